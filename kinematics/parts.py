@@ -1,0 +1,304 @@
+"""The inputs: what is bolted to the car, as the scene file describes it.
+
+Every class is frozen and checked when it is made: a value that describes no
+real part raises :class:`~kinematics.errors.InvalidInput` with every problem in
+it.  Lengths are millimetres, angles degrees; see the package docstring for the
+frame.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, fields
+from typing import Any, Literal
+
+import shapely
+
+from kinematics.errors import InvalidInput, Problem
+
+Point = tuple[float, float, float]
+FrontPoint = tuple[float, float]
+Carrier = Literal["body", "arm", "knuckle", "gearbox"]
+
+CARRIERS: tuple[Carrier, ...] = ("body", "arm", "knuckle", "gearbox")
+DEFAULT_WANTED_GAP = 6.0
+DEFAULT_MARGIN = 3.0
+# Tape-measured points are good to half a millimetre; parts closer than this are one point.
+SMALLEST_LENGTH = 1e-3
+LARGEST_LENGTH = 1e5
+
+
+def _finite(value: Any) -> Iterable[float]:
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        yield float(value)
+    elif isinstance(value, (tuple, list)):
+        for item in value:
+            yield from _finite(item)
+
+
+class Part:
+    """Base of the inputs: numbers must be finite, then each part says what else must hold."""
+
+    __slots__ = ()
+
+    def __post_init__(self) -> None:
+        problems = [
+            Problem(field.name, f"expected finite numbers below {LARGEST_LENGTH:g} in size")
+            for field in fields(self)  # type: ignore[arg-type]
+            if not all(
+                math.isfinite(number) and abs(number) <= LARGEST_LENGTH
+                for number in _finite(getattr(self, field.name))
+            )
+        ]
+        if not problems:
+            problems = list(self._problems())
+        if problems:
+            raise InvalidInput(problems)
+
+    def _problems(self) -> Iterable[Problem]:
+        return ()
+
+
+def distance(a: Sequence[float], b: Sequence[float]) -> float:
+    """Distance between two points of equal dimension, mm."""
+    return math.dist(a, b)
+
+
+def _front(a: Point, b: Point) -> float:
+    return math.dist(a[:2], b[:2])
+
+
+@dataclass(frozen=True, slots=True)
+class Strut(Part):
+    """A telescopic strut clamped to the knuckle, over one arm.
+
+    The sliding axis runs through ``strut_top`` and ``strut_lower`` as drawn at
+    ride height; the steering axis from ``ball_joint`` to ``strut_top``.
+    """
+
+    arm_pivot: Point
+    ball_joint: Point
+    strut_top: Point
+    strut_lower: Point
+
+    @property
+    def kind(self) -> str:
+        return "strut"
+
+    def _problems(self) -> Iterable[Problem]:
+        if _front(self.arm_pivot, self.ball_joint) < SMALLEST_LENGTH:
+            yield Problem("ball_joint", "expected a point away from arm_pivot in the front view")
+        if distance(self.strut_top, self.strut_lower) < SMALLEST_LENGTH:
+            yield Problem("strut_lower", "expected a point away from strut_top")
+        if distance(self.strut_top, self.ball_joint) < SMALLEST_LENGTH:
+            yield Problem("ball_joint", "expected a point away from strut_top")
+
+
+@dataclass(frozen=True, slots=True)
+class Wishbones(Part):
+    """Two arms; the steering axis runs through the two ball joints."""
+
+    lower_pivot: Point
+    lower_ball_joint: Point
+    upper_pivot: Point
+    upper_ball_joint: Point
+
+    @property
+    def kind(self) -> str:
+        return "wishbones"
+
+    def _problems(self) -> Iterable[Problem]:
+        if _front(self.lower_pivot, self.lower_ball_joint) < SMALLEST_LENGTH:
+            yield Problem(
+                "lower_ball_joint", "expected a point away from lower_pivot in the front view"
+            )
+        if _front(self.upper_pivot, self.upper_ball_joint) < SMALLEST_LENGTH:
+            yield Problem(
+                "upper_ball_joint", "expected a point away from upper_pivot in the front view"
+            )
+        if _front(self.lower_ball_joint, self.upper_ball_joint) < SMALLEST_LENGTH:
+            yield Problem(
+                "upper_ball_joint", "expected a point away from lower_ball_joint in the front view"
+            )
+
+
+Linkage = Strut | Wishbones
+
+
+@dataclass(frozen=True, slots=True)
+class Hub(Part):
+    """The hub axis runs from the outer joint's centre through the wheel centre."""
+
+    outer_joint: Point
+    wheel_centre: Point
+
+    def _problems(self) -> Iterable[Problem]:
+        if math.hypot(
+            self.wheel_centre[0] - self.outer_joint[0], self.wheel_centre[2] - self.outer_joint[2]
+        ) < SMALLEST_LENGTH:
+            yield Problem(
+                "wheel_centre", "expected a point outboard of outer_joint, not straight above it"
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Travel(Part):
+    """Wheel travel from ride height: ``bump`` above and ``droop`` below, both positive."""
+
+    bump: float
+    droop: float
+
+    def _problems(self) -> Iterable[Problem]:
+        for name in ("bump", "droop"):
+            if getattr(self, name) < 0:
+                yield Problem(name, "expected mm from ride height, 0 or more")
+
+
+@dataclass(frozen=True, slots=True)
+class Steering(Part):
+    """Steer angle of this wheel at each lock, degrees, both positive."""
+
+    inside_lock: float
+    outside_lock: float
+
+    def _problems(self) -> Iterable[Problem]:
+        for name in ("inside_lock", "outside_lock"):
+            if not 0 <= getattr(self, name) < 90:
+                yield Problem(name, "expected degrees from 0 to less than 90")
+
+
+@dataclass(frozen=True, slots=True)
+class GearboxMovement(Part):
+    """How far the gearbox outputs move on their mounts, each way."""
+
+    out: float = 0.0
+    up: float = 0.0
+    fore: float = 0.0
+
+    def _problems(self) -> Iterable[Problem]:
+        for name in ("out", "up", "fore"):
+            if getattr(self, name) < 0:
+                yield Problem(name, "expected mm each way, 0 or more")
+
+
+@dataclass(frozen=True, slots=True)
+class InnerJoint(Part):
+    """The plunging joint in the gearbox output.
+
+    ``axis`` is kept as given; its length does not matter.  Rows of
+    ``stroke_at_angle`` are (angle, stroke in, stroke out); a table that starts
+    above 0 is joined to ``stroke_in`` and ``stroke_out`` at 0 degrees.
+    """
+
+    mid_stroke: Point
+    stroke_in: float
+    stroke_out: float
+    max_angle: float
+    axis: Point = (1.0, 0.0, 0.0)
+    stroke_at_angle: tuple[tuple[float, float, float], ...] = ()
+
+    def _problems(self) -> Iterable[Problem]:
+        if math.hypot(*self.axis) < 1e-9:
+            yield Problem("axis", "expected a direction [out, up, fore] that is not zero")
+        elif self.axis[0] <= 0:
+            yield Problem("axis", "expected a direction that points outboard (out above 0)")
+        for name in ("stroke_in", "stroke_out"):
+            if getattr(self, name) < 0:
+                yield Problem(name, "expected mm from mid-stroke, 0 or more")
+        if not 0 < self.max_angle < 90:
+            yield Problem("max_angle", "expected degrees above 0 and below 90")
+        angles = [row[0] for row in self.stroke_at_angle]
+        if any(not 0 <= angle < 90 for angle in angles):
+            yield Problem("stroke_at_angle", "expected angles from 0 to less than 90 degrees")
+        elif any(b <= a for a, b in zip(angles, angles[1:], strict=False)):
+            yield Problem("stroke_at_angle", "expected rows in order of rising angle")
+        elif any(min(row[1:]) < 0 for row in self.stroke_at_angle):
+            yield Problem("stroke_at_angle", "expected strokes of 0 mm or more")
+
+
+@dataclass(frozen=True, slots=True)
+class OuterJoint(Part):
+    """The fixed joint in the hub."""
+
+    max_angle: float
+
+    def _problems(self) -> Iterable[Problem]:
+        if not 0 < self.max_angle < 90:
+            yield Problem("max_angle", "expected degrees above 0 and below 90")
+
+
+@dataclass(frozen=True, slots=True)
+class Section(Part):
+    """One piece of the shaft's outline: distances along the shaft from the outer joint's centre.
+
+    ``diameter`` is (at ``from_``, at ``to``); equal for a plain bar.
+    """
+
+    name: str
+    from_: float
+    to: float
+    diameter: tuple[float, float]
+
+    def _problems(self) -> Iterable[Problem]:
+        if self.to <= self.from_:
+            yield Problem("to", "expected mm along the shaft, more than from")
+        if min(self.diameter) < 0 or max(self.diameter) <= 0:
+            yield Problem("diameter", "expected mm above 0, or [d_from, d_to] for a taper")
+
+
+@dataclass(frozen=True, slots=True)
+class Shaft(Part):
+    """One side's shaft; ``length`` between joint centres, None while undecided."""
+
+    inner_joint: InnerJoint
+    outer_joint: OuterJoint
+    length: float | None = None
+    sections: tuple[Section, ...] = ()
+
+    def _problems(self) -> Iterable[Problem]:
+        if self.length is not None and self.length <= 0:
+            yield Problem("length", "expected mm between joint centres, above 0")
+
+
+@dataclass(frozen=True, slots=True)
+class Bracket(Part):
+    """A prism: its front-view outline at ride height over its ``fore`` extent.
+
+    ``fore`` None means at every depth.
+    """
+
+    name: str
+    outline: tuple[FrontPoint, ...]
+    mounted_on: Carrier = "body"
+    fore: tuple[float, float] | None = None
+    wanted_gap: float = DEFAULT_WANTED_GAP
+
+    def _problems(self) -> Iterable[Problem]:
+        if len(self.outline) < 3:
+            yield Problem("outline", "expected three corners [out, up] or more")
+        else:
+            polygon = shapely.Polygon(self.outline)
+            if not polygon.is_valid:
+                yield Problem("outline", "expected an outline that does not cross or touch itself")
+            elif polygon.area < SMALLEST_LENGTH**2:
+                yield Problem("outline", "expected an outline that encloses an area")
+        if self.mounted_on not in CARRIERS:
+            yield Problem("mounted_on", "expected one of body, arm, knuckle, gearbox")
+        if self.fore is not None and self.fore[1] <= self.fore[0]:
+            yield Problem("fore", "expected [rear, front] in mm with front above rear")
+        if self.wanted_gap < 0:
+            yield Problem("wanted_gap", "expected mm, 0 or more")
+
+
+@dataclass(frozen=True, slots=True)
+class Corner(Part):
+    """One corner of the car: all that decides how its shaft moves and what it meets."""
+
+    linkage: Linkage
+    hub: Hub
+    travel: Travel
+    shaft: Shaft
+    steering: Steering | None = None
+    gearbox_movement: GearboxMovement = GearboxMovement()
+    brackets: tuple[Bracket, ...] = ()

@@ -1,0 +1,1 @@
+"""The scene file: its model, reading, writing, and the example scenes."""

@@ -1,0 +1,72 @@
+"""The scene: one axle of one car, as the scene file says it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from kinematics.errors import KinematicsError
+from kinematics.parts import (
+    Bracket,
+    Corner,
+    GearboxMovement,
+    Hub,
+    Linkage,
+    Shaft,
+    Steering,
+    Travel,
+)
+
+Side = Literal["left", "right"]
+SIDES: tuple[Side, ...] = ("left", "right")
+FORMAT = 1
+
+
+class NoSuchSide(KinematicsError, LookupError):
+    """The scene has no shaft on the side asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """One axle: the linkage of one side seen from the front, and a shaft for each side.
+
+    An edit makes a new scene (``dataclasses.replace``); the old one stays for undo.
+    """
+
+    linkage: Linkage
+    hub: Hub
+    travel: Travel
+    left: Shaft | None = None
+    right: Shaft | None = None
+    steering: Steering | None = None
+    gearbox_movement: GearboxMovement = GearboxMovement()
+    brackets: tuple[Bracket, ...] = ()
+    title: str = ""
+    notes: str = ""
+
+    @property
+    def sides(self) -> tuple[Side, ...]:
+        """The sides that have a shaft, left first."""
+        return tuple(side for side in SIDES if self.shaft(side) is not None)
+
+    def shaft(self, side: Side) -> Shaft | None:
+        """The shaft of a side, or None where the scene has none."""
+        return self.left if side == "left" else self.right
+
+    def corner(self, side: Side) -> Corner:
+        """Everything that decides how one side's shaft moves.
+
+        Raises NoSuchSide where the scene has no shaft on that side.
+        """
+        shaft = self.shaft(side)
+        if shaft is None:
+            raise NoSuchSide(f"shafts.{side}: this scene has no {side} shaft")
+        return Corner(
+            linkage=self.linkage,
+            hub=self.hub,
+            travel=self.travel,
+            shaft=shaft,
+            steering=self.steering,
+            gearbox_movement=self.gearbox_movement,
+            brackets=self.brackets,
+        )
