@@ -1,0 +1,315 @@
+"""How the linkage carries the knuckle: closed forms for one arm turn and steer angle.
+
+The knuckle is a rigid body.  Two points on its steering axis and the heading of
+its hub axis fix it:
+
+    strut                          wishbones
+
+      T  strut_top (fixed)           PU----BU   upper arm
+      |\                                   |
+      | \  sliding axis, fixed             |    steering axis
+      |  S   in the knuckle                |
+      | /                                  |
+      B---A  arm                     PL----BL   lower arm
+
+1. The arm turns by ``turn`` about its pivot (axis parallel to fore): B.
+2. Strut: the knuckle's point at T follows from |T - B|, an inverted
+   slider-crank with the ball joint offset from the sliding axis.
+   Wishbones: the upper ball joint is the crossing of two circles.
+   Either way the assembly mode is the sign that the ride-height drawing has.
+3. The steering axis k is known in the knuckle and in the car.  The hub axis h
+   makes a fixed angle with k; its heading asks h . n = 0 for the horizontal
+   normal n of the heading, a linear equation in the cosine and sine of the
+   turn about k.
+
+Points are arrays of shape (..., 3): one linkage, or many that differ by their
+measuring errors.  Formulas: plane loop closure as in any text on mechanisms
+(inverted slider-crank, four-bar); the step to space is vector algebra.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import assert_never
+
+import numpy as np
+import numpy.typing as npt
+
+from kinematics.parts import Hub, Linkage, Strut, Wishbones
+from kinematics.vectors import Array, Vec
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Geometry:
+    """A linkage and its hub as drawn at ride height, with what never changes worked out.
+
+    ``top`` is the strut top, or the upper ball joint; ``upper_pivot`` and
+    ``strut_lower`` are None for the other kind of linkage.
+    """
+
+    arm_pivot: Vec
+    ball_joint: Vec
+    top: Vec
+    strut_lower: Vec | None
+    upper_pivot: Vec | None
+    outer_joint: Vec
+    wheel_centre: Vec
+
+    @classmethod
+    def of(cls, linkage: Linkage, hub: Hub) -> Geometry:
+        """The geometry of one linkage."""
+        match linkage:
+            case Strut():
+                return cls.strut(
+                    linkage.arm_pivot,
+                    linkage.ball_joint,
+                    linkage.strut_top,
+                    linkage.strut_lower,
+                    hub.outer_joint,
+                    hub.wheel_centre,
+                )
+            case Wishbones():
+                return cls.wishbones(
+                    linkage.lower_pivot,
+                    linkage.lower_ball_joint,
+                    linkage.upper_pivot,
+                    linkage.upper_ball_joint,
+                    hub.outer_joint,
+                    hub.wheel_centre,
+                )
+            case _:  # pragma: no cover
+                assert_never(linkage)
+
+    @classmethod
+    def strut(
+        cls,
+        arm_pivot: npt.ArrayLike,
+        ball_joint: npt.ArrayLike,
+        strut_top: npt.ArrayLike,
+        strut_lower: npt.ArrayLike,
+        outer_joint: npt.ArrayLike,
+        wheel_centre: npt.ArrayLike,
+    ) -> Geometry:
+        """Strut linkages whose points are arrays of shape (..., 3)."""
+        return cls(
+            arm_pivot=Vec.of(arm_pivot),
+            ball_joint=Vec.of(ball_joint),
+            top=Vec.of(strut_top),
+            strut_lower=Vec.of(strut_lower),
+            upper_pivot=None,
+            outer_joint=Vec.of(outer_joint),
+            wheel_centre=Vec.of(wheel_centre),
+        )
+
+    @classmethod
+    def wishbones(
+        cls,
+        lower_pivot: npt.ArrayLike,
+        lower_ball_joint: npt.ArrayLike,
+        upper_pivot: npt.ArrayLike,
+        upper_ball_joint: npt.ArrayLike,
+        outer_joint: npt.ArrayLike,
+        wheel_centre: npt.ArrayLike,
+    ) -> Geometry:
+        """Wishbone linkages whose points are arrays of shape (..., 3)."""
+        return cls(
+            arm_pivot=Vec.of(lower_pivot),
+            ball_joint=Vec.of(lower_ball_joint),
+            top=Vec.of(upper_ball_joint),
+            strut_lower=None,
+            upper_pivot=Vec.of(upper_pivot),
+            outer_joint=Vec.of(outer_joint),
+            wheel_centre=Vec.of(wheel_centre),
+        )
+
+    @property
+    def arm(self) -> Vec:
+        """From the (lower) arm's pivot to its ball joint."""
+        return self.ball_joint - self.arm_pivot
+
+    @property
+    def hub_axis(self) -> Vec:
+        """Unit vector from the outer joint towards the wheel centre."""
+        return (self.wheel_centre - self.outer_joint).unit()
+
+    @property
+    def heading_rad(self) -> Array:
+        """Heading of the hub axis as drawn: straight ahead."""
+        return np.arctan2(-self.hub_axis.fore, self.hub_axis.out)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Steered:
+    """The steering axis in the knuckle and in the car, and what slides or swings there.
+
+    ``give`` is the direction in which the knuckle's point at the top of the
+    steering axis is free to move: along the strut, or along the upper arm's arc.
+    """
+
+    ball_joint: Vec
+    top: Vec
+    axis_in_knuckle: Vec
+    axis: Vec
+    length: Array
+    strut_length: Array | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Carried:
+    """The knuckle's pose: two orthonormal triads, one drawn in it and one in the car."""
+
+    steered: Steered
+    origin: Vec
+    axes_in_knuckle: tuple[Vec, Vec, Vec]
+    axes: tuple[Vec, Vec, Vec]
+    hub_axis: Vec
+    heading_normal: Vec
+
+    def direction(self, direction: Vec) -> Vec:
+        """A direction drawn at ride height, carried with the knuckle."""
+        a, b, c = (direction.dot(axis) for axis in self.axes_in_knuckle)
+        x, y, z = self.axes
+        return x * a + y * b + z * c
+
+    def point(self, point: Vec) -> Vec:
+        """A point drawn at ride height, carried with the knuckle."""
+        return self.steered.ball_joint + self.direction(point - self.origin)
+
+
+def steering_axis(geometry: Geometry, turn_rad: Array) -> Steered:
+    """The steering axis after the arm has turned; NaN where the linkage cannot close."""
+    ball_joint = geometry.arm_pivot + geometry.arm.turned(turn_rad)
+    if geometry.strut_lower is not None:
+        return _strut_axis(geometry, geometry.strut_lower, ball_joint)
+    assert geometry.upper_pivot is not None
+    return _wishbone_axis(geometry, geometry.upper_pivot, ball_joint)
+
+
+def _strut_axis(geometry: Geometry, strut_lower: Vec, ball_joint: Vec) -> Steered:
+    drawn = geometry.top - strut_lower
+    drawn_length = drawn.length()
+    slide = drawn / drawn_length
+    lower = strut_lower - geometry.ball_joint
+    along = lower.dot(slide)
+    # The ball joint's distance from the sliding axis: the crank's offset.
+    offset = lower - slide * along
+    to_top = geometry.top - ball_joint
+    squared = to_top.dot(to_top)
+    mode = np.where(drawn_length + along < 0.0, -1.0, 1.0)
+    strut_length = mode * np.sqrt(squared - offset.dot(offset)) - along
+    # A strut of no length has gone through its own top mount.
+    strut_length = np.where(strut_length > 0.0, strut_length, np.nan)
+    length = np.sqrt(squared)
+    return Steered(
+        ball_joint=ball_joint,
+        top=geometry.top,
+        axis_in_knuckle=(lower + slide * strut_length) / length,
+        axis=to_top / length,
+        length=length,
+        strut_length=strut_length,
+    )
+
+
+def _wishbone_axis(geometry: Geometry, upper_pivot: Vec, ball_joint: Vec) -> Steered:
+    drawn = geometry.top - geometry.ball_joint
+    # Both ball joints keep their fore, so the loop closes in the front view.
+    drawn_span = upper_pivot - geometry.ball_joint
+    mode = np.sign(drawn_span.out * drawn.up - drawn_span.up * drawn.out)
+    knuckle_squared = drawn.out**2 + drawn.up**2
+    arm = geometry.top - upper_pivot
+    span_out = upper_pivot.out - ball_joint.out
+    span_up = upper_pivot.up - ball_joint.up
+    span_squared = span_out**2 + span_up**2
+    along = 0.5 * (1.0 + (knuckle_squared - arm.out**2 - arm.up**2) / span_squared)
+    aside = mode * np.sqrt(knuckle_squared / span_squared - along**2)
+    axis = Vec(
+        along * span_out - aside * span_up,
+        along * span_up + aside * span_out,
+        drawn.fore,
+    )
+    length = drawn.length()
+    return Steered(
+        ball_joint=ball_joint,
+        top=ball_joint + axis,
+        axis_in_knuckle=drawn / length,
+        axis=axis / length,
+        length=length,
+        strut_length=None,
+    )
+
+
+def carry(geometry: Geometry, steered: Steered, steer_rad: Array | float) -> Carried:
+    """The knuckle's pose at a steer angle; NaN where its wheel cannot take that heading."""
+    heading = geometry.heading_rad + steer_rad
+    normal = Vec(np.sin(heading), np.zeros_like(heading), np.cos(heading))
+    hub = geometry.hub_axis
+    drawn_axis, axis = steered.axis_in_knuckle, steered.axis
+
+    along = hub.dot(drawn_axis)
+    side_in_knuckle = drawn_axis.cross(hub)
+    across = side_in_knuckle.length()
+    side_in_knuckle = side_in_knuckle / across
+    swing_in_knuckle = side_in_knuckle.cross(drawn_axis)
+
+    lean = axis.dot(normal)
+    flat = np.sqrt(1.0 - lean * lean)
+    second = (normal - axis * lean) / flat
+    first = axis.cross(second)
+    sin = -along * lean / (across * flat)
+    # Two headings of the hub axis lie in the wanted plane, one each way along it;
+    # the drawing at ride height points the way that `_mode` gives.
+    cos = _mode(geometry) * np.sqrt(1.0 - sin * sin)
+    swing = first * cos + second * sin
+    side = axis.cross(swing)
+    return Carried(
+        steered=steered,
+        origin=geometry.ball_joint,
+        axes_in_knuckle=(drawn_axis, swing_in_knuckle, side_in_knuckle),
+        axes=(axis, swing, side),
+        hub_axis=axis * along + swing * across,
+        heading_normal=normal,
+    )
+
+
+def _mode(geometry: Geometry) -> Array:
+    heading = geometry.heading_rad
+    normal = Vec(np.sin(heading), np.zeros_like(heading), np.cos(heading))
+    axis = geometry.top - geometry.ball_joint
+    # first = axis x second, and second differs from the normal by a share of the axis only.
+    return np.where(geometry.hub_axis.dot(axis.cross(normal)) < 0.0, -1.0, 1.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rates:
+    """First derivatives by the arm's turn (per radian), the steer angle held."""
+
+    spin: Vec
+    ball_joint: Vec
+
+    def of(self, carried: Carried, point: Vec) -> Vec:
+        """Velocity of a point of the knuckle, given where it is now."""
+        return self.ball_joint + self.spin.cross(point - carried.steered.ball_joint)
+
+
+def rates(geometry: Geometry, carried: Carried) -> Rates:
+    """How fast the knuckle moves as the arm turns.
+
+    The top of the steering axis may move only along ``give`` (the strut's
+    sliding axis, or the upper arm's arc), which fixes the spin across the axis;
+    the held heading fixes the spin about it.
+    """
+    steered = carried.steered
+    arm = steered.ball_joint - geometry.arm_pivot
+    ball_joint = Vec(-arm.up, arm.out, np.zeros_like(arm.out))
+    if geometry.strut_lower is not None:
+        give = carried.direction((geometry.top - geometry.strut_lower).unit())
+    else:
+        assert geometry.upper_pivot is not None
+        upper = steered.top - geometry.upper_pivot
+        give = Vec(-upper.up, upper.out, np.zeros_like(upper.out))
+    axis = steered.axis
+    slip = ball_joint.dot(axis) / give.dot(axis)
+    across = axis.cross(give * slip - ball_joint) / steered.length
+    turning = carried.hub_axis.cross(carried.heading_normal)
+    about = -across.dot(turning) / axis.dot(turning)
+    return Rates(spin=across + axis * about, ball_joint=ball_joint)

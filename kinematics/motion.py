@@ -1,0 +1,177 @@
+"""Where everything on the knuckle goes: one path for one pose, a sweep, or a grid."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from kinematics.carriage import Carried, Geometry, carry, rates, steering_axis
+from kinematics.errors import OutOfReach
+from kinematics.parts import Hub, Linkage
+from kinematics.reach import Reach, reach, turn_for_travel
+from kinematics.vectors import Array, Mask, Vec, read_only
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Motion:
+    """The linkage at every position asked for.
+
+    The leading axes of every array are those of ``travel_mm`` and ``steer_deg``
+    broadcast together; points and directions add an axis of 3 (out, up, fore),
+    rotations two.  Where ``in_reach`` is False every other value is NaN.
+    ``steering_top`` is the strut top, or the upper ball joint; the strut's own
+    columns are None for wishbones and the upper arm's are None for a strut.
+    ``knuckle_rotation`` and ``arm_turn_deg`` carry what is drawn at ride height.
+    """
+
+    travel_mm: Array
+    steer_deg: Array
+    in_reach: Mask
+    reach: Reach
+    arm_turn_deg: Array
+    arm_angle_deg: Array
+    camber_deg: Array
+    ball_joint: Array
+    steering_top: Array
+    outer_joint: Array
+    wheel_centre: Array
+    hub_axis: Array
+    knuckle_rotation: Array
+    instant_centre: Array
+    roll_centre_up_mm: Array
+    strut_length_mm: Array | None = None
+    strut_lower: Array | None = None
+    upper_arm_angle_deg: Array | None = None
+    outer_joint_parts: Vec = field(repr=False, kw_only=True)
+    hub_axis_parts: Vec = field(repr=False, kw_only=True)
+
+
+def solve(
+    linkage: Linkage,
+    hub: Hub,
+    travel_mm: npt.ArrayLike,
+    steer_deg: npt.ArrayLike = 0.0,
+    *,
+    within: Reach | None = None,
+) -> Motion:
+    """Carry the knuckle to every travel and steer angle.
+
+    ``travel_mm`` is the wheel centre's rise from ride height with the steering
+    straight; ``steer_deg`` is positive where the front of the wheel moves
+    outboard.  The two broadcast together.  ``within`` saves working out the
+    reach again for an unchanged linkage.
+
+    The arm's turn follows from the travel to 1e-9 mm; all else is closed form.
+    Travel and steer angles out of reach are masked in ``Motion.in_reach``.
+    Raises InvalidInput where the linkage stands on a dead point at ride height.
+    """
+    geometry = Geometry.of(linkage, hub)
+    if within is None:
+        within = reach(geometry)
+    travel = np.asarray(travel_mm, dtype=np.float64)
+    steer = np.asarray(steer_deg, dtype=np.float64)
+    turn = turn_for_travel(geometry, travel, within)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        steered = steering_axis(geometry, turn)
+        carried = carry(geometry, steered, np.radians(steer))
+        return _motion(geometry, carried, travel, steer, turn, within)
+
+
+def _motion(
+    geometry: Geometry, carried: Carried, travel: Array, steer: Array, turn: Array, within: Reach
+) -> Motion:
+    steered = carried.steered
+    shape = np.broadcast_shapes(travel.shape, steer.shape)
+
+    def full(values: Array) -> Array:
+        return np.broadcast_to(values, shape)
+
+    wheel = carried.point(geometry.wheel_centre)
+    outer = carried.point(geometry.outer_joint)
+    arm = steered.ball_joint - geometry.arm_pivot
+    centre, roll_up = _centres(geometry, carried, wheel)
+    upper_arm_angle = strut_length = strut_lower = None
+    if geometry.upper_pivot is not None:
+        upper = steered.top - geometry.upper_pivot
+        upper_arm_angle = full(np.degrees(np.arctan2(upper.up, upper.out)))
+    if geometry.strut_lower is not None:
+        assert steered.strut_length is not None
+        strut_length = full(steered.strut_length)
+        strut_lower = carried.point(geometry.strut_lower).stacked(shape)
+    return Motion(
+        travel_mm=full(travel),
+        steer_deg=full(steer),
+        in_reach=np.isfinite(full(wheel.up)),
+        reach=within,
+        arm_turn_deg=full(np.degrees(turn)),
+        arm_angle_deg=full(np.degrees(np.arctan2(arm.up, arm.out))),
+        camber_deg=full(-np.degrees(np.arcsin(np.clip(carried.hub_axis.up, -1.0, 1.0)))),
+        ball_joint=steered.ball_joint.stacked(shape),
+        steering_top=steered.top.stacked(shape),
+        outer_joint=outer.stacked(shape),
+        wheel_centre=wheel.stacked(shape),
+        hub_axis=carried.hub_axis.stacked(shape),
+        knuckle_rotation=_rotation(carried, shape),
+        instant_centre=centre.stacked(shape),
+        roll_centre_up_mm=full(roll_up),
+        strut_length_mm=strut_length,
+        strut_lower=strut_lower,
+        upper_arm_angle_deg=upper_arm_angle,
+        outer_joint_parts=outer,
+        hub_axis_parts=carried.hub_axis,
+    )
+
+
+def _rotation(carried: Carried, shape: tuple[int, ...]) -> Array:
+    rotation = np.zeros((*shape, 3, 3))
+    for now, drawn in zip(carried.axes, carried.axes_in_knuckle, strict=True):
+        for row, to in enumerate((now.out, now.up, now.fore)):
+            for column, of in enumerate((drawn.out, drawn.up, drawn.fore)):
+                rotation[..., row, column] += to * of
+    return read_only(rotation)
+
+
+def _centres(geometry: Geometry, carried: Carried, wheel: Vec) -> tuple[Vec, Array]:
+    """Front-view instant centre in the wheel centre's transverse plane, and roll centre height.
+
+    The roll centre is where the normal to the tyre contact's path meets the
+    car's centreline (kinematic roll centre; the tyre's loaded radius is the
+    wheel centre's height above the floor as drawn).  An instant centre at
+    infinity is infinite, not an error.
+    """
+    moving = rates(geometry, carried)
+    velocity = moving.of(carried, wheel)
+    centre = Vec(
+        wheel.out - velocity.up / moving.spin.fore,
+        wheel.up + velocity.out / moving.spin.fore,
+        wheel.fore,
+    )
+    # The contact lies below the wheel centre in the wheel's own plane.
+    hub = carried.hub_axis
+    down = Vec(hub.out * hub.up, hub.up * hub.up - 1.0, hub.fore * hub.up).unit()
+    contact = wheel + down * geometry.wheel_centre.up
+    path = moving.of(carried, contact)
+    return centre, contact.up + contact.out * path.out / path.up
+
+
+def require_in_reach(motion: Motion) -> None:
+    """Raise OutOfReach for the first position that the linkage cannot take.
+
+    The error carries the value asked for and the range that is in reach.
+    """
+    if bool(np.all(motion.in_reach)):
+        return
+    travel = motion.travel_mm[~motion.in_reach]
+    limits = motion.reach
+    beyond = travel[(travel < limits.lowest_mm) | (travel > limits.highest_mm)]
+    if beyond.size:
+        worst = float(beyond[np.argmax(np.abs(beyond))])
+        raise OutOfReach("travel", worst, limits.lowest_mm, limits.highest_mm, "mm")
+    steer = motion.steer_deg[~motion.in_reach]
+    within = motion.steer_deg[motion.in_reach]
+    worst = float(steer[np.argmax(np.abs(steer))])
+    raise OutOfReach(
+        "steer", worst, float(within.min(initial=0.0)), float(within.max(initial=0.0)), "deg"
+    )
