@@ -1,0 +1,76 @@
+"""What every test runs under: no screen unless asked for, no user's folders, no quiet skips."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Generator, Iterator
+from pathlib import Path
+
+import hypothesis
+import pytest
+
+# Before anything imports pygame: tests draw into memory and make no sound.
+os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
+os.environ.setdefault("SDL_AUDIODRIVER", "dummy")
+os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
+
+ON_CI = os.environ.get("CI", "").lower() in {"1", "true"}
+
+# The only reasons for which a test may stay out of a run with CI=true: another platform's.
+PLATFORM_SKIPS = ("only on Windows", "only on macOS")
+
+# A loaded machine is slow, not wrong, so no deadline; on CI the same draws each time.
+hypothesis.settings.register_profile("project", deadline=None, print_blob=True, derandomize=ON_CI)
+hypothesis.settings.load_profile("project")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Keep autosaves and settings of a test run out of the user's own folders."""
+    with pytest.MonkeyPatch.context() as patch:
+        for name in ("STATE", "CONFIG", "DATA", "CACHE"):
+            patch.setenv(f"XDG_{name}_HOME", str(tmp_path_factory.mktemp(name.lower())))
+        yield
+
+
+def _reason(longrepr: object) -> str:
+    if isinstance(longrepr, tuple):
+        return str(longrepr[2]).removeprefix("Skipped: ")
+    return str(longrepr)
+
+
+def _refuse_skip(report: pytest.TestReport | pytest.CollectReport) -> None:
+    """Turn a skip that hides a check into the failure that it is."""
+    if not ON_CI or report.outcome != "skipped" or hasattr(report, "wasxfail"):
+        return
+    reason = _reason(report.longrepr)
+    if reason not in PLATFORM_SKIPS:
+        report.outcome = "failed"
+        report.longrepr = f"skipped with CI=true, where everything has to run: {reason}"
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(
+    item: pytest.Item,  # noqa: ARG001  (the hook passes arguments by name)
+    call: pytest.CallInfo[None],  # noqa: ARG001
+) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Fail a test that skipped itself where it has to run."""
+    report = yield
+    _refuse_skip(report)
+    return report
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(
+    collector: pytest.Collector,  # noqa: ARG001
+) -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
+    """Fail a module that skipped itself where it has to run."""
+    report = yield
+    _refuse_skip(report)
+    return report
+
+
+@pytest.fixture(scope="session")
+def root() -> Path:
+    """The checkout's folder."""
+    return Path(__file__).resolve().parent.parent
