@@ -1,0 +1,207 @@
+"""How each role is drawn: line kind, width, colour, fill and lettering, light and dark.
+
+Line kinds after ISO 128-2: continuous thick for visible outlines, continuous
+thin for dimensions, leaders and hatching, dashed for hidden, chain for axes,
+chain double-dash for other positions and the edge of what is swept.  Line group
+0.5/0.25 mm; lettering heights after ISO 3098 (2.5 and 3.5 mm) and one smaller.
+Colours of good, close and past are from the colour-blind-safe set of Okabe and
+Ito (bluish green, orange, vermilion); they never stand without a word or shape.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from sketcher.drawing.picture import Role
+
+Theme = Literal["light", "dark"]
+Colour = tuple[int, int, int]
+LineKind = Literal["none", "continuous", "dashed", "chain", "chain_double"]
+Size = Literal["small", "normal", "large"]
+
+# Mm on paper, ISO 128-2 line group 0.5.
+THICK = 0.5
+MEDIUM = 0.35
+THIN = 0.25
+HAIR = 0.18
+
+# Dash and gap lengths as multiples of the line width would be too long for thin screen lines;
+# these are mm on paper: dash, gap, (dot, gap)...
+DASHES: Mapping[LineKind, tuple[float, ...]] = {
+    "none": (),
+    "continuous": (),
+    "dashed": (2.4, 1.0),
+    "chain": (5.0, 0.9, 0.5, 0.9),
+    "chain_double": (4.5, 0.8, 0.5, 0.8, 0.5, 0.8),
+}
+# Font size in mm on paper of each lettering size; capitals are 0.714 of it.
+LETTERING: Mapping[Size, float] = {"small": 3.0, "normal": 3.5, "large": 4.9}
+
+
+@dataclass(frozen=True, slots=True)
+class Palette:
+    """The colours of one theme; the window's own theme takes them from here too."""
+
+    paper: Colour
+    sheet: Colour
+    ink: Colour
+    soft: Colour
+    faint: Colour
+    grid: Colour
+    grid_strong: Colour
+    metal: Colour
+    rubber: Colour
+    shaft: Colour
+    envelope: Colour
+    accent: Colour
+    good: Colour
+    good_band: Colour
+    close: Colour
+    close_band: Colour
+    past: Colour
+    past_band: Colour
+
+
+PALETTES: Mapping[Theme, Palette] = {
+    "light": Palette(
+        paper=(250, 246, 238),
+        sheet=(242, 236, 224),
+        ink=(38, 36, 34),
+        soft=(104, 98, 90),
+        faint=(170, 162, 150),
+        grid=(238, 231, 218),
+        grid_strong=(225, 216, 200),
+        metal=(236, 230, 218),
+        rubber=(222, 214, 200),
+        shaft=(255, 253, 248),
+        envelope=(232, 236, 236),
+        accent=(0, 94, 158),
+        good=(0, 122, 90),
+        good_band=(219, 237, 226),
+        close=(178, 108, 0),
+        close_band=(252, 232, 198),
+        past=(196, 72, 0),
+        past_band=(250, 219, 203),
+    ),
+    "dark": Palette(
+        paper=(32, 37, 42),
+        sheet=(25, 29, 33),
+        ink=(233, 231, 224),
+        soft=(168, 170, 168),
+        faint=(104, 111, 116),
+        grid=(39, 45, 50),
+        grid_strong=(50, 57, 63),
+        metal=(50, 57, 63),
+        rubber=(62, 69, 75),
+        shaft=(44, 50, 56),
+        envelope=(42, 54, 62),
+        accent=(86, 180, 233),
+        good=(60, 190, 150),
+        good_band=(34, 62, 56),
+        close=(240, 178, 56),
+        close_band=(72, 60, 36),
+        past=(240, 122, 62),
+        past_band=(80, 50, 38),
+    ),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """How one role is drawn; widths mm on paper, no fill where it is None."""
+
+    colour: Colour
+    width: float = THIN
+    line: LineKind = "continuous"
+    fill: Colour | None = None
+    bold: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """A theme's marks; :func:`style` makes the two that exist."""
+
+    theme: Theme
+    palette: Palette
+    marks: Mapping[Role, Mark]
+
+    def mark(self, role: Role) -> Mark:
+        """How a role is drawn."""
+        return self.marks[role]
+
+    @property
+    def lit(self) -> Colour:
+        """Colour of what is held or lit."""
+        return self.palette.accent
+
+
+@lru_cache(maxsize=2)
+def style(theme: Theme = "light") -> Style:
+    """The style of a theme."""
+    palette = PALETTES[theme]
+    return Style(theme, palette, _marks(palette))
+
+
+def _marks(p: Palette) -> dict[Role, Mark]:
+    none: LineKind = "none"
+    return {
+        "grid": Mark(p.grid, HAIR),
+        "grid_strong": Mark(p.grid_strong, HAIR),
+        "ground": Mark(p.ink, MEDIUM),
+        "ground_hatching": Mark(p.soft, HAIR),
+        "axis": Mark(p.soft, HAIR, "chain"),
+        "body_point": Mark(p.ink, MEDIUM, fill=p.paper),
+        "body_hatching": Mark(p.soft, HAIR),
+        "joint": Mark(p.ink, MEDIUM, fill=p.paper),
+        "arm": Mark(p.ink, THICK, fill=p.metal),
+        "strut": Mark(p.ink, THICK, fill=p.metal),
+        "strut_tube": Mark(p.ink, THICK, fill=p.rubber),
+        "knuckle": Mark(p.ink, THICK, fill=p.metal),
+        "wheel": Mark(p.soft, THIN, "dashed"),
+        "gearbox": Mark(p.ink, THIN, fill=p.metal),
+        "housing": Mark(p.ink, THICK, fill=p.paper),
+        "stroke": Mark(p.good, THIN, none, fill=p.good_band),
+        "stroke_margin": Mark(p.close, THIN, none, fill=p.close_band),
+        "stroke_past": Mark(p.past, MEDIUM),
+        "joint_centre": Mark(p.accent, THICK, fill=p.paper),
+        "shaft": Mark(p.ink, THICK, fill=p.shaft),
+        "boot": Mark(p.ink, MEDIUM, fill=p.rubber),
+        "outer_joint": Mark(p.ink, THICK, fill=p.metal),
+        "angle": Mark(p.soft, THIN),
+        "bracket": Mark(p.ink, THICK, fill=p.paper),
+        "bracket_hatching": Mark(p.soft, HAIR),
+        "bracket_close": Mark(p.close, THICK, fill=p.close_band),
+        "bracket_close_hatching": Mark(p.close, HAIR),
+        "bracket_past": Mark(p.past, THICK, fill=p.past_band),
+        "bracket_past_hatching": Mark(p.past, HAIR),
+        "trim": Mark(p.accent, MEDIUM, "dashed"),
+        "envelope": Mark(p.faint, THIN, "chain_double", fill=p.envelope),
+        "ghost": Mark(p.faint, THIN, "chain_double"),
+        "faint": Mark(p.faint, THIN),
+        "dimension": Mark(p.ink, THIN, fill=p.ink),
+        "dimension_close": Mark(p.close, THIN, fill=p.close, bold=True),
+        "dimension_past": Mark(p.past, THIN, fill=p.past, bold=True),
+        "unreached": Mark(p.past, MEDIUM, "dashed"),
+        "label": Mark(p.soft),
+        "label_strong": Mark(p.ink, bold=True),
+        "note": Mark(p.ink),
+        "note_good": Mark(p.good, MEDIUM, fill=p.good, bold=True),
+        "note_close": Mark(p.close, MEDIUM, fill=p.close, bold=True),
+        "note_past": Mark(p.past, MEDIUM, fill=p.past, bold=True),
+        "frame": Mark(p.faint, THIN),
+        "tick": Mark(p.soft, HAIR),
+        "curve": Mark(p.ink, MEDIUM),
+        "curve_inside": Mark(p.ink, THIN, "dashed"),
+        "curve_outside": Mark(p.ink, THIN, "chain"),
+        "band_good": Mark(p.good, THIN, none, fill=p.good_band),
+        "band_close": Mark(p.close, THIN, none, fill=p.close_band),
+        "band_past": Mark(p.past, THIN, none, fill=p.past_band),
+        "limit": Mark(p.past, MEDIUM),
+        "here": Mark(p.accent, THIN),
+        "here_dot": Mark(p.accent, MEDIUM, fill=p.paper),
+        "handle": Mark(p.accent, THICK),
+        "snap": Mark(p.accent, HAIR, "dashed"),
+    }
