@@ -1,4 +1,4 @@
-"""How the linkage carries the knuckle: closed forms for one arm turn and steer angle.
+r"""How the linkage carries the knuckle: closed forms for one arm turn and steer angle.
 
 The knuckle is a rigid body.  Two points on its steering axis and the heading of
 its hub axis fix it:

@@ -31,7 +31,9 @@ class InvalidInput(KinematicsError, ValueError):
 class OutOfReach(KinematicsError):
     """A travel or steer angle at which the linkage cannot close."""
 
-    def __init__(self, quantity: str, asked: float, lowest: float, highest: float, unit: str) -> None:
+    def __init__(
+        self, quantity: str, asked: float, lowest: float, highest: float, unit: str
+    ) -> None:
         self.quantity = quantity
         self.asked = asked
         self.lowest = lowest

@@ -115,7 +115,9 @@ def steer_steps(steering: Steering | None, step_deg: float) -> Array:
 
 
 def whole_motion(
-    corner: Corner, travel_step_mm: float = 1.0, steer_step_deg: float = 1.0,
+    corner: Corner,
+    travel_step_mm: float = 1.0,
+    steer_step_deg: float = 1.0,
     within: Reach | None = None,
 ) -> Motion:
     """The motion over travel (rows) and steer (columns)."""
@@ -150,9 +152,7 @@ def examine(
     def worst(quantity: Quantity, values: Array, limit: float) -> Worst:
         largest = quantity in ("inner_angle", "outer_angle")
         index = int(np.nanargmax(values) if largest else np.nanargmin(values))
-        return Worst(
-            quantity, float(values.flat[index]), limit, position_at(motion, shifts, index)
-        )
+        return Worst(quantity, float(values.flat[index]), limit, position_at(motion, shifts, index))
 
     off_centre = int(np.nanargmax(np.abs(shaft.plunge_mm)))
     return Examination(
@@ -164,9 +164,7 @@ def examine(
         stroke_left_in=worst("stroke_left_in", shaft.stroke_left_in_mm, margin_mm),
         stroke_left_out=worst("stroke_left_out", shaft.stroke_left_out_mm, margin_mm),
         inner_angle=worst("inner_angle", shaft.inner_angle_deg, joint.max_angle),
-        outer_angle=worst(
-            "outer_angle", shaft.outer_angle_deg, corner.shaft.outer_joint.max_angle
-        ),
+        outer_angle=worst("outer_angle", shaft.outer_angle_deg, corner.shaft.outer_joint.max_angle),
         off_centre_mm=float(shaft.plunge_mm.flat[off_centre]),
         off_centre_at=position_at(motion, shifts, off_centre),
         unreachable=unreachable,
@@ -197,9 +195,7 @@ def _unreachable(motion: Motion) -> tuple[Unreachable, ...]:
     low, high = asked[0] < limits.lowest_mm, asked[1] > limits.highest_mm
     if low or high:
         reason = limits.lowest_reason if low else limits.highest_reason
-        found.append(
-            Unreachable("travel", asked, (limits.lowest_mm, limits.highest_mm), reason)
-        )
+        found.append(Unreachable("travel", asked, (limits.lowest_mm, limits.highest_mm), reason))
     in_travel = (travel >= limits.lowest_mm) & (travel <= limits.highest_mm)
     if bool(np.any(in_travel & ~motion.in_reach)):
         # Angles that every travel in reach can take.

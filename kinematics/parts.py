@@ -134,9 +134,13 @@ class Hub(Part):
     wheel_centre: Point
 
     def _problems(self) -> Iterable[Problem]:
-        if math.hypot(
-            self.wheel_centre[0] - self.outer_joint[0], self.wheel_centre[2] - self.outer_joint[2]
-        ) < SMALLEST_LENGTH:
+        if (
+            math.hypot(
+                self.wheel_centre[0] - self.outer_joint[0],
+                self.wheel_centre[2] - self.outer_joint[2],
+            )
+            < SMALLEST_LENGTH
+        ):
             yield Problem(
                 "wheel_centre", "expected a point outboard of outer_joint, not straight above it"
             )

@@ -107,8 +107,10 @@ def _end(
         stop = int(np.argmax(wrong))
         closes = bool(np.isfinite(rises[stop]))
         inside, outside = float(trial[stop - 1]), float(trial[stop])
-    return inside, float(rise(geometry, np.asarray(inside))[0]), (
-        DEAD_POINT if closes else CANNOT_CLOSE
+    return (
+        inside,
+        float(rise(geometry, np.asarray(inside))[0]),
+        (DEAD_POINT if closes else CANNOT_CLOSE),
     )
 
 

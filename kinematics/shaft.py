@@ -60,11 +60,11 @@ class Reaching:
         level = (length - self.across_mm) * (length + self.across_mm)
         return self.along_mm - np.sqrt(level)
 
-    def length_mm(self, plunge_mm: npt.ArrayLike) -> Array:
+    def length_mm(self, plunge_mm: Array | float) -> Array:
         """Length of the shaft whose plunge this would be."""
         return np.hypot(self.along_mm - plunge_mm, self.across_mm)
 
-    def inner_angle_rad(self, plunge_mm: npt.ArrayLike) -> Array:
+    def inner_angle_rad(self, plunge_mm: Array | float) -> Array:
         """Angle between housing axis and shaft."""
         return np.arctan2(self.across_mm, self.along_mm - plunge_mm)
 

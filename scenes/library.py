@@ -1,0 +1,41 @@
+"""The example scenes that are installed with the package, found by name."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+
+from kinematics.errors import Problem
+from scenes.errors import SceneError
+from scenes.model import Scene
+from scenes.reading import parse_scene
+
+_FOLDER = "examples"
+_ENDING = ".toml"
+
+
+def example_names() -> tuple[str, ...]:
+    """The names of the examples, the first one first."""
+    folder = files("scenes").joinpath(_FOLDER)
+    found = sorted(item.name for item in folder.iterdir() if item.name.endswith(_ENDING))
+    names = [name.removesuffix(_ENDING) for name in found]
+    # The plain case is the one to start from.
+    return tuple(sorted(names, key=lambda name: (not name.startswith("van-front"), name)))
+
+
+def example_text(name: str) -> str:
+    """The text of an example.
+
+    Raises SceneError where there is none of that name.
+    """
+    if name not in example_names():
+        names = ", ".join(example_names())
+        raise SceneError([Problem("", f'no example "{name}"; expected one of {names}')])
+    return files("scenes").joinpath(_FOLDER, name + _ENDING).read_text(encoding="utf-8")
+
+
+def example(name: str) -> Scene:
+    """An example scene.
+
+    Raises SceneError where there is none of that name.
+    """
+    return parse_scene(example_text(name), name)

@@ -1,0 +1,249 @@
+"""From a scene file to a Scene: strict, with every problem found in one go."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any, TypeVar
+
+from kinematics.errors import Problem
+from kinematics.parts import (
+    CARRIERS,
+    DEFAULT_WANTED_GAP,
+    Bracket,
+    GearboxMovement,
+    Hub,
+    InnerJoint,
+    Linkage,
+    OuterJoint,
+    Section,
+    Shaft,
+    Steering,
+    Strut,
+    Travel,
+    Wishbones,
+)
+from scenes.errors import SceneError
+from scenes.model import FORMAT, SIDES, Scene
+from scenes.tables import Table
+
+T = TypeVar("T")
+
+LARGEST_FILE = 4_000_000
+STROKE_ROWS = "expected rows [angle in deg, stroke in, stroke out in mm]"
+DIAMETER = "expected a diameter in mm, or [d_from, d_to] for a taper"
+
+
+def read_text(path: Path) -> str:
+    """The text of a scene file.
+
+    Raises SceneError where it cannot be read or is no UTF-8 text.
+    """
+    try:
+        if path.stat().st_size > LARGEST_FILE:
+            raise SceneError(
+                [Problem("", f"{path}: expected a scene file, this one is too large to be one")],
+                str(path),
+            )
+        return path.read_bytes().decode("utf-8-sig")
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        raise SceneError([Problem("", f"{path}: cannot be read: {reason}")], str(path)) from error
+    except UnicodeDecodeError as error:
+        raise SceneError(
+            [Problem("", f"{path}: expected UTF-8 text, byte {error.start} is none")], str(path)
+        ) from error
+
+
+def read_scene(path: Path) -> Scene:
+    """The scene in a file.
+
+    Raises SceneError with every problem found.
+    """
+    return parse_scene(read_text(path), str(path))
+
+
+def parse_scene(text: str, source: str = "") -> Scene:
+    """The scene in a text.
+
+    Raises SceneError with every problem found; ``source`` names the text's origin.
+    """
+    try:
+        values = tomllib.loads(text.replace("\r\n", "\n"))
+    except tomllib.TOMLDecodeError as error:
+        reason = " ".join(str(error).split())
+        raise SceneError([Problem("", f"not a TOML file: {reason}")], source) from error
+    except (RecursionError, ValueError) as error:
+        raise SceneError(
+            [Problem("", "not a TOML file that can be read: nested too deep or a number too long")],
+            source,
+        ) from error
+    problems: list[Problem] = []
+    scene = _scene(Table(values, "", problems))
+    if problems or scene is None:
+        raise SceneError(problems, source)
+    return scene
+
+
+def _format(table: Table) -> None:
+    table.value(
+        "format",
+        f"expected {FORMAT}",
+        lambda value: value if value == FORMAT and not isinstance(value, bool) else None,
+    )
+
+
+def _scene(top: Table) -> Scene | None:
+    _format(top)
+    optional: dict[str, Any] = {}
+    linkage = _linkage(top)
+    shafts = top.table("shafts")
+    if shafts is not None:
+        for side in SIDES:
+            table = shafts.table(side, optional=True)
+            if table is not None:
+                optional[side] = _shaft(table)
+        if not any(shafts.has(side) for side in SIDES):
+            shafts.problems.append(
+                Problem("shafts", "expected [shafts.left], [shafts.right] or both")
+            )
+        shafts.close()
+    steering = top.table("steering", optional=True)
+    if steering is not None:
+        optional["steering"] = steering.build(
+            Steering,
+            inside_lock=steering.number("inside_lock", "degrees"),
+            outside_lock=steering.number("outside_lock", "degrees"),
+        )
+    gearbox = top.table("gearbox", optional=True)
+    if gearbox is not None:
+        movement = gearbox.table("movement", optional=True)
+        if movement is not None:
+            optional["gearbox_movement"] = movement.build(
+                GearboxMovement,
+                **{
+                    name: movement.number(name, "mm each way", 0.0, optional=True)
+                    for name in ("out", "up", "fore")
+                },
+            )
+        gearbox.close()
+    return top.build(
+        Scene,
+        title=top.text("title", "", optional=True),
+        notes=top.text("notes", "", optional=True),
+        linkage=linkage,
+        hub=_hub(top),
+        travel=_travel(top),
+        brackets=_brackets(top),
+        **optional,
+    )
+
+
+def _linkage(top: Table) -> Linkage | None:
+    table = top.table("linkage")
+    if table is None:
+        return None
+    kind = table.choice("kind", ("strut", "wishbones"))
+    if kind == "strut":
+        names = ("arm_pivot", "ball_joint", "strut_top", "strut_lower")
+        return table.build(Strut, **{name: table.point(name) for name in names})
+    if kind == "wishbones":
+        names = ("lower_pivot", "lower_ball_joint", "upper_pivot", "upper_ball_joint")
+        return table.build(Wishbones, **{name: table.point(name) for name in names})
+    return None
+
+
+def _hub(top: Table) -> Hub | None:
+    table = top.table("hub")
+    if table is None:
+        return None
+    return table.build(
+        Hub, outer_joint=table.point("outer_joint"), wheel_centre=table.point("wheel_centre")
+    )
+
+
+def _travel(top: Table) -> Travel | None:
+    table = top.table("travel")
+    if table is None:
+        return None
+    return table.build(
+        Travel,
+        bump=table.number("bump", "mm above ride height"),
+        droop=table.number("droop", "mm below ride height"),
+    )
+
+
+def _shaft(table: Table) -> Shaft | None:
+    optional: dict[str, Any] = {}
+    if table.has("length"):
+        optional["length"] = table.number("length", "mm between joint centres")
+    return table.build(
+        Shaft,
+        inner_joint=_inner_joint(table),
+        outer_joint=_outer_joint(table),
+        sections=_all(_section(item) for item in table.tables("section")),
+        **optional,
+    )
+
+
+def _inner_joint(shaft: Table) -> InnerJoint | None:
+    table = shaft.table("inner_joint")
+    if table is None:
+        return None
+    return table.build(
+        InnerJoint,
+        mid_stroke=table.point("mid_stroke"),
+        axis=table.direction("axis", (1.0, 0.0, 0.0)),
+        stroke_in=table.number("stroke_in", "mm from mid-stroke to bottoming"),
+        stroke_out=table.number("stroke_out", "mm from mid-stroke to pulling apart"),
+        max_angle=table.number("max_angle", "degrees"),
+        stroke_at_angle=table.rows("stroke_at_angle", STROKE_ROWS, optional=True),
+    )
+
+
+def _outer_joint(shaft: Table) -> OuterJoint | None:
+    table = shaft.table("outer_joint")
+    if table is None:
+        return None
+    return table.build(OuterJoint, max_angle=table.number("max_angle", "degrees"))
+
+
+def _section(table: Table) -> Section | None:
+    def diameter(value: Any) -> tuple[float, float] | None:
+        both = value if isinstance(value, list) else [value, value]
+        return Table({"d": both}, "", []).pair("d", "")
+
+    return table.build(
+        Section,
+        name=table.text("name", "", optional=True),
+        from_=table.number("from", "mm from the outer joint's centre"),
+        to=table.number("to", "mm from the outer joint's centre"),
+        diameter=table.value("diameter", DIAMETER, diameter),
+    )
+
+
+def _brackets(top: Table) -> tuple[Bracket, ...] | None:
+    return _all(_bracket(table, number) for number, table in enumerate(top.tables("bracket"), 1))
+
+
+def _bracket(table: Table, number: int) -> Bracket | None:
+    optional: dict[str, Any] = {}
+    if table.has("fore"):
+        optional["fore"] = table.pair("fore", "expected [rear, front] in mm")
+    return table.build(
+        Bracket,
+        name=table.text("name", f"bracket {number}", optional=True),
+        mounted_on=table.choice("mounted_on", CARRIERS, "body"),
+        outline=table.outline("outline"),
+        wanted_gap=table.number("wanted_gap", "mm", DEFAULT_WANTED_GAP, optional=True),
+        **optional,
+    )
+
+
+def _all(parts: Iterable[T | None]) -> tuple[T, ...] | None:
+    """All parts as a tuple, or None where one of them is missing."""
+    # Every part is read before any is missed, so that all problems are found.
+    found = list(parts)
+    whole = tuple(part for part in found if part is not None)
+    return whole if len(whole) == len(found) else None

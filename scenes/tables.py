@@ -1,0 +1,243 @@
+"""Reading TOML tables strictly: every problem is noted and reading goes on.
+
+A :class:`Table` hands out checked values.  What is missing or wrong becomes a
+:class:`~kinematics.errors.Problem` and the caller gets ``None``; :meth:`Table.build`
+then leaves out the part, so that one bad value costs one line and no more.
+"""
+
+from __future__ import annotations
+
+import difflib
+import json
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any, TypeVar
+
+from kinematics.errors import InvalidInput, Problem
+from kinematics.parts import LARGEST_LENGTH, FrontPoint, Point
+
+T = TypeVar("T")
+
+POINT_EXPECTED = "expected [out, up] or [out, up, fore] in mm"
+DIRECTION_EXPECTED = "expected a direction [out, up] or [out, up, fore]"
+_LONGEST_SHOWN = 40
+
+
+def shown(value: object) -> str:
+    """A value as the message quotes it, on one line and not too long."""
+    try:
+        text = json.dumps(value, ensure_ascii=False)
+    except (TypeError, ValueError, RecursionError):
+        text = str(value) if isinstance(value, (int, float)) else type(value).__name__
+    text = " ".join(text.split())
+    return text if len(text) <= _LONGEST_SHOWN else text[: _LONGEST_SHOWN - 1] + "…"
+
+
+def _number(value: object) -> float | None:
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        return None
+    # A whole number of hundreds of digits is legal TOML and no float.
+    if isinstance(value, int) and abs(value) > LARGEST_LENGTH:
+        return None
+    number = float(value)
+    return number if math.isfinite(number) and abs(number) <= LARGEST_LENGTH else None
+
+
+def _numbers(value: object, counts: Sequence[int]) -> tuple[float, ...] | None:
+    if not isinstance(value, list) or len(value) not in counts:
+        return None
+    numbers = [_number(item) for item in value]
+    return None if None in numbers else tuple(n for n in numbers if n is not None)
+
+
+class Table:
+    """One TOML table and the path that leads to it."""
+
+    def __init__(self, values: Mapping[str, Any], path: str, problems: list[Problem]) -> None:
+        self.values = values
+        self.path = path
+        self.problems = problems
+        self.known: set[str] = set()
+
+    def key(self, name: str) -> str:
+        """The full path of a key of this table."""
+        return f"{self.path}.{name}" if self.path else name
+
+    def note(self, name: str, message: str) -> None:
+        """Note a problem with a key."""
+        self.problems.append(Problem(self.key(name), message))
+
+    def has(self, name: str) -> bool:
+        """Whether the key is there; it counts as known from now on."""
+        self.known.add(name)
+        return name in self.values
+
+    def value(
+        self,
+        name: str,
+        expected: str,
+        read: Callable[[Any], T | None],
+        default: T | None = None,
+        *,
+        optional: bool = False,
+    ) -> T | None:
+        """The value that ``read`` makes of a key; None, and a problem, where it is wrong."""
+        if not self.has(name):
+            if not optional:
+                self.note(name, f"missing; {expected}")
+            return default
+        value = self.values[name]
+        found = read(value)
+        if found is None:
+            self.note(name, f"{expected}, got {shown(value)}")
+        return found
+
+    def number(
+        self, name: str, unit: str, default: float | None = None, *, optional: bool = False
+    ) -> float | None:
+        """A finite number; ``unit`` says of what."""
+        return self.value(name, f"expected a number, {unit}", _number, default, optional=optional)
+
+    def text(self, name: str, default: str | None = None, *, optional: bool = False) -> str | None:
+        """A text."""
+        return self.value(
+            name,
+            "expected text in quotes",
+            lambda value: value if isinstance(value, str) else None,
+            default,
+            optional=optional,
+        )
+
+    def flag(self, name: str, *, default: bool) -> bool | None:
+        """True or false."""
+        return self.value(
+            name,
+            "expected true or false",
+            lambda value: value if isinstance(value, bool) else None,
+            default,
+            optional=True,
+        )
+
+    def choice(self, name: str, choices: Sequence[str], default: str | None = None) -> str | None:
+        """One of a few words; optional where there is a default."""
+        words = ", ".join(f'"{choice}"' for choice in choices)
+        return self.value(
+            name,
+            f"expected one of {words}",
+            lambda value: value if isinstance(value, str) and value in choices else None,
+            default,
+            optional=default is not None,
+        )
+
+    def point(self, name: str, *, optional: bool = False) -> Point | None:
+        """A point [out, up] or [out, up, fore]; fore is 0 where it is left out."""
+        return self.value(name, POINT_EXPECTED, _point, optional=optional)
+
+    def direction(self, name: str, default: Point) -> Point | None:
+        """A direction [out, up] or [out, up, fore] of any length."""
+        return self.value(name, DIRECTION_EXPECTED, _point, default, optional=True)
+
+    def pair(
+        self, name: str, expected: str, *, optional: bool = False
+    ) -> tuple[float, float] | None:
+        """Two numbers."""
+        return self.value(
+            name, expected, lambda value: _pair(_numbers(value, (2,))), optional=optional
+        )
+
+    def outline(self, name: str) -> tuple[FrontPoint, ...] | None:
+        """Corners [out, up] of a polygon in the front view."""
+
+        def read(value: Any) -> tuple[FrontPoint, ...] | None:
+            if not isinstance(value, list):
+                return None
+            corners = [_pair(_numbers(item, (2,))) for item in value]
+            return None if None in corners else tuple(c for c in corners if c is not None)
+
+        return self.value(name, "expected corners [[out, up], …] in mm", read)
+
+    def rows(
+        self, name: str, expected: str, *, optional: bool = False
+    ) -> tuple[tuple[float, float, float], ...] | None:
+        """Rows of three numbers; no rows where it is left out."""
+        none: tuple[tuple[float, float, float], ...] = ()
+
+        def read(value: Any) -> tuple[tuple[float, float, float], ...] | None:
+            if not isinstance(value, list):
+                return None
+            rows = [_triple(_numbers(item, (3,))) for item in value]
+            return None if None in rows else tuple(row for row in rows if row is not None)
+
+        return self.value(name, expected, read, none, optional=optional)
+
+    def table(self, name: str, *, optional: bool = False) -> Table | None:
+        """A table inside this one."""
+        if not self.has(name):
+            if not optional:
+                self.note(name, f"missing; expected a table [{self.key(name)}]")
+            return None
+        value = self.values[name]
+        if not isinstance(value, dict):
+            self.note(name, f"expected a table [{self.key(name)}], got {shown(value)}")
+            return None
+        return Table(value, self.key(name), self.problems)
+
+    def tables(self, name: str) -> Iterable[Table]:
+        """The tables of an array of tables; none where it is left out."""
+        if not self.has(name):
+            return
+        value = self.values[name]
+        if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
+            self.note(name, f"expected tables [[{self.key(name)}]], got {shown(value)}")
+            return
+        for index, item in enumerate(value):
+            yield Table(item, f"{self.key(name)}[{index}]", self.problems)
+
+    def close(self) -> None:
+        """Note every key that nobody asked for."""
+        for name in self.values:
+            if name in self.known:
+                continue
+            close = difflib.get_close_matches(name, sorted(self.known), n=1)
+            hint = f'; did you mean "{close[0]}"' if close else ""
+            known = ", ".join(sorted(self.known))
+            self.note(shown_key(name), f"unknown key{hint}; expected only {known}")
+
+    def build(self, make: Callable[..., T], /, **values: object) -> T | None:
+        """The part made of the values, or None where a needed one is missing or wrong.
+
+        Optional values that were read as None must be left out by the caller.
+        """
+        self.close()
+        if any(value is None for value in values.values()):
+            return None
+        try:
+            return make(**values)
+        except InvalidInput as error:
+            for problem in error.problems:
+                field = problem.field.rstrip("_")
+                raw = self.values.get(field)
+                got = f", got {shown(raw)}" if raw is not None else ""
+                self.note(field, problem.message + ("" if ", got " in problem.message else got))
+            return None
+
+
+def shown_key(name: str) -> str:
+    """A key as a path shows it: quoted where it is not a bare key."""
+    bare = name.replace("_", "").replace("-", "")
+    return name if bare.isalnum() and name.isascii() else shown(name)
+
+
+def _point(value: object) -> Point | None:
+    numbers = _numbers(value, (2, 3))
+    if numbers is None:
+        return None
+    return (numbers[0], numbers[1], numbers[2] if len(numbers) == 3 else 0.0)
+
+
+def _pair(numbers: tuple[float, ...] | None) -> tuple[float, float] | None:
+    return None if numbers is None else (numbers[0], numbers[1])
+
+
+def _triple(numbers: tuple[float, ...] | None) -> tuple[float, float, float] | None:
+    return None if numbers is None else (numbers[0], numbers[1], numbers[2])

@@ -1,0 +1,247 @@
+"""From a Scene to its file: comments kept where nothing changed, the file replaced whole."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+from tomlkit.items import AoT, Table
+from tomlkit.toml_document import TOMLDocument
+
+from kinematics.parts import (
+    DEFAULT_WANTED_GAP,
+    Bracket,
+    GearboxMovement,
+    InnerJoint,
+    Section,
+    Shaft,
+)
+from scenes.errors import SceneError
+from scenes.model import FORMAT, SIDES, Scene
+from scenes.reading import parse_scene
+
+Plain = dict[str, Any]
+
+
+def scene_text(scene: Scene, original: str | None = None) -> str:
+    """The scene as TOML.
+
+    ``original`` is the text it was read from: what the edit did not touch stays
+    as it stands there, comments and spelling of numbers included.  An original
+    that is no valid scene is not used.
+    """
+    wanted = plain(scene)
+    if original is not None:
+        try:
+            before = plain(parse_scene(original))
+        except SceneError:
+            pass
+        else:
+            document = tomlkit.parse(original)
+            _patch(document, before, wanted)
+            return tomlkit.dumps(document)
+    return tomlkit.dumps(_fresh(wanted))
+
+
+def write_scene(path: Path, scene: Scene, original: str | None = None) -> str:
+    """Write the scene so that the file is always the old one or the new one, whole.
+
+    Gives back the text written.  Raises OSError where the folder cannot be written to.
+    """
+    text = scene_text(scene, original)
+    write_whole(path, text.encode("utf-8"))
+    return text
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Replace a file in one step: temporary file beside it, fsync, rename.
+
+    Raises OSError; the file then stands as it was.
+    """
+    # A link stays a link: what it points to is replaced.
+    path = path.resolve()
+    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    temporary = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
+            stream.flush()
+            os.fsync(stream.fileno())
+        # mkstemp makes files private; a scene is as readable as any other file there.
+        mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
+        temporary.chmod(mode)
+        temporary.replace(path)
+    except BaseException:
+        temporary.unlink(missing_ok=True)
+        raise
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def plain(scene: Scene) -> Plain:
+    """The scene as nested dictionaries and lists, keyed as in the file.
+
+    What has its default value is left out.
+    """
+    linkage: Plain = {"kind": scene.linkage.kind}
+    linkage |= {name: point(getattr(scene.linkage, name)) for name in type(scene.linkage).__slots__}
+    content: Plain = {"format": FORMAT}
+    content |= {name: getattr(scene, name) for name in ("title", "notes") if getattr(scene, name)}
+    content["linkage"] = linkage
+    content["hub"] = {
+        "outer_joint": point(scene.hub.outer_joint),
+        "wheel_centre": point(scene.hub.wheel_centre),
+    }
+    content["travel"] = {
+        "bump": number(scene.travel.bump),
+        "droop": number(scene.travel.droop),
+    }
+    if scene.steering is not None:
+        content["steering"] = {
+            "inside_lock": number(scene.steering.inside_lock),
+            "outside_lock": number(scene.steering.outside_lock),
+        }
+    if scene.gearbox_movement != GearboxMovement():
+        content["gearbox"] = {
+            "movement": {
+                name: number(getattr(scene.gearbox_movement, name))
+                for name in ("out", "up", "fore")
+                if getattr(scene.gearbox_movement, name)
+            }
+        }
+    content["shafts"] = {
+        side: _shaft(shaft) for side in SIDES if (shaft := scene.shaft(side)) is not None
+    }
+    if scene.brackets:
+        content["bracket"] = [_bracket(bracket) for bracket in scene.brackets]
+    return content
+
+
+def _shaft(shaft: Shaft) -> Plain:
+    content: Plain = {} if shaft.length is None else {"length": number(shaft.length)}
+    content["inner_joint"] = _inner_joint(shaft.inner_joint)
+    content["outer_joint"] = {"max_angle": number(shaft.outer_joint.max_angle)}
+    if shaft.sections:
+        content["section"] = [_section(section) for section in shaft.sections]
+    return content
+
+
+def _inner_joint(joint: InnerJoint) -> Plain:
+    content: Plain = {"mid_stroke": point(joint.mid_stroke)}
+    if joint.axis != (1.0, 0.0, 0.0):
+        content["axis"] = numbers(joint.axis)
+    for name in ("stroke_in", "stroke_out", "max_angle"):
+        content[name] = number(getattr(joint, name))
+    if joint.stroke_at_angle:
+        content["stroke_at_angle"] = [numbers(row) for row in joint.stroke_at_angle]
+    return content
+
+
+def _section(section: Section) -> Plain:
+    start, end = section.diameter
+    content: Plain = {"name": section.name} if section.name else {}
+    return content | {
+        "from": number(section.from_),
+        "to": number(section.to),
+        "diameter": number(start) if start == end else numbers(section.diameter),
+    }
+
+
+def _bracket(bracket: Bracket) -> Plain:
+    content: Plain = {"name": bracket.name, "mounted_on": bracket.mounted_on}
+    content["outline"] = [numbers(corner) for corner in bracket.outline]
+    if bracket.fore is not None:
+        content["fore"] = numbers(bracket.fore)
+    if bracket.wanted_gap != DEFAULT_WANTED_GAP:
+        content["wanted_gap"] = number(bracket.wanted_gap)
+    return content
+
+
+def number(value: float) -> int | float:
+    """A number as a person would write it: 24, not 24.0."""
+    value = float(value)
+    return int(value) if value.is_integer() else value
+
+
+def numbers(values: Sequence[float]) -> list[int | float]:
+    """Numbers as a person would write them."""
+    return [number(value) for value in values]
+
+
+def point(values: Sequence[float]) -> list[int | float]:
+    """A point as a person would write it: without a fore of 0."""
+    return numbers(values if values[2] else values[:2])
+
+
+def _is_tables(value: object) -> bool:
+    return isinstance(value, list) and bool(value) and isinstance(value[0], dict)
+
+
+def _fresh(content: Plain) -> TOMLDocument:
+    document = tomlkit.document()
+    for key, value in content.items():
+        if isinstance(value, dict):
+            document.add(tomlkit.nl())
+        document.add(key, _item(value))
+    return document
+
+
+def _item(value: object) -> Any:
+    if isinstance(value, dict):
+        # A table that only leads to others needs no header of its own.
+        table = tomlkit.table(all(isinstance(inner, dict) for inner in value.values()))
+        for key, inner in value.items():
+            table.add(key, _item(inner))
+        return table
+    if _is_tables(value):
+        assert isinstance(value, list)
+        tables = tomlkit.aot()
+        for inner in value:
+            tables.append(_item(inner))
+        return tables
+    return tomlkit.item(value)
+
+
+def _patch(held: TOMLDocument | Table, before: Plain, wanted: Plain) -> None:
+    """Change what differs between two plain tables, in the table that holds the first."""
+    for key in before:
+        if key not in wanted and key in held:
+            del held[key]
+    for key, value in wanted.items():
+        old = before.get(key)
+        if old == value:
+            continue
+        current = held.get(key)
+        if isinstance(value, dict) and isinstance(current, Table):
+            _patch(current, old if isinstance(old, dict) else {}, value)
+        elif _is_tables(value) and isinstance(current, AoT) and isinstance(old, list):
+            held[key] = _patched_tables(current, old, value)
+        else:
+            held[key] = _item(value)
+
+
+def _patched_tables(current: AoT, before: list[Plain], wanted: list[Plain]) -> AoT:
+    """Tables in their new order, each with the comments of the table that it was."""
+    if len(before) == len(wanted):
+        for table, old, new in zip(current.body, before, wanted, strict=True):
+            _patch(table, old, new)
+        return current
+    left = list(zip(before, current.body, strict=True))
+    tables = tomlkit.aot()
+    for new in wanted:
+        match = next((pair for pair in left if pair[0].get("name") == new.get("name")), None)
+        if match is None:
+            tables.append(_item(new))
+            continue
+        left.remove(match)
+        _patch(match[1], match[0], new)
+        tables.append(match[1])
+    return tables
