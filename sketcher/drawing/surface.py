@@ -1,0 +1,275 @@
+"""The screen's painter, and pictures as PNG: pygame surfaces, no display needed.
+
+Lines are laid as close parallel antialiased hairlines, offset along mitred
+normals: true width at every slope, and corners that meet.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
+from functools import lru_cache
+from itertools import pairwise
+
+import pygame
+
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.fonts import font
+from sketcher.drawing.painting import paint
+from sketcher.drawing.picture import Picture, Point2
+from sketcher.drawing.style import Colour, Style, Theme
+from sketcher.drawing.style import style as style_of
+
+# Two hairlines closer than this leave no lighter line between them.
+_SPACING = 0.7
+_MITRE_LIMIT = 2.0
+# Beyond this a device has no use for a coordinate, and the painter's integers would overflow.
+_FAR = 20000.0
+
+
+def paint_surface(
+    surface: pygame.Surface,
+    picture: Picture,
+    camera: Camera,
+    style: Style,
+    *,
+    lit: Collection[str] = (),
+) -> None:
+    """Paint a picture on a surface, inside the camera's rectangle; the paper is left to the caller.
+
+    ``lit`` as in :func:`~sketcher.drawing.painting.paint`.
+    """
+    whole = surface.get_clip()
+    area = pygame.Rect(
+        round(camera.left), round(camera.top), round(camera.width), round(camera.height)
+    )
+    surface.set_clip(area.clip(whole))
+    try:
+        paint(picture, camera, style, SurfacePen(surface), lit=lit)
+    finally:
+        surface.set_clip(whole)
+
+
+def png(picture: Picture, camera: Camera, theme: Theme = "light", *, fineness: int = 2) -> bytes:
+    """The picture as a PNG file's bytes, the camera's size in px; needs no display.
+
+    It is painted ``fineness`` times larger and smoothed down.
+    """
+    style = style_of(theme)
+    size = (round(camera.width), round(camera.height))
+    fine = replace(
+        camera,
+        width=camera.width * fineness,
+        height=camera.height * fineness,
+        zoom=camera.zoom * fineness,
+        ui_scale=camera.ui_scale * fineness,
+        left=0.0,
+        top=0.0,
+    )
+    surface = pygame.Surface((size[0] * fineness, size[1] * fineness))
+    surface.fill(style.palette.paper)
+    paint_surface(surface, picture, fine, style)
+    if fineness > 1:
+        surface = pygame.transform.smoothscale(surface, size)
+    file = io.BytesIO()
+    pygame.image.save(surface, file, "picture.png")
+    return file.getvalue()
+
+
+class SurfacePen:
+    """Draws on a pygame surface."""
+
+    def __init__(self, surface: pygame.Surface) -> None:
+        self._surface = surface
+
+    def fill(self, points: Sequence[Point2], colour: Colour) -> None:
+        """Fill a closed outline, its edge smoothed."""
+        if len(points) < 3 or not _sane(points):
+            return
+        pygame.draw.polygon(self._surface, colour, points)
+        pygame.draw.aalines(self._surface, colour, True, points)
+
+    def run(
+        self,
+        points: Sequence[Point2],
+        colour: Colour,
+        width: float,
+        dashes: tuple[float, ...],
+        *,
+        closed: bool,
+    ) -> None:
+        """Draw a run of straight lines."""
+        if len(points) < 2 or not _sane(points):
+            return
+        if dashes:
+            whole = [*points, points[0]] if closed else points
+            for piece in dashed(whole, dashes):
+                self._solid(piece, colour, width, closed=False)
+        else:
+            self._solid(points, colour, width, closed=closed)
+
+    def segments(
+        self,
+        segments: Sequence[tuple[Point2, Point2]],
+        colour: Colour,
+        width: float,
+        dashes: tuple[float, ...],
+    ) -> None:
+        """Draw separate straight lines."""
+        for segment in segments:
+            if not _sane(segment):
+                continue
+            if dashes:
+                for piece in dashed(segment, dashes):
+                    self._straight(piece[0], piece[-1], colour, width)
+            else:
+                self._straight(segment[0], segment[1], colour, width)
+
+    def circle(
+        self, centre: Point2, radius: float, fill: Colour | None, colour: Colour, width: float
+    ) -> None:
+        """Draw a circle, filled first where there is a fill; no line where the width is 0."""
+        if not _sane((centre,)) or radius > _FAR:
+            return
+        if fill is not None:
+            pygame.draw.aacircle(self._surface, fill, centre, radius)
+        if width > 0.0:
+            whole = max(1, round(width))
+            pygame.draw.aacircle(self._surface, colour, centre, radius + whole / 2, whole)
+
+    def text(
+        self, start: Point2, text: str, size: int, colour: Colour, *, bold: bool, angle_deg: float
+    ) -> None:
+        """Write a line of text whose baseline starts at a point, turned counter-clockwise."""
+        if not text or not _sane((start,)):
+            return
+        ascent = font(size, bold).get_ascent()
+        # Half a degree moves the end of a word of the usual length by less than half a pixel.
+        turn = round(angle_deg * 2.0) / 2.0
+        written = _written(text, size, colour, bold, turn)
+        if turn == 0.0:
+            self._surface.blit(written, (round(start[0]), round(start[1] - ascent)))
+            return
+        width, height = font(size, bold).size(text)
+        c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+        x, y = width / 2, height / 2 - ascent
+        centre = (start[0] + x * c + y * s, start[1] - x * s + y * c)
+        self._surface.blit(written, written.get_rect(center=centre))
+
+    def _straight(self, a: Point2, b: Point2, colour: Colour, width: float) -> None:
+        if abs(a[0] - b[0]) < 0.01 or abs(a[1] - b[1]) < 0.01:
+            # Upright and level lines are sharp on whole pixels.
+            start = (round(a[0]), round(a[1]))
+            end = (round(b[0]), round(b[1]))
+            pygame.draw.line(self._surface, colour, start, end, max(1, round(width)))
+        elif width < 1.25:
+            pygame.draw.aaline(self._surface, colour, a, b)
+        else:
+            self._solid((a, b), colour, width, closed=False)
+
+    def _solid(
+        self, points: Sequence[Point2], colour: Colour, width: float, *, closed: bool
+    ) -> None:
+        surface = self._surface
+        if len(points) == 2 and not closed and _level(points):
+            self._straight(points[0], points[1], colour, width)
+            return
+        if width < 1.25:
+            pygame.draw.aalines(surface, colour, closed, points)
+            return
+        normals = _normals(points, closed=closed)
+        reach = (width - 1.0) / 2.0
+        if width > 4.0:
+            inner = reach - 0.5
+            left = [
+                (x + u * inner, y + v * inner)
+                for (x, y), (u, v) in zip(points, normals, strict=True)
+            ]
+            right = [
+                (x - u * inner, y - v * inner)
+                for (x, y), (u, v) in zip(points, normals, strict=True)
+            ]
+            count = len(points)
+            for i in range(count if closed else count - 1):
+                j = (i + 1) % count
+                pygame.draw.polygon(surface, colour, (left[i], left[j], right[j], right[i]))
+            offsets = [-reach, -reach + 0.6, reach - 0.6, reach]
+        else:
+            lines = max(2, math.ceil(2.0 * reach / _SPACING) + 1)
+            offsets = [-reach + 2.0 * reach * i / (lines - 1) for i in range(lines)]
+        for offset in offsets:
+            shifted = [
+                (x + u * offset, y + v * offset)
+                for (x, y), (u, v) in zip(points, normals, strict=True)
+            ]
+            pygame.draw.aalines(surface, colour, closed, shifted)
+
+
+@lru_cache(maxsize=1024)
+def _written(text: str, size: int, colour: Colour, bold: bool, turn: float) -> pygame.Surface:
+    if turn == 0.0:
+        return font(size, bold).render(text, True, colour)
+    large = font(size * 2, bold).render(text, True, colour)
+    return pygame.transform.rotozoom(large, turn, 0.5)
+
+
+def _sane(points: Sequence[Point2]) -> bool:
+    return all(-_FAR < x < _FAR and -_FAR < y < _FAR for x, y in points)
+
+
+def _level(points: Sequence[Point2]) -> bool:
+    (x1, y1), (x2, y2) = points[0], points[1]
+    return abs(x1 - x2) < 0.01 or abs(y1 - y2) < 0.01
+
+
+def _normals(points: Sequence[Point2], *, closed: bool) -> list[Point2]:
+    """At each point the unit normal, lengthened at corners so that parallel lines keep apart."""
+    count = len(points)
+    sides: list[Point2] = []
+    last: Point2 = (0.0, -1.0)
+    following = [*points[1:], points[0]]
+    for (x1, y1), (x2, y2) in zip(points, following, strict=True):
+        dx, dy = x2 - x1, y2 - y1
+        length = math.hypot(dx, dy)
+        if length > 1e-9:
+            last = (-dy / length, dx / length)
+        sides.append(last)
+    normals: list[Point2] = []
+    for i in range(count):
+        before, after = sides[i - 1], sides[i]
+        if not closed and i == 0:
+            normals.append(after)
+        elif not closed and i == count - 1:
+            normals.append(before)
+        else:
+            u, v = before[0] + after[0], before[1] + after[1]
+            square = u * u + v * v
+            stretch = min(2.0 / square, _MITRE_LIMIT) if square > 1e-9 else 0.0
+            normals.append((u * stretch, v * stretch))
+    return normals
+
+
+def dashed(points: Sequence[Point2], dashes: tuple[float, ...]) -> Iterator[list[Point2]]:
+    """The drawn pieces of a run: dash, gap, dash, gap… along its length."""
+    which, left = 0, dashes[0]
+    piece: list[Point2] = [points[0]]
+    for (x1, y1), (x2, y2) in pairwise(points):
+        length = math.hypot(x2 - x1, y2 - y1)
+        done = 0.0
+        while length - done > left:
+            done += left
+            t = done / length
+            at = (x1 + (x2 - x1) * t, y1 + (y2 - y1) * t)
+            if which % 2 == 0:
+                piece.append(at)
+                yield piece
+            piece = [at]
+            which = (which + 1) % len(dashes)
+            left = dashes[which]
+        left -= length - done
+        if which % 2 == 0:
+            piece.append((x2, y2))
+    if which % 2 == 0 and len(piece) > 1:
+        yield piece
