@@ -146,8 +146,8 @@ def examine(
     joint = corner.shaft.inner_joint
     shifts = gearbox_shifts(corner.gearbox_movement)
     shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=shifts)
-    _require_reaching(corner, motion, shaft)
-    unreachable = _unreachable(motion)
+    _require_reaching(motion, shaft)
+    beyond = unreachable(motion)
 
     def worst(quantity: Quantity, values: Array, limit: float) -> Worst:
         largest = quantity in ("inner_angle", "outer_angle")
@@ -160,18 +160,18 @@ def examine(
         length_given=corner.shaft.length is not None,
         ride_centred_length_mm=ride_centred_length_mm(joint, corner.hub.outer_joint),
         margin_mm=margin_mm,
-        window=None if unreachable else length_window(joint, motion, shifts, margin_mm),
+        window=None if beyond else length_window(joint, motion, shifts, margin_mm),
         stroke_left_in=worst("stroke_left_in", shaft.stroke_left_in_mm, margin_mm),
         stroke_left_out=worst("stroke_left_out", shaft.stroke_left_out_mm, margin_mm),
         inner_angle=worst("inner_angle", shaft.inner_angle_deg, joint.max_angle),
         outer_angle=worst("outer_angle", shaft.outer_angle_deg, corner.shaft.outer_joint.max_angle),
         off_centre_mm=float(shaft.plunge_mm.flat[off_centre]),
         off_centre_at=position_at(motion, shifts, off_centre),
-        unreachable=unreachable,
+        unreachable=beyond,
     )
 
 
-def _require_reaching(corner: Corner, motion: Motion, shaft: ShaftMotion) -> None:
+def _require_reaching(motion: Motion, shaft: ShaftMotion) -> None:
     short = motion.in_reach & ~shaft.reaches
     if not bool(np.any(short)):
         return
@@ -186,7 +186,8 @@ def _require_reaching(corner: Corner, motion: Motion, shaft: ShaftMotion) -> Non
     )
 
 
-def _unreachable(motion: Motion) -> tuple[Unreachable, ...]:
+def unreachable(motion: Motion) -> tuple[Unreachable, ...]:
+    """What of a motion the linkage cannot do, and what it can."""
     if bool(np.all(motion.in_reach)):
         return ()
     limits, travel, steer = motion.reach, motion.travel_mm, motion.steer_deg
@@ -197,15 +198,15 @@ def _unreachable(motion: Motion) -> tuple[Unreachable, ...]:
         reason = limits.lowest_reason if low else limits.highest_reason
         found.append(Unreachable("travel", asked, (limits.lowest_mm, limits.highest_mm), reason))
     in_travel = (travel >= limits.lowest_mm) & (travel <= limits.highest_mm)
-    if bool(np.any(in_travel & ~motion.in_reach)):
+    refused = steer[in_travel & ~motion.in_reach]
+    if refused.size:
         # Angles that every travel in reach can take.
-        able = np.all(motion.in_reach | ~in_travel, axis=0)
-        angles = steer[0][able]
+        able = np.setdiff1d(steer, refused)
         found.append(
             Unreachable(
                 "steer",
                 (float(steer.min()), float(steer.max())),
-                (float(angles.min(initial=0.0)), float(angles.max(initial=0.0))),
+                (float(able.min(initial=0.0)), float(able.max(initial=0.0))),
                 "the wheel cannot turn that far about this steering axis",
             )
         )

@@ -8,6 +8,7 @@ frame.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
@@ -84,6 +85,7 @@ class Strut(Part):
 
     @property
     def kind(self) -> str:
+        """The linkage's kind, as the scene file names it."""
         return "strut"
 
     def _problems(self) -> Iterable[Problem]:
@@ -106,6 +108,7 @@ class Wishbones(Part):
 
     @property
     def kind(self) -> str:
+        """The linkage's kind, as the scene file names it."""
         return "wishbones"
 
     def _problems(self) -> Iterable[Problem]:
@@ -215,7 +218,7 @@ class InnerJoint(Part):
         angles = [row[0] for row in self.stroke_at_angle]
         if any(not 0 <= angle < 90 for angle in angles):
             yield Problem("stroke_at_angle", "expected angles from 0 to less than 90 degrees")
-        elif any(b <= a for a, b in zip(angles, angles[1:], strict=False)):
+        elif any(b <= a for a, b in itertools.pairwise(angles)):
             yield Problem("stroke_at_angle", "expected rows in order of rising angle")
         elif any(min(row[1:]) < 0 for row in self.stroke_at_angle):
             yield Problem("stroke_at_angle", "expected strokes of 0 mm or more")

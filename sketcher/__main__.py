@@ -1,0 +1,84 @@
+"""The command line: a scene opens the window, a command answers and ends."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+
+from kinematics.errors import KinematicsError
+from scenes.errors import SceneError
+from sketcher import __version__
+from sketcher.commands import report, table
+from sketcher.commands.common import UNUSABLE, CommandError, add_scene, complain
+
+COMMANDS = (report, table)
+
+DESCRIPTION = """\
+How long a home-made drive shaft has to be, and where it bottoms, pulls apart,
+bends too far or touches.
+
+  sketcher [SCENE]           open the window on a scene (without one: on the first example)
+  sketcher report SCENE      the answer on one screen
+  sketcher table SCENE       the swept-length table as CSV
+
+A scene is a TOML file: one axle, measured from the floor and the car's centreline.
+`sketcher COMMAND --help` tells more of each command.
+"""
+CAUTIONS = """\
+The tool computes from the points that were measured; it has not seen the car. A coil spring
+under load can kill: use a spring compressor, and axle stands under the car. A welded shaft
+is a rotating part: have it welded and checked by somebody qualified, and keep to local codes.
+"""
+
+
+def command_parser() -> argparse.ArgumentParser:
+    """The parser of all commands."""
+    parser = argparse.ArgumentParser(
+        prog="sketcher",
+        description=DESCRIPTION,
+        epilog=CAUTIONS,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    for command in COMMANDS:
+        command.add(commands)
+    return parser
+
+
+def window_parser() -> argparse.ArgumentParser:
+    """The parser where no command is named: open the window."""
+    parser = argparse.ArgumentParser(prog="sketcher", description="Open the window on a scene.")
+    add_scene(parser)
+    return parser
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run the command line and give back its exit code."""
+    words = sys.argv[1:] if words is None else words
+    named = {command.__name__.rpartition(".")[2] for command in COMMANDS}
+    try:
+        if words and (words[0] in named or words[0] in ("-h", "--help", "--version")):
+            arguments = command_parser().parse_args(words)
+            return int(arguments.run(arguments))
+        return _open_window(window_parser().parse_args(words))
+    except SceneError as error:
+        lead = f"{error.source}: " if error.source else ""
+        complain(*(f"{lead}{problem}" for problem in error.problems))
+    except (CommandError, KinematicsError) as error:
+        complain(str(error))
+    except BrokenPipeError:
+        # The reader has seen enough; closing quietly is what `head` expects.
+        sys.stderr.close()
+    return UNUSABLE
+
+
+def _open_window(arguments: argparse.Namespace) -> int:
+    from sketcher.window.app import run
+
+    return run(arguments.scene, arguments.example)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,1 @@
+"""The commands: one module each, which adds its own arguments and runs itself."""

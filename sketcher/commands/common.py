@@ -1,0 +1,100 @@
+"""What the commands share: naming a scene and a side, answering, and failing in plain words."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+from kinematics.errors import InvalidInput, Problem
+from scenes.errors import SceneError
+from scenes.library import example_names, example_text
+from scenes.model import SIDES, Scene, Side
+from scenes.reading import parse_scene, read_text
+from scenes.writing import write_whole
+
+GOOD, BROKEN, UNUSABLE = 0, 1, 2
+
+
+class CommandError(Exception):
+    """A command that cannot go on; the text says in one line what would be right."""
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A scene, the text it was read from, and the name to show for it."""
+
+    scene: Scene
+    text: str
+    name: str
+    path: Path | None
+
+
+def add_scene(parser: argparse.ArgumentParser) -> None:
+    """Arguments that name the scene: a file, or an example."""
+    parser.add_argument("scene", metavar="SCENE", nargs="?", type=Path, help="a scene file (TOML)")
+    parser.add_argument(
+        "--example",
+        metavar="NAME",
+        help=f"one of the installed examples instead: {', '.join(example_names())}",
+    )
+
+
+def add_side(parser: argparse.ArgumentParser) -> None:
+    """The side of the car."""
+    parser.add_argument("--side", choices=SIDES, help="left or right shaft")
+
+
+def open_scene(arguments: argparse.Namespace) -> Opened:
+    """The scene that the arguments name.
+
+    Raises SceneError where it cannot be read, CommandError where none or two are named.
+    """
+    path: Path | None = arguments.scene
+    name: str | None = arguments.example
+    if (path is None) == (name is None):
+        raise CommandError("expected a scene file, or --example NAME")
+    if path is not None:
+        text = read_text(path)
+        return Opened(parse_scene(text, str(path)), text, str(path), path)
+    assert name is not None
+    text = example_text(name)
+    return Opened(parse_scene(text, name), text, name, None)
+
+
+def one_side(scene: Scene, asked: Side | None) -> Side:
+    """The side asked for, or the scene's first."""
+    return asked or scene.sides[0]
+
+
+def in_scene(error: InvalidInput, side: Side) -> SceneError:
+    """The same problems, named by the scene's keys, for a shaft that turned out impossible."""
+    return SceneError(
+        Problem(f"shafts.{side}.{problem.field}", problem.message)
+        if problem.field == "length"
+        else problem
+        for problem in error.problems
+    )
+
+
+def write_out(content: bytes, path: Path | None) -> None:
+    """Write to a file in one step, or to standard output.
+
+    Raises CommandError where the file cannot be written.
+    """
+    if path is None:
+        sys.stdout.flush()
+        sys.stdout.buffer.write(content)
+        sys.stdout.buffer.flush()
+        return
+    try:
+        write_whole(path, content)
+    except OSError as error:
+        raise CommandError(f"{path}: cannot be written: {error.strerror}") from error
+
+
+def complain(*lines: str) -> None:
+    """Tell a person what is wrong, on standard error."""
+    for line in lines:
+        print(line, file=sys.stderr)

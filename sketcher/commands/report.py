@@ -1,0 +1,110 @@
+"""``report``: the answer on one screen, in plain words or as JSON."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from typing import Any
+
+from kinematics.errors import InvalidInput
+from kinematics.examine import Examination, examine
+from kinematics.parts import DEFAULT_MARGIN
+from scenes.model import Scene, Side
+from sketcher import wording
+from sketcher.commands.common import (
+    BROKEN,
+    GOOD,
+    UNUSABLE,
+    CommandError,
+    add_scene,
+    add_side,
+    complain,
+    in_scene,
+    open_scene,
+)
+from sketcher.units import UNITS
+
+DESCRIPTION = """\
+Say whether the shaft can be cut: its length and length window, the worst stroke left,
+joint angles and gaps over the whole motion (travel, steering lock, gearbox movement).
+"""
+EPILOG = """\
+exit code: 0 everything holds, 1 a limit is broken, 2 the scene cannot be read or solved
+"""
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser(
+        "report",
+        help="the answer on one screen: length, window, worst values, limits",
+        description=DESCRIPTION,
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    add_scene(parser)
+    add_side(parser)
+    parser.add_argument(
+        "--margin",
+        type=float,
+        default=DEFAULT_MARGIN,
+        metavar="MM",
+        help="stroke to keep in hand at each end (default 3)",
+    )
+    parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
+    parser.add_argument("--json", action="store_true", help="the same as JSON, in mm and degrees")
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the report."""
+    opened = open_scene(arguments)
+    if not 0.0 <= arguments.margin < float("inf"):
+        raise CommandError(f"--margin: expected mm, 0 or more, got {arguments.margin:g}")
+    sides: tuple[Side, ...] = (arguments.side,) if arguments.side else opened.scene.sides
+    found = {side: _examine(opened.scene, side, arguments.margin) for side in sides}
+    if arguments.json:
+        print(json.dumps({"sides": {side: as_json(one) for side, one in found.items()}}, indent=2))
+    else:
+        print("\n".join(wording.report(opened.scene, found, arguments.units)))
+    if any(one.unreachable for one in found.values()):
+        complain(*(wording.unreachable_line(one) for one in next(iter(found.values())).unreachable))
+        return UNUSABLE
+    return BROKEN if any(one.broken for one in found.values()) else GOOD
+
+
+def _examine(scene: Scene, side: Side, margin_mm: float) -> Examination:
+    try:
+        return examine(scene.corner(side), margin_mm)
+    except InvalidInput as error:
+        raise in_scene(error, side) from error
+
+
+def as_json(found: Examination) -> dict[str, Any]:
+    """One side's answer with the report's keys; lengths in mm, angles in degrees."""
+    window = found.window
+    usable = window is not None and not window.empty
+    return {
+        "length_mm": found.length_mm,
+        "length_given": found.length_given,
+        "ride_centred_length_mm": found.ride_centred_length_mm,
+        "margin_mm": found.margin_mm,
+        "length_window_mm": [window.shortest_mm, window.longest_mm] if usable and window else None,
+        "window_shortfall_mm": window.shortfall_mm if window else 0.0,
+        "worst": {
+            "stroke_left_in_mm": found.stroke_left_in.value,
+            "stroke_left_out_mm": found.stroke_left_out.value,
+            "inner_angle_deg": found.inner_angle.value,
+            "outer_angle_deg": found.outer_angle.value,
+            "clearance_mm": None,
+        },
+        "worst_at": {
+            worst.quantity: {
+                "travel_mm": worst.position.travel_mm,
+                "steer_deg": worst.position.steer_deg,
+                "gearbox_shift_mm": list(worst.position.shift_mm),
+            }
+            for worst in found.worst
+        },
+        "broken": wording.broken_lines(found),
+    }

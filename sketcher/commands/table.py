@@ -1,0 +1,179 @@
+"""``table``: the swept-length table as CSV."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import io
+import math
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+
+from kinematics.errors import InvalidInput
+from kinematics.examine import travel_steps
+from kinematics.motion import Motion, solve
+from kinematics.parts import Corner
+from kinematics.shaft import ShaftMotion, follow
+from kinematics.vectors import Array
+from scenes.model import Side
+from sketcher import wording
+from sketcher.commands.common import (
+    GOOD,
+    UNUSABLE,
+    CommandError,
+    add_scene,
+    add_side,
+    complain,
+    in_scene,
+    one_side,
+    open_scene,
+    write_out,
+)
+
+DEFAULT_STEP_MM = 5.0
+MOST_ROWS = 1_000_000
+_DIGITS = 6
+
+DESCRIPTION = """\
+Write the swept-length table: a row for each wheel travel from full droop to full bump,
+ride height among them. Lengths are mm, angles degrees, whatever the scene is shown in.
+"""
+EPILOG = """\
+examples:
+  sketcher table my-van.toml -o swept.csv
+  sketcher table my-van.toml --side right --step 2 --steer -30 0 36
+"""
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser(
+        "table",
+        help="the swept-length table, as CSV",
+        description=DESCRIPTION,
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    add_scene(parser)
+    add_side(parser)
+    parser.add_argument(
+        "--step", type=float, default=DEFAULT_STEP_MM, metavar="MM", help="travel step (default 5)"
+    )
+    parser.add_argument(
+        "--steer",
+        type=float,
+        nargs="+",
+        action="extend",
+        metavar="DEG",
+        help="steer angles, + where the front of the wheel moves outboard (default: straight)",
+    )
+    parser.add_argument("-o", "--output", type=Path, metavar="FILE.csv", help="write to this file")
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write the table."""
+    scene = open_scene(arguments).scene
+    side = one_side(scene, arguments.side)
+    try:
+        text, motion = table_csv(
+            scene.corner(side), side, step_mm=arguments.step, steer_deg=arguments.steer or (0.0,)
+        )
+    except InvalidInput as error:
+        raise in_scene(error, side) from error
+    write_out(text.encode("utf-8"), arguments.output)
+    if bool(np.all(motion.in_reach)):
+        return GOOD
+    complain(*wording.out_of_reach(motion), "The table holds only the rows in reach.")
+    return UNUSABLE
+
+
+def table_csv(
+    corner: Corner,
+    side: Side,
+    step_mm: float = DEFAULT_STEP_MM,
+    steer_deg: Sequence[float] = (0.0,),
+) -> tuple[str, Motion]:
+    """The table as RFC 4180 text, rows out of reach left out, and the motion behind it.
+
+    Raises InvalidInput for a shaft too short to reach, CommandError for a steer
+    angle beyond the locks or a step that makes no table.
+    """
+    _check(corner, step_mm, steer_deg)
+    travel = travel_steps(corner, step_mm)
+    motion = solve(
+        corner.linkage, corner.hub, travel[None, :], np.asarray(steer_deg, dtype=float)[:, None]
+    )
+    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    if bool(np.any(motion.in_reach & ~shaft.reaches)):
+        raise CommandError(
+            f"shafts.{side}.length: expected a shaft that reaches from the outer joint to the "
+            f"housing axis, got {shaft.length_mm:g} mm"
+        )
+    columns = _columns(motion, shaft)
+    rows = zip(*(_cells(values, motion) for values in columns.values()), strict=True)
+    stream = io.StringIO(newline="")
+    writer = csv.writer(stream)
+    writer.writerow(columns)
+    writer.writerows(rows)
+    return stream.getvalue(), motion
+
+
+def _check(corner: Corner, step_mm: float, steer_deg: Sequence[float]) -> None:
+    span = corner.travel.bump + corner.travel.droop
+    if not (math.isfinite(step_mm) and step_mm > 0.0):
+        raise CommandError(f"--step: expected mm above 0, got {step_mm:g}")
+    if span / step_mm * len(steer_deg) > MOST_ROWS:
+        raise CommandError(f"--step: expected a step that makes fewer than {MOST_ROWS} rows")
+    low = -corner.steering.outside_lock if corner.steering else 0.0
+    high = corner.steering.inside_lock if corner.steering else 0.0
+    for angle in steer_deg:
+        if not low <= angle <= high:
+            held = f"from {low:g} to {high:+g} deg" if corner.steering else "only 0 (no steering)"
+            raise CommandError(f"--steer: expected an angle within the locks, {held}, got {angle:g}")
+
+
+def _columns(motion: Motion, shaft: ShaftMotion) -> dict[str, Array | list[str]]:
+    out, up, fore = np.moveaxis(motion.outer_joint, -1, 0)
+    kind: dict[str, Array | list[str]]
+    if motion.strut_length_mm is not None:
+        kind = {"strut_length_mm": motion.strut_length_mm}
+    else:
+        assert motion.upper_arm_angle_deg is not None
+        kind = {"upper_arm_angle_deg": motion.upper_arm_angle_deg}
+    nothing = [""] * motion.travel_mm.size
+    return {
+        "travel_mm": motion.travel_mm,
+        "steer_deg": motion.steer_deg,
+        "arm_angle_deg": motion.arm_angle_deg,
+        **kind,
+        "camber_deg": motion.camber_deg,
+        "wheel_out_mm": motion.wheel_centre[..., 0],
+        "wheel_up_mm": motion.wheel_centre[..., 1],
+        "outer_joint_out_mm": out,
+        "outer_joint_up_mm": up,
+        "outer_joint_fore_mm": fore,
+        "swept_length_mm": shaft.swept_length_mm,
+        "length_change_mm": shaft.length_change_mm,
+        "plunge_mm": shaft.plunge_mm,
+        "stroke_left_in_mm": shaft.stroke_left_in_mm,
+        "stroke_left_out_mm": shaft.stroke_left_out_mm,
+        "inner_angle_deg": shaft.inner_angle_deg,
+        "outer_angle_deg": shaft.outer_angle_deg,
+        "clearance_mm": nothing,
+        "nearest_bracket": nothing,
+        "roll_centre_up_mm": motion.roll_centre_up_mm,
+        "instant_centre_out_mm": motion.instant_centre[..., 0],
+        "instant_centre_up_mm": motion.instant_centre[..., 1],
+    }
+
+
+def _cells(values: Array | list[str], motion: Motion) -> list[str]:
+    """The cells of a column in reach; empty where a value is at infinity."""
+    if isinstance(values, list):
+        return [value for value, ok in zip(values, motion.in_reach.flat, strict=True) if ok]
+    # Adding 0 turns the minus sign of a rounded zero away.
+    rounded = np.round(values[motion.in_reach], _DIGITS) + 0.0
+    return [f"{value:.{_DIGITS}f}" if math.isfinite(value) else "" for value in rounded]
