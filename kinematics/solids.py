@@ -1,0 +1,221 @@
+"""The solids that may meet: bodies turned about an axis, and prisms seen from the front.
+
+A turned body is a stack of flat-ended cylinders and cone frusta on one axis: the
+shaft with its sleeves and boots, the inner joint's housing, the outer joint's
+body.  A bracket is a prism: its front outline over its extent in fore.  Every
+bracket is kept still, as drawn at ride height, and the turned bodies are carried
+into the frame of whatever it is mounted on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from kinematics.parts import Bracket, Carrier, Section
+from kinematics.vectors import Array, read_only
+
+Ints = npt.NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CarrierPose:
+    """Where a carrier has moved: points turn by ``rotation`` about ``at_ride``, now at ``moved``.
+
+    ``rotation``, shape (..., 3, 3), takes directions drawn at ride height to where
+    they point now; None where the carrier does not turn.  ``at_ride`` is a point
+    of the carrier as drawn, (3,), and ``moved`` where it is now, (..., 3), mm.
+    """
+
+    at_ride: Array
+    moved: Array
+    rotation: Array | None = None
+
+    @classmethod
+    def still(cls) -> CarrierPose:
+        """A carrier that stays where it is drawn: the body."""
+        return cls(np.zeros(3), np.zeros(3))
+
+    @classmethod
+    def shifted(cls, shift_mm: npt.ArrayLike) -> CarrierPose:
+        """A carrier that moves without turning, by shape (..., 3), mm: the gearbox."""
+        return cls(np.zeros(3), np.asarray(shift_mm, dtype=np.float64))
+
+    @classmethod
+    def swung(cls, pivot: npt.ArrayLike, turn_deg: npt.ArrayLike) -> CarrierPose:
+        """A carrier that swings about a fore axis through ``pivot``, from out towards up: an arm."""
+        turn = np.radians(np.asarray(turn_deg, dtype=np.float64))
+        rotation = np.zeros((*turn.shape, 3, 3))
+        rotation[..., 0, 0] = rotation[..., 1, 1] = np.cos(turn)
+        rotation[..., 1, 0] = np.sin(turn)
+        rotation[..., 0, 1] = -rotation[..., 1, 0]
+        rotation[..., 2, 2] = 1.0
+        centre = np.asarray(pivot, dtype=np.float64)
+        return cls(centre, centre, rotation)
+
+    def turned_back(self, directions: Array) -> Array:
+        """Directions (..., 3) as somebody riding on the carrier sees them."""
+        if self.rotation is None:
+            return directions
+        return np.matmul(directions[..., None, :], self.rotation)[..., 0, :]
+
+    def carried_back(self, points: Array) -> Array:
+        """Points (..., 3) in the carrier's ride-height frame, mm."""
+        return self.at_ride + self.turned_back(points - self.moved)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TurnedBody:
+    """A body of revolution at many positions.
+
+    ``origin`` (..., 3) in mm and unit ``axis`` (..., 3) broadcast together; the
+    distances of ``sections`` are counted from the origin along the axis.
+    """
+
+    origin: Array
+    axis: Array
+    sections: tuple[Section, ...]
+
+    @classmethod
+    def between(
+        cls, start: npt.ArrayLike, towards: npt.ArrayLike, sections: Sequence[Section]
+    ) -> TurnedBody:
+        """The body on the line from one point towards another, both (..., 3).
+
+        The shaft runs from the outer joint's centre towards the inner joint's.
+        """
+        origin = np.asarray(start, dtype=np.float64)
+        along = np.asarray(towards, dtype=np.float64) - origin
+        with np.errstate(invalid="ignore", divide="ignore"):
+            axis = along / np.sqrt(np.sum(along * along, axis=-1, keepdims=True))
+        return cls(read_only(np.array(origin)), read_only(axis), tuple(sections))
+
+    @property
+    def positions(self) -> tuple[int, ...]:
+        """Shape of the positions."""
+        return np.broadcast_shapes(self.origin.shape, self.axis.shape)[:-1]
+
+    def seen_from(self, carrier: CarrierPose) -> TurnedBody:
+        """The same body in the ride-height frame of a moving carrier."""
+        return TurnedBody(
+            carrier.carried_back(self.origin), carrier.turned_back(self.axis), self.sections
+        )
+
+    def flat(self, positions: tuple[int, ...]) -> TurnedBody:
+        """The body with its positions broadcast and laid out along one axis."""
+        shape = (*positions, 3)
+        return TurnedBody(
+            np.ascontiguousarray(np.broadcast_to(self.origin, shape)).reshape(-1, 3),
+            np.ascontiguousarray(np.broadcast_to(self.axis, shape)).reshape(-1, 3),
+            self.sections,
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Profile:
+    """Sections as arrays: from ``start`` to ``end`` along the axis, with a radius at each."""
+
+    start: Array
+    end: Array
+    start_radius: Array
+    end_radius: Array
+
+    @classmethod
+    def of(cls, sections: Sequence[Section]) -> Profile:
+        """The sections of one body, in their order."""
+        rows = np.array(
+            [(s.from_, s.to, 0.5 * s.diameter[0], 0.5 * s.diameter[1]) for s in sections]
+        ).reshape(-1, 4)
+        return cls(*rows.T.copy())
+
+    def __getitem__(self, index: Ints) -> Profile:
+        return Profile(
+            self.start[index], self.end[index], self.start_radius[index], self.end_radius[index]
+        )
+
+    @property
+    def slope(self) -> Array:
+        """Growth of the radius per mm along the axis."""
+        return (self.end_radius - self.start_radius) / (self.end - self.start)
+
+    @property
+    def radius(self) -> Array:
+        """The greater of the two radii."""
+        return np.maximum(self.start_radius, self.end_radius)
+
+    def __len__(self) -> int:
+        return len(self.start)
+
+
+def fore_extent(body: TurnedBody) -> tuple[float, float]:
+    """The rearmost and foremost that a flat body's sections ever reach, mm."""
+    profile = Profile.of(body.sections)
+    aside = np.sqrt(np.clip(1.0 - body.axis[:, 2] ** 2, 0.0, None))
+    centre, lean = body.origin[:, 2, None], body.axis[:, 2, None]
+    ends = np.stack([centre + lean * profile.start, centre + lean * profile.end])
+    reach = np.stack(
+        [aside[:, None] * profile.start_radius, aside[:, None] * profile.end_radius]
+    )
+    return float((ends - reach).min()), float((ends + reach).max())
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Prisms:
+    """Brackets as arrays, one row each, corners counter-clockwise.
+
+    Rows with fewer corners repeat their last one.  ``depthless`` rows run through
+    every depth: what touches them never lies outside the turned bodies' own extent
+    in fore, so their ``rear`` and ``front`` may be set to anything beyond that.
+    """
+
+    out: Array
+    up: Array
+    rear: Array
+    front: Array
+    depthless: npt.NDArray[np.bool_]
+
+    @classmethod
+    def of(cls, brackets: Sequence[Bracket]) -> Prisms:
+        """The brackets in their order."""
+        columns = max((len(bracket.outline) for bracket in brackets), default=3)
+        outlines = np.empty((len(brackets), columns, 2))
+        for row, bracket in zip(outlines, brackets, strict=True):
+            corners = np.array(counter_clockwise(bracket.outline))
+            row[: len(corners)] = corners
+            row[len(corners) :] = corners[-1]
+        return cls(
+            outlines[..., 0].copy(),
+            outlines[..., 1].copy(),
+            np.array([-1.0 if b.fore is None else b.fore[0] for b in brackets]),
+            np.array([1.0 if b.fore is None else b.fore[1] for b in brackets]),
+            np.array([b.fore is None for b in brackets], dtype=np.bool_),
+        )
+
+    def reaching(self, rear: float, front: float) -> Prisms:
+        """The same, with the depthless rows running from ``rear`` to ``front``, mm."""
+        return Prisms(
+            self.out,
+            self.up,
+            np.where(self.depthless, rear, self.rear),
+            np.where(self.depthless, front, self.front),
+            self.depthless,
+        )
+
+
+def signed_area(outline: Sequence[tuple[float, float]]) -> float:
+    """Area of an outline, mm²; positive where its corners run counter-clockwise."""
+    return 0.5 * sum(
+        x0 * y1 - x1 * y0
+        for (x0, y0), (x1, y1) in zip(outline, (*outline[1:], outline[0]), strict=True)
+    )
+
+
+def counter_clockwise(outline: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    """The outline with its corners counter-clockwise, as seen from the front."""
+    return tuple(outline) if signed_area(outline) > 0.0 else tuple(reversed(outline))
+
+
+Carriers = Mapping[Carrier, CarrierPose]
