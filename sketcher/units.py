@@ -1,0 +1,164 @@
+"""Lengths as a person shows and types them: mm, or inches with fractions to 1/64.
+
+Inside the program and in files every length is mm.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from fractions import Fraction
+from typing import Literal
+
+Unit = Literal["mm", "in"]
+UNITS: tuple[Unit, ...] = ("mm", "in")
+MM_PER_INCH = 25.4
+FINEST_FRACTION = 64
+LARGEST_MM = 1e5
+
+_MM_PER: dict[str, float] = {
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+    "in": MM_PER_INCH,
+}
+_SPELLINGS = {
+    '"': "in", "''": "in", "in": "in", "inch": "in", "inches": "in",
+    "mm": "mm", "cm": "cm", "m": "m",
+}  # fmt: skip
+# Primes, quotes, the minus and the fraction slash as keyboards and copied texts have them.
+_TYPED_ALIKE = str.maketrans("\u2033\u201d\u201c\u2032\u2019\u2212\u2044", '"""\'\'-/')
+_VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+_NUMBER = r"(?:\d+(?:[.,]\d*)?|[.,]\d+)"
+_FRACTION = r"\d+ ?/ ?\d+"
+_LENGTH = re.compile(
+    rf"(?:(?P<feet>{_NUMBER}) ?(?:'(?!')|ft|foot|feet) ?)?"
+    rf"(?:(?:(?P<whole>\d+)[ -])?(?P<fraction>{_FRACTION})|(?P<number>{_NUMBER}))?"
+    rf" ?(?P<unit>''|\"|[a-z]+)?",
+    re.ASCII,
+)
+
+
+class LengthError(ValueError):
+    """A text that is no length; says in one line what was typed and what would be right."""
+
+
+def parse_length(text: str, unit: Unit = "mm") -> float:
+    """The length typed, in mm.
+
+    A number without a unit is in ``unit``.  Understood are ``38.5``, ``34.9 mm``,
+    ``1.375 in``, ``1 3/8"``, ``1-3/8 in``, ``3' 2"`` and a sign before it all.
+    Raises LengthError.
+
+    >>> parse_length('1 3/8"')
+    34.925
+    """
+    whole = " ".join(text.translate(_TYPED_ALIKE).lower().split())
+    for sign, spelt in _VULGAR.items():
+        whole = whole.replace(sign, f" {spelt}")
+    whole = " ".join(whole.split())
+    negative = whole.startswith("-")
+    rest = whole[1:].strip() if whole[:1] in ("-", "+") and whole else whole
+    if not rest:
+        raise _expected(text)
+    value = _total(rest, text, unit)
+    if not math.isfinite(value) or value > LARGEST_MM:
+        raise LengthError(f'expected a length below {LARGEST_MM:g} mm, got "{text.strip()}"')
+    return -value if negative else value
+
+
+def _total(rest: str, text: str, unit: Unit) -> float:
+    match = _LENGTH.fullmatch(rest)
+    if match is None or not (match["feet"] or match["number"] or match["fraction"]):
+        raise _expected(text)
+    named = match["unit"]
+    if named is not None and named not in _SPELLINGS:
+        raise LengthError(f'expected mm or inches, got "{named}" in "{text.strip()}"')
+    feet, inches = match["feet"], match["number"] or match["fraction"]
+    if feet and named and (_SPELLINGS[named] != "in" or not inches):
+        raise _expected(text)
+    of = _SPELLINGS[named] if named else ("in" if feet else unit)
+    total = _decimal(feet) * 12.0 * MM_PER_INCH if feet else 0.0
+    if match["number"]:
+        return total + _decimal(match["number"]) * _MM_PER[of]
+    if match["fraction"]:
+        if of != "in":
+            hint = "mm have no fractions" if named else 'write inches as 1 3/8"'
+            raise LengthError(f'expected a decimal number, got "{text.strip()}"; {hint}')
+        total += (int(match["whole"] or 0) + _fraction(match, text)) * MM_PER_INCH
+    return total
+
+
+def _decimal(number: str) -> float:
+    if re.fullmatch(r"\d+,\d{3}", number):
+        raise LengthError(f'expected a decimal point: "{number}" can be read in two ways')
+    return float(number.replace(",", "."))
+
+
+def _fraction(match: re.Match[str], text: str) -> float:
+    above, below = (int(part) for part in match["fraction"].split("/"))
+    if below == 0 or (match["whole"] and above >= below):
+        raise LengthError(f'expected a fraction below 1 after the inches, got "{text.strip()}"')
+    return above / below
+
+
+def _expected(text: str) -> LengthError:
+    if not text.strip():
+        return LengthError('expected a length such as 38.5 or 1 3/8", got nothing')
+    return LengthError(f'expected a length such as 38.5 or 1 3/8", got "{text.strip()}"')
+
+
+def format_length(
+    mm: float,
+    unit: Unit = "mm",
+    *,
+    digits: int | None = None,
+    signed: bool = False,
+    named: bool = True,
+) -> str:
+    """A length to be read: ``391.0 mm`` or ``15.394 in``.
+
+    ``digits`` after the point are 1 for mm and 3 for inches where not given.
+    ``signed`` writes a plus; a true minus is used, and none before zero.
+    ``named`` False leaves the unit out.
+    """
+    value = mm / MM_PER_INCH if unit == "in" else mm
+    places = (3 if unit == "in" else 1) if digits is None else digits
+    text = f"{value:+.{places}f}" if signed else f"{value:.{places}f}"
+    if float(text) == 0.0:
+        text = f"{0:.{places}f}"
+    text = text.replace("-", "−")
+    return f"{text} {unit}" if named else text
+
+
+def format_fraction(mm: float, finest: int = FINEST_FRACTION) -> str:
+    """A length as the nearest inch fraction: ``15 11/16"``.
+
+    >>> format_fraction(398.4625)
+    '15 11/16"'
+    """
+    parts = round(abs(mm) / MM_PER_INCH * finest)
+    sign = "−" if mm < 0.0 and parts else ""
+    whole, over = divmod(parts, finest)
+    if not over:
+        return f'{sign}{whole}"'
+    reduced = Fraction(over, finest)
+    fraction = f"{reduced.numerator}/{reduced.denominator}"
+    return f'{sign}{whole} {fraction}"' if whole else f'{sign}{fraction}"'
+
+
+def format_both(mm: float, unit: Unit = "mm") -> str:
+    """A length, in inches with the fraction beside it: ``15.394 in (15 25/64")``."""
+    text = format_length(mm, unit)
+    return f"{text} ({format_fraction(mm)})" if unit == "in" else text
+
+
+def typed_length(mm: float, unit: Unit = "mm") -> str:
+    """A length as it stands in a field: short, and read back as it was to 0.0005 mm.
+
+    >>> typed_length(38.5), typed_length(34.925, "in")
+    ('38.5', '1.375')
+    """
+    text = f"{mm / MM_PER_INCH:.5f}" if unit == "in" else f"{mm:.3f}"
+    text = text.rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
