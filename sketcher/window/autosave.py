@@ -1,0 +1,137 @@
+"""Unsaved work kept in the user's state folder, and found again after a crash.
+
+Each running window holds a lock beside its own file.  A file whose lock nobody
+holds was left by a window that did not end as it should.
+"""
+
+from __future__ import annotations
+
+import json
+import secrets
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import IO
+
+import platformdirs
+
+from scenes.errors import SceneError
+from scenes.model import Scene
+from scenes.reading import parse_scene
+from scenes.writing import write_whole
+
+FOLDER_NAME = "drive-shaft-sketcher"
+EVERY_SECONDS = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class Leftover:
+    """Work that a window left behind when it did not end as it should."""
+
+    file: Path
+    scene: Scene
+    text: str
+    path: Path | None
+    saved_at: datetime
+
+    def discard(self) -> None:
+        """Remove it for good."""
+        self.file.unlink(missing_ok=True)
+        self.file.with_suffix(".lock").unlink(missing_ok=True)
+
+
+def state_folder() -> Path:
+    """Where this system keeps a program's own state."""
+    return platformdirs.user_state_path(FOLDER_NAME, appauthor=False)
+
+
+class Autosave:
+    """The file of one window: written now and then, removed when the window ends well."""
+
+    def __init__(self, folder: Path | None = None) -> None:
+        self.folder = folder or state_folder()
+        self.folder.mkdir(parents=True, exist_ok=True)
+        stem = f"unsaved-{secrets.token_hex(4)}"
+        self._file = self.folder / f"{stem}.json"
+        self._lock_path = self._file.with_suffix(".lock")
+        self._lock: IO[bytes] | None = self._lock_path.open("wb")
+        _try_lock(self._lock)
+        self._kept: str | None = None
+
+    def keep(self, text: str, path: Path | None) -> None:
+        """Keep a scene's text; nothing is written where it is kept already."""
+        if text == self._kept or self._lock is None:
+            return
+        content = {
+            "path": None if path is None else str(path.resolve()),
+            "saved_at": datetime.now(UTC).isoformat(),
+            "text": text,
+        }
+        write_whole(self._file, json.dumps(content).encode("utf-8"))
+        self._kept = text
+
+    def forget(self) -> None:
+        """Remove what is kept: everything is saved."""
+        self._kept = None
+        self._file.unlink(missing_ok=True)
+
+    def close(self) -> None:
+        """End well: nothing is left behind."""
+        if self._lock is None:
+            return
+        self.forget()
+        self._lock.close()
+        self._lock = None
+        self._lock_path.unlink(missing_ok=True)
+
+
+def leftovers(folder: Path | None = None) -> tuple[Leftover, ...]:
+    """What windows left behind, the newest first; what cannot be read is passed over."""
+    place = folder or state_folder()
+    found = [item for item in _readable(place) if not _held(item.file.with_suffix(".lock"))]
+    return tuple(sorted(found, key=lambda item: item.saved_at, reverse=True))
+
+
+def _readable(folder: Path) -> Iterator[Leftover]:
+    for file in sorted(folder.glob("unsaved-*.json")):
+        try:
+            content = json.loads(file.read_text(encoding="utf-8"))
+            text, path = content["text"], content["path"]
+            when = datetime.fromisoformat(content["saved_at"])
+            yield Leftover(file, parse_scene(text), text, Path(path) if path else None, when)
+        except (OSError, ValueError, KeyError, TypeError, SceneError):
+            continue
+
+
+def _held(lock: Path) -> bool:
+    """Whether a running window holds a lock."""
+    if not lock.exists():
+        return False
+    try:
+        with lock.open("r+b") as stream:
+            return not _try_lock(stream)
+    except OSError:
+        return True
+
+
+if sys.platform == "win32":
+    import msvcrt
+
+    def _try_lock(stream: IO[bytes]) -> bool:
+        try:
+            msvcrt.locking(stream.fileno(), msvcrt.LK_NBLCK, 1)
+        except OSError:
+            return False
+        return True
+
+else:
+    import fcntl
+
+    def _try_lock(stream: IO[bytes]) -> bool:
+        try:
+            fcntl.flock(stream.fileno(), fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            return False
+        return True
