@@ -75,7 +75,8 @@ def main(words: Sequence[str] | None = None) -> int:
 
 
 def _open_window(arguments: argparse.Namespace) -> int:
-    from sketcher.window.app import run
+    # Commands must not wait for the window's libraries.
+    from sketcher.window.app import run  # noqa: PLC0415
 
     return run(arguments.scene, arguments.example)
 

@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import Literal
 
 Unit = Literal["mm", "in"]
+Rounding = Literal["nearest", "up", "down"]
 UNITS: tuple[Unit, ...] = ("mm", "in")
 MM_PER_INCH = 25.4
 FINEST_FRACTION = 64
@@ -115,6 +116,7 @@ def format_length(
     digits: int | None = None,
     signed: bool = False,
     named: bool = True,
+    rounding: Rounding = "nearest",
 ) -> str:
     """A length to be read: ``391.0 mm`` or ``15.394 in``.
 
@@ -122,8 +124,8 @@ def format_length(
     ``signed`` writes a plus; a true minus is used, and none before zero.
     ``named`` False leaves the unit out.
     """
-    value = mm / MM_PER_INCH if unit == "in" else mm
     places = (3 if unit == "in" else 1) if digits is None else digits
+    value = _rounded(mm / MM_PER_INCH if unit == "in" else mm, places, rounding)
     text = f"{value:+.{places}f}" if signed else f"{value:.{places}f}"
     if float(text) == 0.0:
         text = f"{0:.{places}f}"
@@ -131,14 +133,17 @@ def format_length(
     return f"{text} {unit}" if named else text
 
 
-def format_fraction(mm: float, finest: int = FINEST_FRACTION) -> str:
-    """A length as the nearest inch fraction: ``15 11/16"``.
+def format_fraction(
+    mm: float, finest: int = FINEST_FRACTION, rounding: Rounding = "nearest"
+) -> str:
+    """A length as the nearest inch fraction, or the next one up or down: ``15 11/16"``.
 
     >>> format_fraction(398.4625)
     '15 11/16"'
     """
-    parts = round(abs(mm) / MM_PER_INCH * finest)
-    sign = "−" if mm < 0.0 and parts else ""
+    parts = int(_rounded(mm / MM_PER_INCH * finest, 0, rounding))
+    sign = "−" if parts < 0 else ""
+    parts = abs(parts)
     whole, over = divmod(parts, finest)
     if not over:
         return f'{sign}{whole}"'
@@ -147,10 +152,22 @@ def format_fraction(mm: float, finest: int = FINEST_FRACTION) -> str:
     return f'{sign}{whole} {fraction}"' if whole else f'{sign}{fraction}"'
 
 
-def format_both(mm: float, unit: Unit = "mm") -> str:
+def format_both(mm: float, unit: Unit = "mm", rounding: Rounding = "nearest") -> str:
     """A length, in inches with the fraction beside it: ``15.394 in (15 25/64")``."""
-    text = format_length(mm, unit)
-    return f"{text} ({format_fraction(mm)})" if unit == "in" else text
+    text = format_length(mm, unit, rounding=rounding)
+    return f"{text} ({format_fraction(mm, rounding=rounding)})" if unit == "in" else text
+
+
+def _rounded(value: float, places: int, rounding: Rounding) -> float:
+    if rounding == "nearest":
+        return round(value, places)
+    scale = 10.0**places
+    scaled = value * scale
+    # What is written exactly already stays, whatever its last binary digit.
+    nearest = round(scaled)
+    if abs(scaled - nearest) < 1e-9 * max(1.0, abs(scaled)):
+        return nearest / scale
+    return (math.ceil(scaled) if rounding == "up" else math.floor(scaled)) / scale
 
 
 def typed_length(mm: float, unit: Unit = "mm") -> str:

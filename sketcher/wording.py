@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator, Mapping
 
 from kinematics.examine import Examination, Quantity, Unreachable, Worst, unreachable
@@ -9,7 +10,7 @@ from kinematics.motion import Motion
 from kinematics.parts import Steering
 from kinematics.sizing import LengthWindow, Position
 from scenes.model import Scene, Side
-from sketcher.units import Unit, format_length
+from sketcher.units import Unit, format_both, format_length
 
 MEANINGS: Mapping[Quantity, str] = {
     "stroke_left_in": "stroke left before the inner joint bottoms",
@@ -18,6 +19,9 @@ MEANINGS: Mapping[Quantity, str] = {
     "outer_angle": "outer joint angle",
     "clearance": "smallest gap",
 }
+REPORT_WIDTH = 100
+# A side's own words for the gearbox's movement, plus and minus.
+DIRECTIONS = (("outboard", "inboard"), ("up", "down"), ("forward", "rearward"))
 CAUTIONS = (
     "Cautions: these numbers follow from the points that were measured; the car may differ, so",
     "try the length in the car before cutting. Compressed springs can kill: use a proper spring",
@@ -34,26 +38,26 @@ def signed(value: float, digits: int = 1) -> str:
     return text.replace("-", "−")
 
 
-def where(position: Position, steering: Steering | None = None) -> str:
+def where(position: Position, steering: Steering | None = None, unit: Unit = "mm") -> str:
     """A position of the whole motion as a person would say it."""
-    parts = [travel_words(position.travel_mm)]
+    parts = [travel_words(position.travel_mm, unit)]
     if steering is not None:
         parts.append(steer_words(position.steer_deg, steering))
     moved = [
-        f"{name} {signed(value)}"
-        for name, value in zip(("out", "up", "fore"), position.shift_mm, strict=True)
+        f"{format_length(abs(value), unit)} {directions[value < 0.0]}"
+        for directions, value in zip(DIRECTIONS, position.shift_mm, strict=True)
         if value
     ]
     if moved:
-        parts.append(f"gearbox moved {', '.join(moved)} mm")
+        parts.append(f"gearbox moved {', '.join(moved)}")
     return ", ".join(parts)
 
 
-def travel_words(travel_mm: float) -> str:
+def travel_words(travel_mm: float, unit: Unit = "mm") -> str:
     """Wheel travel in words."""
     if travel_mm == 0.0:
         return "ride height"
-    return f"{'bump' if travel_mm > 0 else 'droop'} {abs(travel_mm):g} mm"
+    return f"{'bump' if travel_mm > 0 else 'droop'} {format_length(abs(travel_mm), unit)}"
 
 
 def steer_words(steer_deg: float, steering: Steering | None = None) -> str:
@@ -78,7 +82,7 @@ def amount(worst: Worst, value: float, unit: Unit) -> str:
 def broken_line(worst: Worst, unit: Unit = "mm", steering: Steering | None = None) -> str:
     """One broken limit in words."""
     value, limit = amount(worst, worst.value, unit), amount(worst, worst.limit, unit)
-    place = where(worst.position, steering)
+    place = where(worst.position, steering, unit)
     short = amount(worst, -worst.to_spare, unit)
     match worst.quantity:
         case "stroke_left_in" | "stroke_left_out":
@@ -135,16 +139,16 @@ def _empty_window(window: LengthWindow, unit: Unit, steering: Steering | None) -
     return (
         f"no length keeps {format_length(window.margin_mm, unit)} at both ends: the window is "
         f"short by {format_length(window.shortfall_mm, unit)}; not to pull apart at "
-        f"{where(window.pulls_apart_at, steering)} it must not be shorter than "
+        f"{where(window.pulls_apart_at, steering, unit)} it must not be shorter than "
         f"{format_length(window.shortest_mm, unit)}, not to bottom at "
-        f"{where(window.bottoms_at, steering)} not longer than "
+        f"{where(window.bottoms_at, steering, unit)} not longer than "
         f"{format_length(window.longest_mm, unit)}"
     )
 
 
 def verdict(found: Examination, unit: Unit = "mm") -> str:
     """One line that says whether the shaft can be cut."""
-    length = format_length(found.length_mm, unit)
+    length = format_both(found.length_mm, unit)
     if found.unreachable:
         return "Do not cut: part of the travel or steering asked for is out of reach."
     assert found.window is not None
@@ -189,24 +193,26 @@ def report(scene: Scene, found: Mapping[Side, Examination], unit: Unit) -> Itera
 
 
 def _side_lines(found: Examination, unit: Unit, steering: Steering | None) -> Iterator[str]:
-    length = format_length(found.length_mm, unit)
+    length = format_both(found.length_mm, unit)
     yield _row("length", length if found.length_given else f"{length}, ride-centred (none given)")
-    yield _row("ride-centred length", format_length(found.ride_centred_length_mm, unit))
+    yield _row("ride-centred length", format_both(found.ride_centred_length_mm, unit))
     window = found.window
     margin = format_length(found.margin_mm, unit)
     if window is not None and not window.empty:
-        ends = (
-            f"{format_length(window.shortest_mm, unit)} to {format_length(window.longest_mm, unit)}"
-        )
+        # Rounded inwards: a length read off the report must not lie outside the window.
+        shortest = format_both(window.shortest_mm, unit, rounding="up")
+        longest = format_both(window.longest_mm, unit, rounding="down")
+        ends = f"{shortest} to {longest}"
         yield _row("length window", f"{ends}, keeping {margin} at each end")
-        yield _row("", f"shorter pulls apart at {where(window.pulls_apart_at, steering)}")
-        yield _row("", f"longer bottoms at {where(window.bottoms_at, steering)}")
+        yield _row("", f"shorter pulls apart at {where(window.pulls_apart_at, steering, unit)}")
+        yield _row("", f"longer bottoms at {where(window.bottoms_at, steering, unit)}")
     yield _row("", inside_window(found, unit))
     for worst in found.worst:
         yield _row(_least(worst), _worst_line(worst, unit, steering))
     yield _row(
         "most off-centre",
-        f"plunge {signed(found.off_centre_mm)} mm at {where(found.off_centre_at, steering)}",
+        f"plunge {format_length(found.off_centre_mm, unit, signed=True)} "
+        f"at {where(found.off_centre_at, steering, unit)}",
     )
     broken = broken_lines(found, unit, steering)
     for line in broken:
@@ -230,9 +236,16 @@ def _worst_line(worst: Worst, unit: Unit, steering: Steering | None) -> str:
     kind = "limit" if worst.quantity in ("inner_angle", "outer_angle") else "wanted"
     return (
         f"{amount(worst, worst.value, unit)}{part} ({kind} {amount(worst, worst.limit, unit)}) "
-        f"at {where(worst.position, steering)}"
+        f"at {where(worst.position, steering, unit)}"
     )
 
 
 def _row(name: str, text: str) -> str:
-    return f"  {name:<22} {text}"
+    return textwrap.fill(
+        text,
+        width=REPORT_WIDTH,
+        initial_indent=f"  {name:<22} ",
+        subsequent_indent=" " * 25,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
