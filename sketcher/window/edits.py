@@ -7,6 +7,7 @@ An edit that would make no real scene raises
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Literal
 
@@ -171,6 +172,15 @@ def remove_corner(scene: Scene, key: str, corner: int) -> Scene:
     """A bracket without one of its corners."""
     outline = _bracket(scene, key).outline
     return _replaced(scene, key, outline=outline[:corner] + outline[corner + 1 :])
+
+
+def move_corners(scene: Scene, places: Mapping[str, FrontPoint]) -> Scene:
+    """A bracket with several corners, named by their keys, each put at a place."""
+    (base,) = {bracket_key(key) for key in places}
+    outline = list(_bracket(scene, base).outline)
+    for key, place in places.items():
+        outline[int(key[key.rindex("[") + 1 : -1])] = place
+    return _replaced(scene, base, outline=tuple(outline))
 
 
 def bracket_key(key: str) -> str:

@@ -1,0 +1,142 @@
+"""Fields: how a value of the scene is shown, typed and explained."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from kinematics.parts import CARRIERS
+from scenes.model import Scene
+from sketcher.units import LengthError, Unit, parse_length, typed_length
+from sketcher.window.keys import NoSuchThing, value_of
+
+Kind = Literal["length", "open_length", "angle", "text", "choice", "extent", "taper", "rows"]
+
+EVERY_DEPTH = "every depth"
+_MINUS = str.maketrans("−", "-")
+_ROW_EXPECTED = "expected rows such as 0 24 22; 15 20 18 (angle in degrees, stroke in, out)"
+
+
+class FieldError(ValueError):
+    """A text that does not fit its field; says in one line what would."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One value of the scene as a field shows it.
+
+    ``key`` is its path, ``label`` its name in a message and ``help`` what it is
+    and which way its sign goes.
+    """
+
+    key: str
+    label: str
+    kind: Kind = "length"
+    help: str = ""
+
+
+def show(field: Field, scene: Scene, unit: Unit) -> str:
+    """The text that stands in a field; empty where the scene has no such value."""
+    try:
+        value = value_of(scene, field.key)
+    except NoSuchThing:
+        return ""
+    return _SHOWING[field.kind](value, unit)
+
+
+def parse(field: Field, text: str, unit: Unit) -> object:
+    """The value that was typed.
+
+    Raises FieldError or LengthError, both ValueErrors, with one line.
+    """
+    return _PARSING[field.kind](text.strip(), unit)
+
+
+def _shown_angle(value: float, _: Unit) -> str:
+    return f"{value:.3f}".rstrip("0").rstrip(".")
+
+
+def _shown_taper(value: tuple[float, float], unit: Unit) -> str:
+    return typed_length(value[0], unit) if value[0] == value[1] else _two(value, unit)
+
+
+def _shown_rows(value: tuple[tuple[float, float, float], ...], unit: Unit) -> str:
+    return "; ".join(
+        f"{angle:g} {typed_length(inward, unit)} {typed_length(outward, unit)}"
+        for angle, inward, outward in value
+    )
+
+
+def _carrier(text: str, _: Unit) -> str:
+    if text not in CARRIERS:
+        raise FieldError(f"expected one of {', '.join(CARRIERS)}")
+    return text
+
+
+def _taper(text: str, unit: Unit) -> tuple[float, float]:
+    if len(_split(text)) == 1:
+        return (parse_length(text, unit),) * 2
+    return _pair(text, unit)
+
+
+def _angle(text: str) -> float:
+    bare = text.translate(_MINUS).rstrip("° ").removesuffix("deg").strip().replace(",", ".")
+    try:
+        value = float(bare)
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        raise FieldError(f'expected degrees such as 23 or 22.5, got "{text}"')
+    return value
+
+
+def _two(values: tuple[float, float], unit: Unit) -> str:
+    return f"{typed_length(values[0], unit)} to {typed_length(values[1], unit)}"
+
+
+def _split(text: str) -> list[str]:
+    return [part for part in re.split(r"\bto\b|;|…|\.\.+", text) if part.strip()]
+
+
+def _pair(text: str, unit: Unit) -> tuple[float, float]:
+    parts = _split(text)
+    if len(parts) != 2:
+        raise FieldError(f'expected two lengths such as -30 to 40, got "{text}"')
+    return (parse_length(parts[0], unit), parse_length(parts[1], unit))
+
+
+def _row(text: str, unit: Unit) -> tuple[float, float, float]:
+    words = text.split()
+    if len(words) != 3:
+        raise FieldError(_ROW_EXPECTED)
+    try:
+        return (_angle(words[0]), parse_length(words[1], unit), parse_length(words[2], unit))
+    except LengthError as error:
+        raise FieldError(_ROW_EXPECTED) from error
+
+
+_SHOWING: dict[Kind, Callable[[Any, Unit], str]] = {
+    "length": typed_length,
+    "open_length": lambda value, unit: "" if value is None else typed_length(value, unit),
+    "angle": _shown_angle,
+    "text": lambda value, _: str(value),
+    "choice": lambda value, _: str(value),
+    "extent": lambda value, unit: EVERY_DEPTH if value is None else _two(value, unit),
+    "taper": _shown_taper,
+    "rows": _shown_rows,
+}
+_PARSING: dict[Kind, Callable[[str, Unit], object]] = {
+    "length": parse_length,
+    "open_length": lambda text, unit: parse_length(text, unit) if text else None,
+    "angle": lambda text, _: _angle(text),
+    "text": lambda text, _: text,
+    "choice": _carrier,
+    "extent": lambda text, unit: (
+        None if text.lower() in ("", EVERY_DEPTH, "all") else _pair(text, unit)
+    ),
+    "taper": _taper,
+    "rows": lambda text, unit: tuple(_row(row, unit) for row in text.split(";") if row.strip()),
+}

@@ -1,0 +1,282 @@
+"""What the pointer does: each drag is an object that moves, drops, or gives back what was.
+
+Positions are device px; nothing here knows a screen.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from functools import partial
+from typing import Protocol
+
+from kinematics.parts import Bracket, Point, Strut
+from scenes.model import Scene
+from sketcher.drawing.picture import Point2
+from sketcher.drawing.pose import Pose
+from sketcher.window import edits
+from sketcher.window.desk import Desk, movable, name_of
+from sketcher.window.edits import View
+from sketcher.window.keys import value_of
+from sketcher.window.layout import Area
+
+# Less than this is a click with an unsteady hand, px at UI scale 1.
+CLICK_PX = 4.0
+
+
+class Gesture(Protocol):
+    """One drag, from press to release."""
+
+    def move(self, to: Point2) -> None:
+        """Follow the pointer."""
+
+    def drop(self) -> None:
+        """Let go where it is."""
+
+    def cancel(self) -> None:
+        """Give back what was before."""
+
+
+def begin_drag(desk: Desk, view: View, key: str, at: Point2) -> Gesture | None:
+    """The drag that starts on a thing of a view; None where the thing does not move."""
+    if key in ("wheel", "knuckle"):
+        return DragWheel(desk, view, at)
+    if ".edge[" in key:
+        return DragEdge(desk, view, key, at)
+    if movable(desk.scene, key):
+        return DragPoint(desk, view, key, at)
+    return None
+
+
+@dataclass(slots=True)
+class DragPoint:
+    """Moves a point, or a whole bracket, with the pointer.
+
+    A point that rides on arm or knuckle is taken back to ride height by the pose
+    in which it was taken hold of.
+    """
+
+    desk: Desk
+    view: View
+    key: str
+    at: Point2
+    _started: bool = field(default=False, init=False)
+    _value: object = field(init=False)
+    _pose: Pose | None = field(init=False)
+
+    def __post_init__(self) -> None:
+        self._value = value_of(self.desk.scene, self.key)
+        self._pose = self.desk.shown().pose
+        self.desk.select(self.key)
+        self.desk.focus = self.view
+
+    def move(self, to: Point2) -> None:
+        """Put the point under the pointer, on the grid where that is on."""
+        if not self._started:
+            if math.dist(self.at, to) < CLICK_PX * self.desk.cameras[self.view].ui_scale:
+                return
+            self._started = True
+            self.desk.document.begin(f"move {name_of(self.key)}")
+        camera = self.desk.cameras[self.view]
+        a, b = camera.to_world(self.at), camera.to_world(to)
+        by = (b[0] - a[0], b[1] - a[1])
+        if isinstance(self._value, Bracket):
+            step = edits.snapped(by, self.desk.grid_mm)
+            self.desk.preview(partial(edits.move_bracket, key=self.key, by=step, view=self.view))
+            return
+        start = self._value
+        assert isinstance(start, tuple)
+        if len(start) == 3:
+            by = edits.in_view(self._back(_in_space(by, self.view)), self.view)
+        now = edits.in_view(start, self.view)
+        target = edits.snapped((now[0] + by[0], now[1] + by[1]), self.desk.grid_mm)
+        self.desk.preview(partial(edits.move_point, key=self.key, to=target, view=self.view))
+
+    def drop(self) -> None:
+        """One step of the history, if anything moved."""
+        if self._started:
+            self.desk.document.commit()
+
+    def cancel(self) -> None:
+        """Give back what was before."""
+        if self._started:
+            self.desk.document.cancel()
+
+    def _back(self, by: Point) -> Point:
+        """A push in the pose shown, as a push at ride height."""
+        pose = self._pose
+        if pose is None or self.key not in _RIDING:
+            return by
+        if self.key in _ON_ARM:
+            turn = math.radians(
+                -pose.arm_turn_deg if not self.key.endswith("upper_ball_joint") else 0.0
+            )
+            c, s = math.cos(turn), math.sin(turn)
+            return (by[0] * c - by[1] * s, by[0] * s + by[1] * c, by[2])
+        columns = zip(*pose.rotation, strict=True)
+        out, up, fore = (sum(r * d for r, d in zip(column, by, strict=True)) for column in columns)
+        return (out, up, fore)
+
+
+_ON_ARM = ("linkage.ball_joint", "linkage.lower_ball_joint", "linkage.upper_ball_joint")
+_RIDING = (*_ON_ARM, "linkage.strut_lower", "hub.outer_joint", "hub.wheel_centre")
+
+
+@dataclass(slots=True)
+class DragEdge:
+    """Moves both corners of a bracket's edge."""
+
+    desk: Desk
+    view: View
+    key: str
+    at: Point2
+    _started: bool = field(default=False, init=False)
+    _corners: tuple[str, str] = field(init=False)
+    _places: tuple[Point2, Point2] = field(init=False)
+
+    def __post_init__(self) -> None:
+        base = edits.bracket_key(self.key)
+        first = int(self.key.rpartition("[")[2].rstrip("]"))
+        count = len(value_of(self.desk.scene, f"{base}.outline"))
+        self._corners = (f"{base}.outline[{first}]", f"{base}.outline[{(first + 1) % count}]")
+        a, b = (value_of(self.desk.scene, key) for key in self._corners)
+        self._places = (a, b)
+        self.desk.select(base)
+        self.desk.focus = self.view
+
+    def move(self, to: Point2) -> None:
+        """Push the edge with the pointer."""
+        if not self._started:
+            if math.dist(self.at, to) < CLICK_PX * self.desk.cameras[self.view].ui_scale:
+                return
+            self._started = True
+            self.desk.document.begin("move edge")
+        camera = self.desk.cameras[self.view]
+        a, b = camera.to_world(self.at), camera.to_world(to)
+        by = edits.snapped((b[0] - a[0], b[1] - a[1]), self.desk.grid_mm)
+        places = [(x + by[0], y + by[1]) for x, y in self._places]
+
+        def push(scene: Scene) -> Scene:
+            return edits.move_corners(scene, dict(zip(self._corners, places, strict=True)))
+
+        self.desk.preview(push)
+
+    def drop(self) -> None:
+        """One step of the history, if anything moved."""
+        if self._started:
+            self.desk.document.commit()
+
+    def cancel(self) -> None:
+        """Give back what was before."""
+        if self._started:
+            self.desk.document.cancel()
+
+
+class _MovesWheel:
+    """Keeps the position that Escape gives back."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self._was = (desk.travel_mm, desk.steer_deg)
+        if desk.playing:
+            desk.play()
+
+    def drop(self) -> None:
+        """The wheel stays where it is."""
+
+    def cancel(self) -> None:
+        """The wheel goes back to where it was."""
+        self.desk.set_travel(self._was[0])
+        self.desk.set_steer(self._was[1])
+
+
+class DragWheel(_MovesWheel):
+    """Takes the wheel itself: up and down in the front view, about its axis from above."""
+
+    def __init__(self, desk: Desk, view: View, at: Point2) -> None:
+        super().__init__(desk)
+        self._view: View = view
+        self._at = at
+        self._start = self._angle(at)
+
+    def move(self, to: Point2) -> None:
+        """Follow the pointer with travel, or with steer."""
+        if self._view == "front":
+            zoom = self.desk.cameras["front"].zoom
+            self.desk.set_travel(_whole(self._was[0] + (self._at[1] - to[1]) / zoom))
+        else:
+            turned = (self._angle(to) - self._start + 180.0) % 360.0 - 180.0
+            self.desk.set_steer(_whole(self._was[1] - turned))
+
+    def _angle(self, at: Point2) -> float:
+        """Angle of a place about the steering axis, counter-clockwise as seen from above."""
+        linkage = self.desk.scene.linkage
+        pivot = linkage.ball_joint if isinstance(linkage, Strut) else linkage.lower_ball_joint
+        x, y = self.desk.cameras["above"].to_world(at)
+        return math.degrees(math.atan2(y - pivot[2], x - pivot[0]))
+
+
+class DragTravel(_MovesWheel):
+    """Takes the plots' common axis: the wheel goes to the travel under the pointer."""
+
+    def __init__(self, desk: Desk, axis: Area, at: Point2) -> None:
+        super().__init__(desk)
+        self._axis = axis
+        self.move(at)
+
+    def move(self, to: Point2) -> None:
+        """Move the wheel to the travel under the pointer."""
+        low, high = self.desk.travel_range
+        part = (to[0] - self._axis.left) / max(self._axis.width, 1)
+        self.desk.set_travel(_whole(low + part * (high - low)))
+
+
+class DragSteer(_MovesWheel):
+    """Takes the steering control: the wheel steers to the angle under the pointer."""
+
+    def __init__(self, desk: Desk, axis: Area, at: Point2) -> None:
+        super().__init__(desk)
+        self._axis = axis
+        self.move(at)
+
+    def move(self, to: Point2) -> None:
+        """Steer to the angle under the pointer."""
+        low, high = self.desk.steer_range
+        part = (to[0] - self._axis.left) / max(self._axis.width, 1)
+        self.desk.set_steer(_whole(low + part * (high - low)))
+
+
+class Pan:
+    """Pushes the drawing about."""
+
+    def __init__(self, desk: Desk, view: View, at: Point2) -> None:
+        self.desk = desk
+        self._view: View = view
+        self._at = at
+        self._was = desk.cameras[view]
+
+    def move(self, to: Point2) -> None:
+        """The place taken hold of stays under the pointer."""
+        by = (to[0] - self._at[0], to[1] - self._at[1])
+        self.desk.cameras[self._view] = self._was.panned(*by)
+
+    def drop(self) -> None:
+        """The view stays."""
+
+    def cancel(self) -> None:
+        """The view goes back."""
+        self.desk.cameras[self._view] = self._was
+
+
+def zoom(desk: Desk, view: View, notches: float, at: Point2) -> None:
+    """Zoom a view about the pointer."""
+    desk.cameras[view] = desk.cameras[view].zoomed(1.15**notches, at)
+
+
+def _in_space(by: Point2, view: View) -> Point:
+    return (by[0], by[1], 0.0) if view == "front" else (by[0], 0.0, by[1])
+
+
+def _whole(value: float) -> float:
+    """Whole mm and degrees: nobody sets a wheel finer by hand."""
+    return float(round(value))

@@ -1,0 +1,130 @@
+"""Where things stand on the screen: one grid of 8 px, from 1280×720 upwards.
+
+::
+
+    ┌───────────────────────────────────────────────────────────┐
+    │ side  │ the answer in one sentence           │ window bar │  strip
+    ├───────┼──────────────────────────────────────┼────────────┤
+    │ work  │ readout  ┌─────────────────────────┐ │  plots     │
+    │ order │          │      front view         │ │  over      │
+    │       │ view     │                         │ │  travel    │
+    │       │ from     │                         │ ├────────────┤
+    │       │ above    └─────────────────────────┘ │  steering  │
+    ├───────┴──────────────────────────────────────┴────────────┤
+    │ what the pointer would do            files, undo, export  │  foot
+    └───────────────────────────────────────────────────────────┘
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+GRID = 8
+SMALLEST = (960, 600)
+# A screen this high shows everything at UI scale 1 with room to breathe.
+PLAIN_HEIGHT = 864
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """A rectangle of device px, ``y`` downwards."""
+
+    left: int
+    top: int
+    width: int
+    height: int
+
+    @property
+    def right(self) -> int:
+        """First px to the right of it."""
+        return self.left + self.width
+
+    @property
+    def bottom(self) -> int:
+        """First px below it."""
+        return self.top + self.height
+
+    def holds(self, point: tuple[float, float]) -> bool:
+        """Whether device px lie in it."""
+        return self.left <= point[0] < self.right and self.top <= point[1] < self.bottom
+
+    def inset(self, by: int) -> Area:
+        """The area without a border on each side."""
+        return Area(self.left + by, self.top + by, self.width - 2 * by, self.height - 2 * by)
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """The areas of one screen size at one UI scale."""
+
+    scale: float
+    screen: Area
+    strip: Area
+    sides: Area
+    answer: Area
+    bar: Area
+    panel: Area
+    sheet: Area
+    readout: Area
+    above: Area
+    title: Area
+    front: Area
+    clear: Area
+    plots: Area
+    steer: Area
+    foot: Area
+
+    def px(self, at_scale_1: float) -> int:
+        """Device px of a length given at UI scale 1."""
+        return round(at_scale_1 * self.scale)
+
+
+def natural_scale(height: int) -> float:
+    """The UI scale that suits a screen of this height, in quarters."""
+    return max(1.0, int(4 * height / PLAIN_HEIGHT) / 4)
+
+
+def lay_out(width: int, height: int, scale: float, readout_rows: int) -> Layout:
+    """The areas for a screen; smaller ones than the least are laid out as the least."""
+
+    def px(value: float) -> int:
+        return round(value * scale)
+
+    width, height = max(width, px(SMALLEST[0])), max(height, px(SMALLEST[1]))
+    pad = px(GRID)
+    strip_height, foot_height = px(72), px(40)
+    panel_width = min(max(round(width * 0.21), px(296)), px(344))
+    plots_width = min(max(round(width * 0.27), px(328)), px(560))
+    middle = height - strip_height - foot_height
+    strip = Area(0, 0, width, strip_height)
+    panel = Area(0, strip_height, panel_width, middle)
+    plots_left = width - plots_width
+    steer = Area(plots_left, height - foot_height - px(64), plots_width, px(64))
+    plots = Area(plots_left, strip_height, plots_width, middle - steer.height)
+    sheet = Area(panel.right, strip_height, plots_left - panel.right, middle)
+    frame = sheet.inset(pad)
+    column = min(px(256), frame.width // 2)
+    title = Area(frame.left + column, frame.bottom - px(48), frame.width - column, px(48))
+    readout = Area(frame.left, frame.top, column, px(28 + 22 * readout_rows))
+    above_height = min(px(296), frame.height - readout.height - pad)
+    above = Area(frame.left, frame.bottom - above_height, column, above_height)
+    front = Area(frame.left, frame.top, frame.width, frame.height)
+    clear = Area(frame.left + column, frame.top, frame.width - column, frame.height - title.height)
+    return Layout(
+        scale=scale,
+        screen=Area(0, 0, width, height),
+        strip=strip,
+        sides=Area(0, 0, panel_width, strip_height),
+        answer=Area(panel_width, 0, plots_left - panel_width, strip_height),
+        bar=Area(plots_left, 0, plots_width, strip_height),
+        panel=panel,
+        sheet=sheet,
+        readout=readout,
+        above=above,
+        title=title,
+        front=front,
+        clear=clear,
+        plots=plots,
+        steer=steer,
+        foot=Area(0, height - foot_height, width, foot_height),
+    )

@@ -1,0 +1,170 @@
+"""The numbers at the current position, each with its limit and how it stands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from kinematics.examine import Examination, Worst
+from sketcher.units import Unit, format_length
+from sketcher.window.live import Shown
+from sketcher.wording import signed
+
+State = Literal["good", "close", "past", ""]
+
+# Nearer than this to a limit is close.
+CLOSE_MM = 2.0
+CLOSE_DEG = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One row of the readout; ``state`` is empty for what has no limit."""
+
+    name: str
+    value: str
+    limit: str = ""
+    state: State = ""
+    help: str = ""
+
+
+def state_of(to_spare: float, close: float) -> State:
+    """How a value stands that is this far from its limit."""
+    if to_spare < 0.0:
+        return "past"
+    return "close" if to_spare < close else "good"
+
+
+def worst_state(found: Examination) -> State:
+    """How the whole motion stands."""
+    if found.unreachable or found.window is None or found.window.empty or found.broken:
+        return "past"
+    close = any(_state_of_worst(worst) == "close" for worst in found.worst)
+    return "close" if close else "good"
+
+
+def _state_of_worst(worst: Worst) -> State:
+    angle = worst.quantity in ("inner_angle", "outer_angle")
+    return state_of(worst.to_spare, CLOSE_DEG if angle else CLOSE_MM)
+
+
+ROWS = 9
+_EMPTY = "–"
+
+
+def readings(shown: Shown, unit: Unit, gap: tuple[float, float, str] | None) -> tuple[Reading, ...]:
+    """The rows of the readout at the position shown.
+
+    ``gap`` is the smallest gap there, the wanted one, and the bracket's name.
+    """
+    solved, pose = shown.solved, shown.pose
+    if solved is None or pose is None:
+        return ()
+    shaft, corner = pose.shaft, solved.corner
+    joint, margin = corner.shaft.inner_joint, solved.found.margin_mm
+
+    def length(value: float | None, *, plus: bool = False) -> str:
+        return _EMPTY if value is None else format_length(value, unit, signed=plus)
+
+    def at_least(limit: float) -> str:
+        return f"≥ {format_length(limit, unit, named=False)}"
+
+    def stroke(value: float | None) -> State:
+        return "" if value is None else state_of(value - margin, CLOSE_MM)
+
+    def angle(value: float | None, limit: float) -> State:
+        return "" if value is None else state_of(limit - value, CLOSE_DEG)
+
+    swept = _swept(shown)
+    change = None if swept is None else swept - solved.found.ride_centred_length_mm
+    left_in = shaft.stroke_left_in_mm if shaft else None
+    left_out = shaft.stroke_left_out_mm if shaft else None
+    inner = shaft.inner_angle_deg if shaft else None
+    outer = shaft.outer_angle_deg if shaft else None
+    outer_limit = corner.shaft.outer_joint.max_angle
+    rows = [
+        Reading(
+            "plunge",
+            length(shaft.plunge_mm if shaft else None, plus=True),
+            help="Where the inner joint's centre sits on the housing axis, from mid-stroke: "
+            "+ pulled out towards the wheel, − pushed in towards the gearbox.",
+        ),
+        Reading(
+            "left to bottoming",
+            length(left_in),
+            at_least(margin),
+            stroke(left_in),
+            "Stroke that is left before the inner joint bottoms; negative where it is past the "
+            "end. The limit is the margin that should be left.",
+        ),
+        Reading(
+            "left to parting",
+            length(left_out),
+            at_least(margin),
+            stroke(left_out),
+            "Stroke that is left before the inner joint pulls apart; negative where it is past "
+            "the end. The limit is the margin that should be left.",
+        ),
+        Reading(
+            "inner joint angle",
+            _degrees(inner),
+            f"≤ {joint.max_angle:g}°",
+            angle(inner, joint.max_angle),
+            "Angle between the housing axis and the shaft, and the most that the joint bends.",
+        ),
+        Reading(
+            "outer joint angle",
+            _degrees(outer),
+            f"≤ {outer_limit:g}°",
+            angle(outer, outer_limit),
+            "Angle between the shaft and the hub axis, and the most that the joint bends.",
+        ),
+        Reading(
+            "swept length",
+            length(swept),
+            help="Straight distance from the outer joint's centre to mid-stroke: the length that "
+            "a shaft would need here to keep its inner joint at mid-stroke.",
+        ),
+        Reading(
+            "change",
+            length(change, plus=True),
+            help="Swept length here less the swept length at ride height, steering straight.",
+        ),
+        Reading(
+            "camber",
+            f"{signed(pose.camber_deg)}°",
+            help="Inclination of the wheel: + where its top leans outboard.",
+        ),
+        _gap_reading(gap, unit),
+    ]
+    assert len(rows) == ROWS
+    return tuple(rows)
+
+
+def _swept(shown: Shown) -> float | None:
+    assert shown.solved is not None
+    assert shown.pose is not None
+    mid = shown.solved.corner.shaft.inner_joint.mid_stroke
+    outer = shown.pose["hub.outer_joint"]
+    return float(sum((a - b) ** 2 for a, b in zip(outer, mid, strict=True)) ** 0.5)
+
+
+def _degrees(value: float | None) -> str:
+    return _EMPTY if value is None else f"{value:.1f}°"
+
+
+def _gap_reading(gap: tuple[float, float, str] | None, unit: Unit) -> Reading:
+    about = (
+        "Smallest gap between the shaft's outline and a bracket at this position; negative where "
+        "they overlap. The limit is the gap that the bracket wants."
+    )
+    if gap is None:
+        return Reading("gap", "no brackets", help=about)
+    value, wanted, name = gap
+    return Reading(
+        f"gap, {name}",
+        format_length(value, unit),
+        f"≥ {format_length(wanted, unit, named=False)}",
+        state_of(value - wanted, CLOSE_MM),
+        about,
+    )

@@ -1,0 +1,367 @@
+"""The work order: the steps of the job in order, their fields and one-line summaries."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from scenes.model import Scene
+from sketcher.units import format_length
+from sketcher.window.desk import Desk
+from sketcher.window.edits import bracket_key
+from sketcher.window.fields import Field
+from sketcher.window.keys import has
+from sketcher.window.live import Shown
+from sketcher.window.readings import State
+from sketcher.wording import inside_window, where
+
+POINT_HELP = {
+    "linkage.arm_pivot": "Centre of the arm's inner bush: the axis that the arm swings about.",
+    "linkage.ball_joint": "Centre of the ball at the arm's outer end.",
+    "linkage.strut_top": "Centre of the top mount's bearing.",
+    "linkage.strut_lower": "Any point low down on the axis that the strut slides along.",
+    "linkage.lower_pivot": "Centre of the lower arm's inner bush.",
+    "linkage.lower_ball_joint": "Centre of the ball at the lower arm's outer end.",
+    "linkage.upper_pivot": "Centre of the upper arm's inner bush.",
+    "linkage.upper_ball_joint": "Centre of the ball at the upper arm's outer end.",
+    "hub.outer_joint": "Centre of the outer joint: where its balls' plane meets the hub axis.",
+    "hub.wheel_centre": "Middle of the wheel, on the hub axis.",
+    "mid_stroke": "Centre of the inner joint with its stroke half used.",
+}
+AXES_HELP = (
+    "out: from the car's centreline, outboard.",
+    "up: above the level floor, car at ride height.",
+    "fore: forward of a fixed plumb line; 0 for all keeps the sketch plane.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A line that opens a part of a step."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class FieldRow:
+    """A label and one to three fields."""
+
+    label: str
+    fields: tuple[Field, ...]
+    key: str = ""
+    help: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Buttons:
+    """Buttons beside each other, each a command's name."""
+
+    commands: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A few words, and how it stands."""
+
+    text: str
+    state: State = ""
+
+
+Row = Heading | FieldRow | Buttons | Note
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of the job."""
+
+    name: str
+    summary: Callable[[Desk, Shown], str]
+    rows: Callable[[Desk, Shown], Iterator[Row]]
+
+
+def point_row(label: str, key: str, help_: str = "") -> FieldRow:
+    """A point's three coordinates."""
+    about = help_ or POINT_HELP.get(key, "")
+    fields = tuple(
+        Field(f"{key}[{i}]", f"{label}, {axis}", help=f"{about} {AXES_HELP[i]}".strip())
+        for i, axis in enumerate(("out", "up", "fore"))
+    )
+    return FieldRow(label, fields, key, about)
+
+
+def one(label: str, field: Field) -> FieldRow:
+    """A row of one field."""
+    return FieldRow(label, (field,), field.key, field.help)
+
+
+# Measure.
+
+
+def _measure_summary(desk: Desk, shown: Shown) -> str:  # noqa: ARG001
+    travel = desk.scene.travel
+    bump, droop = (
+        format_length(v, desk.unit, digits=0 if desk.unit == "mm" else 2, named=False)
+        for v in (travel.bump, travel.droop)
+    )
+    return f"{desk.scene.linkage.kind}, bump {bump}, droop {droop}"
+
+
+def _measure_rows(desk: Desk, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
+    scene, shaft = desk.scene, f"shafts.{desk.side}"
+    yield Buttons(("measure_list",))
+    yield Heading("Linkage\tout\tup\tfore")
+    names = type(scene.linkage).__slots__
+    for name in names:
+        yield point_row(name.replace("_", " "), f"linkage.{name}")
+    yield Heading("Hub\tout\tup\tfore")
+    yield point_row("outer joint", "hub.outer_joint")
+    yield point_row("wheel centre", "hub.wheel_centre")
+    yield Heading("Inner joint\tout\tup\tfore")
+    yield point_row("mid-stroke", f"{shaft}.inner_joint.mid_stroke", POINT_HELP["mid_stroke"])
+    yield FieldRow(
+        "housing axis",
+        tuple(
+            Field(
+                f"{shaft}.inner_joint.axis[{i}]",
+                f"housing axis, {axis}",
+                help="Direction of the housing axis, pointing outboard; its length does not "
+                "matter. 1, 0, 0 is level and square to the car.",
+            )
+            for i, axis in enumerate(("out", "up", "fore"))
+        ),
+    )
+    joint = f"{shaft}.inner_joint"
+    yield one(
+        "stroke in",
+        Field(f"{joint}.stroke_in", "stroke in", help="From mid-stroke until the joint bottoms."),
+    )
+    yield one(
+        "stroke out",
+        Field(f"{joint}.stroke_out", "stroke out", help="From mid-stroke until it pulls apart."),
+    )
+    yield one(
+        "largest angle",
+        Field(
+            f"{joint}.max_angle",
+            "inner joint, largest angle",
+            "angle",
+            "The most that the inner joint may bend.",
+        ),
+    )
+    yield one(
+        "stroke at angle",
+        Field(
+            f"{joint}.stroke_at_angle",
+            "stroke at angle",
+            "rows",
+            "The usable stroke as the joint bends: rows of angle, stroke in, stroke out; "
+            "empty where it does not shrink.",
+        ),
+    )
+    yield Heading("Outer joint")
+    yield one(
+        "largest angle",
+        Field(
+            f"{shaft}.outer_joint.max_angle",
+            "outer joint, largest angle",
+            "angle",
+            "The most that the outer joint may bend.",
+        ),
+    )
+    yield Heading("Travel and steering")
+    yield one("bump", Field("travel.bump", "bump", help="Wheel travel up from ride height."))
+    yield one("droop", Field("travel.droop", "droop", help="Wheel travel down from ride height."))
+    if scene.steering is None:
+        yield Note("This axle does not steer.")
+    else:
+        yield one(
+            "inside lock",
+            Field(
+                "steering.inside_lock",
+                "inside lock",
+                "angle",
+                "Steer angle of the wheel on the inside of the turn, at full lock.",
+            ),
+        )
+        yield one(
+            "outside lock",
+            Field(
+                "steering.outside_lock",
+                "outside lock",
+                "angle",
+                "Steer angle of the wheel on the outside of the turn, at full lock.",
+            ),
+        )
+    yield Buttons(("steers",))
+    yield Heading("Gearbox movement, each way\tout\tup\tfore")
+    yield FieldRow(
+        "on its mounts",
+        tuple(
+            Field(
+                f"gearbox.movement.{axis}",
+                f"gearbox movement, {axis}",
+                help="How far the outputs move on the mounts, each way.",
+            )
+            for axis in ("out", "up", "fore")
+        ),
+    )
+
+
+# Length.
+
+
+def _length_summary(desk: Desk, shown: Shown) -> str:
+    if shown.solved is None:
+        return "no answer yet"
+    found = shown.solved.found
+    length = format_length(found.length_mm, desk.unit)
+    return length if found.length_given else f"{length}, ride-centred"
+
+
+def _length_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
+    shaft = f"shafts.{desk.side}"
+    yield one(
+        "length",
+        Field(
+            f"{shaft}.length",
+            "length",
+            "open_length",
+            "Between joint centres. Empty while undecided: then the ride-centred length is used.",
+        ),
+    )
+    yield Buttons(("ride_centred", "middle"))
+    yield Buttons(("undecided",))
+    if shown.solved is None:
+        return
+    found, unit, steering = shown.solved.found, desk.unit, desk.scene.steering
+    yield Note(f"Ride-centred: {format_length(found.ride_centred_length_mm, unit)}.")
+    window = found.window
+    if window is None or window.empty:
+        yield Note(inside_window(found, unit).capitalize() + ".", "past")
+        return
+    short, long = window.shortest_mm, window.longest_mm
+    yield Note(
+        f"Window: {format_length(short, unit, named=False)} to {format_length(long, unit)}, "
+        f"keeping {format_length(found.margin_mm, unit)} at each end of the stroke."
+    )
+    yield Note(f"Shorter pulls apart at {where(window.pulls_apart_at, steering)}.")
+    yield Note(f"Longer bottoms at {where(window.bottoms_at, steering)}.")
+
+
+# Brackets, and the shaft's own outline.
+
+
+def _brackets_summary(desk: Desk, shown: Shown) -> str:  # noqa: ARG001
+    count = len(desk.scene.brackets)
+    if not count:
+        return "none drawn: nothing is checked"
+    return f"{count} drawn"
+
+
+def _brackets_rows(desk: Desk, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
+    scene = desk.scene
+    yield Buttons(("add_bracket",))
+    base = bracket_key(desk.selection)
+    if not scene.brackets:
+        yield Note(
+            "Draw what the shaft could touch: mounts, rails, pipes. Without brackets "
+            "nothing is checked for gaps."
+        )
+    elif not base:
+        yield Note("Select a bracket in the sketch to see its fields.")
+    if has(scene, base):
+        yield from _bracket_rows(scene, base)
+    yield Heading("Shaft outline, from the outer joint")
+    shaft = scene.shaft(desk.side)
+    sections = shaft.sections if shaft else ()
+    if not sections:
+        yield Note("No sections: without bars and boots there is nothing to touch a bracket.")
+    for i, section in enumerate(sections):
+        key = f"shafts.{desk.side}.section[{i}]"
+        yield FieldRow(
+            section.name or f"section {i + 1}",
+            (
+                Field(
+                    f"{key}.from",
+                    f"{section.name}, from",
+                    help="Along the shaft, from the outer joint's centre.",
+                ),
+                Field(
+                    f"{key}.to",
+                    f"{section.name}, to",
+                    help="Along the shaft, from the outer joint's centre.",
+                ),
+                Field(
+                    f"{key}.diameter",
+                    f"{section.name}, diameter",
+                    "taper",
+                    "Diameter, or two for a taper: 84 to 34.",
+                ),
+            ),
+            key,
+        )
+
+
+def _bracket_rows(scene: Scene, key: str) -> Iterator[Row]:
+    yield one("name", Field(f"{key}.name", "name", "text", "What you call it."))
+    yield one(
+        "mounted on",
+        Field(
+            f"{key}.mounted_on",
+            "mounted on",
+            "choice",
+            "What it moves with: body, arm, knuckle or gearbox.",
+        ),
+    )
+    yield one(
+        "depth",
+        Field(
+            f"{key}.fore",
+            "depth",
+            "extent",
+            "Its extent in fore, rear to front, such as -30 to 40; empty for every depth, the safe "
+            "reading.",
+        ),
+    )
+    yield one(
+        "wanted gap",
+        Field(
+            f"{key}.wanted_gap",
+            "wanted gap",
+            help="The least gap you accept; more beside rubber and hot parts.",
+        ),
+    )
+    corners = len(_outline(scene, key))
+    for i in range(corners):
+        yield FieldRow(
+            f"corner {i + 1}",
+            tuple(
+                Field(f"{key}.outline[{i}][{j}]", f"corner {i + 1}, {axis}", help=AXES_HELP[j])
+                for j, axis in enumerate(("out", "up"))
+            ),
+            f"{key}.outline[{i}]",
+        )
+    yield Buttons(("copy_bracket", "mirror_bracket", "remove"))
+    yield Buttons(("turn_left", "turn_right", "add_corner"))
+
+
+def _outline(scene: Scene, key: str) -> tuple[tuple[float, float], ...]:
+    return scene.brackets[int(key[len("bracket[") : -1])].outline
+
+
+WORK_ORDER: tuple[Step, ...] = (
+    Step("Measure", _measure_summary, _measure_rows),
+    Step("Length", _length_summary, _length_rows),
+    Step("Brackets", _brackets_summary, _brackets_rows),
+)
+
+
+def step_of(key: str) -> str:
+    """The step whose fields a selected thing has; empty where none."""
+    if key.startswith("bracket[") or ".section[" in key:
+        return "Brackets"
+    if key.endswith(".length"):
+        return "Length"
+    if key.startswith(("linkage.", "hub.", "shafts.", "travel.", "steering.", "gearbox.")):
+        return "Measure"
+    return ""
