@@ -163,8 +163,8 @@ def _boxes(
     frames: AxisFrames, part: slice, prisms: Prisms, rows: Ints
 ) -> tuple[Array, Array, Array]:
     """Brackets' boxes in each axis' frame: where they begin and end along, how far aside."""
-    origin, along, across = frames.origin[part], frames.along[part], frames.across[part]
-    third = AxisFrames(origin, along, across).third()
+    own = frames[part]
+    origin = own.origin
     count = len(rows)
     corners = np.stack([prisms.out[rows].ravel(), prisms.up[rows].ravel()], axis=1)
     depth = np.stack([prisms.rear[rows], prisms.front[rows]])[:, :, None] - origin[:, 2]
@@ -179,9 +179,9 @@ def _boxes(
             high += np.maximum(deep[0], deep[1])
         return low, high
 
-    first, last = extent(along)
-    p_low, p_high = extent(across)
-    q_low, q_high = extent(third)
+    first, last = extent(own.along)
+    p_low, p_high = extent(own.across)
+    q_low, q_high = extent(own.third())
     p = np.maximum(np.maximum(p_low, -p_high), 0.0)
     q = np.maximum(np.maximum(q_low, -q_high), 0.0)
     return first, last, np.sqrt(p * p + q * q)

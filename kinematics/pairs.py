@@ -44,6 +44,9 @@ class AxisFrames:
         across[:, 1] = np.where(end_on, 0.0, along[:, 0] / shown)
         return cls(origin, along, across)
 
+    def __getitem__(self, rows: Ints | slice) -> AxisFrames:
+        return AxisFrames(self.origin[rows], self.along[rows], self.across[rows])
+
     def third(self) -> Array:
         """The third axis, (n, 3): along x across."""
         lean = self.along[:, 2]
@@ -61,11 +64,9 @@ class AxisFrames:
 class Pairs:
     """Sections against brackets; see the module's sketch for the frame.
 
-    ``profile`` has one row per pair.  ``corner`` holds (t, p, q) of the corners at
-    the bracket's rear face, ``depth`` its extent in fore, ``normal`` the outward
-    normal (t, p, q) of the side that starts at each corner and ``side`` that
-    side's length.  ``out`` and ``up`` place the corners relative to the body's
-    origin, ``rear`` the rear face.
+    ``profile`` has one row per pair.  ``out`` and ``up`` place the bracket's corners
+    relative to the body's origin, ``rear`` its rear face and ``depth`` its extent in
+    fore; ``corner`` holds (t, p, q) of the corners at the rear face.
     """
 
     profile: Profile
@@ -83,9 +84,8 @@ class Pairs:
         cls, profile: Profile, prisms: Prisms, bracket: Ints, frames: AxisFrames, frame: Ints
     ) -> Pairs:
         """Pairs of the sections of ``profile`` with a bracket each, in a frame each."""
-        origin = frames.origin[frame]
-        along, across = frames.along[frame], frames.across[frame]
-        third = AxisFrames(origin, along, across).third()
+        own = frames[frame]
+        origin, along, across, third = own.origin, own.along, own.across, own.third()
         out = prisms.out[bracket] - origin[:, 0, None]
         up = prisms.up[bracket] - origin[:, 1, None]
         rear = prisms.rear[bracket] - origin[:, 2]
@@ -122,16 +122,6 @@ class Pairs:
     def rise(self) -> Array:
         """How far across the axis, along q, one mm in fore goes."""
         return self.third[:, 2]
-
-    def fore_of_section(self) -> tuple[Array, Array]:
-        """The section's rearmost and foremost point, from the body's origin, mm."""
-        profile, aside = self.profile, np.abs(self.rise)
-        start, end = profile.start * self.lean, profile.end * self.lean
-        by_start, by_end = aside * profile.start_radius, aside * profile.end_radius
-        return (
-            np.minimum(start - by_start, end - by_end),
-            np.maximum(start + by_start, end + by_end),
-        )
 
     def front_corners(self) -> Point3:
         """(t, p, q) of the corners at the front face."""

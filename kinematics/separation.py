@@ -21,7 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.pairs import Pairs, Point3, pick
-from kinematics.solids import Profile
+from kinematics.solids import Profile, fore_of_sections
 from kinematics.vectors import Array, Mask
 
 # The bounds on an edge's least distance meet within this, mm.
@@ -86,7 +86,7 @@ def separation(pairs: Pairs, within: Array) -> Nearest:
     rear_view = pairs.corner
     front_view = pairs.front_corners()
     sides, normals, lengths = pairs.sides()
-    first, last = pairs.fore_of_section()
+    first, last = fore_of_sections(pairs.profile, pairs.lean)
     # Where the section lies between the faces, so does the nearest point.
     past_rear = first < pairs.rear
     past_front = last > pairs.rear + pairs.depth

@@ -150,16 +150,25 @@ class Profile:
         return len(self.start)
 
 
+def fore_of_sections(profile: Profile, lean: Array) -> tuple[Array, Array]:
+    """Rearmost and foremost point of sections, counted from their origins, mm.
+
+    ``lean`` is the fore component of their unit axes; it broadcasts with the profile.
+    """
+    aside = np.sqrt(np.maximum(1.0 - lean * lean, 0.0))
+    start, end = lean * profile.start, lean * profile.end
+    by_start, by_end = aside * profile.start_radius, aside * profile.end_radius
+    return (
+        np.minimum(start - by_start, end - by_end),
+        np.maximum(start + by_start, end + by_end),
+    )
+
+
 def fore_extent(body: TurnedBody) -> tuple[float, float]:
     """The rearmost and foremost that a flat body's sections ever reach, mm."""
-    profile = Profile.of(body.sections)
-    aside = np.sqrt(np.clip(1.0 - body.axis[:, 2] ** 2, 0.0, None))
-    centre, lean = body.origin[:, 2, None], body.axis[:, 2, None]
-    ends = np.stack([centre + lean * profile.start, centre + lean * profile.end])
-    reach = np.stack(
-        [aside[:, None] * profile.start_radius, aside[:, None] * profile.end_radius]
-    )
-    return float((ends - reach).min()), float((ends + reach).max())
+    rear, front = fore_of_sections(Profile.of(body.sections), body.axis[:, 2, None])
+    centre = body.origin[:, 2, None]
+    return float((centre + rear).min()), float((centre + front).max())
 
 
 @dataclass(frozen=True, slots=True, eq=False)
