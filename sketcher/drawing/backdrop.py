@@ -1,0 +1,85 @@
+"""What lies behind the sketch: grid, floor, centreline, and the scale bar."""
+
+from __future__ import annotations
+
+import math
+
+from sketcher.drawing.picture import Box, Line, Lines, Point2, Polygon, Text
+from sketcher.drawing.shapes import Segment
+from sketcher.drawing.sheet import Sheet, from_front
+from sketcher.units import MM_PER_INCH, Unit
+
+_FINEST_GRID_MM = 5.5
+_MM_STEPS = (1.0, 2.0, 5.0)
+_INCH_STEPS = (0.125, 0.25, 0.5, 1.0, 2.0, 4.0, 10.0, 20.0, 50.0)
+
+
+def grid_step(smallest_mm: float, unit: Unit) -> float:
+    """The round length, mm, next above a smallest one: 1, 2, 5, 10… mm or inches and halves."""
+    if unit == "in":
+        for step in _INCH_STEPS:
+            if step * MM_PER_INCH >= smallest_mm:
+                return step * MM_PER_INCH
+        return _INCH_STEPS[-1] * MM_PER_INCH
+    power = 10.0 ** math.floor(math.log10(smallest_mm))
+    return next((step * power for step in _MM_STEPS if step * power >= smallest_mm), 10.0 * power)
+
+
+def draw_backdrop(sheet: Sheet, *, grid: bool, floor: bool = True) -> None:
+    """Grid, the floor with its hatching, and the car's centreline, as far as they are in view."""
+    view = sheet.camera.box
+    if grid:
+        step = grid_step(sheet.camera.paper(_FINEST_GRID_MM), sheet.unit)
+        sheet.add(Lines(_grid(view, step), "grid"), Lines(_grid(view, step * 5), "grid_strong"))
+    if floor and view.bottom < 0.0 < view.top:
+        _draw_floor(sheet, view)
+    if view.left < 0.0 < view.right:
+        sheet.add(Line((0.0, view.bottom), (0.0, view.top), "axis"))
+    if not floor:
+        sheet.add(Line((view.left, 0.0), (view.right, 0.0), "axis"))
+
+
+def _grid(view: Box, step: float) -> tuple[Segment, ...]:
+    across = range(math.ceil(view.left / step), math.floor(view.right / step) + 1)
+    upwards = range(math.ceil(view.bottom / step), math.floor(view.top / step) + 1)
+    if len(across) + len(upwards) > 600:
+        return ()
+    return (
+        *(((i * step, view.bottom), (i * step, view.top)) for i in across),
+        *(((view.left, i * step), (view.right, i * step)) for i in upwards),
+    )
+
+
+def _draw_floor(sheet: Sheet, view: Box) -> None:
+    pitch, size = sheet.camera.paper(3.2), sheet.camera.paper(2.0)
+    first, last = math.floor(view.left / pitch), math.ceil(view.right / pitch)
+    ticks = tuple(((i * pitch, 0.0), (i * pitch - size, -size)) for i in range(first, last + 1))
+    sheet.add(Lines(ticks, "ground_hatching"))
+    sheet.add(Line((view.left, 0.0), (view.right, 0.0), "ground"))
+    sheet.room.take_line((view.left, -size / 2), (view.right, -size / 2), size / 2)
+
+
+def draw_scale_bar(sheet: Sheet, unit: Unit) -> None:
+    """A bar of a round length at the lower left, its half filled."""
+    view, paper = sheet.camera.box, sheet.camera.paper
+    length = grid_step(paper(18.0), unit)
+    corner = (view.left + paper(5.0), view.bottom + paper(4.5))
+    high = paper(1.1)
+    halves = (
+        _bar(corner, length / 2, high),
+        _bar((corner[0] + length / 2, corner[1]), length / 2, high),
+    )
+    words = f"{length / MM_PER_INCH:g} in" if unit == "in" else f"{length:g} mm"
+    end = (corner[0] + length + paper(1.4), corner[1] + high / 2)
+    sheet.add(
+        Polygon(halves[0], "scale_full"),
+        Polygon(halves[1], "scale_empty"),
+        Text(
+            end, words, "label", "", "left", "middle", size="small", backed=sheet.flat is from_front
+        ),
+    )
+
+
+def _bar(corner: Point2, length: float, high: float) -> tuple[Point2, ...]:
+    x, y = corner
+    return ((x, y), (x + length, y), (x + length, y + high), (x, y + high))

@@ -1,0 +1,190 @@
+"""Brackets as they are drawn: hatched as if cut (ISO 128-50), marked where they foul."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from kinematics.parts import Bracket, Point
+from sketcher.drawing.dimensions import leader
+from sketcher.drawing.picture import (
+    Circle,
+    Handle,
+    Line,
+    Lines,
+    Point2,
+    Polygon,
+    Role,
+    box_of,
+)
+from sketcher.drawing.pose import Pose
+from sketcher.drawing.shapes import hatching, hull
+from sketcher.drawing.sheet import Sheet
+from sketcher.drawing.states import State, gap_state
+
+_OUTLINES: dict[State, Role] = {
+    "good": "bracket",
+    "close": "bracket_close",
+    "past": "bracket_past",
+}
+_HATCHINGS: dict[State, Role] = {
+    "good": "bracket_hatching",
+    "close": "bracket_close_hatching",
+    "past": "bracket_past_hatching",
+}
+_LABELS: dict[State, Role] = {"good": "label", "close": "label_close", "past": "label_past"}
+_DIMENSIONS: dict[State, Role] = {
+    "good": "dimension",
+    "close": "dimension_close",
+    "past": "dimension_past",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """The gap of one bracket as it is to be shown.
+
+    ``bracket`` is its index in the scene, ``at`` the point on it (at this pose)
+    that is nearest the shaft.  ``gap_mm`` is negative where they overlap.
+    """
+
+    bracket: int
+    gap_mm: float
+    wanted_mm: float
+    at: Point
+
+    @property
+    def state(self) -> State:
+        """Good, closer than wanted, or fouling."""
+        return gap_state(self.gap_mm, self.wanted_mm)
+
+
+def carried(point: Point, bracket: Bracket, pose: Pose, ride: Pose) -> Point:
+    """A point drawn on a bracket at ride height, where its carrier takes it."""
+    if bracket.mounted_on == "knuckle":
+        return pose.carried(point, ride)
+    if bracket.mounted_on == "gearbox" and pose.shaft is not None and ride.shaft is not None:
+        x, y, z = (
+            p + now - then
+            for p, now, then in zip(
+                point, pose.shaft.mid_stroke, ride.shaft.mid_stroke, strict=True
+            )
+        )
+        return (x, y, z)
+    if bracket.mounted_on == "arm":
+        pivot = pose.points.get("linkage.arm_pivot") or pose.points["linkage.lower_pivot"]
+        turn = math.radians(pose.arm_turn_deg)
+        c, s = math.cos(turn), math.sin(turn)
+        out, up = point[0] - pivot[0], point[1] - pivot[1]
+        return (pivot[0] + out * c - up * s, pivot[1] + out * s + up * c, point[2])
+    return point
+
+
+def draw_brackets(
+    sheet: Sheet, brackets: Sequence[Bracket], pose: Pose, ride: Pose, gaps: Sequence[Gap]
+) -> None:
+    """Every bracket in the front view, with edges and corners to take hold of."""
+    states = {gap.bracket: gap.state for gap in gaps}
+    for index, bracket in enumerate(brackets):
+        depth = 0.0 if bracket.fore is None else (bracket.fore[0] + bracket.fore[1]) / 2
+        outline = tuple(
+            sheet.flat(carried((out, up, depth), bracket, pose, ride))
+            for out, up in bracket.outline
+        )
+        state = states.get(index, "good")
+        key = f"bracket[{index}]"
+        pitch = sheet.camera.paper(1.8 if state == "good" else 1.3)
+        slant = 45.0 if index % 2 == 0 else -45.0
+        sheet.add(
+            Polygon(outline, _OUTLINES[state], key),
+            Lines(hatching(outline, pitch, slant), _HATCHINGS[state]),
+        )
+        following = (*outline[1:], outline[0])
+        for corner, (a, b) in enumerate(zip(outline, following, strict=True)):
+            sheet.add(Line(a, b, _OUTLINES[state], f"{key}.edge[{corner}]"))
+        for corner, at in enumerate(outline):
+            sheet.add(Handle(at, f"{key}.outline[{corner}]"))
+        sheet.room.take_run(outline, closed=True)
+        box = box_of(outline)
+        sheet.room.take_line((box.left, box.centre[1]), (box.right, box.centre[1]), box.height / 2)
+
+
+def draw_brackets_above(
+    sheet: Sheet, brackets: Sequence[Bracket], pose: Pose, ride: Pose, gaps: Sequence[Gap]
+) -> None:
+    """Every bracket of known depth, seen from above."""
+    states = {gap.bracket: gap.state for gap in gaps}
+    for index, bracket in enumerate(brackets):
+        if bracket.fore is None:
+            continue
+        corners = [
+            sheet.flat(carried((out, up, fore), bracket, pose, ride))
+            for out, up in bracket.outline
+            for fore in bracket.fore
+        ]
+        outline = hull(corners)
+        if outline:
+            state = states.get(index, "good")
+            pitch = sheet.camera.paper(1.8)
+            sheet.add(
+                Polygon(outline, _OUTLINES[state], f"bracket[{index}]"),
+                Lines(hatching(outline, pitch), _HATCHINGS[state]),
+            )
+
+
+def draw_bracket_labels(
+    sheet: Sheet, brackets: Sequence[Bracket], pose: Pose, ride: Pose, gaps: Sequence[Gap]
+) -> None:
+    """Names with the state in words, a sign where one fouls, and the smallest gap as a leader."""
+    known = {gap.bracket: gap for gap in gaps}
+    for index, bracket in enumerate(brackets):
+        gap = known.get(index)
+        state: State = "good" if gap is None else gap.state
+        outline = [
+            sheet.flat(carried((out, up, 0.0), bracket, pose, ride)) for out, up in bracket.outline
+        ]
+        box = box_of(outline)
+        name = bracket.name
+        if gap is not None and state == "past":
+            name = f"{name}: fouls"
+        elif gap is not None and state == "close":
+            name = f"{name}: too close"
+        at = (box.centre[0], box.bottom)
+        sheet.label(at, name, _LABELS[state], key=f"bracket[{index}]", first=(7, 5, 4))
+    nearest = min(gaps, key=lambda gap: gap.gap_mm - gap.wanted_mm, default=None)
+    for gap in gaps:
+        if gap.state == "past":
+            _draw_cross(sheet, sheet.flat(gap.at))
+    if nearest is not None:
+        _draw_gap(sheet, nearest)
+
+
+def _draw_cross(sheet: Sheet, at: Point2) -> None:
+    size = sheet.camera.paper(1.7)
+    strokes = (
+        ((at[0] - size, at[1] - size), (at[0] + size, at[1] + size)),
+        ((at[0] - size, at[1] + size), (at[0] + size, at[1] - size)),
+    )
+    sheet.add(Circle(at, size * 1.75, "note_past_ring"), Lines(strokes, "note_past"))
+
+
+def _draw_gap(sheet: Sheet, gap: Gap) -> None:
+    paper, at = sheet.camera.paper, sheet.flat(gap.at)
+    if gap.state == "past":
+        text = f"overlap {sheet.length(-gap.gap_mm)}"
+    elif gap.state == "close":
+        text = f"gap {sheet.length(gap.gap_mm)}, wanted {sheet.length(gap.wanted_mm)}"
+    else:
+        text = f"gap {sheet.length(gap.gap_mm)}"
+    width, height = sheet.room.measure(text, _DIMENSIONS[gap.state])
+    best = min(
+        ((x, y) for y in (-12.0, -18.0, 12.0, 18.0, -26.0) for x in (7.0, -7.0, 14.0, -14.0)),
+        key=lambda shift: sheet.room.cost_of_shelf(
+            (at[0] + paper(shift[0]), at[1] + paper(shift[1])),
+            width * (1 if shift[0] > 0 else -1),
+            height,
+        ),
+    )
+    elbow = (at[0] + paper(best[0]), at[1] + paper(best[1]))
+    leader(at, elbow, text, sheet, role=_DIMENSIONS[gap.state], key=f"bracket[{gap.bracket}]")

@@ -1,0 +1,160 @@
+"""Dimensions, leaders and angles after ISO 129-1, made of primitives.
+
+Extension lines start a little off the part and end 2 mm beyond the dimension
+line; values stand above the line, to be read from the bottom or the right.
+"""
+
+from __future__ import annotations
+
+import math
+
+from sketcher.drawing.picture import Arc, Line, Point2, Polygon, Primitive, Role, Text
+from sketcher.drawing.shapes import along, arrowhead, between, unit
+from sketcher.drawing.sheet import Sheet
+
+_ARROW_MM = 2.6
+_BEYOND_MM = 1.6
+_OFF_MM = 0.8
+_TEXT_OFF_MM = 0.9
+
+
+def readable(angle_deg: float) -> float:
+    """The angle at which a text along a line is read from the bottom or the right."""
+    turned = math.fmod(angle_deg, 360.0)
+    turned += 360.0 if turned <= -180.0 else -360.0 if turned > 180.0 else 0.0
+    if turned > 90.0:
+        return turned - 180.0
+    return turned + 180.0 if turned <= -90.0 else turned
+
+
+def dimension(
+    a: Point2,
+    b: Point2,
+    aside: float,
+    text: str,
+    sheet: Sheet,
+    *,
+    role: Role = "dimension",
+    key: str = "",
+) -> None:
+    """Draw a length from a to b, its line ``aside`` (world mm, + left of the way) of them.
+
+    Where the value does not fit between the ends it stands beyond b.
+    """
+    camera = sheet.camera
+    text_width, text_height = sheet.room.measure(text, role)
+    direction = unit(a, b)
+    side = math.copysign(1.0, aside)
+    off, beyond = camera.paper(_OFF_MM) * side, camera.paper(_BEYOND_MM) * side
+    start, end = along(a, direction, 0.0, aside), along(b, direction, 0.0, aside)
+    arrow, span = camera.paper(_ARROW_MM), math.dist(a, b)
+    items: list[Primitive] = [
+        Line(along(a, direction, 0.0, off), along(start, direction, 0.0, beyond), role, key),
+        Line(along(b, direction, 0.0, off), along(end, direction, 0.0, beyond), role, key),
+    ]
+    angle = readable(math.degrees(math.atan2(direction[1], direction[0])))
+    # Above the line as it is read, whichever way it was measured.
+    up = (
+        1.0
+        if math.cos(math.radians(angle)) * direction[0]
+        + math.sin(math.radians(angle)) * direction[1]
+        > 0.0
+        else -1.0
+    )
+    lift = camera.paper(_TEXT_OFF_MM) * up
+    back = (-direction[0], -direction[1])
+    if span > text_width + camera.paper(1.0) and span > 2.6 * arrow:
+        items += [
+            Line(start, end, role, key),
+            Polygon(arrowhead(start, back, arrow), role, key),
+            Polygon(arrowhead(end, direction, arrow), role, key),
+        ]
+        middle = along(between(start, end, 0.5), direction, 0.0, lift)
+        items.append(Text(middle, text, role, key, "centre", "bottom", angle))
+        _keep(sheet, items, middle, direction, text_width, text_height)
+        return
+    # Arrows from outside, the value beyond the second end.
+    tail = along(end, direction, arrow * 1.6 + text_width)
+    items += [
+        Line(along(start, back, arrow * 1.6), start, role, key),
+        Line(start, end, role, key),
+        Line(end, tail, role, key),
+        Polygon(arrowhead(start, direction, arrow), role, key),
+        Polygon(arrowhead(end, back, arrow), role, key),
+    ]
+    middle = along(end, direction, arrow * 1.4 + text_width / 2, lift)
+    items.append(Text(middle, text, role, key, "centre", "bottom", angle))
+    _keep(sheet, items, middle, direction, text_width, text_height)
+
+
+def _keep(
+    sheet: Sheet,
+    items: list[Primitive],
+    middle: Point2,
+    direction: Point2,
+    width: float,
+    height: float,
+) -> None:
+    """Add a dimension and mark its room, the turned text included."""
+    sheet.add(*items)
+    for item in items:
+        if isinstance(item, Line):
+            sheet.room.take_line(item.start, item.end)
+    begin = along(middle, direction, -width / 2)
+    sheet.room.take_line(begin, along(middle, direction, width / 2), height)
+
+
+def leader(
+    tip: Point2,
+    elbow: Point2,
+    text: str,
+    sheet: Sheet,
+    *,
+    role: Role = "dimension",
+    key: str = "",
+) -> None:
+    """Draw a leader with an arrow at ``tip`` and the text over its shelf at ``elbow``."""
+    camera = sheet.camera
+    width, _ = sheet.room.measure(text, role)
+    shelf = (width + camera.paper(1.0)) * (1.0 if elbow[0] >= tip[0] else -1.0)
+    end = (elbow[0] + shelf, elbow[1])
+    middle = ((elbow[0] + end[0]) / 2, elbow[1] + camera.paper(_TEXT_OFF_MM))
+    written = Text(middle, text, role, key, "centre", "bottom")
+    sheet.add(
+        Line(elbow, tip, role, key),
+        Line(elbow, end, role, key),
+        Polygon(arrowhead(tip, unit(elbow, tip), camera.paper(_ARROW_MM)), role, key),
+        written,
+    )
+    sheet.room.take_line(elbow, tip)
+    sheet.room.take_box(sheet.room.box(written))
+
+
+def angle_arc(
+    centre: Point2, from_deg: float, to_deg: float, radius: float, sheet: Sheet
+) -> Point2:
+    """Draw the arc of an angle with its arrowheads; answers the point at its middle.
+
+    The shorter way round is taken; narrow angles have no arrowheads.
+    """
+    sweep = math.remainder(to_deg - from_deg, 360.0)
+    low, high = (from_deg, from_deg + sweep) if sweep >= 0.0 else (from_deg + sweep, from_deg)
+    arc = Arc(centre, radius, low, high, "angle")
+    items: list[Primitive] = [arc]
+    arrow = sheet.camera.paper(_ARROW_MM * 0.8)
+    if math.radians(high - low) * radius > 2.6 * arrow:
+        for degrees, turn in ((low, -90.0), (high, 90.0)):
+            # The head lies along the chord that it covers, or it would leave the arc.
+            lean = math.degrees(arrow / radius) / 2 * (-1.0 if turn > 0 else 1.0)
+            at, heading = math.radians(degrees), math.radians(degrees + turn + lean)
+            tip = (centre[0] + radius * math.cos(at), centre[1] + radius * math.sin(at))
+            items.append(
+                Polygon(arrowhead(tip, (math.cos(heading), math.sin(heading)), arrow), "dimension")
+            )
+    sheet.add(*items)
+    sheet.room.take_run(arc.points)
+    middle = math.radians((low + high) / 2)
+    return (
+        centre[0] + radius * math.cos(middle),
+        centre[1] + radius * math.sin(middle),
+    )

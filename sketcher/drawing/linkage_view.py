@@ -1,0 +1,221 @@
+"""The linkage, knuckle and wheel as they are drawn, from the front and from above."""
+
+from __future__ import annotations
+
+import math
+
+from kinematics.parts import Point
+from scenes.model import Scene
+from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, Polyline, Role
+from sketcher.drawing.pose import Pose
+from sketcher.drawing.shapes import along, disc, ground_ticks, hull, link, strip, unit
+from sketcher.drawing.sheet import Sheet
+
+# Half thicknesses of parts that the scene does not size, mm: they only say what is what.
+ARM_AT_PIVOT, ARM_AT_BALL = 17.0, 12.0
+TUBE, ROD = 23.0, 9.0
+TUBE_PART = 0.5
+KNUCKLE_AT_HUB, KNUCKLE_AT_BALL, KNUCKLE_AT_TOP = 46.0, 15.0, 20.0
+TYRE_WIDTH_PART = 0.56
+RIM_PART = 0.66
+
+NAMES = {
+    "linkage.arm_pivot": "arm pivot",
+    "linkage.ball_joint": "ball joint",
+    "linkage.strut_top": "strut top",
+    "linkage.strut_lower": "strut lower",
+    "linkage.lower_pivot": "lower pivot",
+    "linkage.lower_ball_joint": "lower ball joint",
+    "linkage.upper_pivot": "upper pivot",
+    "linkage.upper_ball_joint": "upper ball joint",
+    "hub.outer_joint": "outer joint",
+    "hub.wheel_centre": "wheel centre",
+}
+_ARMS: dict[str, tuple[tuple[str, str, str], ...]] = {
+    "strut": (("arm", "linkage.arm_pivot", "linkage.ball_joint"),),
+    "wishbones": (
+        ("arm", "linkage.lower_pivot", "linkage.lower_ball_joint"),
+        ("upper_arm", "linkage.upper_pivot", "linkage.upper_ball_joint"),
+    ),
+}
+BODY_POINTS = ("linkage.arm_pivot", "linkage.lower_pivot", "linkage.upper_pivot")
+BALL_JOINTS = ("linkage.ball_joint", "linkage.lower_ball_joint", "linkage.upper_ball_joint")
+
+
+def wheel_outline(pose: Pose, radius: float, sheet: Sheet) -> tuple[Point2, ...]:
+    """The tyre's outline: a drum about the hub axis with rounded shoulders."""
+    axis = hub_axis(pose)
+    half = TYRE_WIDTH_PART * radius / 2
+    points: list[Point2] = []
+    for part, size in ((-1.0, 0.93), (-0.72, 1.0), (0.72, 1.0), (1.0, 0.93)):
+        points += [sheet.flat(p) for p in ring(pose, axis, half * part, radius * size)]
+    return hull(points)
+
+
+def hub_axis(pose: Pose) -> Point:
+    """Unit direction from the outer joint to the wheel centre."""
+    a, b = pose["hub.outer_joint"], pose["hub.wheel_centre"]
+    length = math.dist(a, b) or 1.0
+    return ((b[0] - a[0]) / length, (b[1] - a[1]) / length, (b[2] - a[2]) / length)
+
+
+def ring(pose: Pose, axis: Point, offset: float, radius: float, sides: int = 40) -> list[Point]:
+    """Points of a circle about the hub axis, offset along it from the wheel centre."""
+    out, up, fore = axis
+    flat = math.hypot(out, fore) or 1.0
+    # Two directions square to the axis: level, and as upright as it allows.
+    level = (-fore / flat, 0.0, out / flat)
+    rise = (-out * up / flat, flat, -fore * up / flat)
+    centre = [c + a * offset for c, a in zip(pose["hub.wheel_centre"], axis, strict=True)]
+    points: list[Point] = []
+    for i in range(sides):
+        angle = 2.0 * math.pi * i / sides
+        c, s = radius * math.cos(angle), radius * math.sin(angle)
+        x, y, z = (m + c * p + s * q for m, p, q in zip(centre, level, rise, strict=True))
+        points.append((x, y, z))
+    return points
+
+
+def draw_wheel(sheet: Sheet, pose: Pose, radius: float, role: Role = "wheel") -> None:
+    """The tyre, and on the moving wheel the rim's edge, hub face and axis."""
+    outline = wheel_outline(pose, radius, sheet)
+    if not outline:
+        return
+    key = "wheel" if role == "wheel" else ""
+    if role != "wheel":
+        sheet.add(Polyline((*outline, outline[0]), role))
+        return
+    axis = hub_axis(pose)
+    half = TYRE_WIDTH_PART * radius / 2
+    sheet.add(Polygon(outline, role, key))
+    for side in (-0.8, 0.8):
+        edge = [sheet.flat(p) for p in ring(pose, axis, half * side, radius * RIM_PART)]
+        sheet.add(Polyline((*edge, edge[0]), "wheel_rim", key))
+    sheet.room.take_run(outline, closed=True)
+    centre = pose["hub.wheel_centre"]
+    reach = half * 1.25
+    ends = [
+        sheet.flat((centre[0] + axis[0] * d, centre[1] + axis[1] * d, centre[2] + axis[2] * d))
+        for d in (-reach * 0.2, reach)
+    ]
+    sheet.add(Line(ends[0], ends[1], "axis", key))
+
+
+def arms(pose: Pose, scene: Scene) -> tuple[tuple[str, Point, Point], ...]:
+    """Each arm's key, pivot and ball joint."""
+    return tuple((key, pose[a], pose[b]) for key, a, b in _ARMS[scene.linkage.kind])
+
+
+def draw_arms(sheet: Sheet, pose: Pose, scene: Scene) -> None:
+    """The arms as links with round ends."""
+    for key, pivot, ball in arms(pose, scene):
+        a, b = sheet.flat(pivot), sheet.flat(ball)
+        sheet.add(Polygon(link(a, ARM_AT_PIVOT, b, ARM_AT_BALL), "arm", key))
+        sheet.room.take_line(a, b, ARM_AT_BALL)
+
+
+def knuckle_outline(sheet: Sheet, pose: Pose, scene: Scene) -> tuple[Point2, ...]:
+    """The knuckle as a web round the hub, the ball joint and what holds it above."""
+    kind = scene.linkage.kind
+    ball = pose["linkage.ball_joint" if kind == "strut" else "linkage.lower_ball_joint"]
+    top = pose["linkage.strut_lower" if kind == "strut" else "linkage.upper_ball_joint"]
+    top_radius = KNUCKLE_AT_TOP if kind == "strut" else KNUCKLE_AT_BALL
+    joint, wheel = pose["hub.outer_joint"], pose["hub.wheel_centre"]
+    hub = (
+        joint[0] + (wheel[0] - joint[0]) * 0.45,
+        joint[1] + (wheel[1] - joint[1]) * 0.45,
+        joint[2] + (wheel[2] - joint[2]) * 0.45,
+    )
+    return hull(
+        [
+            *disc(sheet.flat(ball), KNUCKLE_AT_BALL),
+            *disc(sheet.flat(top), top_radius),
+            *disc(sheet.flat(hub), KNUCKLE_AT_HUB, 40),
+        ]
+    )
+
+
+def draw_knuckle(sheet: Sheet, pose: Pose, scene: Scene) -> None:
+    """The knuckle, with the wheel's flange across the hub axis."""
+    outline = knuckle_outline(sheet, pose, scene)
+    if outline:
+        sheet.add(Polygon(outline, "knuckle", "knuckle"))
+    axis = hub_axis(pose)
+    flange = [sheet.flat(p) for p in ring(pose, axis, 0.0, KNUCKLE_AT_HUB + 12.0)]
+    back = [sheet.flat(p) for p in ring(pose, axis, -9.0, KNUCKLE_AT_HUB + 12.0)]
+    disc_outline = hull(flange + back)
+    if disc_outline:
+        sheet.add(Polygon(disc_outline, "knuckle", "knuckle"))
+
+
+def draw_strut(sheet: Sheet, pose: Pose, ride: Pose) -> None:
+    """The strut: a tube fixed in the knuckle and the rod that slides in it, up to its top mount."""
+    low, top = sheet.flat(pose["linkage.strut_lower"]), sheet.flat(pose["linkage.strut_top"])
+    drawn = math.dist(
+        sheet.flat(ride["linkage.strut_lower"]), sheet.flat(ride["linkage.strut_top"])
+    )
+    direction = unit(low, top)
+    end = along(low, direction, drawn * TUBE_PART)
+    sheet.add(Polygon(strip(end, top, ROD), "strut", "strut"))
+    sheet.add(Polygon(strip(along(low, direction, -30.0), end, TUBE), "strut_tube", "strut"))
+    gland = along(end, direction, 9.0)
+    sheet.add(Polygon(strip(end, gland, TUBE * 0.62), "strut_tube", "strut"))
+    overrun = drawn * 0.06
+    sheet.add(
+        Line(along(low, direction, -overrun * 2), along(top, direction, overrun), "axis", "strut")
+    )
+    sheet.room.take_line(low, end, TUBE)
+    sheet.room.take_line(end, top, ROD)
+
+
+def draw_mount(sheet: Sheet, at: Point2, key: str) -> None:
+    """A strut's top mount: a plate fixed to the body, hatched above."""
+    half, lift = sheet.camera.paper(6.0), sheet.camera.paper(1.4)
+    left, right = (at[0] - half, at[1] + lift), (at[0] + half, at[1] + lift)
+    ticks = ground_ticks(left, right, 7, sheet.camera.paper(1.8), right=False)
+    sheet.add(Lines(ticks, "body_hatching"), Line(left, right, "body_point", key))
+    sheet.add(Circle(at, sheet.camera.paper(1.5), "body_point", key))
+    sheet.room.take_line(left, right, lift * 2)
+
+
+def draw_pivot(sheet: Sheet, at: Point2, key: str) -> None:
+    """A pivot fixed to the body: the bush and, under it, a hatched foot (ISO 3952-1)."""
+    paper = sheet.camera.paper
+    foot, half = at[1] - paper(4.4), paper(3.6)
+    left, right = (at[0] - half, foot), (at[0] + half, foot)
+    ticks = ground_ticks(left, right, 5, paper(1.6), right=True)
+    sheet.add(
+        Lines(ticks, "body_hatching"),
+        Polygon((at, (at[0] - paper(2.6), foot), (at[0] + paper(2.6), foot)), "body_point"),
+        Line(left, right, "body_point"),
+        Circle(at, paper(1.6), "body_point", key),
+    )
+    sheet.room.take_line((at[0], foot), at, paper(2.0))
+
+
+def draw_joint(sheet: Sheet, at: Point2, key: str) -> None:
+    """A ball joint: a ball in its socket."""
+    paper = sheet.camera.paper
+    sheet.add(Circle(at, paper(1.6), "joint", key), Circle(at, paper(0.55), "joint_dot", key))
+    sheet.room.take_line(at, at, paper(1.8))
+
+
+def draw_points(sheet: Sheet, pose: Pose, *, front: bool = True) -> None:
+    """Marks of the linkage's points, and a handle on each."""
+    for path, point in pose.points.items():
+        at = sheet.flat(point)
+        if path == "linkage.strut_top" and front:
+            draw_mount(sheet, at, path)
+        elif path in BODY_POINTS and front:
+            draw_pivot(sheet, at, path)
+        elif path in BALL_JOINTS or path == "linkage.strut_top" or path in BODY_POINTS:
+            draw_joint(sheet, at, path)
+        elif path != "hub.outer_joint":
+            size = sheet.camera.paper(1.5)
+            cross = (
+                ((at[0] - size, at[1]), (at[0] + size, at[1])),
+                ((at[0], at[1] - size), (at[0], at[1] + size)),
+            )
+            sheet.add(Lines(cross, "cross", path))
+            sheet.room.take_line(at, at, size)
+        sheet.add(Handle(at, path))

@@ -1,0 +1,278 @@
+"""The gearbox output, inner joint with its stroke, shaft and outer joint as they are drawn."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from kinematics.parts import Point, Shaft
+from scenes.model import Side
+from sketcher.drawing.dimensions import angle_arc, dimension
+from sketcher.drawing.linkage_view import hub_axis
+from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, Role, Text
+from sketcher.drawing.pose import Pose, ShaftPose
+from sketcher.drawing.shapes import (
+    along,
+    bellows,
+    between,
+    disc,
+    hatching,
+    hull,
+    strip,
+    unit,
+)
+from sketcher.drawing.sheet import Sheet
+from sketcher.drawing.states import State, angle_state, stroke_state
+
+# Sizes of what the scene does not size, mm.
+HOUSING_RADIUS, BELL_RADIUS, STUB = 38.0, 40.0, 13.0
+WALL, BOTTOM = 5.0, 9.0
+_ANGLE_ROLES: dict[State, Role] = {
+    "good": "angle",
+    "close": "angle_close",
+    "past": "angle_past",
+}
+_LABEL_ROLES: dict[State, Role] = {
+    "good": "label",
+    "close": "label_close",
+    "past": "label_past",
+}
+_DIMENSION_ROLES: dict[State, Role] = {
+    "good": "dimension",
+    "close": "dimension_close",
+    "past": "dimension_past",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Housing:
+    """The housing on the sheet: mid-stroke, direction outboard, sheet mm per mm, radius."""
+
+    middle: Point2
+    direction: Point2
+    stretch: float
+    radius: float
+
+    def at(self, plunge_mm: float, aside: float = 0.0) -> Point2:
+        """The point on the axis at a plunge, or aside of it."""
+        return along(self.middle, self.direction, plunge_mm * self.stretch, aside)
+
+    def slice(self, start_mm: float, end_mm: float, half: float) -> tuple[Point2, ...]:
+        """A strip of the housing between two plunges."""
+        return strip(self.at(start_mm), self.at(end_mm), half)
+
+
+def housing_of(sheet: Sheet, shaft: Shaft, pose: ShaftPose) -> Housing:
+    """Where the housing lies on the sheet."""
+    x, y, z = pose.mid_stroke
+    a, b, c = pose.axis
+    middle = sheet.flat((x, y, z))
+    beyond = sheet.flat((x + a, y + b, z + c))
+    return Housing(middle, unit(middle, beyond), math.dist(middle, beyond), _inner_radius(shaft))
+
+
+def _inner_radius(shaft: Shaft) -> float:
+    last = max(shaft.sections, key=lambda section: section.to, default=None)
+    return HOUSING_RADIUS if last is None else max(last.diameter[1] / 2 + 1.0, 24.0)
+
+
+def _bell_radius(shaft: Shaft) -> float:
+    first = min(shaft.sections, key=lambda section: section.from_, default=None)
+    return BELL_RADIUS if first is None else max(first.diameter[0] / 2 + 1.0, 22.0)
+
+
+def draw_gearbox(sheet: Sheet, shaft: Shaft, pose: ShaftPose, side: Side, margin_mm: float) -> None:
+    """The gearbox's flank, the housing cut open, and the stroke to scale inside it."""
+    joint, home = shaft.inner_joint, housing_of(sheet, shaft, pose)
+    inward, outward, radius = joint.stroke_in, joint.stroke_out, home.radius
+    bottom, mouth = -inward - WALL, outward + WALL
+    key = f"shafts.{side}.inner_joint.mid_stroke"
+    _draw_flank(sheet, home, bottom - BOTTOM)
+    shell = home.slice(bottom - BOTTOM, mouth, radius + WALL)
+    sheet.add(
+        Polygon(shell, "housing", "gearbox"),
+        Lines(hatching(shell, sheet.camera.paper(1.1)), "bracket_hatching"),
+        Polygon(home.slice(bottom, mouth, radius), "bore", "gearbox"),
+    )
+    half = radius * 0.5
+    # Usable stroke at this joint angle; the full one where a straight joint has more.
+    near, far = pose.plunge_mm - pose.stroke_left_in_mm, pose.plunge_mm + pose.stroke_left_out_mm
+    if far > near:
+        sheet.add(Polygon(home.slice(near, far, half), "stroke_margin"))
+    if far - near > 2 * margin_mm:
+        sheet.add(Polygon(home.slice(near + margin_mm, far - margin_mm, half), "stroke"))
+    for plunge in (-inward, outward):
+        sheet.add(
+            Line(home.at(plunge, radius * 0.86), home.at(plunge, -radius * 0.86), "stroke_end")
+        )
+    for plunge in (near, far):
+        if -inward < plunge < outward:
+            sheet.add(Line(home.at(plunge, half), home.at(plunge, -half), "tick"))
+    sheet.add(Line(home.at(0.0, radius), home.at(0.0, -radius), "stroke_middle", key))
+    sheet.room.take_line(home.at(bottom - BOTTOM * 6), home.at(mouth), radius + WALL)
+
+
+def _draw_flank(sheet: Sheet, home: Housing, start: float) -> None:
+    """The gearbox's side with its output, broken off inboard (ISO 128-3)."""
+    radius = home.radius
+    flank = start - 16.0
+    sheet.add(Polygon(home.slice(flank, start, radius * 0.55), "gearbox", "gearbox"))
+    high, deep = radius * 1.75, 34.0
+    teeth = [
+        home.at(flank - deep + (5.0 if i % 2 else -5.0), high - 2 * high * i / 8) for i in range(9)
+    ]
+    outline = (home.at(flank, -high), home.at(flank, high), *teeth)
+    sheet.add(Polygon(outline, "gearbox", "gearbox"))
+    sheet.room.take_line(home.at(flank - deep), home.at(flank), high)
+
+
+def draw_shaft(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
+    """The shaft with its sections, the outer joint's bell, and the inner joint's centre."""
+    riding = pose.shaft
+    assert riding is not None
+    key = f"shafts.{side}"
+    outer, inner = sheet.flat(pose["hub.outer_joint"]), sheet.flat(riding.inner_joint)
+    sheet.add(Line(inner, outer, "shaft_line", key))
+    _draw_bell(sheet, shaft, pose)
+    order = sorted(enumerate(shaft.sections), key=lambda pair: max(pair[1].diameter))
+    for index, section in order:
+        start = between(outer, inner, section.from_ / riding.length_mm)
+        end = between(outer, inner, section.to / riding.length_mm)
+        half_start, half_end = section.diameter[0] / 2, section.diameter[1] / 2
+        section_key = f"{key}.section[{index}]"
+        if abs(half_start - half_end) > 4.0:
+            folded = bellows(start, end, half_start, half_end, 11.0)
+            sheet.add(Polygon(folded, "boot", section_key))
+        else:
+            sheet.add(Polygon(strip(start, end, half_start, half_end), "shaft", section_key))
+        sheet.room.take_line(start, end, max(half_start, half_end))
+    direction = unit(inner, outer)
+    sheet.add(Line(along(inner, direction, -18.0), along(outer, direction, 18.0), "axis", key))
+    sheet.room.take_line(inner, outer)
+
+
+def _draw_bell(sheet: Sheet, shaft: Shaft, pose: Pose) -> None:
+    radius = _bell_radius(shaft)
+    outer, wheel = pose["hub.outer_joint"], pose["hub.wheel_centre"]
+    axis = hub_axis(pose)
+
+    def at(distance: float) -> Point2:
+        x, y, z = (o + a * distance for o, a in zip(outer, axis, strict=True))
+        return sheet.flat((x, y, z))
+
+    span = math.dist(outer, wheel)
+    sheet.add(Polygon(strip(at(0.0), at(span + 14.0), STUB), "outer_joint", "hub.outer_joint"))
+    depth = min(radius * 0.7, span * 0.6)
+    bell = hull([*disc(at(0.0), radius, 40), *disc(at(depth), radius * 0.62, 40)])
+    sheet.add(Polygon(bell, "outer_joint", "hub.outer_joint"))
+    sheet.room.take_line(at(0.0), at(0.0), radius)
+
+
+def draw_joint_centres(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
+    """Both joints' centres, the inner one riding in its stroke, and their handles."""
+    paper = sheet.camera.paper
+    outer = sheet.flat(pose["hub.outer_joint"])
+    sheet.add(Circle(outer, paper(1.5), "joint", "hub.outer_joint"))
+    sheet.add(Circle(outer, paper(0.5), "joint_dot", "hub.outer_joint"))
+    sheet.room.take_line(outer, outer, paper(1.8))
+    riding = pose.shaft
+    if riding is None:
+        return
+    inner = sheet.flat(riding.inner_joint)
+    key = f"shafts.{side}.inner_joint.mid_stroke"
+    home = housing_of(sheet, shaft, riding)
+    along_shaft = unit(inner, outer)
+    reach = home.radius * 0.74
+    for aside in (reach, -reach):
+        roller = along(inner, along_shaft, 0.0, aside)
+        sheet.add(Circle(roller, home.radius * 0.2, "joint"))
+    spider = strip(
+        along(inner, along_shaft, 0.0, reach - home.radius * 0.2),
+        along(inner, along_shaft, 0.0, -reach + home.radius * 0.2),
+        4.0,
+    )
+    sheet.add(Polygon(spider, "joint"))
+    sheet.add(Circle(inner, max(paper(1.7), 7.0), "joint_centre", f"shafts.{side}"))
+    sheet.add(Circle(inner, paper(0.5), "here"))
+    sheet.add(Handle(home.middle, key))
+    sheet.room.take_line(inner, inner, paper(2.0))
+
+
+def draw_stroke_labels(sheet: Sheet, shaft: Shaft, pose: ShaftPose, margin_mm: float) -> None:
+    """The words at the ends of the stroke, and the plunge as a dimension under the housing."""
+    joint, home = shaft.inner_joint, housing_of(sheet, shaft, pose)
+    paper = sheet.camera.paper
+    inward = stroke_state(pose.stroke_left_in_mm, margin_mm)
+    outward = stroke_state(pose.stroke_left_out_mm, margin_mm)
+    wide = (joint.stroke_in + joint.stroke_out) * home.stretch > paper(16.0)
+    over = home.radius + WALL
+    words: tuple[tuple[float, str, State, str], ...] = (
+        (-joint.stroke_in, "bottoms", inward, "right"),
+        (joint.stroke_out, "pulls apart", outward, "left"),
+    )
+    for plunge, word, state, hand in words:
+        if not wide and state == "good":
+            continue
+        text = word if state != "past" else f"{word}: past the end"
+        foot, top = home.at(plunge, over), home.at(plunge, over + paper(2.4))
+        sheet.add(Line(foot, top, _DIMENSION_ROLES[state]))
+        shift = paper(0.8)
+        at = (top[0] + (shift if hand == "right" else -shift), top[1] + paper(0.7))
+        label = Text(
+            at, text, _LABEL_ROLES[state], "", "right" if hand == "right" else "left", size="small"
+        )
+        sheet.add(label)
+        sheet.room.take_box(sheet.room.box(label))
+    role = _DIMENSION_ROLES["past" if "past" in (inward, outward) else "good"]
+    aside = -(over + paper(6.0))
+    start, end = home.at(0.0), home.at(pose.plunge_mm)
+    value = f"plunge {sheet.length(pose.plunge_mm, signed=True)}"
+    if abs(pose.plunge_mm) * home.stretch > paper(0.2):
+        dimension(start, end, math.copysign(aside, -pose.plunge_mm), value, sheet, role=role)
+    else:
+        sheet.label(home.at(0.0, -over), "at mid-stroke", "note", first=(7,))
+
+
+def draw_length(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
+    """The shaft's length between joint centres, dimensioned above it."""
+    riding = pose.shaft
+    assert riding is not None
+    inner, outer = sheet.flat(riding.inner_joint), sheet.flat(pose["hub.outer_joint"])
+    radius = max(_inner_radius(shaft) + WALL, _bell_radius(shaft), 46.0)
+    aside = radius + sheet.camera.paper(9.0)
+    text = sheet.length(riding.length_mm, named=True)
+    dimension(inner, outer, aside, text, sheet, key=f"shafts.{side}.length")
+
+
+def draw_angles(sheet: Sheet, shaft: Shaft, pose: Pose) -> None:
+    """The bend of each joint: an arc as seen, its true value beside it."""
+    riding = pose.shaft
+    assert riding is not None
+    inner, outer = sheet.flat(riding.inner_joint), sheet.flat(pose["hub.outer_joint"])
+    x, y, z = riding.mid_stroke
+    a, b, c = riding.axis
+    housing = unit(sheet.flat((x, y, z)), sheet.flat((x + a, y + b, z + c)))
+    axis: Point = hub_axis(pose)
+    px, py, pz = pose["hub.outer_joint"]
+    hub = unit(outer, sheet.flat((px + axis[0], py + axis[1], pz + axis[2])))
+    direction = unit(inner, outer)
+    span = math.dist(inner, outer)
+    inner_arc = min(max(sheet.camera.paper(26.0), _inner_radius(shaft) * 3.0), span * 0.45)
+    outer_arc = min(max(sheet.camera.paper(17.0), _bell_radius(shaft) * 1.9), span * 0.4)
+    for at, first, radius, value, limit in (
+        (inner, housing, inner_arc, riding.inner_angle_deg, shaft.inner_joint.max_angle),
+        (outer, hub, outer_arc, riding.outer_angle_deg, shaft.outer_joint.max_angle),
+    ):
+        state = angle_state(value, limit)
+        reach = radius + sheet.camera.paper(3.0)
+        sheet.add(Line(at, along(at, first, reach), "axis"))
+        sheet.add(Line(at, along(at, direction, reach), "axis"))
+        middle = angle_arc(at, _degrees(first), _degrees(direction), radius, sheet)
+        word = {"good": "", "close": " close", "past": f" past {limit:g}°"}[state]
+        sheet.label(
+            middle, f"{value:.1f}°{word}", _ANGLE_ROLES[state], size="normal", first=(0, 4, 2)
+        )
+
+
+def _degrees(direction: Point2) -> float:
+    return math.degrees(math.atan2(direction[1], direction[0]))

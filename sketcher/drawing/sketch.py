@@ -1,0 +1,208 @@
+"""The sketch: the front view and the view from above of a scene at one position."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from scenes.model import Scene, Side
+from sketcher.drawing.backdrop import draw_backdrop, draw_scale_bar
+from sketcher.drawing.bracket_view import (
+    Gap,
+    draw_bracket_labels,
+    draw_brackets,
+    draw_brackets_above,
+)
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.dimensions import angle_arc
+from sketcher.drawing.linkage_view import (
+    NAMES,
+    arms,
+    draw_arms,
+    draw_knuckle,
+    draw_points,
+    draw_strut,
+    draw_wheel,
+    knuckle_outline,
+)
+from sketcher.drawing.picture import Box, Line, Picture, Point2, Polygon, Polyline, box_of
+from sketcher.drawing.pose import Pose
+from sketcher.drawing.shaft_view import (
+    draw_angles,
+    draw_gearbox,
+    draw_joint_centres,
+    draw_length,
+    draw_shaft,
+    draw_stroke_labels,
+)
+from sketcher.drawing.sheet import Sheet, from_above
+from sketcher.drawing.style import style
+from sketcher.units import Unit
+
+MOVED_MM, MOVED_DEG = 0.05, 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What else a view shows, and how; everything may be left out.
+
+    ``envelope``: outlines of what the shaft sweeps, front view, world mm.
+    ``gaps``: the gap of each bracket at this position.  ``margin_mm``: the
+    stroke to be left at both ends.
+    """
+
+    envelope: Sequence[Sequence[Point2]] = ()
+    gaps: Sequence[Gap] = ()
+    margin_mm: float = 3.0
+    unit: Unit = "mm"
+    grid: bool = True
+    names: bool = True
+    dimensions: bool = True
+    ghost: bool = True
+
+
+def front_view(
+    scene: Scene,
+    side: Side,
+    pose: Pose,
+    ride: Pose,
+    camera: Camera,
+    shown: Shown | None = None,
+) -> Picture:
+    """The front view of one corner at a position.
+
+    ``ride`` is its pose at ride height: it sizes the parts and is drawn behind as
+    a ghost once the pose has left it.
+    """
+    show = shown or Shown()
+    sheet = Sheet(camera, style(), show.unit)
+    shaft = scene.shaft(side)
+    radius = ride["hub.wheel_centre"][1]
+    draw_backdrop(sheet, grid=show.grid)
+    for outline in show.envelope:
+        sheet.add(Polygon(tuple(outline), "envelope"))
+    if show.ghost and _moved(pose, ride):
+        draw_ghost(sheet, scene, ride)
+    draw_wheel(sheet, pose, radius)
+    if scene.linkage.kind == "strut":
+        draw_strut(sheet, pose, ride)
+    draw_knuckle(sheet, pose, scene)
+    draw_arms(sheet, pose, scene)
+    draw_brackets(sheet, scene.brackets, pose, ride, show.gaps)
+    if shaft is not None and pose.shaft is not None:
+        draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
+        draw_shaft(sheet, shaft, pose, side)
+    draw_points(sheet, pose)
+    if shaft is not None:
+        draw_joint_centres(sheet, shaft, pose, side)
+    if shaft is not None and pose.shaft is not None and show.dimensions:
+        draw_stroke_labels(sheet, shaft, pose.shaft, show.margin_mm)
+        draw_length(sheet, shaft, pose, side)
+        draw_angles(sheet, shaft, pose)
+    if show.names:
+        _draw_names(sheet, pose)
+    draw_bracket_labels(sheet, scene.brackets, pose, ride, show.gaps)
+    draw_scale_bar(sheet, show.unit)
+    return sheet.picture
+
+
+def view_from_above(
+    scene: Scene,
+    side: Side,
+    pose: Pose,
+    ride: Pose,
+    camera: Camera,
+    shown: Shown | None = None,
+) -> Picture:
+    """The same corner seen from above: out to the right, fore upwards."""
+    show = shown or Shown()
+    sheet = Sheet(camera, style(), show.unit, from_above)
+    shaft = scene.shaft(side)
+    radius = ride["hub.wheel_centre"][1]
+    draw_backdrop(sheet, grid=show.grid, floor=False)
+    if show.ghost and _moved(pose, ride):
+        draw_wheel(sheet, ride, radius, "ghost")
+    draw_wheel(sheet, pose, radius)
+    draw_arms(sheet, pose, scene)
+    draw_brackets_above(sheet, scene.brackets, pose, ride, show.gaps)
+    if shaft is not None and pose.shaft is not None:
+        draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
+        draw_shaft(sheet, shaft, pose, side)
+    draw_points(sheet, pose, front=False)
+    if shaft is not None:
+        draw_joint_centres(sheet, shaft, pose, side)
+    if abs(pose.steer_deg) > MOVED_DEG:
+        _draw_steer(sheet, pose, radius)
+    if show.names:
+        _draw_names(sheet, pose)
+    draw_scale_bar(sheet, show.unit)
+    return sheet.picture
+
+
+def draw_ghost(sheet: Sheet, scene: Scene, ride: Pose) -> None:
+    """The ride-height pose in chain double-dash lines (ISO 128: other positions)."""
+    radius = ride["hub.wheel_centre"][1]
+    draw_wheel(sheet, ride, radius, "ghost")
+    for _, pivot, ball in arms(ride, scene):
+        sheet.add(Line(sheet.flat(pivot), sheet.flat(ball), "ghost"))
+    outline = knuckle_outline(sheet, ride, scene)
+    if outline:
+        sheet.add(Polyline((*outline, outline[0]), "ghost"))
+    if scene.linkage.kind == "strut":
+        low, top = ride["linkage.strut_lower"], ride["linkage.strut_top"]
+        sheet.add(Line(sheet.flat(low), sheet.flat(top), "ghost"))
+    if ride.shaft is not None:
+        inner, outer = ride.shaft.inner_joint, ride["hub.outer_joint"]
+        sheet.add(Line(sheet.flat(inner), sheet.flat(outer), "ghost"))
+
+
+def world_box(scene: Scene, pose: Pose, side: Side | None = None) -> Box:
+    """What a front view should show: linkage, wheel, gearbox, brackets, and the floor."""
+    points: list[Point2] = [(p[0], p[1]) for p in pose.points.values()]
+    wheel = pose["hub.wheel_centre"]
+    points += [(wheel[0] + wheel[1] * 0.34, 0.0), (wheel[0] + wheel[1] * 0.34, wheel[1] * 2)]
+    points += [corner for bracket in scene.brackets for corner in bracket.outline]
+    for shaft in (scene.shaft(side),) if side is not None else (scene.left, scene.right):
+        if shaft is not None:
+            middle = shaft.inner_joint.mid_stroke
+            points += [(middle[0] - 130.0, middle[1] + 75.0), (middle[0], middle[1] - 75.0)]
+    box = box_of(points)
+    return Box(box.left, min(box.bottom, -18.0), box.right, box.top + 24.0)
+
+
+def world_box_above(scene: Scene, pose: Pose, side: Side | None = None) -> Box:
+    """What a view from above should show."""
+    front = world_box(scene, pose, side)
+    radius = pose["hub.wheel_centre"][1]
+    fore = [p[2] for p in pose.points.values()]
+    reach = max(radius, *(abs(value) for value in fore)) + 20.0
+    return Box(front.left, -reach, front.right, reach)
+
+
+def _moved(pose: Pose, ride: Pose) -> bool:
+    return (
+        abs(pose.travel_mm - ride.travel_mm) > MOVED_MM
+        or abs(pose.steer_deg - ride.steer_deg) > MOVED_DEG
+    )
+
+
+def _draw_names(sheet: Sheet, pose: Pose) -> None:
+    for path, point in pose.points.items():
+        first = (1, 5, 3) if "pivot" in path else (0, 2, 4)
+        sheet.label(sheet.flat(point), NAMES[path], key=path, clear_mm=2.8, first=first)
+
+
+def _draw_steer(sheet: Sheet, pose: Pose, radius: float) -> None:
+    centre = sheet.flat(pose["hub.wheel_centre"])
+    reach = radius * 0.8
+    ahead = (centre[0], centre[1] + reach + sheet.camera.paper(3.0))
+    sheet.add(Line(centre, ahead, "axis"))
+    # From above with out to the right, a front that moves outboard turns to the right.
+    turn = 90.0 - pose.steer_deg
+    heading = math.radians(turn)
+    end = (centre[0] + reach * math.cos(heading), centre[1] + reach * math.sin(heading))
+    sheet.add(Line(centre, end, "axis"))
+    middle = angle_arc(centre, 90.0, turn, reach, sheet)
+    value = f"steer {pose.steer_deg:+.1f}°".replace("-", "−")
+    sheet.label(middle, value, "note", size="normal", first=(6, 0))

@@ -1,0 +1,37 @@
+"""Good, close or past: the plain state of a value, with the word that goes with it."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+State = Literal["good", "close", "past"]
+
+# An angle within this part of its limit is close to it.
+CLOSE_TO_ANGLE = 0.9
+
+
+def stroke_state(left_mm: float, margin_mm: float) -> State:
+    """Of stroke left before an end: past the end, within the margin, or good."""
+    if left_mm < 0.0:
+        return "past"
+    return "close" if left_mm < margin_mm else "good"
+
+
+def angle_state(angle_deg: float, limit_deg: float) -> State:
+    """Of a joint angle against its limit: past it, within a tenth of it, or good."""
+    if angle_deg > limit_deg:
+        return "past"
+    return "close" if angle_deg > CLOSE_TO_ANGLE * limit_deg else "good"
+
+
+def gap_state(gap_mm: float, wanted_mm: float) -> State:
+    """Of a gap: past touching, closer than wanted, or good."""
+    if gap_mm < 0.0:
+        return "past"
+    return "close" if gap_mm < wanted_mm else "good"
+
+
+def worse(*states: State) -> State:
+    """The worst of several states."""
+    order: tuple[State, ...] = ("past", "close", "good")
+    return next((state for state in order if state in states), "good")
