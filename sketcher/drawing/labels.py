@@ -7,7 +7,7 @@ a label is laid where the fewest of its cells are taken.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import CAPITAL_HEIGHT, size_px, width_px
@@ -15,6 +15,8 @@ from sketcher.drawing.picture import Box, Horizontal, Line, Point2, Primitive, R
 from sketcher.drawing.style import Size, Style
 
 _CELL_MM = 1.6
+# How much further off a label is tried where there is no room close by.
+_RINGS_MM = (0.0, 5.0, 11.0, 18.0)
 # Where a label is tried: right, left, above, below, then the corners.
 _COMPASS: tuple[tuple[float, float, Horizontal, Vertical], ...] = (
     (1.0, 0.0, "left", "middle"),
@@ -40,6 +42,13 @@ class Room:
 
     def take_line(self, a: Point2, b: Point2, half: float = 0.0) -> None:
         """Mark a straight line, or a bar of half a thickness."""
+        self._taken.update(self._bar(a, b, half))
+
+    def cost_of_line(self, a: Point2, b: Point2, half: float = 0.0) -> float:
+        """How many cells of a bar are taken."""
+        return float(len(self._taken.intersection(self._bar(a, b, half))))
+
+    def _bar(self, a: Point2, b: Point2, half: float) -> Iterator[tuple[int, int]]:
         cell = self._cell
         steps = min(400, max(1, math.ceil(math.dist(a, b) / cell)))
         rows = range(-math.ceil(half / cell), math.ceil(half / cell) + 1) if half else range(1)
@@ -49,9 +58,7 @@ class Room:
             x = a[0] + (b[0] - a[0]) * i / steps
             y = a[1] + (b[1] - a[1]) * i / steps
             for row in rows:
-                self._taken.add(
-                    (math.floor((x + u * row) / cell), math.floor((y + v * row) / cell))
-                )
+                yield (math.floor((x + u * row) / cell), math.floor((y + v * row) / cell))
 
     def take_run(self, points: Sequence[Point2], *, closed: bool = False) -> None:
         """Mark a run of lines."""
@@ -94,7 +101,9 @@ class Room:
         """
         order = [*first, *(i for i in range(len(_COMPASS)) if i not in set(first))]
         best: tuple[float, Text, float] | None = None
-        for ring, distance in enumerate((clear_mm, clear_mm + 5.0, clear_mm + 11.0)):
+        for ring, distance in enumerate(
+            (clear_mm, clear_mm + 5.0, clear_mm + 11.0, clear_mm + 18.0)
+        ):
             gap = self._camera.paper(distance)
             for place, index in enumerate(order):
                 dx, dy, horizontal, vertical = _COMPASS[index]

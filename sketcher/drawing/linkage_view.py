@@ -18,6 +18,8 @@ TUBE_PART = 0.5
 KNUCKLE_AT_HUB, KNUCKLE_AT_BALL, KNUCKLE_AT_TOP = 46.0, 15.0, 20.0
 TYRE_WIDTH_PART = 0.56
 RIM_PART = 0.66
+# From the side wall to the tread: part of half the width, part of the radius.
+TYRE_SHOULDER = ((1.0, 0.9), (0.94, 0.955), (0.8, 0.99), (0.5, 1.0))
 
 NAMES = {
     "linkage.arm_pivot": "arm pivot",
@@ -47,8 +49,9 @@ def wheel_outline(pose: Pose, radius: float, sheet: Sheet) -> tuple[Point2, ...]
     axis = hub_axis(pose)
     half = TYRE_WIDTH_PART * radius / 2
     points: list[Point2] = []
-    for part, size in ((-1.0, 0.93), (-0.72, 1.0), (0.72, 1.0), (1.0, 0.93)):
-        points += [sheet.flat(p) for p in ring(pose, axis, half * part, radius * size)]
+    for part, size in TYRE_SHOULDER:
+        for side in (-part, part):
+            points += [sheet.flat(p) for p in ring(pose, axis, half * side, radius * size)]
     return hull(points)
 
 
@@ -140,12 +143,14 @@ def draw_knuckle(sheet: Sheet, pose: Pose, scene: Scene) -> None:
     outline = knuckle_outline(sheet, pose, scene)
     if outline:
         sheet.add(Polygon(outline, "knuckle", "knuckle"))
+        sheet.room.take_run(outline, closed=True)
     axis = hub_axis(pose)
     flange = [sheet.flat(p) for p in ring(pose, axis, 0.0, KNUCKLE_AT_HUB + 12.0)]
     back = [sheet.flat(p) for p in ring(pose, axis, -9.0, KNUCKLE_AT_HUB + 12.0)]
     disc_outline = hull(flange + back)
     if disc_outline:
         sheet.add(Polygon(disc_outline, "knuckle", "knuckle"))
+        sheet.room.take_run(disc_outline, closed=True)
 
 
 def draw_strut(sheet: Sheet, pose: Pose, ride: Pose) -> None:

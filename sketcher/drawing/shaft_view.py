@@ -146,8 +146,6 @@ def draw_shaft(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
         else:
             sheet.add(Polygon(strip(start, end, half_start, half_end), "shaft", section_key))
         sheet.room.take_line(start, end, max(half_start, half_end))
-    direction = unit(inner, outer)
-    sheet.add(Line(along(inner, direction, -18.0), along(outer, direction, 18.0), "axis", key))
     sheet.room.take_line(inner, outer)
 
 
@@ -182,6 +180,12 @@ def draw_joint_centres(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> No
     key = f"shafts.{side}.inner_joint.mid_stroke"
     home = housing_of(sheet, shaft, riding)
     along_shaft = unit(inner, outer)
+    mouth = (shaft.inner_joint.stroke_out + WALL - riding.plunge_mm) * home.stretch
+    stub = min((min(section.diameter) for section in shaft.sections), default=2 * STUB) / 2
+    if mouth > 0.0:
+        sheet.add(Polygon(strip(inner, along(inner, along_shaft, mouth), stub), "shaft"))
+    ends = along(inner, along_shaft, -18.0), along(outer, along_shaft, 18.0)
+    sheet.add(Line(*ends, "axis"))
     reach = home.radius * 0.74
     for aside in (reach, -reach):
         roller = along(inner, along_shaft, 0.0, aside)
@@ -224,11 +228,10 @@ def draw_stroke_labels(sheet: Sheet, shaft: Shaft, pose: ShaftPose, margin_mm: f
         sheet.add(label)
         sheet.room.take_box(sheet.room.box(label))
     role = _DIMENSION_ROLES["past" if "past" in (inward, outward) else "good"]
-    aside = -(over + paper(6.0))
-    start, end = home.at(0.0), home.at(pose.plunge_mm)
+    start, end = (home.at(plunge) for plunge in sorted((0.0, pose.plunge_mm)))
     value = f"plunge {sheet.length(pose.plunge_mm, signed=True)}"
     if abs(pose.plunge_mm) * home.stretch > paper(0.2):
-        dimension(start, end, math.copysign(aside, -pose.plunge_mm), value, sheet, role=role)
+        dimension(start, end, -(over + paper(6.0)), value, sheet, role=role)
     else:
         sheet.label(home.at(0.0, -over), "at mid-stroke", "note", first=(7,))
 
@@ -239,7 +242,15 @@ def draw_length(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
     assert riding is not None
     inner, outer = sheet.flat(riding.inner_joint), sheet.flat(pose["hub.outer_joint"])
     radius = max(_inner_radius(shaft) + WALL, _bell_radius(shaft), 46.0)
-    aside = radius + sheet.camera.paper(9.0)
+    direction, paper = unit(inner, outer), sheet.camera.paper
+    begin, end = between(inner, outer, 0.12), between(inner, outer, 0.88)
+
+    def crossed(aside: float) -> float:
+        a, b = along(begin, direction, 0.0, aside), along(end, direction, 0.0, aside)
+        return sheet.room.cost_of_line(a, b, paper(2.5)) + (3.0 if aside < 0.0 else 0.0)
+
+    places = [side * (radius + paper(off)) for off in (9.0, 16.0, 24.0) for side in (1.0, -1.0)]
+    aside = min(places, key=crossed)
     text = sheet.length(riding.length_mm, named=True)
     dimension(inner, outer, aside, text, sheet, key=f"shafts.{side}.length")
 
@@ -258,7 +269,8 @@ def draw_angles(sheet: Sheet, shaft: Shaft, pose: Pose) -> None:
     direction = unit(inner, outer)
     span = math.dist(inner, outer)
     inner_arc = min(max(sheet.camera.paper(26.0), _inner_radius(shaft) * 3.0), span * 0.45)
-    outer_arc = min(max(sheet.camera.paper(17.0), _bell_radius(shaft) * 1.9), span * 0.4)
+    hub_length = math.dist(pose["hub.outer_joint"], pose["hub.wheel_centre"])
+    outer_arc = hub_length + max(sheet.camera.paper(9.0), 34.0)
     for at, first, radius, value, limit in (
         (inner, housing, inner_arc, riding.inner_angle_deg, shaft.inner_joint.max_angle),
         (outer, hub, outer_arc, riding.outer_angle_deg, shaft.outer_joint.max_angle),

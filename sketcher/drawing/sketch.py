@@ -91,8 +91,8 @@ def front_view(
     draw_arms(sheet, pose, scene)
     draw_brackets(sheet, scene.brackets, pose, ride, show.gaps)
     if shaft is not None and pose.shaft is not None:
-        draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
         draw_shaft(sheet, shaft, pose, side)
+        draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
     draw_points(sheet, pose)
     if shaft is not None:
         draw_joint_centres(sheet, shaft, pose, side)
@@ -127,8 +127,8 @@ def view_from_above(
     draw_arms(sheet, pose, scene)
     draw_brackets_above(sheet, scene.brackets, pose, ride, show.gaps)
     if shaft is not None and pose.shaft is not None:
-        draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
         draw_shaft(sheet, shaft, pose, side)
+        draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
     draw_points(sheet, pose, front=False)
     if shaft is not None:
         draw_joint_centres(sheet, shaft, pose, side)
