@@ -151,6 +151,7 @@ def run(
         capture_output=True,
         text=True,
         check=False,
+        timeout=60,
     )
 
 

@@ -1,4 +1,7 @@
-"""What README.md says is what happens."""
+"""What README.md says is what happens.
+
+`python -m tests.test_readme` runs the worked examples anew and puts what they print in the file.
+"""
 
 from __future__ import annotations
 
@@ -7,13 +10,16 @@ import re
 import shlex
 import subprocess
 import sys
+import tempfile
 import tomllib
 from pathlib import Path
 
 import pytest
 
-README = (Path(__file__).resolve().parent.parent / "README.md").read_text(encoding="utf-8")
-TRANSCRIPTS = re.findall(r"^```console\n(.*?)^```", README, flags=re.MULTILINE | re.DOTALL)
+ROOT = Path(__file__).resolve().parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+TRANSCRIPT = re.compile(r"(?<=^```console\n).*?(?=^```)", flags=re.MULTILINE | re.DOTALL)
+TRANSCRIPTS = TRANSCRIPT.findall(README)
 ELISION = "…"
 
 
@@ -90,19 +96,40 @@ def test_there_is_a_worked_example() -> None:
     assert any(step[1] for transcript in TRANSCRIPTS for step in steps(transcript))
 
 
+def answer(command: str, folder: Path) -> list[str]:
+    """The lines that a command of the README prints."""
+    program, *arguments = shlex.split(command)
+    assert program == "sketcher"
+    result = subprocess.run(
+        [sys.executable, "-m", "sketcher", *arguments],
+        cwd=folder,
+        env={**os.environ, "PYTHONIOENCODING": "utf-8", "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+        timeout=60,
+    )
+    assert result.returncode in {0, 1}, result.stderr
+    return [line.rstrip() for line in result.stdout.splitlines()]
+
+
 @pytest.mark.parametrize("transcript", TRANSCRIPTS)
-def test_worked_examples_print_what_is_shown(transcript: str, root: Path, tmp_path: Path) -> None:
+def test_worked_examples_print_what_is_shown(transcript: str, tmp_path: Path) -> None:
     for command, shown in steps(transcript):
-        program, *arguments = shlex.split(command)
-        assert program == "sketcher"
-        result = subprocess.run(
-            [sys.executable, "-m", "sketcher", *arguments],
-            cwd=tmp_path,
-            env={**os.environ, "PYTHONIOENCODING": "utf-8", "PYTHONPATH": str(root)},
-            capture_output=True,
-            encoding="utf-8",
-            check=False,
-        )
-        assert result.returncode in {0, 1}, result.stderr
-        real = [line.rstrip() for line in result.stdout.splitlines()]
-        assert matches(shown, real), f"$ {command}\n{result.stdout}"
+        real = answer(command, tmp_path)
+        assert matches(shown, real), "\n".join([f"$ {command}", *real])
+
+
+def anew(transcript: str, folder: Path) -> str:
+    """A transcript with what its commands print now; where lines are left out, as it was."""
+    lines: list[str] = []
+    for command, shown in steps(transcript):
+        real = answer(command, folder)
+        lines += [f"$ {command}", *(shown if ELISION in shown else real)]
+    return "".join(f"{line}\n" for line in lines)
+
+
+if __name__ == "__main__":
+    with tempfile.TemporaryDirectory() as scratch:
+        text = TRANSCRIPT.sub(lambda found: anew(found[0], Path(scratch)), README)
+    (ROOT / "README.md").write_text(text, encoding="utf-8")
