@@ -7,7 +7,9 @@ from typing import Literal
 
 import numpy as np
 
+from kinematics.clearance import ClosestApproach
 from kinematics.errors import InvalidInput, Problem
+from kinematics.fouling import corner_approaches
 from kinematics.motion import Motion, solve
 from kinematics.parts import DEFAULT_MARGIN, Corner, Steering
 from kinematics.reach import Reach
@@ -51,6 +53,14 @@ class Worst:
 
 
 @dataclass(frozen=True, slots=True)
+class Gap:
+    """A bracket's smallest gap over the whole motion, and what meets what there."""
+
+    worst: Worst
+    approach: ClosestApproach
+
+
+@dataclass(frozen=True, slots=True)
 class Unreachable:
     """Travel or steering that the scene asks for and the linkage cannot take."""
 
@@ -80,11 +90,23 @@ class Examination:
     off_centre_mm: float
     off_centre_at: Position
     unreachable: tuple[Unreachable, ...]
+    gaps: tuple[Gap, ...]
+
+    @property
+    def clearance(self) -> Worst | None:
+        """The smallest gap of all; None without brackets or sections to meet them."""
+        return min((gap.worst for gap in self.gaps), key=lambda gap: gap.value, default=None)
 
     @property
     def worst(self) -> tuple[Worst, ...]:
-        """The worst values that have a limit, in the table's order."""
-        return (self.stroke_left_in, self.stroke_left_out, self.inner_angle, self.outer_angle)
+        """The worst values that have a limit, in the table's order, a gap for each bracket last."""
+        return (
+            self.stroke_left_in,
+            self.stroke_left_out,
+            self.inner_angle,
+            self.outer_angle,
+            *(gap.worst for gap in self.gaps),
+        )
 
     @property
     def broken(self) -> tuple[Worst, ...]:
@@ -168,6 +190,31 @@ def examine(
         off_centre_mm=float(shaft.plunge_mm.flat[off_centre]),
         off_centre_at=position_at(motion, shifts, off_centre),
         unreachable=beyond,
+        gaps=_gaps(corner, motion, shaft, shifts),
+    )
+
+
+def _gaps(corner: Corner, motion: Motion, shaft: ShaftMotion, shifts: Array) -> tuple[Gap, ...]:
+    return tuple(
+        Gap(
+            Worst(
+                "clearance",
+                approach.gap_mm,
+                approach.wanted_gap_mm,
+                _position(motion, shifts, approach.position),
+                approach.bracket_name,
+            ),
+            approach,
+        )
+        for approach in corner_approaches(corner, motion, shaft, shifts)
+    )
+
+
+def _position(motion: Motion, shifts: Array, place: tuple[int, ...]) -> Position:
+    *rest, shift = place
+    out, up, fore = (float(value) for value in shifts[shift])
+    return Position(
+        float(motion.travel_mm[tuple(rest)]), float(motion.steer_deg[tuple(rest)]), (out, up, fore)
     )
 
 

@@ -190,12 +190,35 @@ class GearboxMovement(Part):
 
 
 @dataclass(frozen=True, slots=True)
+class Section(Part):
+    """One piece of a turned outline: distances along the axis of what it belongs to.
+
+    On the shaft they count from the outer joint's centre towards the inner joint; on
+    the inner joint's housing from mid-stroke along the housing axis, plus outboard; on
+    the outer joint's body from its centre along the hub axis, plus towards the wheel.
+    ``diameter`` is (at ``from_``, at ``to``); equal for a plain bar.
+    """
+
+    name: str
+    from_: float
+    to: float
+    diameter: tuple[float, float]
+
+    def _problems(self) -> Iterable[Problem]:
+        if self.to <= self.from_:
+            yield Problem("to", "expected mm along the shaft, more than from")
+        if min(self.diameter) < 0 or max(self.diameter) <= 0:
+            yield Problem("diameter", "expected mm above 0, or [d_from, d_to] for a taper")
+
+
+@dataclass(frozen=True, slots=True)
 class InnerJoint(Part):
     """The plunging joint in the gearbox output.
 
     ``axis`` is kept as given; its length does not matter.  Rows of
     ``stroke_at_angle`` are (angle, stroke in, stroke out); a table that starts
     above 0 is joined to ``stroke_in`` and ``stroke_out`` at 0 degrees.
+    ``sections`` are the housing's outline, which moves with the gearbox.
     """
 
     mid_stroke: Point
@@ -204,6 +227,7 @@ class InnerJoint(Part):
     max_angle: float
     axis: Point = (1.0, 0.0, 0.0)
     stroke_at_angle: tuple[tuple[float, float, float], ...] = ()
+    sections: tuple[Section, ...] = ()
 
     def _problems(self) -> Iterable[Problem]:
         if math.hypot(*self.axis) < 1e-9:
@@ -226,32 +250,14 @@ class InnerJoint(Part):
 
 @dataclass(frozen=True, slots=True)
 class OuterJoint(Part):
-    """The fixed joint in the hub."""
+    """The fixed joint in the hub; ``sections`` are its body's outline, which turns with the hub."""
 
     max_angle: float
+    sections: tuple[Section, ...] = ()
 
     def _problems(self) -> Iterable[Problem]:
         if not 0 < self.max_angle < 90:
             yield Problem("max_angle", "expected degrees above 0 and below 90")
-
-
-@dataclass(frozen=True, slots=True)
-class Section(Part):
-    """One piece of the shaft's outline: distances along the shaft from the outer joint's centre.
-
-    ``diameter`` is (at ``from_``, at ``to``); equal for a plain bar.
-    """
-
-    name: str
-    from_: float
-    to: float
-    diameter: tuple[float, float]
-
-    def _problems(self) -> Iterable[Problem]:
-        if self.to <= self.from_:
-            yield Problem("to", "expected mm along the shaft, more than from")
-        if min(self.diameter) < 0 or max(self.diameter) <= 0:
-            yield Problem("diameter", "expected mm above 0, or [d_from, d_to] for a taper")
 
 
 @dataclass(frozen=True, slots=True)

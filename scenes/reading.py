@@ -182,7 +182,7 @@ def _shaft(table: Table) -> Shaft | None:
         Shaft,
         inner_joint=_inner_joint(table),
         outer_joint=_outer_joint(table),
-        sections=_all(_section(item) for item in table.tables("section")),
+        sections=_sections(table),
         **optional,
     )
 
@@ -199,6 +199,7 @@ def _inner_joint(shaft: Table) -> InnerJoint | None:
         stroke_out=table.number("stroke_out", "mm from mid-stroke to pulling apart"),
         max_angle=table.number("max_angle", "degrees"),
         stroke_at_angle=table.rows("stroke_at_angle", STROKE_ROWS, optional=True),
+        sections=_sections(table),
     )
 
 
@@ -206,7 +207,13 @@ def _outer_joint(shaft: Table) -> OuterJoint | None:
     table = shaft.table("outer_joint")
     if table is None:
         return None
-    return table.build(OuterJoint, max_angle=table.number("max_angle", "degrees"))
+    return table.build(
+        OuterJoint, max_angle=table.number("max_angle", "degrees"), sections=_sections(table)
+    )
+
+
+def _sections(table: Table) -> tuple[Section, ...] | None:
+    return _all(_section(item) for item in table.tables("section"))
 
 
 def _section(table: Table) -> Section | None:
@@ -217,8 +224,8 @@ def _section(table: Table) -> Section | None:
     return table.build(
         Section,
         name=table.text("name", "", optional=True),
-        from_=table.number("from", "mm from the outer joint's centre"),
-        to=table.number("to", "mm from the outer joint's centre"),
+        from_=table.number("from", "mm along the axis"),
+        to=table.number("to", "mm along the axis"),
         diameter=table.value("diameter", DIAMETER, diameter),
     )
 

@@ -128,10 +128,15 @@ def plain(scene: Scene) -> Plain:
 def _shaft(shaft: Shaft) -> Plain:
     content: Plain = {} if shaft.length is None else {"length": number(shaft.length)}
     content["inner_joint"] = _inner_joint(shaft.inner_joint)
-    content["outer_joint"] = {"max_angle": number(shaft.outer_joint.max_angle)}
-    if shaft.sections:
-        content["section"] = [_section(section) for section in shaft.sections]
-    return content
+    content["outer_joint"] = {
+        "max_angle": number(shaft.outer_joint.max_angle),
+        **_sections(shaft.outer_joint.sections),
+    }
+    return content | _sections(shaft.sections)
+
+
+def _sections(sections: Sequence[Section]) -> Plain:
+    return {"section": [_section(section) for section in sections]} if sections else {}
 
 
 def _inner_joint(joint: InnerJoint) -> Plain:
@@ -142,7 +147,7 @@ def _inner_joint(joint: InnerJoint) -> Plain:
         content[name] = number(getattr(joint, name))
     if joint.stroke_at_angle:
         content["stroke_at_angle"] = [numbers(row) for row in joint.stroke_at_angle]
-    return content
+    return content | _sections(joint.sections)
 
 
 def _section(section: Section) -> Plain:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Sequence
 from typing import Any
 
 from kinematics.errors import InvalidInput
-from kinematics.examine import Examination, examine
+from kinematics.examine import Examination, examine, whole_motion
 from kinematics.parts import DEFAULT_MARGIN
+from kinematics.sizing import Position
 from scenes.model import Scene, Side
 from sketcher import wording
 from sketcher.commands.common import (
@@ -62,7 +64,7 @@ def run(arguments: argparse.Namespace) -> int:
     if not 0.0 <= arguments.margin < float("inf"):
         raise CommandError(f"--margin: expected mm, 0 or more, got {arguments.margin:g}")
     sides: tuple[Side, ...] = (arguments.side,) if arguments.side else opened.scene.sides
-    found = {side: _examine(opened.scene, side, arguments.margin) for side in sides}
+    found = examine_sides(opened.scene, sides, arguments.margin)
     if arguments.json:
         print(json.dumps({"sides": {side: as_json(one) for side, one in found.items()}}, indent=2))
     else:
@@ -73,11 +75,21 @@ def run(arguments: argparse.Namespace) -> int:
     return BROKEN if any(one.broken for one in found.values()) else GOOD
 
 
-def _examine(scene: Scene, side: Side, margin_mm: float) -> Examination:
-    try:
-        return examine(scene.corner(side), margin_mm)
-    except InvalidInput as error:
-        raise in_scene(error, side) from error
+def examine_sides(scene: Scene, sides: Sequence[Side], margin_mm: float) -> dict[Side, Examination]:
+    """The answer for each side; the wheels of both move alike.
+
+    Raises SceneError for a shaft or linkage that turns out impossible.
+    """
+    found: dict[Side, Examination] = {}
+    motion = None
+    for side in sides:
+        corner = scene.corner(side)
+        try:
+            motion = motion or whole_motion(corner)
+            found[side] = examine(corner, margin_mm, motion)
+        except InvalidInput as error:
+            raise in_scene(error, side) from error
+    return found
 
 
 def as_json(found: Examination) -> dict[str, Any]:
@@ -96,15 +108,28 @@ def as_json(found: Examination) -> dict[str, Any]:
             "stroke_left_out_mm": found.stroke_left_out.value,
             "inner_angle_deg": found.inner_angle.value,
             "outer_angle_deg": found.outer_angle.value,
-            "clearance_mm": None,
+            "clearance_mm": found.clearance.value if found.clearance else None,
         },
-        "worst_at": {
-            worst.quantity: {
-                "travel_mm": worst.position.travel_mm,
-                "steer_deg": worst.position.steer_deg,
-                "gearbox_shift_mm": list(worst.position.shift_mm),
+        "worst_at": {worst.quantity: position_json(worst.position) for worst in found.worst[:4]},
+        "brackets": [
+            {
+                "name": gap.worst.part,
+                "clearance_mm": gap.worst.value,
+                "wanted_gap_mm": gap.worst.limit,
+                "at": position_json(gap.worst.position),
+                "section": gap.approach.section_name,
+                "point_mm": list(gap.approach.point_mm),
             }
-            for worst in found.worst
-        },
+            for gap in found.gaps
+        ],
         "broken": wording.broken_lines(found),
+    }
+
+
+def position_json(position: Position) -> dict[str, Any]:
+    """A position of the whole motion."""
+    return {
+        "travel_mm": position.travel_mm,
+        "steer_deg": position.steer_deg,
+        "gearbox_shift_mm": list(position.shift_mm),
     }

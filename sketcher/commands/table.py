@@ -13,6 +13,7 @@ import numpy as np
 
 from kinematics.errors import InvalidInput
 from kinematics.examine import travel_steps
+from kinematics.fouling import corner_clearance
 from kinematics.motion import Motion, solve
 from kinematics.parts import Corner
 from kinematics.shaft import ShaftMotion, follow
@@ -112,7 +113,7 @@ def table_csv(
             f"shafts.{side}.length: expected a shaft that reaches from the outer joint to the "
             f"housing axis, got {shaft.length_mm:g} mm"
         )
-    columns = _columns(motion, shaft)
+    columns = _columns(corner, motion, shaft)
     rows = zip(*(_cells(values, motion) for values in columns.values()), strict=True)
     stream = io.StringIO(newline="")
     writer = csv.writer(stream)
@@ -132,10 +133,12 @@ def _check(corner: Corner, step_mm: float, steer_deg: Sequence[float]) -> None:
     for angle in steer_deg:
         if not low <= angle <= high:
             held = f"from {low:g} to {high:+g} deg" if corner.steering else "only 0 (no steering)"
-            raise CommandError(f"--steer: expected an angle within the locks, {held}, got {angle:g}")
+            raise CommandError(
+                f"--steer: expected an angle within the locks, {held}, got {angle:g}"
+            )
 
 
-def _columns(motion: Motion, shaft: ShaftMotion) -> dict[str, Array | list[str]]:
+def _columns(corner: Corner, motion: Motion, shaft: ShaftMotion) -> dict[str, Array | list[str]]:
     out, up, fore = np.moveaxis(motion.outer_joint, -1, 0)
     kind: dict[str, Array | list[str]]
     if motion.strut_length_mm is not None:
@@ -143,7 +146,9 @@ def _columns(motion: Motion, shaft: ShaftMotion) -> dict[str, Array | list[str]]
     else:
         assert motion.upper_arm_angle_deg is not None
         kind = {"upper_arm_angle_deg": motion.upper_arm_angle_deg}
-    nothing = [""] * motion.travel_mm.size
+    gaps = corner_clearance(corner, motion, shaft)
+    names = ["", *(bracket.name for bracket in corner.brackets)]
+    nearest = [names[index + 1] for index in gaps.nearest[..., 0].flat]
     return {
         "travel_mm": motion.travel_mm,
         "steer_deg": motion.steer_deg,
@@ -162,8 +167,8 @@ def _columns(motion: Motion, shaft: ShaftMotion) -> dict[str, Array | list[str]]
         "stroke_left_out_mm": shaft.stroke_left_out_mm,
         "inner_angle_deg": shaft.inner_angle_deg,
         "outer_angle_deg": shaft.outer_angle_deg,
-        "clearance_mm": nothing,
-        "nearest_bracket": nothing,
+        "clearance_mm": gaps.gap_mm[..., 0],
+        "nearest_bracket": nearest,
         "roll_centre_up_mm": motion.roll_centre_up_mm,
         "instant_centre_out_mm": motion.instant_centre[..., 0],
         "instant_centre_up_mm": motion.instant_centre[..., 1],
