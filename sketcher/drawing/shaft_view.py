@@ -180,7 +180,7 @@ def draw_joint_centres(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> No
     key = f"shafts.{side}.inner_joint.mid_stroke"
     home = housing_of(sheet, shaft, riding)
     along_shaft = unit(inner, outer)
-    mouth = (shaft.inner_joint.stroke_out + WALL - riding.plunge_mm) * home.stretch
+    mouth = (shaft.inner_joint.stroke_out + WALL - 1.0 - riding.plunge_mm) * home.stretch
     stub = min((min(section.diameter) for section in shaft.sections), default=2 * STUB) / 2
     if mouth > 0.0:
         sheet.add(Polygon(strip(inner, along(inner, along_shaft, mouth), stub), "shaft"))

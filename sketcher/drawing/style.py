@@ -47,6 +47,7 @@ class Palette:
 
     paper: Colour
     sheet: Colour
+    plot: Colour
     ink: Colour
     soft: Colour
     faint: Colour
@@ -69,6 +70,7 @@ PALETTES: Mapping[Theme, Palette] = {
     "light": Palette(
         paper=(250, 246, 238),
         sheet=(242, 236, 224),
+        plot=(253, 250, 244),
         ink=(38, 36, 34),
         soft=(104, 98, 90),
         faint=(170, 162, 150),
@@ -89,6 +91,7 @@ PALETTES: Mapping[Theme, Palette] = {
     "dark": Palette(
         paper=(32, 37, 42),
         sheet=(25, 29, 33),
+        plot=(36, 41, 47),
         ink=(233, 231, 224),
         soft=(168, 170, 168),
         faint=(104, 111, 116),
@@ -212,6 +215,13 @@ def _marks(p: Palette) -> dict[Role, Mark]:
         "band_good": Mark(p.good, THIN, none, fill=p.good_band),
         "band_close": Mark(p.close, THIN, none, fill=p.close_band),
         "band_past": Mark(p.past, THIN, none, fill=p.past_band),
+        "plot_paper": Mark(p.grid, THIN, none, fill=p.plot),
+        "plot_grid": Mark(p.grid_strong, HAIR),
+        "band_word_good": Mark(p.good),
+        "band_word_close": Mark(p.close),
+        "band_word_past": Mark(p.past),
+        "here_word": Mark(p.accent, bold=True),
+        "grip": Mark(p.accent, MEDIUM, fill=p.accent),
         "limit": Mark(p.past, MEDIUM),
         "here": Mark(p.accent, THIN),
         "here_dot": Mark(p.accent, MEDIUM, fill=p.paper),

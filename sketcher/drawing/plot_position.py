@@ -1,0 +1,122 @@
+"""The current position on the column of plots, and the values under the pointer."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.picture import (
+    Circle,
+    Horizontal,
+    Line,
+    Lines,
+    Picture,
+    Point2,
+    Polygon,
+    Primitive,
+    Text,
+)
+from sketcher.drawing.plot_data import WORDS, Column, Plot
+from sketcher.drawing.plot_layout import AXIS, Layout
+
+
+def position_picture(
+    column: Column,
+    where: Layout,
+    travel_mm: float,
+    now: Sequence[float | None],
+    *,
+    hover: Point2 | None = None,
+) -> Picture:
+    """The current position on every plot: a line across, a dot and the value.
+
+    ``now`` has each plot's value at the current travel and steer angle, None
+    where there is none.  ``hover`` (device px) reads the values under the pointer.
+    """
+    paper = where.camera.paper
+    x, box = where.x(travel_mm), where.box
+    items: list[Primitive] = []
+    if 0.0 <= x <= where.camera.width:
+        across = tuple(((x, frame.box.bottom), (x, frame.box.top)) for frame in where.frames)
+        items.append(Lines(across, "here"))
+        items += _grip(x, box.bottom + paper(AXIS), where.camera)
+        words = "ride height" if abs(travel_mm) < 0.05 else f"{travel_mm:+.0f} mm".replace("-", "−")
+        # Between "droop" and "bump" at the ends of the same line.
+        at = (min(max(x, box.left + paper(16.0)), box.right - paper(16.0)), box.bottom + paper(0.4))
+        items.append(Text(at, words, "here_word", "plot.travel", "centre", "bottom", size="small"))
+    for plot, frame, value in zip(column.plots, where.frames, now, strict=True):
+        if value is None or not math.isfinite(value):
+            continue
+        y = min(max(frame.y(value), frame.box.bottom), frame.box.top)
+        items.append(Circle((x, y), paper(1.1), "here_dot", plot.key))
+        end = (frame.box.right, frame.box.top + paper(1.3))
+        text = _value(value, plot)
+        items.append(Text(end, text, "here_word", plot.key, "right", "bottom"))
+    if hover is not None:
+        items += _hover(column, where, hover)
+    return Picture(tuple(items))
+
+
+def values_at(
+    column: Column, travel_mm: float, steer_part: float = 0.0
+) -> tuple[float | None, ...]:
+    """Each plot's value read off its curves at a travel, None where there is none.
+
+    ``steer_part`` from −1 (outside lock) over 0 (straight) to 1 (inside lock) reads
+    between the curves; the exact values come from the solved pose.
+    """
+    read: list[float | None] = []
+    for plot in column.plots:
+        by = {curve.which: curve.values for curve in plot.curves}
+        lock = by.get("inside" if steer_part > 0.0 else "outside", by.get("straight"))
+        straight = by.get("straight", lock)
+        if straight is None or lock is None:
+            read.append(None)
+            continue
+        a, b = (float(np.interp(travel_mm, column.travel_mm, v)) for v in (straight, lock))
+        value = a + (b - a) * abs(steer_part)
+        read.append(value if math.isfinite(value) else None)
+    return tuple(read)
+
+
+def _value(value: float, plot: Plot) -> str:
+    text = f"{value:+.{plot.digits}f}" if plot.signed else f"{value:.{plot.digits}f}"
+    if float(text) == 0.0:
+        text = f"{0:.{plot.digits}f}"
+    gap = "" if plot.unit == "°" else " "
+    return f"{text}{gap}{plot.unit}".replace("-", "−")
+
+
+def _grip(x: float, base: float, camera: Camera) -> list[Primitive]:
+    """What to take hold of on the axis: an upright lozenge on it."""
+    half, high = camera.paper(1.7), camera.paper(2.2)
+    outline = ((x, base + high), (x + half, base), (x, base - high), (x - half, base))
+    return [Polygon(outline, "grip", "plot.travel")]
+
+
+def _hover(column: Column, where: Layout, hover: Point2) -> list[Primitive]:
+    frame = where.frame_at(hover)
+    if frame is None:
+        return []
+    travel = where.travel_at(hover)
+    plot = next(plot for plot in column.plots if plot.key == frame.key)
+    paper, x = where.camera.paper, where.x(travel)
+    items: list[Primitive] = [Line((x, frame.box.bottom), (x, frame.box.top), "snap")]
+    words = [f"{travel:+.0f} mm".replace("-", "−")]
+    for curve in plot.curves:
+        value = float(np.interp(travel, column.travel_mm, curve.values))
+        if math.isfinite(value):
+            y = min(max(frame.y(value), frame.box.bottom), frame.box.top)
+            items.append(Circle((x, y), paper(0.7), "here_dot"))
+            words.append(f"{WORDS[curve.which].removesuffix(' lock')} {_value(value, plot)}")
+    right = x < frame.box.centre[0]
+    at_y = frame.box.top - paper(1.4)
+    for line in words:
+        at = (x + (paper(2.0) if right else -paper(2.0)), at_y)
+        side: Horizontal = "left" if right else "right"
+        items.append(Text(at, line, "note", "", side, "top", size="small", backed=True))
+        at_y -= paper(3.5)
+    return items

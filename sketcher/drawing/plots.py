@@ -1,0 +1,245 @@
+"""The column of plots as a picture; its travel axis is the control that moves the wheel."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kinematics.vectors import Array
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.fonts import CAPITAL_HEIGHT, size_px, width_px
+from sketcher.drawing.picture import (
+    Box,
+    Line,
+    Lines,
+    Picture,
+    Point2,
+    Polygon,
+    Polyline,
+    Primitive,
+    Role,
+    Text,
+)
+from sketcher.drawing.plot_data import WORDS, Band, Column, Plot, Which
+from sketcher.drawing.plot_layout import AXIS, Frame, Layout
+from sketcher.drawing.states import State
+from sketcher.drawing.ticks import tick_step, tick_text, ticks
+
+_LINES: dict[Which, Role] = {
+    "straight": "curve",
+    "inside": "curve_inside",
+    "outside": "curve_outside",
+}
+_BANDS: dict[State, Role] = {"good": "band_good", "close": "band_close", "past": "band_past"}
+_BAND_WORDS: dict[State, Role] = {
+    "good": "band_word_good",
+    "close": "band_word_close",
+    "past": "band_word_past",
+}
+_POINTS_PER_CURVE = 90
+
+
+def plots_picture(column: Column, where: Layout) -> Picture:
+    """Everything of the column that stays while only the position moves."""
+    items: list[Primitive] = []
+    for plot, frame in zip(column.plots, where.frames, strict=True):
+        items += _bands(column, plot, frame, where)
+        items += _scale(plot, frame, where)
+        items += _curves(column, plot, frame, where)
+    items += _axis(where)
+    items += _line_key(column, where)
+    return Picture(tuple(items))
+
+
+def _bands(column: Column, plot: Plot, frame: Frame, where: Layout) -> list[Primitive]:
+    items: list[Primitive] = [Polygon(_corners(frame.box), "plot_paper", plot.key)]
+    for band in plot.bands:
+        low = np.clip(band.low, frame.low, frame.high)
+        high = np.clip(band.high, frame.low, frame.high)
+        if not bool((high > low).any()):
+            continue
+        under = _points(column.travel_mm, low, frame, where)
+        over = _points(column.travel_mm, high, frame, where)
+        items.append(Polygon((*under, *reversed(over)), _BANDS[band.state]))
+        edge = under if band.at_top else over
+        if band.state == "past":
+            items.append(Polyline(edge, "limit"))
+        if band.word:
+            items.append(_band_word(column, plot, band, frame, where))
+    return items
+
+
+def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Layout) -> Primitive:
+    """A band's word inside it, at the end of the travel where fewer curves pass."""
+    paper = where.camera.paper
+    size = size_px("small", where.camera.pixels_per_paper_mm)
+    height = size * CAPITAL_HEIGHT
+    part = min(1.0, (width_px(band.word, size) + paper(2.0)) / frame.box.width)
+    samples = max(1, round(part * len(column.travel_mm)))
+    choices: list[tuple[int, Text]] = []
+    for right in (False, True):
+        here = -1 if right else 0
+        low, high = (
+            frame.y(float(np.clip(edge[here], frame.low, frame.high)))
+            for edge in (band.low, band.high)
+        )
+        inset = max((high - low - height) / 2, paper(0.5))
+        y = high - inset if band.at_top else low + inset
+        x = frame.box.right - paper(1.2) if right else frame.box.left + paper(1.2)
+        text = Text(
+            (x, y),
+            band.word,
+            _BAND_WORDS[band.state],
+            "",
+            "right" if right else "left",
+            "top" if band.at_top else "bottom",
+            size="small",
+        )
+        base = y - height if band.at_top else y
+        floor, ceiling = frame.value(base - paper(0.6)), frame.value(base + height + paper(0.6))
+        along = slice(-samples, None) if right else slice(0, samples)
+        crossed = sum(
+            int(np.count_nonzero((curve.values[along] > floor) & (curve.values[along] < ceiling)))
+            for curve in plot.curves
+        )
+        choices.append((crossed, text))
+    return min(choices, key=lambda choice: choice[0])[1]
+
+
+def _scale(plot: Plot, frame: Frame, where: Layout) -> list[Primitive]:
+    paper, box = where.camera.paper, frame.box
+    most = max(2, int(box.height / paper(7.0)))
+    step = tick_step(frame.high - frame.low, most)
+    marks = ticks(frame.low, frame.high, most)
+    lines = tuple(((box.left, frame.y(v)), (box.right, frame.y(v))) for v in marks)
+    items: list[Primitive] = [Lines(lines, "plot_grid")]
+    if frame.low < 0.0 < frame.high:
+        items.append(Line((box.left, frame.y(0.0)), (box.right, frame.y(0.0)), "tick"))
+    for value in marks:
+        at = (box.left - paper(1.2), frame.y(value))
+        text = tick_text(value, step, signed=plot.signed)
+        items.append(Text(at, text, "label", plot.key, "right", "middle", size="small"))
+    zero = where.x(0.0)
+    if box.left < zero < box.right:
+        items.append(Line((zero, box.bottom), (zero, box.top), "axis"))
+    title = (box.left, box.top + paper(1.3))
+    items.append(Text(title, plot.title, "label_strong", plot.key, "left", "bottom"))
+    items.append(Polyline((*_corners(box), (box.left, box.bottom)), "frame", plot.key))
+    return items
+
+
+def _curves(column: Column, plot: Plot, frame: Frame, where: Layout) -> list[Primitive]:
+    items: list[Primitive] = []
+    ends: list[tuple[float, str]] = []
+    for curve in plot.curves:
+        held = np.clip(curve.values, frame.low, frame.high)
+        for run in _runs(held):
+            points = _points(column.travel_mm[run], held[run], frame, where)
+            if len(points) > 1:
+                items.append(Polyline(points, _LINES[curve.which], plot.key))
+        finite = held[np.isfinite(held)]
+        if finite.size and len(plot.curves) > 1:
+            ends.append((frame.y(float(finite[-1])), WORDS[curve.which]))
+    return items + _end_labels(plot, frame, ends, where.camera)
+
+
+def _end_labels(
+    plot: Plot, frame: Frame, ends: list[tuple[float, str]], camera: Camera
+) -> list[Primitive]:
+    """The curves' names at their right ends, set apart; one word where they end together."""
+    if not ends:
+        return []
+    ends.sort()
+    pitch = camera.paper(3.0)
+    if ends[-1][0] - ends[0][0] < pitch * 0.25:
+        ends = [(ends[0][0], "all")]
+    heights = [y for y, _ in ends]
+    for i in range(1, len(heights)):
+        heights[i] = max(heights[i], heights[i - 1] + pitch)
+    lift = sum(a - b for a, (b, _) in zip(heights, ends, strict=True)) / len(ends)
+    x = frame.box.right + camera.paper(0.8)
+    return [
+        Text(
+            (x, y - lift),
+            words.removesuffix(" lock"),
+            "label",
+            plot.key,
+            "left",
+            "middle",
+            size="small",
+        )
+        for y, (_, words) in zip(heights, ends, strict=True)
+    ]
+
+
+def _axis(where: Layout) -> list[Primitive]:
+    paper, box = where.camera.paper, where.box
+    base = box.bottom + paper(AXIS)
+    most = max(2, int(box.width / paper(11.0)))
+    step = tick_step(where.highest_mm - where.lowest_mm, most)
+    marks = ticks(where.lowest_mm, where.highest_mm, most)
+    teeth = tuple(((where.x(v), base), (where.x(v), base - paper(1.4))) for v in marks)
+    items: list[Primitive] = [
+        Line((box.left, base), (box.right, base), "ground", "plot.travel"),
+        Lines(teeth, "frame"),
+    ]
+    for value in marks:
+        text = tick_text(value, step, signed=True)
+        at = (where.x(value), base - paper(2.2))
+        items.append(Text(at, text, "label", "plot.travel", "centre", "top", size="small"))
+    under = box.bottom + paper(0.4)
+    items += [
+        Text((box.left, under), "droop", "label", "plot.travel", "left", "bottom", size="small"),
+        Text((box.right, under), "bump", "label", "plot.travel", "right", "bottom", size="small"),
+    ]
+    return items
+
+
+def _line_key(column: Column, where: Layout) -> list[Primitive]:
+    """Samples of the lines with their words, under the axis."""
+    if not column.plots or len(column.plots[0].curves) < 2:
+        return []
+    paper = where.camera.paper
+    size = size_px("small", where.camera.pixels_per_paper_mm)
+    x, y = where.box.left, paper(1.6)
+    items: list[Primitive] = []
+    for which in ("straight", "inside", "outside"):
+        if which not in {curve.which for curve in column.plots[0].curves}:
+            continue
+        middle = y + size * CAPITAL_HEIGHT / 2
+        items.append(Line((x, middle), (x + paper(9.5), middle), _LINES[which]))
+        x += paper(10.7)
+        items.append(Text((x, y), WORDS[which], "label", size="small"))
+        x += width_px(WORDS[which], size) + paper(4.0)
+    return items
+
+
+def _corners(box: Box) -> tuple[Point2, Point2, Point2, Point2]:
+    return (
+        (box.left, box.bottom),
+        (box.right, box.bottom),
+        (box.right, box.top),
+        (box.left, box.top),
+    )
+
+
+def _points(travel: Array, values: Array, frame: Frame, where: Layout) -> tuple[Point2, ...]:
+    """A run over travel in px, thinned to what the width can show, both ends kept."""
+    count = len(travel)
+    if count > _POINTS_PER_CURVE:
+        kept = np.unique(np.linspace(0, count - 1, _POINTS_PER_CURVE).round().astype(int))
+        travel, values = travel[kept], values[kept]
+    box = frame.box
+    across = box.width / (where.highest_mm - where.lowest_mm)
+    upwards = box.height / (frame.high - frame.low)
+    x = (box.left + (travel - where.lowest_mm) * across).tolist()
+    y = (box.bottom + (values - frame.low) * upwards).tolist()
+    return tuple(zip(x, y, strict=True))
+
+
+def _runs(values: Array) -> list[slice]:
+    """The stretches without gaps."""
+    known = np.isfinite(values)
+    if bool(known.all()):
+        return [slice(0, len(values))]
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], known, [False]))))
+    return [slice(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]

@@ -1,0 +1,32 @@
+"""Round values along an axis."""
+
+from __future__ import annotations
+
+import math
+
+_STEPS = (1.0, 2.0, 5.0, 10.0)
+
+
+def tick_step(span: float, most: int) -> float:
+    """The smallest of 1, 2, 5 × 10ⁿ that divides a span in no more than ``most`` parts."""
+    rough = span / max(most, 1)
+    if not rough > 0.0:
+        return 1.0
+    power = 10.0 ** math.floor(math.log10(rough))
+    return next(step * power for step in _STEPS if step * power >= rough * (1.0 - 1e-9))
+
+
+def ticks(low: float, high: float, most: int) -> tuple[float, ...]:
+    """Round values from low to high, both included where they are round."""
+    step = tick_step(high - low, most)
+    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+    return tuple(i * step for i in range(first, last + 1))
+
+
+def tick_text(value: float, step: float, *, signed: bool = False) -> str:
+    """A tick's value with as many digits as its step has, and a true minus."""
+    digits = max(0, -math.floor(math.log10(step) + 1e-9))
+    text = f"{value:+.{digits}f}" if signed and abs(value) > step / 2 else f"{value:.{digits}f}"
+    if float(text) == 0.0:
+        text = f"{0:.{digits}f}"
+    return text.replace("-", "−")
