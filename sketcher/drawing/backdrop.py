@@ -6,7 +6,7 @@ import math
 
 from sketcher.drawing.picture import Box, Line, Lines, Point2, Polygon, Text
 from sketcher.drawing.shapes import Segment
-from sketcher.drawing.sheet import Sheet, from_front
+from sketcher.drawing.sheet import Sheet
 from sketcher.units import MM_PER_INCH, Unit
 
 _FINEST_GRID_MM = 5.5
@@ -74,9 +74,7 @@ def draw_scale_bar(sheet: Sheet, unit: Unit) -> None:
     sheet.add(
         Polygon(halves[0], "scale_full"),
         Polygon(halves[1], "scale_empty"),
-        Text(
-            end, words, "label", "", "left", "middle", size="small", backed=sheet.flat is from_front
-        ),
+        Text(end, words, "label", "", "left", "middle", size="small", backed=True),
     )
 
 

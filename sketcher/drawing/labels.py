@@ -7,14 +7,14 @@ a label is laid where the fewest of its cells are taken.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import CAPITAL_HEIGHT, size_px, width_px
 from sketcher.drawing.picture import Box, Horizontal, Line, Point2, Primitive, Role, Text, Vertical
 from sketcher.drawing.style import Size, Style
 
-_CELL_MM = 1.6
+_CELL_MM = 2.0
 # How much further off a label is tried where there is no room close by.
 _RINGS_MM = (0.0, 5.0, 11.0, 18.0)
 # Where a label is tried: right, left, above, below, then the corners.
@@ -48,23 +48,32 @@ class Room:
         """How many cells of a bar are taken."""
         return float(len(self._taken.intersection(self._bar(a, b, half))))
 
-    def _bar(self, a: Point2, b: Point2, half: float) -> Iterator[tuple[int, int]]:
+    def _bar(self, a: Point2, b: Point2, half: float) -> list[tuple[int, int]]:
         cell = self._cell
-        steps = min(400, max(1, math.ceil(math.dist(a, b) / cell)))
-        rows = range(-math.ceil(half / cell), math.ceil(half / cell) + 1) if half else range(1)
-        length = math.dist(a, b) or 1.0
-        u, v = -(b[1] - a[1]) / length * cell, (b[0] - a[0]) / length * cell
-        for i in range(steps + 1):
-            x = a[0] + (b[0] - a[0]) * i / steps
-            y = a[1] + (b[1] - a[1]) * i / steps
-            for row in rows:
-                yield (math.floor((x + u * row) / cell), math.floor((y + v * row) / cell))
+        x1, y1, x2, y2 = a[0] / cell, a[1] / cell, b[0] / cell, b[1] / cell
+        length = math.hypot(x2 - x1, y2 - y1)
+        steps = min(400, max(1, math.ceil(length)))
+        dx, dy = (x2 - x1) / steps, (y2 - y1) / steps
+        along = [(x1 + dx * i, y1 + dy * i) for i in range(steps + 1)]
+        if not half:
+            return [(math.floor(x), math.floor(y)) for x, y in along]
+        rows = math.ceil(half / cell)
+        u, v = (-dy, dx) if length < 1e-9 else (-(y2 - y1) / length, (x2 - x1) / length)
+        return [
+            (math.floor(x + u * row), math.floor(y + v * row))
+            for row in range(-rows, rows + 1)
+            for x, y in along
+        ]
 
     def take_run(self, points: Sequence[Point2], *, closed: bool = False) -> None:
         """Mark a run of lines."""
+        cell = self._cell
         following = [*points[1:], points[0]] if closed else points[1:]
         for a, b in zip(points, following, strict=False):
-            self.take_line(a, b)
+            if abs(a[0] - b[0]) + abs(a[1] - b[1]) < cell:
+                self._taken.add((math.floor(b[0] / cell), math.floor(b[1] / cell)))
+            else:
+                self._taken.update(self._bar(a, b, 0.0))
 
     def take_box(self, box: Box) -> None:
         """Mark a whole box."""
@@ -79,9 +88,7 @@ class Room:
     def box(self, text: Text) -> Box:
         """The box of an upright text."""
         width, height = self.measure(text.text, text.role, text.size)
-        left = text.at[0] - {"left": 0.0, "centre": width / 2, "right": width}[text.horizontal]
-        bottom = text.at[1] - {"bottom": 0.0, "middle": height / 2, "top": height}[text.vertical]
-        return Box(left, bottom, left + width, bottom + height)
+        return _box(text.at, width, height, text.horizontal, text.vertical)
 
     def label(
         self,
@@ -100,18 +107,20 @@ class Room:
         the compass to try first (0 right, 1 left, 2 to 5 corners, 6 above, 7 below).
         """
         order = [*first, *(i for i in range(len(_COMPASS)) if i not in set(first))]
+        width, height = self.measure(text, role, size)
         best: tuple[float, Text, float] | None = None
-        for ring, distance in enumerate(
-            (clear_mm, clear_mm + 5.0, clear_mm + 11.0, clear_mm + 18.0)
-        ):
-            gap = self._camera.paper(distance)
+        for ring, further in enumerate(_RINGS_MM):
+            gap = self._camera.paper(clear_mm + further)
             for place, index in enumerate(order):
                 dx, dy, horizontal, vertical = _COMPASS[index]
                 spot = (at[0] + dx * gap, at[1] + dy * gap)
-                laid = Text(spot, text, role, key, horizontal, vertical, size=size)
-                cost = self._crossed(laid) + ring * 0.9 + place * 0.01
+                cost = self._cost(_box(spot, width, height, horizontal, vertical))
+                cost += ring * 0.9 + place * 0.01
                 if best is None or cost < best[0]:
-                    best = (cost, laid, distance)
+                    laid = Text(spot, text, role, key, horizontal, vertical, size=size)
+                    best = (cost, laid, clear_mm + further)
+                if cost < 1.0 + ring:
+                    break
             if best is not None and best[0] < 1.0 + ring:
                 break
         assert best is not None
@@ -133,17 +142,24 @@ class Room:
         left, right = min(elbow[0], elbow[0] + width), max(elbow[0], elbow[0] + width)
         return self._cost(Box(left, elbow[1], right, elbow[1] + height * 1.4))
 
-    def _crossed(self, text: Text) -> float:
-        return self._cost(self.box(text))
-
     def _cost(self, box: Box) -> float:
         outside = 0.0 if self._view.holds((box.left, box.bottom)) else 40.0
         outside += 0.0 if self._view.holds((box.right, box.top)) else 40.0
-        return outside + sum(1.0 for cell in self._cells(box) if cell in self._taken)
+        return outside + len(self._taken.intersection(self._cells(box)))
 
-    def _cells(self, box: Box) -> Iterable[tuple[int, int]]:
+    def _cells(self, box: Box) -> list[tuple[int, int]]:
         cell = self._cell
         rows = range(math.floor(box.bottom / cell), math.floor(box.top / cell) + 1)
-        for column in range(math.floor(box.left / cell), math.floor(box.right / cell) + 1):
-            for row in rows:
-                yield (column, row)
+        columns = range(math.floor(box.left / cell), math.floor(box.right / cell) + 1)
+        return [(column, row) for column in columns for row in rows]
+
+
+def _box(
+    at: Point2, width: float, height: float, horizontal: Horizontal, vertical: Vertical
+) -> Box:
+    left, bottom = at
+    if horizontal != "left":
+        left -= width / 2 if horizontal == "centre" else width
+    if vertical != "bottom":
+        bottom -= height / 2 if vertical == "middle" else height
+    return Box(left, bottom, left + width, bottom + height)

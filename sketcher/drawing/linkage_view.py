@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+
+import numpy as np
 
 from kinematics.parts import Point
+from kinematics.vectors import Array
 from scenes.model import Scene
 from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, Polyline, Role
 from sketcher.drawing.pose import Pose
-from sketcher.drawing.shapes import along, disc, ground_ticks, hull, link, strip, unit
+from sketcher.drawing.shapes import along, disc, ground_ticks, hull, link, strip, to_points, unit
 from sketcher.drawing.sheet import Sheet
 
 # Half thicknesses of parts that the scene does not size, mm: they only say what is what.
@@ -40,19 +44,18 @@ _ARMS: dict[str, tuple[tuple[str, str, str], ...]] = {
         ("upper_arm", "linkage.upper_pivot", "linkage.upper_ball_joint"),
     ),
 }
+_AROUND = np.linspace(0.0, 2.0 * np.pi, 40, endpoint=False)
+_COSINES, _SINES = np.cos(_AROUND), np.sin(_AROUND)
 BODY_POINTS = ("linkage.arm_pivot", "linkage.lower_pivot", "linkage.upper_pivot")
 BALL_JOINTS = ("linkage.ball_joint", "linkage.lower_ball_joint", "linkage.upper_ball_joint")
 
 
 def wheel_outline(pose: Pose, radius: float, sheet: Sheet) -> tuple[Point2, ...]:
     """The tyre's outline: a drum about the hub axis with rounded shoulders."""
-    axis = hub_axis(pose)
     half = TYRE_WIDTH_PART * radius / 2
-    points: list[Point2] = []
-    for part, size in TYRE_SHOULDER:
-        for side in (-part, part):
-            points += [sheet.flat(p) for p in ring(pose, axis, half * side, radius * size)]
-    return hull(points)
+    offsets = [half * part * side for part, _ in TYRE_SHOULDER for side in (-1.0, 1.0)]
+    radii = [radius * size for _, size in TYRE_SHOULDER for _ in range(2)]
+    return hull(sheet.flat_all(rings(pose, offsets, radii)))
 
 
 def hub_axis(pose: Pose) -> Point:
@@ -62,21 +65,21 @@ def hub_axis(pose: Pose) -> Point:
     return ((b[0] - a[0]) / length, (b[1] - a[1]) / length, (b[2] - a[2]) / length)
 
 
-def ring(pose: Pose, axis: Point, offset: float, radius: float, sides: int = 40) -> list[Point]:
-    """Points of a circle about the hub axis, offset along it from the wheel centre."""
+def rings(pose: Pose, offsets: Sequence[float], radii: Sequence[float]) -> Array:
+    """Points of circles about the hub axis, shape (n, 3).
+
+    Each circle is offset along the axis from the wheel centre, + outboard.
+    """
+    axis = hub_axis(pose)
     out, up, fore = axis
     flat = math.hypot(out, fore) or 1.0
     # Two directions square to the axis: level, and as upright as it allows.
-    level = (-fore / flat, 0.0, out / flat)
-    rise = (-out * up / flat, flat, -fore * up / flat)
-    centre = [c + a * offset for c, a in zip(pose["hub.wheel_centre"], axis, strict=True)]
-    points: list[Point] = []
-    for i in range(sides):
-        angle = 2.0 * math.pi * i / sides
-        c, s = radius * math.cos(angle), radius * math.sin(angle)
-        x, y, z = (m + c * p + s * q for m, p, q in zip(centre, level, rise, strict=True))
-        points.append((x, y, z))
-    return points
+    level = np.array((-fore / flat, 0.0, out / flat))
+    rise = np.array((-out * up / flat, flat, -fore * up / flat))
+    centres = np.array(pose["hub.wheel_centre"]) + np.outer(offsets, axis)
+    circle = np.outer(_COSINES, level) + np.outer(_SINES, rise)
+    points: Array = centres[:, None, :] + np.multiply.outer(np.asarray(radii), circle)
+    return points.reshape(-1, 3)
 
 
 def draw_wheel(sheet: Sheet, pose: Pose, radius: float, role: Role = "wheel") -> None:
@@ -92,7 +95,7 @@ def draw_wheel(sheet: Sheet, pose: Pose, radius: float, role: Role = "wheel") ->
     half = TYRE_WIDTH_PART * radius / 2
     sheet.add(Polygon(outline, role, key))
     for side in (-0.8, 0.8):
-        edge = [sheet.flat(p) for p in ring(pose, axis, half * side, radius * RIM_PART)]
+        edge = to_points(sheet.flat_all(rings(pose, [half * side], [radius * RIM_PART])))
         sheet.add(Polyline((*edge, edge[0]), "wheel_rim", key))
     sheet.room.take_run(outline, closed=True)
     centre = pose["hub.wheel_centre"]
@@ -144,10 +147,8 @@ def draw_knuckle(sheet: Sheet, pose: Pose, scene: Scene) -> None:
     if outline:
         sheet.add(Polygon(outline, "knuckle", "knuckle"))
         sheet.room.take_run(outline, closed=True)
-    axis = hub_axis(pose)
-    flange = [sheet.flat(p) for p in ring(pose, axis, 0.0, KNUCKLE_AT_HUB + 12.0)]
-    back = [sheet.flat(p) for p in ring(pose, axis, -9.0, KNUCKLE_AT_HUB + 12.0)]
-    disc_outline = hull(flange + back)
+    flange = rings(pose, (0.0, -9.0), (KNUCKLE_AT_HUB + 12.0,) * 2)
+    disc_outline = hull(sheet.flat_all(flange))
     if disc_outline:
         sheet.add(Polygon(disc_outline, "knuckle", "knuckle"))
         sheet.room.take_run(disc_outline, closed=True)

@@ -35,8 +35,8 @@ HANDLE_RADIUS_MM = 1.6
 class Pen(Protocol):
     """One back end: a surface, an SVG tree, a PDF page."""
 
-    def fill(self, points: Sequence[Point2], colour: Colour) -> None:
-        """Fill a closed outline."""
+    def fill(self, points: Sequence[Point2], colour: Colour, *, edged: bool) -> None:
+        """Fill a closed outline; ``edged`` where a line along its edge follows."""
 
     def run(
         self,
@@ -152,7 +152,7 @@ class _Painting:
         if isinstance(item, Polygon):
             outline = self._all(item.points)
             if mark.fill is not None:
-                pen.fill(outline, mark.fill)
+                pen.fill(outline, mark.fill, edged=bool(width) and not dashes)
             if width:
                 pen.run(outline, mark.colour, width, dashes, closed=True)
             return
@@ -178,7 +178,7 @@ class _Painting:
             gap = size * 0.22
             right, over, under = left + width + gap, down - height - gap, down + gap
             corners = ((left - gap, under), (right, under), (right, over), (left - gap, over))
-            self._pen.fill([turned(*corner) for corner in corners], self._paper)
+            self._pen.fill([turned(*corner) for corner in corners], self._paper, edged=False)
         start = turned(left, down)
         self._pen.text(
             start, item.text, size, mark.colour, bold=mark.bold, angle_deg=item.angle_deg

@@ -61,7 +61,7 @@ class PdfPen:
         self._x = origin_mm[0] * mm - camera.left * self._pt
         self._y = origin_mm[1] * mm + (camera.top + camera.height) * self._pt
 
-    def fill(self, points: Sequence[Point2], colour: Colour) -> None:
+    def fill(self, points: Sequence[Point2], colour: Colour, *, edged: bool) -> None:  # noqa: ARG002
         """Fill a closed outline."""
         self._canvas.setFillColorRGB(*_rgb(colour))
         self._canvas.drawPath(self._path(points, closed=True), stroke=0, fill=1)

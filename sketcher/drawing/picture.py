@@ -55,6 +55,8 @@ Role = Literal[
     "joint_centre",
     "shaft",
     "shaft_line",
+    "shaft_inside",
+    "shaft_edge",
     "boot",
     "outer_joint",
     "angle",
@@ -103,6 +105,7 @@ Role = Literal[
     "here_dot",
     "here_word",
     "grip",
+    "tip",
     "handle",
     "snap",
 ]

@@ -8,9 +8,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from sketcher.drawing.camera import Camera
+from sketcher.drawing.fonts import size_px, width_px
 from sketcher.drawing.picture import (
     Circle,
-    Horizontal,
     Line,
     Lines,
     Picture,
@@ -106,17 +106,27 @@ def _hover(column: Column, where: Layout, hover: Point2) -> list[Primitive]:
     paper, x = where.camera.paper, where.x(travel)
     items: list[Primitive] = [Line((x, frame.box.bottom), (x, frame.box.top), "snap")]
     words = [f"{travel:+.0f} mm".replace("-", "−")]
-    for curve in plot.curves:
-        value = float(np.interp(travel, column.travel_mm, curve.values))
+    by = {curve.which: curve.values for curve in plot.curves}
+    for which in ("straight", "inside", "outside"):
+        value = float(np.interp(travel, column.travel_mm, by[which])) if which in by else math.nan
         if math.isfinite(value):
             y = min(max(frame.y(value), frame.box.bottom), frame.box.top)
             items.append(Circle((x, y), paper(0.7), "here_dot"))
-            words.append(f"{WORDS[curve.which].removesuffix(' lock')} {_value(value, plot)}")
-    right = x < frame.box.centre[0]
-    at_y = frame.box.top - paper(1.4)
+            words.append(f"{WORDS[which].removesuffix(' lock')} {_value(value, plot)}")
+    return items + _tip((x, frame.box.centre[1]), words, where)
+
+
+def _tip(at: Point2, words: Sequence[str], where: Layout) -> list[Primitive]:
+    """Lines of text in a box beside a point, on the side with more room."""
+    paper = where.camera.paper
+    size = size_px("small", where.camera.pixels_per_paper_mm)
+    width = max(width_px(line, size) for line in words) + paper(2.0)
+    high = len(words) * paper(3.5) + paper(1.0)
+    left = at[0] + paper(2.0) if at[0] < where.box.centre[0] else at[0] - paper(2.0) - width
+    top = at[1] + high / 2
+    corners = ((left, top - high), (left + width, top - high), (left + width, top), (left, top))
+    items: list[Primitive] = [Polygon(corners, "tip")]
     for line in words:
-        at = (x + (paper(2.0) if right else -paper(2.0)), at_y)
-        side: Horizontal = "left" if right else "right"
-        items.append(Text(at, line, "note", "", side, "top", size="small", backed=True))
-        at_y -= paper(3.5)
+        top -= paper(3.5)
+        items.append(Text((left + paper(1.0), top), line, "note", size="small"))
     return items

@@ -35,7 +35,7 @@ _BAND_WORDS: dict[State, Role] = {
     "close": "band_word_close",
     "past": "band_word_past",
 }
-_POINTS_PER_CURVE = 90
+_POINTS_PER_CURVE = 64
 
 
 def plots_picture(column: Column, where: Layout) -> Picture:
@@ -52,6 +52,7 @@ def plots_picture(column: Column, where: Layout) -> Picture:
 
 def _bands(column: Column, plot: Plot, frame: Frame, where: Layout) -> list[Primitive]:
     items: list[Primitive] = [Polygon(_corners(frame.box), "plot_paper", plot.key)]
+    edges: list[Primitive] = []
     for band in plot.bands:
         low = np.clip(band.low, frame.low, frame.high)
         high = np.clip(band.high, frame.low, frame.high)
@@ -60,12 +61,11 @@ def _bands(column: Column, plot: Plot, frame: Frame, where: Layout) -> list[Prim
         under = _points(column.travel_mm, low, frame, where)
         over = _points(column.travel_mm, high, frame, where)
         items.append(Polygon((*under, *reversed(over)), _BANDS[band.state]))
-        edge = under if band.at_top else over
         if band.state == "past":
-            items.append(Polyline(edge, "limit"))
+            edges.append(Polyline(under if band.at_top else over, "limit"))
         if band.word:
-            items.append(_band_word(column, plot, band, frame, where))
-    return items
+            edges.append(_band_word(column, plot, band, frame, where))
+    return items + edges
 
 
 def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Layout) -> Primitive:

@@ -183,7 +183,10 @@ def draw_joint_centres(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> No
     mouth = (shaft.inner_joint.stroke_out + WALL - 1.0 - riding.plunge_mm) * home.stretch
     stub = min((min(section.diameter) for section in shaft.sections), default=2 * STUB) / 2
     if mouth > 0.0:
-        sheet.add(Polygon(strip(inner, along(inner, along_shaft, mouth), stub), "shaft"))
+        outline = strip(inner, along(inner, along_shaft, mouth), stub)
+        sheet.add(Polygon(outline, "shaft_inside"))
+        edges = ((outline[0], outline[1]), (outline[3], outline[2]))
+        sheet.add(Lines(edges, "shaft_edge"))
     ends = along(inner, along_shaft, -18.0), along(outer, along_shaft, 18.0)
     sheet.add(Line(*ends, "axis"))
     reach = home.radius * 0.74

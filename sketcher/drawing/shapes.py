@@ -6,8 +6,10 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
+import numpy as np
 import shapely
 
+from kinematics.vectors import Array
 from sketcher.drawing.picture import Point2
 
 Segment = tuple[Point2, Point2]
@@ -41,13 +43,17 @@ def disc(centre: Point2, radius: float, sides: int = _DISC_SIDES) -> list[Point2
     ]
 
 
-def hull(points: Sequence[Point2]) -> tuple[Point2, ...]:
+def hull(points: Sequence[Point2] | Array) -> tuple[Point2, ...]:
     """The convex outline round points; empty where they enclose nothing."""
-    outline = shapely.MultiPoint(points).convex_hull
+    outline = shapely.convex_hull(shapely.multipoints(np.asarray(points, dtype=np.float64)))
     if not isinstance(outline, shapely.Polygon):
         return ()
-    ring = shapely.get_coordinates(outline.exterior)[:-1].tolist()
-    return tuple((x, y) for x, y in ring)
+    return to_points(shapely.get_coordinates(outline)[:-1])
+
+
+def to_points(coordinates: Array) -> tuple[Point2, ...]:
+    """An array of shape (n, 2) as points."""
+    return tuple(zip(*coordinates.T.tolist(), strict=True))
 
 
 def link(a: Point2, radius_a: float, b: Point2, radius_b: float) -> tuple[Point2, ...]:

@@ -2,26 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
+from typing import Literal
 
 from kinematics.parts import Point
+from kinematics.vectors import Array
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.labels import Room
 from sketcher.drawing.picture import Picture, Point2, Primitive, Role
 from sketcher.drawing.style import Size, Style
 from sketcher.units import Unit, format_length
 
-Projection = Callable[[Point], Point2]
-
-
-def from_front(point: Point) -> Point2:
-    """The front view: (out, up)."""
-    return (point[0], point[1])
-
-
-def from_above(point: Point) -> Point2:
-    """The view from above: (out, fore)."""
-    return (point[0], point[2])
+View = Literal["front", "above"]
 
 
 class Sheet:
@@ -32,14 +24,23 @@ class Sheet:
         camera: Camera,
         style: Style,
         unit: Unit = "mm",
-        projection: Projection = from_front,
+        view: View = "front",
     ) -> None:
         self.camera = camera
-        self.flat = projection
+        self.view = view
+        self._up = 1 if view == "front" else 2
         self.room = Room(camera, style)
         self._style = style
         self.unit = unit
         self._items: list[Primitive] = []
+
+    def flat(self, point: Point) -> Point2:
+        """A point as it is seen: (out, up) from the front, (out, fore) from above."""
+        return (point[0], point[self._up])
+
+    def flat_all(self, points: Array) -> Array:
+        """Points of shape (n, 3) as they are seen, shape (n, 2)."""
+        return points[:, [0, self._up]]
 
     def add(self, *items: Primitive) -> None:
         """Add primitives on top of what is there."""

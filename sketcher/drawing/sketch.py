@@ -36,7 +36,7 @@ from sketcher.drawing.shaft_view import (
     draw_shaft,
     draw_stroke_labels,
 )
-from sketcher.drawing.sheet import Sheet, from_above
+from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.style import style
 from sketcher.units import Unit
 
@@ -117,7 +117,7 @@ def view_from_above(
 ) -> Picture:
     """The same corner seen from above: out to the right, fore upwards."""
     show = shown or Shown()
-    sheet = Sheet(camera, style(), show.unit, from_above)
+    sheet = Sheet(camera, style(), show.unit, "above")
     shaft = scene.shaft(side)
     radius = ride["hub.wheel_centre"][1]
     draw_backdrop(sheet, grid=show.grid, floor=False)

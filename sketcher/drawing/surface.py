@@ -13,19 +13,28 @@ from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
 
+import numpy as np
 import pygame
+import shapely
 
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import font
 from sketcher.drawing.painting import paint
 from sketcher.drawing.picture import Picture, Point2
+from sketcher.drawing.shapes import to_points
 from sketcher.drawing.style import Colour, Style, Theme
 from sketcher.drawing.style import style as style_of
 
 # Two hairlines closer than this leave no lighter line between them.
 _SPACING = 0.7
+# Lines thinner than this, px, are single hairlines.
+_HAIRLINE = 1.25
+# Wider lines have their middle filled.
+_STOUT = 4.0
+# Runs of more points are taken for smooth curves.
+_MANY = 44
 _MITRE_LIMIT = 2.0
-# Beyond this a device has no use for a coordinate, and the painter's integers would overflow.
+# Filling and level lines take time by their size, seen or not; what reaches beyond this is cut.
 _FAR = 20000.0
 
 
@@ -84,12 +93,17 @@ class SurfacePen:
     def __init__(self, surface: pygame.Surface) -> None:
         self._surface = surface
 
-    def fill(self, points: Sequence[Point2], colour: Colour) -> None:
-        """Fill a closed outline, its edge smoothed."""
-        if len(points) < 3 or not _sane(points):
+    def fill(self, points: Sequence[Point2], colour: Colour, *, edged: bool) -> None:
+        """Fill a closed outline, its edge smoothed unless a line will cover it."""
+        if len(points) < 3:
             return
+        if not _near(points):
+            points = _clipped_outline(points, self._surface)
+            if len(points) < 3:
+                return
         pygame.draw.polygon(self._surface, colour, points)
-        pygame.draw.aalines(self._surface, colour, True, points)
+        if not edged:
+            pygame.draw.aalines(self._surface, colour, True, points)
 
     def run(
         self,
@@ -101,14 +115,16 @@ class SurfacePen:
         closed: bool,
     ) -> None:
         """Draw a run of straight lines."""
-        if len(points) < 2 or not _sane(points):
+        if len(points) < 2:
             return
-        if dashes:
-            whole = [*points, points[0]] if closed else points
-            for piece in dashed(whole, dashes):
-                self._solid(piece, colour, width, closed=False)
-        else:
+        if not dashes:
             self._solid(points, colour, width, closed=closed)
+            return
+        surface = self._surface
+        for stretch in _in_view([*points, points[0]] if closed else points, surface):
+            for line in _side_by_side(stretch, width):
+                for piece in dashed(line, dashes):
+                    pygame.draw.aalines(surface, colour, False, piece)
 
     def segments(
         self,
@@ -118,20 +134,20 @@ class SurfacePen:
         dashes: tuple[float, ...],
     ) -> None:
         """Draw separate straight lines."""
+        if not dashes:
+            for a, b in segments:
+                self._straight(a, b, colour, width)
+            return
         for segment in segments:
-            if not _sane(segment):
-                continue
-            if dashes:
-                for piece in dashed(segment, dashes):
+            for stretch in _in_view(segment, self._surface):
+                for piece in dashed(stretch, dashes):
                     self._straight(piece[0], piece[-1], colour, width)
-            else:
-                self._straight(segment[0], segment[1], colour, width)
 
     def circle(
         self, centre: Point2, radius: float, fill: Colour | None, colour: Colour, width: float
     ) -> None:
         """Draw a circle, filled first where there is a fill; no line where the width is 0."""
-        if not _sane((centre,)) or radius > _FAR:
+        if radius > _FAR or not _near((centre,)):
             return
         if fill is not None:
             pygame.draw.aacircle(self._surface, fill, centre, radius)
@@ -143,7 +159,7 @@ class SurfacePen:
         self, start: Point2, text: str, size: int, colour: Colour, *, bold: bool, angle_deg: float
     ) -> None:
         """Write a line of text whose baseline starts at a point, turned counter-clockwise."""
-        if not text or not _sane((start,)):
+        if not text or not _near((start,)):
             return
         ascent = font(size, bold).get_ascent()
         # Half a degree moves the end of a word of the usual length by less than half a pixel.
@@ -161,13 +177,15 @@ class SurfacePen:
     def _straight(self, a: Point2, b: Point2, colour: Colour, width: float) -> None:
         if abs(a[0] - b[0]) < 0.01 or abs(a[1] - b[1]) < 0.01:
             # Upright and level lines are sharp on whole pixels.
-            start = (round(a[0]), round(a[1]))
-            end = (round(b[0]), round(b[1]))
-            pygame.draw.line(self._surface, colour, start, end, max(1, round(width)))
-        elif width < 1.25:
+            x1, y1, x2, y2 = (round(min(max(v, -_FAR), _FAR)) for v in (*a, *b))
+            pygame.draw.line(self._surface, colour, (x1, y1), (x2, y2), max(1, round(width)))
+        elif width < _HAIRLINE:
             pygame.draw.aaline(self._surface, colour, a, b)
-        else:
+        elif width > _STOUT:
             self._solid((a, b), colour, width, closed=False)
+        else:
+            for start, end in _side_by_side((a, b), width):
+                pygame.draw.aaline(self._surface, colour, start, end)
 
     def _solid(
         self, points: Sequence[Point2], colour: Colour, width: float, *, closed: bool
@@ -176,12 +194,15 @@ class SurfacePen:
         if len(points) == 2 and not closed and _level(points):
             self._straight(points[0], points[1], colour, width)
             return
-        if width < 1.25:
+        if width < _HAIRLINE:
             pygame.draw.aalines(surface, colour, closed, points)
             return
-        normals = _normals(points, closed=closed)
         reach = (width - 1.0) / 2.0
-        if width > 4.0:
+        if len(points) > _MANY and width <= _STOUT:
+            self._smooth(points, colour, reach, closed=closed)
+            return
+        normals = _normals(points, closed=closed)
+        if width > _STOUT:
             inner = reach - 0.5
             left = [
                 (x + u * inner, y + v * inner)
@@ -195,16 +216,51 @@ class SurfacePen:
             for i in range(count if closed else count - 1):
                 j = (i + 1) % count
                 pygame.draw.polygon(surface, colour, (left[i], left[j], right[j], right[i]))
-            offsets = [-reach, -reach + 0.6, reach - 0.6, reach]
+            offsets: tuple[float, ...] = (-reach, -reach + 0.6, reach - 0.6, reach)
         else:
-            lines = max(2, math.ceil(2.0 * reach / _SPACING) + 1)
-            offsets = [-reach + 2.0 * reach * i / (lines - 1) for i in range(lines)]
+            offsets = _offsets(reach)
         for offset in offsets:
             shifted = [
                 (x + u * offset, y + v * offset)
                 for (x, y), (u, v) in zip(points, normals, strict=True)
             ]
             pygame.draw.aalines(surface, colour, closed, shifted)
+
+    def _smooth(
+        self, points: Sequence[Point2], colour: Colour, reach: float, *, closed: bool
+    ) -> None:
+        """A run of many short lines, whose corners are too slight to be mitred."""
+        run = np.array(points)
+        if closed:
+            sides = np.roll(run, -1, axis=0) - np.roll(run, 1, axis=0)
+        else:
+            sides = np.empty_like(run)
+            sides[1:-1] = run[2:] - run[:-2]
+            sides[0], sides[-1] = run[1] - run[0], run[-1] - run[-2]
+        length = np.hypot(sides[:, 0], sides[:, 1])
+        normals = np.stack((-sides[:, 1], sides[:, 0]), axis=1) / np.maximum(length, 1e-9)[:, None]
+        for offset in _offsets(reach):
+            shifted = (run + offset * normals).tolist()
+            pygame.draw.aalines(self._surface, colour, closed, shifted)
+
+
+def _side_by_side(points: Sequence[Point2], width: float) -> Iterator[Sequence[Point2]]:
+    """The hairlines that make up an open run of a width."""
+    if width < _HAIRLINE:
+        yield points
+        return
+    normals = _normals(points, closed=False)
+    for offset in _offsets((width - 1.0) / 2.0):
+        yield [
+            (x + u * offset, y + v * offset) for (x, y), (u, v) in zip(points, normals, strict=True)
+        ]
+
+
+@lru_cache(maxsize=64)
+def _offsets(reach: float) -> tuple[float, ...]:
+    """Where the hairlines of a line lie across it."""
+    lines = max(2, math.ceil(2.0 * reach / _SPACING) + 1)
+    return tuple(-reach + 2.0 * reach * i / (lines - 1) for i in range(lines))
 
 
 @lru_cache(maxsize=1024)
@@ -215,8 +271,40 @@ def _written(text: str, size: int, colour: Colour, bold: bool, turn: float) -> p
     return pygame.transform.rotozoom(large, turn, 0.5)
 
 
-def _sane(points: Sequence[Point2]) -> bool:
+def _near(points: Sequence[Point2]) -> bool:
     return all(-_FAR < x < _FAR and -_FAR < y < _FAR for x, y in points)
+
+
+def _clipped_outline(points: Sequence[Point2], surface: pygame.Surface) -> Sequence[Point2]:
+    """The part of an outline near the surface; of several parts the largest."""
+    width, height = surface.get_size()
+    outline = shapely.make_valid(shapely.Polygon(points))
+    part = shapely.clip_by_rect(outline, -100.0, -100.0, width + 100.0, height + 100.0)
+    pieces = [piece for piece in shapely.get_parts(part) if isinstance(piece, shapely.Polygon)]
+    largest = max(pieces, key=lambda piece: float(piece.area), default=None)
+    return () if largest is None else to_points(shapely.get_coordinates(largest.exterior))
+
+
+def _in_view(points: Sequence[Point2], surface: pygame.Surface) -> Iterator[Sequence[Point2]]:
+    """The run itself, or where it reaches far out the stretches of it near the surface."""
+    if _near(points):
+        yield points
+        return
+    area = surface.get_rect().inflate(200, 200)
+    for a, b in pairwise(points):
+        cut = area.clipline(*_shortened(a, b))
+        if cut:
+            yield cut
+
+
+def _shortened(a: Point2, b: Point2) -> tuple[Point2, Point2]:
+    """The line between two points without what lies further out than its integers reach."""
+    far = max(abs(v) for v in (*a, *b))
+    if far < _FAR:
+        return a, b
+    line = shapely.clip_by_rect(shapely.LineString((a, b)), -_FAR, -_FAR, _FAR, _FAR)
+    coordinates = shapely.get_coordinates(line)
+    return (a, a) if len(coordinates) < 2 else to_points(coordinates)[:2]  # type: ignore[return-value]
 
 
 def _level(points: Sequence[Point2]) -> bool:

@@ -62,7 +62,7 @@ class SvgPen:
         self._mm = 1.0 / camera.pixels_per_paper_mm
         self._left, self._top = camera.left, camera.top
 
-    def fill(self, points: Sequence[Point2], colour: Colour) -> None:
+    def fill(self, points: Sequence[Point2], colour: Colour, *, edged: bool) -> None:  # noqa: ARG002
         """Fill a closed outline."""
         ET.SubElement(self._root, "polygon", {"points": self._points(points), "fill": _hex(colour)})
 
