@@ -7,12 +7,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
 from kinematics.pairs import AxisFrames
 from kinematics.shadows import front_outlines
 from kinematics.solids import Profile, TurnedBody
 from kinematics.vectors import Array
+
+Shapes = npt.NDArray[np.object_]
 
 # Few tangents round the rims, which a shaft shows nearly edge on; more where it is grown all round.
 TANGENTS = 8
@@ -41,7 +44,7 @@ def envelope(
     travels only as many are drawn as keep the path's bend below ``within_mm``, or
     all of them.  Unknown positions (NaN) are passed over.
     """
-    hulls: list[Array] = []
+    hulls: list[Shapes] = []
     worst = 0.0
     tangents = TANGENTS_GROWN if grown_mm > 0.0 else TANGENTS
     excess = 1.0 / math.cos(math.pi / tangents) - 1.0
@@ -89,9 +92,7 @@ def _chosen(
     return [*range(0, count - 1, stride), count - 1], sagitta * stride**2
 
 
-def _hulls(
-    origin: Array, axis: Array, profile: Profile, grown_mm: float, tangents: int
-) -> np.ndarray[tuple[int, ...], np.dtype[np.object_]]:
+def _hulls(origin: Array, axis: Array, profile: Profile, grown_mm: float, tangents: int) -> Shapes:
     """Hull of each section at each travel and the next, on each track."""
     travels, tracks = origin.shape[:2]
     sections = len(profile)
@@ -105,7 +106,5 @@ def _hulls(
     both = np.concatenate([corners[:-1], corners[1:]], axis=2) if travels > 1 else corners
     both = both.reshape(-1, *both.shape[2:])
     known = np.isfinite(both).all(axis=(1, 2))
-    hulls: np.ndarray[tuple[int, ...], np.dtype[np.object_]] = shapely.convex_hull(
-        shapely.multipoints(both[known])
-    )
+    hulls: Shapes = shapely.convex_hull(shapely.multipoints(both[known]))
     return hulls

@@ -134,9 +134,7 @@ class Meetings:
         self, row: Ints, position: Ints, below: Array, within: Array, gap: Array, point: Array
     ) -> None:
         frame = self.frame[row] * self.positions + position
-        pairs = Pairs.gather(
-            self.profile[row], self.prisms, self.bracket[row], self.frames, frame
-        )
+        pairs = Pairs.gather(self.profile[row], self.prisms, self.bracket[row], self.frames, frame)
         gap[:] = np.inf
         place = np.zeros((3, len(row)))
         close = np.flatnonzero(below < 0.0)

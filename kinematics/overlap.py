@@ -58,9 +58,7 @@ def _edges(pairs: Pairs, start: Point3, run: Point3, least: Nearest) -> None:
     low = np.where(level, np.where(between, 0.0, 2.0), np.minimum(enters, leaves))
     high = np.where(level, np.where(between, 1.0, -2.0), np.maximum(enters, leaves))
     low, high = np.maximum(low, 0.0), np.minimum(high, 1.0)
-    turn = lateral_turn(
-        dp * dp + dq * dq, p0 * dp + q0 * dq, p0 * p0 + q0 * q0, dt, slope
-    )
+    turn = lateral_turn(dp * dp + dq * dq, p0 * dp + q0 * dq, p0 * p0 + q0 * q0, dt, slope)
     s = np.minimum(np.maximum(turn, low), high)
     t, p, q = t0 + s * dt, p0 + s * dp, q0 + s * dq
     radius = profile.start_radius[:, None] + slope * (t - first)
@@ -76,9 +74,7 @@ def _take_best(value: Array, place: Point3, least: Nearest) -> None:
     )
 
 
-def _plane_points(
-    pairs: Pairs, normal: Point3, level: Array
-) -> list[tuple[Array, Point3]]:
+def _plane_points(pairs: Pairs, normal: Point3, level: Array) -> list[tuple[Array, Point3]]:
     """Points of planes where the difference may be least, with its value; inf where none."""
     profile = pairs.profile
     first, last = profile.start[:, None], profile.end[:, None]

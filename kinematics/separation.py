@@ -21,7 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.pairs import Pairs, Point3, pick
-from kinematics.solids import Profile, fore_of_sections
+from kinematics.solids import Ints, Profile, fore_of_sections
 from kinematics.vectors import Array, Mask
 
 # The bounds on an edge's least distance meet within this, mm.
@@ -122,9 +122,7 @@ def _support(pairs: Pairs, normal: Point3) -> tuple[Array, Point3]:
     return np.minimum(at_start, at_end), (t, -out * normal[1], -out * normal[2])
 
 
-def _sides(
-    pairs: Pairs, sides: Point3, normals: Point3, lengths: Array, nearest: Nearest
-) -> None:
+def _sides(pairs: Pairs, sides: Point3, normals: Point3, lengths: Array, nearest: Nearest) -> None:
     begins, point = _support(pairs, normals)
     t0, p0, q0 = pairs.corner
     gap = begins - (normals[0] * t0 + normals[1] * p0 + normals[2] * q0)
@@ -200,7 +198,7 @@ class _Lines:
             0.0,
         )
 
-    def pick(self, row: Array, column: Array) -> _Lines:
+    def pick(self, row: Ints, column: Ints) -> _Lines:
         """Some of the edges, laid out in one row."""
         return _Lines(
             self.t0[row, column],

@@ -67,9 +67,7 @@ def _tangent_angles(flat: Array, profile: Profile, tangents: int) -> Array:
     shrinks = profile.start_radius - profile.end_radius
     lean = shrinks / np.hypot(shrinks, profile.end - profile.start)
     flank = np.arcsin(np.clip(lean / np.maximum(flat, 1e-12), -1.0, 1.0))
-    even = np.broadcast_to(
-        np.arange(tangents) * (2.0 * np.pi / tangents), (len(flat), tangents)
-    )
+    even = np.broadcast_to(np.arange(tangents) * (2.0 * np.pi / tangents), (len(flat), tangents))
     angle = np.concatenate(
         [even, np.mod(flank, 2.0 * np.pi)[:, None], (np.pi - flank)[:, None]], axis=1
     )

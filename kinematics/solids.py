@@ -46,7 +46,7 @@ class CarrierPose:
 
     @classmethod
     def swung(cls, pivot: npt.ArrayLike, turn_deg: npt.ArrayLike) -> CarrierPose:
-        """A carrier that swings about a fore axis through ``pivot``, from out towards up: an arm."""
+        """An arm: a carrier that swings about a fore axis, from out towards up."""
         turn = np.radians(np.asarray(turn_deg, dtype=np.float64))
         rotation = np.zeros((*turn.shape, 3, 3))
         rotation[..., 0, 0] = rotation[..., 1, 1] = np.cos(turn)
@@ -60,7 +60,8 @@ class CarrierPose:
         """Directions (..., 3) as somebody riding on the carrier sees them."""
         if self.rotation is None:
             return directions
-        return np.matmul(directions[..., None, :], self.rotation)[..., 0, :]
+        turned: Array = np.matmul(directions[..., None, :], self.rotation)[..., 0, :]
+        return turned
 
     def carried_back(self, points: Array) -> Array:
         """Points (..., 3) in the carrier's ride-height frame, mm."""

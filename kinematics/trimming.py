@@ -78,10 +78,9 @@ def trim(
     whole = shapely.Polygon(bracket.outline)
     taken = shapely.Polygon()
     pieces, holes = [whole], 0
-    outline: tuple[FrontPoint, ...] | None = bracket.outline
+    left, gone = bracket, False
     gap = np.inf
     for attempt in range(MOST_CUTS):
-        left = replace(bracket, outline=outline)
         found = clearance(bodies, [left], carriers)
         gap = np.inf if found.worst is None else found.worst.gap_mm
         short = found.gap_mm < bracket.wanted_gap
@@ -91,14 +90,15 @@ def trim(
         close = _too_close(bodies, left, carriers, short).buffer(ROUNDING_MM * attempt)
         taken = shapely.union_all([taken, close])
         pieces, holes = _left_of(whole, taken)
-        outline = _corners(pieces[0]) if pieces else None
-        if outline is None:
+        gone = not pieces
+        if gone:
             gap = np.inf
             break
+        left = replace(bracket, outline=_corners(pieces[0]))
     return Trim(
         bracket=bracket,
         cut=_areas_of(whole.difference(shapely.union_all(pieces))),
-        outline=outline,
+        outline=None if gone else left.outline,
         fell_off=tuple(_corners(piece) for piece in pieces[1:]),
         holes_opened=holes,
         gap_mm=float(gap),

@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from kinematics.clearance import clearance
-from kinematics.parts import Bracket, Section
-from kinematics.solids import CarrierPose, TurnedBody
+from kinematics.clearance import BODY_ONLY, clearance
+from kinematics.parts import Bracket, Carrier, FrontPoint, Section
+from kinematics.solids import CarrierPose, Carriers, TurnedBody
 from kinematics.trimming import trim
 
 BAR = (Section("bar", 0, 400, (24, 24)),)
@@ -21,27 +21,43 @@ BOOTED = (
 )
 
 
-def level_bar(fore=0.0):
+def level_bar(fore: float = 0.0) -> TurnedBody:
     return TurnedBody.between([400.0, 0, fore], [0.0, 0, fore], BAR)
 
 
-def swinging(sections=BOOTED, fore=0.0):
+def swinging() -> TurnedBody:
     rise = np.linspace(-60, 60, 61)
-    outer = np.stack([650 - rise**2 / 700, 300 + rise, fore + 0.2 * rise], axis=-1)
-    return TurnedBody.between(outer, [270.0, 310.0, fore], sections)
+    outer = np.stack([650 - rise**2 / 700, 300 + rise, 0.2 * rise], axis=-1)
+    return TurnedBody.between(outer, [270.0, 310.0, 0.0], BOOTED)
 
 
-def rectangle(x0, y0, x1, y1, **more):
-    return Bracket("plate", ((x0, y0), (x1, y0), (x1, y1), (x0, y1)), **more)
+def rectangle(
+    x0: float,
+    y0: float,
+    x1: float,
+    y1: float,
+    *,
+    fore: tuple[float, float] | None = None,
+    mounted_on: Carrier = "body",
+) -> Bracket:
+    return Bracket("plate", ((x0, y0), (x1, y0), (x1, y1), (x0, y1)), mounted_on, fore)
 
 
-def gap_after(result, bodies, carriers=None):
-    assert result.trimmed is not None
-    found = clearance(bodies, [result.trimmed], carriers or {"body": CarrierPose.still()})
-    return found.worst.gap_mm
+def smallest_gap(
+    body: TurnedBody, bracket: Bracket | None, carriers: Carriers = BODY_ONLY
+) -> float:
+    assert bracket is not None
+    worst = clearance([body], [bracket], carriers).worst
+    assert worst is not None
+    return worst.gap_mm
 
 
-def test_a_clear_bracket_is_left_alone():
+def ups(outline: tuple[FrontPoint, ...] | None) -> list[float]:
+    assert outline is not None
+    return [up for _, up in outline]
+
+
+def test_a_clear_bracket_is_left_alone() -> None:
     bracket = rectangle(100, 40, 200, 80)
     result = trim([level_bar()], bracket)
     assert not result.needed
@@ -49,54 +65,54 @@ def test_a_clear_bracket_is_left_alone():
     assert result.gap_mm == pytest.approx(28)
 
 
-def test_a_plate_above_a_level_bar_loses_a_strip():
+def test_a_plate_above_a_level_bar_loses_a_strip() -> None:
     # Bar to 12 above its axis and 6 wanted: what is below 18 goes.
     result = trim([level_bar()], rectangle(100, 10, 200, 60))
     assert result.cut.area == pytest.approx(8 * 100, abs=0.5 * 100)
-    assert 18 <= min(y for _, y in result.outline) < 18.5
-    assert gap_after(result, [level_bar()]) == result.gap_mm >= 6
+    assert 18 <= min(ups(result.outline)) < 18.5
+    assert smallest_gap(level_bar(), result.trimmed) == result.gap_mm >= 6
     assert not result.fell_off
 
 
-def test_a_bracket_behind_the_bar_is_cut_only_where_depth_brings_it_near():
+def test_a_bracket_behind_the_bar_is_cut_only_where_depth_brings_it_near() -> None:
     # The bar's rear is at -12: a plate whose front is at -20 has 8, at -14 too little.
     far = trim([level_bar()], rectangle(100, -40, 200, 60, fore=(-60, -20)))
     assert not far.needed
     near = trim([level_bar()], rectangle(100, 2, 200, 60, fore=(-60, -14)))
     # Grown to 18 about the axis, at depth -14 it stands sqrt(18² - 14²) above it.
-    assert min(y for _, y in near.outline) == pytest.approx(np.sqrt(18**2 - 14**2), abs=0.5)
+    assert min(ups(near.outline)) == pytest.approx(np.sqrt(18**2 - 14**2), abs=0.5)
     assert near.gap_mm >= 6
 
 
-def test_a_plate_cut_through_keeps_its_larger_part():
+def test_a_plate_cut_through_keeps_its_larger_part() -> None:
     result = trim([level_bar()], rectangle(100, -40, 200, 60))
     assert len(result.fell_off) == 1
-    assert min(y for _, y in result.outline) >= 18
-    assert max(y for _, y in result.fell_off[0]) <= -18
+    assert min(ups(result.outline)) >= 18
+    assert max(ups(result.fell_off[0])) <= -18
 
 
-def test_nothing_may_be_left():
+def test_nothing_may_be_left() -> None:
     result = trim([level_bar()], rectangle(100, -10, 200, 10))
     assert result.outline is None
     assert result.trimmed is None
     assert result.cut.area == pytest.approx(2000)
 
 
-def test_a_closed_hole_is_opened_with_a_saw_cut():
+def test_a_closed_hole_is_opened_with_a_saw_cut() -> None:
     end_on = TurnedBody.between([0.0, 0, -200], [0.0, 0, 200], BAR)
     result = trim([end_on], rectangle(-60, -50, 60, 90))
     assert result.holes_opened == 1
     assert Polygon(result.outline).is_valid
-    assert 6 <= gap_after(result, [end_on]) < 6.6
+    assert 6 <= smallest_gap(end_on, result.trimmed) < 6.6
 
 
-def test_a_moving_carrier_counts():
+def test_a_moving_carrier_counts() -> None:
     shift = np.array([[0.0, -10.0, 0.0], [0.0, 0.0, 0.0]])
-    carriers = {"gearbox": CarrierPose.shifted(shift)}
+    carriers: Carriers = {"gearbox": CarrierPose.shifted(shift)}
     bracket = rectangle(100, 20, 200, 60, mounted_on="gearbox")
     result = trim([level_bar()], bracket, carriers)
-    assert 28 <= min(y for _, y in result.outline) < 28.5
-    assert gap_after(result, [level_bar()], carriers) >= 6
+    assert 28 <= min(ups(result.outline)) < 28.5
+    assert smallest_gap(level_bar(), result.trimmed, carriers) >= 6
 
 
 @settings(max_examples=25, deadline=None)
@@ -109,7 +125,15 @@ def test_a_moving_carrier_counts():
     fore=st.none() | st.tuples(st.floats(-90, 60), st.floats(3, 80)),
     notch=st.floats(0.1, 0.9),
 )
-def test_checking_again_finds_the_wanted_gap(x, y, width, height, wanted, fore, notch):
+def test_checking_again_finds_the_wanted_gap(
+    x: float,
+    y: float,
+    width: float,
+    height: float,
+    wanted: float,
+    fore: tuple[float, float] | None,
+    notch: float,
+) -> None:
     outline = (
         (x, y), (x + width, y), (x + width, y + height),
         (x + notch * width, y + notch * height), (x, y + height),
@@ -118,9 +142,9 @@ def test_checking_again_finds_the_wanted_gap(x, y, width, height, wanted, fore, 
         return
     depth = None if fore is None else (fore[0], fore[0] + fore[1])
     bracket = Bracket("b", outline, fore=depth, wanted_gap=wanted)
-    before = clearance([swinging()], [bracket]).worst.gap_mm
+    before = smallest_gap(swinging(), bracket)
     result = trim([swinging()], bracket)
     assert result.needed == (before < wanted)
     if result.outline is not None:
-        assert gap_after(result, [swinging()]) >= wanted
+        assert smallest_gap(swinging(), result.trimmed) >= wanted
         assert Polygon(result.outline).within(Polygon(outline).buffer(0.01))

@@ -31,9 +31,7 @@ def swept_shaft(travels: int, steers: int, sections: tuple[Section, ...] = SECTI
     rise, steer = np.meshgrid(
         np.linspace(-85.0, 75.0, travels), np.linspace(-30.0, 30.0, steers), indexing="ij"
     )
-    outer = np.stack(
-        [676.0 - rise**2 / 700.0 + steer * 0.1, 301.0 + rise, steer * 1.2], axis=-1
-    )
+    outer = np.stack([676.0 - rise**2 / 700.0 + steer * 0.1, 301.0 + rise, steer * 1.2], axis=-1)
     return TurnedBody.between(outer, [282.0, 318.0, -6.0], sections)
 
 

@@ -15,34 +15,34 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from kinematics.clearance import clearance
-from kinematics.parts import Bracket, Section
+from kinematics.parts import Bracket, Point, Section
 from kinematics.solids import CarrierPose, TurnedBody
 
 
-def bar(end):
+def bar(end: Point) -> TurnedBody:
     return TurnedBody.between([0, 0, 0], end, [Section("bar", 0, math.hypot(*end), (28, 28))])
 
 
-def box(size, centre):
+def box(size: Point, centre: Point) -> Bracket:
     w, h, d = (0.5 * s for s in size)
     x, y, z = centre
     outline = ((x - w, y - h), (x + w, y - h), (x + w, y + h), (x - w, y + h))
     return Bracket("box", outline, mounted_on="knuckle", fore=(z - d, z + d))
 
 
-def test_bar_beside_a_turned_box():
-    centre = np.array([220.0, 85.0, 70.0])
+def test_bar_beside_a_turned_box() -> None:
+    centre = (220.0, 85.0, 70.0)
     axis = np.array([1, 0.4, 0.2])
     turn = Rotation.from_rotvec(math.radians(30) * axis / np.linalg.norm(axis)).as_matrix()
     found = clearance(
         [bar((400, 30, 60))],
         [box((60, 40, 50), centre)],
-        {"knuckle": CarrierPose(centre, centre, turn)},
+        {"knuckle": CarrierPose(np.array(centre), np.array(centre), turn)},
     )
     assert found.gap_mm == pytest.approx(40.43215, abs=1e-5)
 
 
-def test_bar_beside_a_square_box():
+def test_bar_beside_a_square_box() -> None:
     found = clearance(
         [bar((400, 0, 60))],
         [box((60, 40, 80), (220, 80, 50))],

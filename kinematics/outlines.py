@@ -1,0 +1,223 @@
+"""Drawing brackets: pure steps from one outline to the next.
+
+An outline is a tuple of corners (out, up) in mm, not closed, in either sense of
+rotation; a polyline likewise.  Angles are in degrees, positive from out towards up.
+Every function returns a new outline.  What no outline can satisfy raises
+:class:`~kinematics.errors.InvalidInput` naming the argument.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from shapely.geometry.polygon import orient
+
+from kinematics.errors import InvalidInput, Problem
+from kinematics.parts import FrontPoint
+
+Outline = tuple[FrontPoint, ...]
+
+FLATTENED_TO_MM = 0.1
+SHORTEST_EDGE_MM = 1e-3
+
+
+def rectangle(corner: FrontPoint, opposite: FrontPoint) -> Outline:
+    """The rectangle between two opposite corners, counter-clockwise from its lowest left.
+
+    >>> rectangle((30, 0), (10, 5))
+    ((10, 0), (30, 0), (30, 5), (10, 5))
+    """
+    (x0, x1), (y0, y1) = (sorted(pair) for pair in zip(corner, opposite, strict=True))
+    if x1 - x0 < SHORTEST_EDGE_MM or y1 - y0 < SHORTEST_EDGE_MM:
+        raise _refused("opposite", "expected a point across from the corner both ways")
+    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+
+
+def circle(
+    centre: FrontPoint, diameter_mm: float, *, flattened_to_mm: float = FLATTENED_TO_MM
+) -> Outline:
+    """A disc as a polygon that holds it, nowhere more than ``flattened_to_mm`` outside it."""
+    if diameter_mm <= 0.0:
+        raise _refused("diameter_mm", "expected mm above 0")
+    radius = 0.5 * diameter_mm
+    half = math.acos(radius / (radius + flattened_to_mm))
+    sides = max(6, math.ceil(math.pi / half))
+    reach = radius / math.cos(math.pi / sides)
+    return tuple(
+        (
+            centre[0] + reach * math.cos(2.0 * math.pi * i / sides),
+            centre[1] + reach * math.sin(2.0 * math.pi * i / sides),
+        )
+        for i in range(sides)
+    )
+
+
+def plate(line: Sequence[FrontPoint], thickness_mm: float) -> Outline:
+    """A plate of one thickness bent along a polyline, the line in the middle of it.
+
+    Its ends are square and its bends mitred, sharp ones cut off square.  Raises
+    InvalidInput where the plate would close round a hole or overlap itself.
+    """
+    if thickness_mm <= 0.0:
+        raise _refused("thickness_mm", "expected mm above 0")
+    kept = [point for i, point in enumerate(line) if i == 0 or point != line[i - 1]]
+    if len(kept) < 2:
+        raise _refused("line", "expected two points or more that are apart")
+    path = shapely.LineString(kept)
+    body = path.buffer(0.5 * thickness_mm, cap_style="flat", join_style="mitre", mitre_limit=3.0)
+    if body.geom_type != "Polygon" or body.interiors or not path.is_simple:
+        raise _refused("line", "expected a line that leaves no closed hole between its plates")
+    return tuple((float(x), float(y)) for x, y in orient(body).exterior.coords[:-1])
+
+
+def with_hole(
+    outline: Outline, centre: FrontPoint, diameter_mm: float, *, saw_cut_mm: float = 2.0
+) -> Outline:
+    """A round hole, opened to the nearest edge by a saw cut since an outline has no holes.
+
+    A hole that already meets the edge needs no saw cut.  Raises InvalidInput where
+    the outline would fall apart or vanish, or the hole misses it.
+    """
+    whole = shapely.Polygon(outline)
+    hole = shapely.Polygon(circle(centre, diameter_mm))
+    left = whole.difference(hole)
+    if left.geom_type == "Polygon" and left.interiors:
+        saw = shapely.shortest_line(hole, whole.exterior).buffer(0.5 * saw_cut_mm)
+        left = left.difference(saw)
+    if left.geom_type != "Polygon" or left.is_empty or left.interiors:
+        raise _refused("diameter_mm", "expected a hole that leaves the outline in one piece")
+    if left.equals(whole):
+        raise _refused("centre", "expected a hole that meets the outline")
+    return tuple((float(x), float(y)) for x, y in orient(left).exterior.coords[:-1])
+
+
+def moved(outline: Outline, by: FrontPoint) -> Outline:
+    """Moved by (out, up); a copy to set elsewhere is the same step."""
+    return tuple((x + by[0], y + by[1]) for x, y in outline)
+
+
+def rotated(outline: Outline, about: FrontPoint, angle_deg: float) -> Outline:
+    """Turned about a point, from out towards up."""
+    cos, sin = _exact_turn(angle_deg)
+    return tuple(
+        (
+            about[0] + cos * (x - about[0]) - sin * (y - about[1]),
+            about[1] + sin * (x - about[0]) + cos * (y - about[1]),
+        )
+        for x, y in outline
+    )
+
+
+def mirrored(outline: Outline, start: FrontPoint, end: FrontPoint) -> Outline:
+    """Mirrored in the line through two points; the sense of rotation is kept."""
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    square = dx * dx + dy * dy
+    if square < SHORTEST_EDGE_MM**2:
+        raise _refused("end", "expected a point apart from the start of the line")
+    flipped = []
+    for x, y in outline:
+        along = ((x - start[0]) * dx + (y - start[1]) * dy) / square
+        flipped.append((2 * (start[0] + along * dx) - x, 2 * (start[1] + along * dy) - y))
+    return tuple(reversed(flipped))
+
+
+def with_corner(outline: Outline, edge: int, point: FrontPoint | None = None) -> Outline:
+    """A new corner on the edge from corner ``edge`` to the next; in its middle if no point."""
+    start, end = outline[edge], outline[(edge + 1) % len(outline)]
+    corner = point or (0.5 * (start[0] + end[0]), 0.5 * (start[1] + end[1]))
+    return (*outline[: edge + 1], corner, *outline[edge + 1 :])
+
+
+def without_corner(outline: Outline, corner: int) -> Outline:
+    """One corner fewer.  Raises InvalidInput where only three are left."""
+    if len(outline) <= 3:
+        raise _refused("outline", "expected more than three corners before one is deleted")
+    return (*outline[:corner], *outline[corner + 1 :])
+
+
+def with_corner_at(outline: Outline, corner: int, point: FrontPoint) -> Outline:
+    """One corner put elsewhere."""
+    return (*outline[:corner], point, *outline[corner + 1 :])
+
+
+def edge_length_mm(outline: Outline, edge: int) -> float:
+    """Length of the edge from corner ``edge`` to the next."""
+    return math.dist(outline[edge], outline[(edge + 1) % len(outline)])
+
+
+def with_edge_length(outline: Outline, edge: int, length_mm: float) -> Outline:
+    """The edge's far corner moved along the edge until it has this length."""
+    present = edge_length_mm(outline, edge)
+    if length_mm < SHORTEST_EDGE_MM:
+        raise _refused("length_mm", "expected mm above 0")
+    if present < SHORTEST_EDGE_MM:
+        raise _refused("edge", "expected an edge that has a direction")
+    (x0, y0), (x1, y1) = outline[edge], outline[(edge + 1) % len(outline)]
+    share = length_mm / present
+    end = (x0 + share * (x1 - x0), y0 + share * (y1 - y0))
+    return with_corner_at(outline, (edge + 1) % len(outline), end)
+
+
+def nearest_edge(outline: Outline, point: FrontPoint) -> tuple[int, FrontPoint]:
+    """The edge that passes nearest to a point, and its nearest place on that edge."""
+    place = np.array(point, dtype=np.float64)
+    starts = np.array(outline, dtype=np.float64)
+    run = np.roll(starts, -1, axis=0) - starts
+    square = np.maximum(np.sum(run * run, axis=1), 1e-300)
+    share = np.clip(np.sum((place - starts) * run, axis=1) / square, 0.0, 1.0)
+    feet = starts + share[:, None] * run
+    edge = int(np.argmin(np.hypot(*(feet - place).T)))
+    return edge, (float(feet[edge, 0]), float(feet[edge, 1]))
+
+
+def square_to(point: FrontPoint, anchor: FrontPoint, along: FrontPoint | None = None) -> FrontPoint:
+    """A point brought square to an anchor: on the nearer of the two lines through it.
+
+    The lines run along and across ``along`` (a direction), or level and plumb.
+
+    >>> square_to((40, 3), (10, 5))
+    (40.0, 5.0)
+    """
+    dx, dy = along or (1.0, 0.0)
+    size = math.hypot(dx, dy)
+    if size < SHORTEST_EDGE_MM:
+        raise _refused("along", "expected a direction that is not zero")
+    dx, dy = dx / size, dy / size
+    x, y = point[0] - anchor[0], point[1] - anchor[1]
+    ahead, aside = x * dx + y * dy, y * dx - x * dy
+    if abs(ahead) >= abs(aside):
+        return (anchor[0] + ahead * dx, anchor[1] + ahead * dy)
+    return (anchor[0] - aside * dy, anchor[1] + aside * dx)
+
+
+def square_corner(outline: Outline, corner: int, point: FrontPoint) -> FrontPoint:
+    """Where a dragged corner makes a right angle with its two neighbours, near ``point``.
+
+    That is on the circle over the line between the neighbours (Thales).
+    """
+    before, after = outline[corner - 1], outline[(corner + 1) % len(outline)]
+    centre = (0.5 * (before[0] + after[0]), 0.5 * (before[1] + after[1]))
+    radius = 0.5 * math.dist(before, after)
+    away = math.dist(point, centre)
+    if away < SHORTEST_EDGE_MM:
+        return point
+    share = radius / away
+    return (
+        centre[0] + share * (point[0] - centre[0]),
+        centre[1] + share * (point[1] - centre[1]),
+    )
+
+
+def _exact_turn(angle_deg: float) -> tuple[float, float]:
+    # A quarter turn must leave whole numbers whole.
+    quarters, rest = divmod(angle_deg, 90.0)
+    if rest == 0.0:
+        return ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarters) % 4]
+    return math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
+
+
+def _refused(field: str, message: str) -> InvalidInput:
+    return InvalidInput([Problem(field, message)])
