@@ -137,6 +137,12 @@ def draw_bracket_labels(
     sheet: Sheet, brackets: Sequence[Bracket], pose: Pose, ride: Pose, gaps: Sequence[Gap]
 ) -> None:
     """Names with the state in words, a sign where one fouls, and the smallest gap as a leader."""
+    nearest = min(gaps, key=lambda gap: gap.gap_mm - gap.wanted_mm, default=None)
+    for one in gaps:
+        if one.state == "past":
+            _draw_cross(sheet, sheet.flat(one.at))
+    if nearest is not None:
+        _draw_gap(sheet, nearest)
     known = {gap.bracket: gap for gap in gaps}
     for index, bracket in enumerate(brackets):
         gap = known.get(index)
@@ -152,12 +158,6 @@ def draw_bracket_labels(
             name = f"{name}: too close"
         at = (box.centre[0], box.bottom)
         sheet.label(at, name, _LABELS[state], key=f"bracket[{index}]", first=(7, 5, 4))
-    nearest = min(gaps, key=lambda gap: gap.gap_mm - gap.wanted_mm, default=None)
-    for gap in gaps:
-        if gap.state == "past":
-            _draw_cross(sheet, sheet.flat(gap.at))
-    if nearest is not None:
-        _draw_gap(sheet, nearest)
 
 
 def _draw_cross(sheet: Sheet, at: Point2) -> None:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 
 import numpy as np
 
 from kinematics.motion import Motion
-from kinematics.parts import Corner, Point, Strut
+from kinematics.parts import Corner, Hub, Linkage, Point, Strut
 from kinematics.shaft import ShaftMotion
 
 Rotation = tuple[Point, Point, Point]
@@ -66,6 +66,13 @@ class Pose:
         origin, now = ride["hub.outer_joint"], self["hub.outer_joint"]
         moved = self.turned((point[0] - origin[0], point[1] - origin[1], point[2] - origin[2]))
         return (now[0] + moved[0], now[1] + moved[1], now[2] + moved[2])
+
+
+def pose_as_drawn(linkage: Linkage, hub: Hub) -> Pose:
+    """The points as the scene has them at ride height, unsolved: what shows when nothing solves."""
+    points = {f"linkage.{item.name}": getattr(linkage, item.name) for item in fields(linkage)}
+    points |= {f"hub.{item.name}": getattr(hub, item.name) for item in fields(hub)}
+    return Pose(0.0, 0.0, points)
 
 
 def _point(values: np.ndarray) -> Point:

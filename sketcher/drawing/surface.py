@@ -8,34 +8,32 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import lru_cache
-from itertools import pairwise
 
 import numpy as np
 import pygame
-import shapely
 
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import font
 from sketcher.drawing.painting import paint
 from sketcher.drawing.picture import Picture, Point2
-from sketcher.drawing.shapes import to_points
+from sketcher.drawing.strokes import (
+    FAR,
+    HAIRLINE,
+    MANY,
+    STOUT,
+    clipped_outline,
+    dashed,
+    hairlines,
+    in_view,
+    mitres,
+    near,
+    side_by_side,
+)
 from sketcher.drawing.style import Colour, Style, Theme
 from sketcher.drawing.style import style as style_of
-
-# Two hairlines closer than this leave no lighter line between them.
-_SPACING = 0.7
-# Lines thinner than this, px, are single hairlines.
-_HAIRLINE = 1.25
-# Wider lines have their middle filled.
-_STOUT = 4.0
-# Runs of more points are taken for smooth curves.
-_MANY = 44
-_MITRE_LIMIT = 2.0
-# Filling and level lines take time by their size, seen or not; what reaches beyond this is cut.
-_FAR = 20000.0
 
 
 def paint_surface(
@@ -97,8 +95,8 @@ class SurfacePen:
         """Fill a closed outline, its edge smoothed unless a line will cover it."""
         if len(points) < 3:
             return
-        if not _near(points):
-            points = _clipped_outline(points, self._surface)
+        if not near(points):
+            points = clipped_outline(points, self._surface)
             if len(points) < 3:
                 return
         pygame.draw.polygon(self._surface, colour, points)
@@ -121,8 +119,8 @@ class SurfacePen:
             self._solid(points, colour, width, closed=closed)
             return
         surface = self._surface
-        for stretch in _in_view([*points, points[0]] if closed else points, surface):
-            for line in _side_by_side(stretch, width):
+        for stretch in in_view([*points, points[0]] if closed else points, surface):
+            for line in side_by_side(stretch, width):
                 for piece in dashed(line, dashes):
                     pygame.draw.aalines(surface, colour, False, piece)
 
@@ -139,7 +137,7 @@ class SurfacePen:
                 self._straight(a, b, colour, width)
             return
         for segment in segments:
-            for stretch in _in_view(segment, self._surface):
+            for stretch in in_view(segment, self._surface):
                 for piece in dashed(stretch, dashes):
                     self._straight(piece[0], piece[-1], colour, width)
 
@@ -147,7 +145,7 @@ class SurfacePen:
         self, centre: Point2, radius: float, fill: Colour | None, colour: Colour, width: float
     ) -> None:
         """Draw a circle, filled first where there is a fill; no line where the width is 0."""
-        if radius > _FAR or not _near((centre,)):
+        if radius > FAR or not near((centre,)):
             return
         if fill is not None:
             pygame.draw.aacircle(self._surface, fill, centre, radius)
@@ -159,7 +157,7 @@ class SurfacePen:
         self, start: Point2, text: str, size: int, colour: Colour, *, bold: bool, angle_deg: float
     ) -> None:
         """Write a line of text whose baseline starts at a point, turned counter-clockwise."""
-        if not text or not _near((start,)):
+        if not text or not near((start,)):
             return
         ascent = font(size, bold).get_ascent()
         # Half a degree moves the end of a word of the usual length by less than half a pixel.
@@ -177,14 +175,14 @@ class SurfacePen:
     def _straight(self, a: Point2, b: Point2, colour: Colour, width: float) -> None:
         if abs(a[0] - b[0]) < 0.01 or abs(a[1] - b[1]) < 0.01:
             # Upright and level lines are sharp on whole pixels.
-            x1, y1, x2, y2 = (round(min(max(v, -_FAR), _FAR)) for v in (*a, *b))
+            x1, y1, x2, y2 = (round(min(max(v, -FAR), FAR)) for v in (*a, *b))
             pygame.draw.line(self._surface, colour, (x1, y1), (x2, y2), max(1, round(width)))
-        elif width < _HAIRLINE:
+        elif width < HAIRLINE:
             pygame.draw.aaline(self._surface, colour, a, b)
-        elif width > _STOUT:
+        elif width > STOUT:
             self._solid((a, b), colour, width, closed=False)
         else:
-            for start, end in _side_by_side((a, b), width):
+            for start, end in side_by_side((a, b), width):
                 pygame.draw.aaline(self._surface, colour, start, end)
 
     def _solid(
@@ -194,15 +192,15 @@ class SurfacePen:
         if len(points) == 2 and not closed and _level(points):
             self._straight(points[0], points[1], colour, width)
             return
-        if width < _HAIRLINE:
+        if width < HAIRLINE:
             pygame.draw.aalines(surface, colour, closed, points)
             return
         reach = (width - 1.0) / 2.0
-        if len(points) > _MANY and width <= _STOUT:
+        if len(points) > MANY and width <= STOUT:
             self._smooth(points, colour, reach, closed=closed)
             return
-        normals = _normals(points, closed=closed)
-        if width > _STOUT:
+        normals = mitres(points, closed=closed)
+        if width > STOUT:
             inner = reach - 0.5
             left = [
                 (x + u * inner, y + v * inner)
@@ -218,7 +216,7 @@ class SurfacePen:
                 pygame.draw.polygon(surface, colour, (left[i], left[j], right[j], right[i]))
             offsets: tuple[float, ...] = (-reach, -reach + 0.6, reach - 0.6, reach)
         else:
-            offsets = _offsets(reach)
+            offsets = hairlines(reach)
         for offset in offsets:
             shifted = [
                 (x + u * offset, y + v * offset)
@@ -239,28 +237,9 @@ class SurfacePen:
             sides[0], sides[-1] = run[1] - run[0], run[-1] - run[-2]
         length = np.hypot(sides[:, 0], sides[:, 1])
         normals = np.stack((-sides[:, 1], sides[:, 0]), axis=1) / np.maximum(length, 1e-9)[:, None]
-        for offset in _offsets(reach):
+        for offset in hairlines(reach):
             shifted = (run + offset * normals).tolist()
             pygame.draw.aalines(self._surface, colour, closed, shifted)
-
-
-def _side_by_side(points: Sequence[Point2], width: float) -> Iterator[Sequence[Point2]]:
-    """The hairlines that make up an open run of a width."""
-    if width < _HAIRLINE:
-        yield points
-        return
-    normals = _normals(points, closed=False)
-    for offset in _offsets((width - 1.0) / 2.0):
-        yield [
-            (x + u * offset, y + v * offset) for (x, y), (u, v) in zip(points, normals, strict=True)
-        ]
-
-
-@lru_cache(maxsize=64)
-def _offsets(reach: float) -> tuple[float, ...]:
-    """Where the hairlines of a line lie across it."""
-    lines = max(2, math.ceil(2.0 * reach / _SPACING) + 1)
-    return tuple(-reach + 2.0 * reach * i / (lines - 1) for i in range(lines))
 
 
 @lru_cache(maxsize=1024)
@@ -271,93 +250,6 @@ def _written(text: str, size: int, colour: Colour, bold: bool, turn: float) -> p
     return pygame.transform.rotozoom(large, turn, 0.5)
 
 
-def _near(points: Sequence[Point2]) -> bool:
-    return all(-_FAR < x < _FAR and -_FAR < y < _FAR for x, y in points)
-
-
-def _clipped_outline(points: Sequence[Point2], surface: pygame.Surface) -> Sequence[Point2]:
-    """The part of an outline near the surface; of several parts the largest."""
-    width, height = surface.get_size()
-    outline = shapely.make_valid(shapely.Polygon(points))
-    part = shapely.clip_by_rect(outline, -100.0, -100.0, width + 100.0, height + 100.0)
-    pieces = [piece for piece in shapely.get_parts(part) if isinstance(piece, shapely.Polygon)]
-    largest = max(pieces, key=lambda piece: float(piece.area), default=None)
-    return () if largest is None else to_points(shapely.get_coordinates(largest.exterior))
-
-
-def _in_view(points: Sequence[Point2], surface: pygame.Surface) -> Iterator[Sequence[Point2]]:
-    """The run itself, or where it reaches far out the stretches of it near the surface."""
-    if _near(points):
-        yield points
-        return
-    area = surface.get_rect().inflate(200, 200)
-    for a, b in pairwise(points):
-        cut = area.clipline(*_shortened(a, b))
-        if cut:
-            yield cut
-
-
-def _shortened(a: Point2, b: Point2) -> tuple[Point2, Point2]:
-    """The line between two points without what lies further out than its integers reach."""
-    far = max(abs(v) for v in (*a, *b))
-    if far < _FAR:
-        return a, b
-    line = shapely.clip_by_rect(shapely.LineString((a, b)), -_FAR, -_FAR, _FAR, _FAR)
-    coordinates = shapely.get_coordinates(line)
-    return (a, a) if len(coordinates) < 2 else to_points(coordinates)[:2]  # type: ignore[return-value]
-
-
 def _level(points: Sequence[Point2]) -> bool:
     (x1, y1), (x2, y2) = points[0], points[1]
     return abs(x1 - x2) < 0.01 or abs(y1 - y2) < 0.01
-
-
-def _normals(points: Sequence[Point2], *, closed: bool) -> list[Point2]:
-    """At each point the unit normal, lengthened at corners so that parallel lines keep apart."""
-    count = len(points)
-    sides: list[Point2] = []
-    last: Point2 = (0.0, -1.0)
-    following = [*points[1:], points[0]]
-    for (x1, y1), (x2, y2) in zip(points, following, strict=True):
-        dx, dy = x2 - x1, y2 - y1
-        length = math.hypot(dx, dy)
-        if length > 1e-9:
-            last = (-dy / length, dx / length)
-        sides.append(last)
-    normals: list[Point2] = []
-    for i in range(count):
-        before, after = sides[i - 1], sides[i]
-        if not closed and i == 0:
-            normals.append(after)
-        elif not closed and i == count - 1:
-            normals.append(before)
-        else:
-            u, v = before[0] + after[0], before[1] + after[1]
-            square = u * u + v * v
-            stretch = min(2.0 / square, _MITRE_LIMIT) if square > 1e-9 else 0.0
-            normals.append((u * stretch, v * stretch))
-    return normals
-
-
-def dashed(points: Sequence[Point2], dashes: tuple[float, ...]) -> Iterator[list[Point2]]:
-    """The drawn pieces of a run: dash, gap, dash, gap… along its length."""
-    which, left = 0, dashes[0]
-    piece: list[Point2] = [points[0]]
-    for (x1, y1), (x2, y2) in pairwise(points):
-        length = math.hypot(x2 - x1, y2 - y1)
-        done = 0.0
-        while length - done > left:
-            done += left
-            t = done / length
-            at = (x1 + (x2 - x1) * t, y1 + (y2 - y1) * t)
-            if which % 2 == 0:
-                piece.append(at)
-                yield piece
-            piece = [at]
-            which = (which + 1) % len(dashes)
-            left = dashes[which]
-        left -= length - done
-        if which % 2 == 0:
-            piece.append((x2, y2))
-    if which % 2 == 0 and len(piece) > 1:
-        yield piece

@@ -1,0 +1,107 @@
+"""A pose that cannot close: what cannot reach what, with the last good pose faint behind it."""
+
+from __future__ import annotations
+
+import math
+
+from scenes.model import Scene
+from sketcher.drawing.backdrop import draw_backdrop, draw_scale_bar
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.dimensions import dimension
+from sketcher.drawing.linkage_view import NAMES, arms, draw_points
+from sketcher.drawing.picture import Arc, Circle, Line, Lines, Picture, Point2, Text
+from sketcher.drawing.pose import Pose
+from sketcher.drawing.sheet import Sheet
+from sketcher.drawing.sketch import Shown, draw_ghost
+from sketcher.drawing.style import style
+
+_ARC_HALF_DEG = 38.0
+_ARM_NAMES = {"arm": "reach of the arm", "upper_arm": "reach of the upper arm"}
+
+
+def cannot_close(
+    scene: Scene,
+    last: Pose,
+    camera: Camera,
+    words: str,
+    *,
+    asked_travel_mm: float | None = None,
+    drawn: Pose | None = None,
+    shown: Shown | None = None,
+) -> Picture:
+    """The front view where the linkage cannot take the position asked for.
+
+    ``last`` is the last pose that closed, drawn faint.  Each arm's reach is drawn as
+    the circle that its ball joint stays on; with ``asked_travel_mm`` the height
+    that the wheel centre was asked to have, and how much is missing.  ``drawn`` has
+    the points to take hold of, the last pose's where left out.  ``words`` say
+    what cannot reach what.
+    """
+    show = shown or Shown()
+    sheet = Sheet(camera, style(), show.unit)
+    draw_backdrop(sheet, grid=show.grid)
+    draw_ghost(sheet, scene, last)
+    pose = drawn or last
+    for key, pivot, ball in arms(pose, scene):
+        _draw_reach(sheet, sheet.flat(pivot), sheet.flat(ball), _ARM_NAMES[key])
+    if scene.linkage.kind == "wishbones":
+        low = sheet.flat(pose["linkage.lower_ball_joint"])
+        _draw_reach(
+            sheet, low, sheet.flat(pose["linkage.upper_ball_joint"]), "reach of the knuckle"
+        )
+    else:
+        low, top = sheet.flat(pose["linkage.ball_joint"]), sheet.flat(pose["linkage.strut_top"])
+        sheet.add(Line(low, top, "unreached"))
+    draw_points(sheet, pose)
+    if asked_travel_mm is not None:
+        _draw_asked(sheet, last, asked_travel_mm)
+    for path, point in pose.points.items():
+        sheet.label(sheet.flat(point), NAMES[path], key=path, clear_mm=2.8)
+    _write(sheet, words)
+    draw_scale_bar(sheet, show.unit)
+    return sheet.picture
+
+
+def _draw_reach(sheet: Sheet, centre: Point2, end: Point2, words: str) -> None:
+    """Part of the circle that a ball joint stays on, and the radius to where it was."""
+    radius = math.dist(centre, end)
+    middle = math.degrees(math.atan2(end[1] - centre[1], end[0] - centre[0]))
+    arc = Arc(centre, radius, middle - _ARC_HALF_DEG, middle + _ARC_HALF_DEG, "unreached")
+    sheet.add(Line(centre, end, "faint"), arc)
+    sheet.room.take_run(arc.points)
+    sheet.label(arc.points[-1], words, "label_past")
+
+
+def _draw_asked(sheet: Sheet, last: Pose, asked_travel_mm: float) -> None:
+    """The height asked of the wheel centre, and the gap between it and what was reached."""
+    wheel = sheet.flat(last["hub.wheel_centre"])
+    missing = asked_travel_mm - last.travel_mm
+    asked = (wheel[0], wheel[1] + missing)
+    half = sheet.camera.paper(14.0)
+    sheet.add(Line((asked[0] - half, asked[1]), (asked[0] + half, asked[1]), "unreached"))
+    sheet.label((asked[0] + half, asked[1]), "asked of the wheel centre", "label_past", first=(0,))
+    cross = sheet.camera.paper(1.7)
+    strokes = (
+        ((asked[0] - cross, asked[1] - cross), (asked[0] + cross, asked[1] + cross)),
+        ((asked[0] - cross, asked[1] + cross), (asked[0] + cross, asked[1] - cross)),
+    )
+    sheet.add(Circle(asked, cross * 1.75, "note_past_ring"), Lines(strokes, "note_past"))
+    if abs(missing) > 1e-6:
+        text = f"{sheet.length(abs(missing))} missing"
+        aside = -math.copysign(sheet.camera.paper(20.0), missing)
+        dimension(wheel, asked, aside, text, sheet, role="dimension_past")
+
+
+def _write(sheet: Sheet, words: str) -> None:
+    """The words at the top, broken to lines that fit."""
+    view, paper = sheet.camera.box, sheet.camera.paper
+    lines: list[str] = []
+    for word in words.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and sheet.room.measure(longer, "note_past")[0] <= view.width - paper(12.0):
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    for number, line in enumerate(lines):
+        at = (view.left + paper(5.0), view.top - paper(4.0 + 5.0 * number))
+        sheet.add(Text(at, line, "note_past", vertical="top", backed=True))
