@@ -6,9 +6,9 @@ direction u the farthest point of an end of radius r, on an axis a, is
     u·centre + r·sqrt(1 − (u·a)²)
 
 and the section reaches as far as the farther of its ends.  Outlines are drawn by
-tangents: never inside the true front view, on it at every tangent, outside it by
-less than 1 − cos(half the angle between tangents) of the rounding radius between
-them.  The straight flanks are tangents themselves, so they are exact.
+tangents: never inside the true front view, on it at every tangent, and outside it
+between n tangents by less than 1/cos(pi/n) − 1 of the rim's half width or of what it
+is grown by.  The straight flanks are tangents themselves, so they are exact.
 """
 
 from __future__ import annotations
@@ -22,6 +22,10 @@ from kinematics.vectors import Array
 # Enough that the dual search below ends within a micrometre.
 NARROWINGS = 48
 GOLDEN = 0.5 * (np.sqrt(5.0) - 1.0)
+# A rim seen edge on has no ellipse to spread tangents round.
+LEAST_LEAN = 1e-3
+# A flank, a tangent spread round a rim and an even one may share a direction.
+MOST_ALIKE = 3
 STEEPEST = np.radians(89.99)
 
 
@@ -33,27 +37,29 @@ def front_outlines(
     grown_mm: float = 0.0,
     between_fore: tuple[float, float] | None = None,
 ) -> Array:
-    """Corners (out, up) of the front views, shape (n, tangents + 2, 2), mm.
+    """Corners (out, up) of the front views, shape (n, corners, 2), mm.
 
-    ``frames`` and ``profile`` have n rows or broadcast.  Each section may first be grown
+    ``frames`` and ``profile`` have n rows each.  Each section may first be grown
     by ``grown_mm`` all round, rims rounded, then cut to what lies between two
     depths; sections must reach into those depths.
     """
     flat = np.hypot(frames.along[:, 0], frames.along[:, 1])
-    angle = _tangent_angles(flat, profile, tangents)
+    rounded = grown_mm > 0.0 or between_fore is not None
+    angle = _tangent_angles(flat, profile, tangents, rounded=rounded)
     sine = np.sin(angle)
     reach = _reach(frames, profile, sine * flat[:, None], grown_mm, between_fore)
     to_next = np.roll(angle, -1, axis=1) - angle
     to_next[:, -1] += 2.0 * np.pi
-    # Two tangents in one direction share every point: take the corner after the second.
+    # Tangents in one direction share every point: take the corner after the last of them.
     same = to_next < 1e-7
     slide = (np.roll(reach, -1, axis=1) - reach * np.cos(to_next)) / np.where(
         same, 1.0, np.sin(to_next)
     )
     cosine = np.cos(angle)
     aside, ahead = reach * cosine - slide * sine, reach * sine + slide * cosine
-    aside = np.where(same, np.roll(aside, -1, axis=1), aside)
-    ahead = np.where(same, np.roll(ahead, -1, axis=1), ahead)
+    for _ in range(MOST_ALIKE - 1):
+        aside = np.where(same, np.roll(aside, -1, axis=1), aside)
+        ahead = np.where(same, np.roll(ahead, -1, axis=1), ahead)
     # Across, and a quarter turn clockwise from it, along the axis as seen from the front.
     across = frames.across[:, None, :]
     corners = np.empty((*aside.shape, 2))
@@ -62,14 +68,27 @@ def front_outlines(
     return corners
 
 
-def _tangent_angles(flat: Array, profile: Profile, tangents: int) -> Array:
-    """Directions of the tangents from across towards along, rising, one row per outline."""
+def _tangent_angles(flat: Array, profile: Profile, tangents: int, *, rounded: bool) -> Array:
+    """Directions of the tangents from across towards along, rising, one row per outline.
+
+    A rim shows as an ellipse: its tangents are spread by the ellipse's parameter, or
+    its flat sides would be left to two or three.  What is grown or cut is rounded
+    elsewhere as well, so it takes as many again in even directions.
+    """
     shrinks = profile.start_radius - profile.end_radius
-    lean = shrinks / np.hypot(shrinks, profile.end - profile.start)
-    flank = np.arcsin(np.clip(lean / np.maximum(flat, 1e-12), -1.0, 1.0))
-    even = np.broadcast_to(np.arange(tangents) * (2.0 * np.pi / tangents), (len(flat), tangents))
+    taper = shrinks / np.hypot(shrinks, profile.end - profile.start)
+    flank = np.arcsin(np.clip(taper / np.maximum(flat, 1e-12), -1.0, 1.0))
+    even = np.arange(tangents) * (2.0 * np.pi / tangents)
+    open_ = np.maximum(np.sqrt(np.maximum(1.0 - flat * flat, 0.0)), LEAST_LEAN)[:, None]
+    spread = np.mod(np.arctan2(np.sin(even), open_ * np.cos(even)), 2.0 * np.pi)
     angle = np.concatenate(
-        [even, np.mod(flank, 2.0 * np.pi)[:, None], (np.pi - flank)[:, None]], axis=1
+        [
+            spread,
+            np.mod(flank, 2.0 * np.pi)[:, None],
+            (np.pi - flank)[:, None],
+            *([np.broadcast_to(even, spread.shape)] if rounded else []),
+        ],
+        axis=1,
     )
     angle.sort(axis=1)
     return angle
