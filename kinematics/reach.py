@@ -18,8 +18,8 @@ from kinematics.vectors import Array
 
 TRAVEL_TOLERANCE_MM = 1e-10
 _SAMPLES = 721
-_REFINE_SAMPLES = 33
-_REFINE_ROUNDS = 9
+_REFINE_SAMPLES = 257
+_REFINE_ROUNDS = 6
 _MOST_STEPS = 60
 # A wheel that rises less than this per radian of the arm stands on a dead point.
 _LEAST_RATE_MM = 1e-6
