@@ -88,9 +88,7 @@ def length_window(
         motion.outer_joint_parts,
         shifts_mm.reshape(len(shifts_mm), *(1 for _ in motion.travel_mm.shape), 3),
     )
-    with np.errstate(invalid="ignore"):
-        shortest = seen.length_mm(_end_plunge(inner_joint, seen, margin_mm, outward=True))
-        longest = seen.length_mm(_end_plunge(inner_joint, seen, margin_mm, outward=False))
+    shortest, longest = window_ends_mm(inner_joint, seen, margin_mm)
     apart, bottom = int(np.nanargmax(shortest)), int(np.nanargmin(longest))
     return LengthWindow(
         margin_mm=margin_mm,
@@ -99,6 +97,17 @@ def length_window(
         pulls_apart_at=position_at(motion, shifts_mm, apart),
         bottoms_at=position_at(motion, shifts_mm, bottom),
     )
+
+
+def window_ends_mm(
+    inner_joint: InnerJoint, seen: Reaching, margin_mm: float
+) -> tuple[Array, Array]:
+    """The shortest and the longest shaft that each position by itself would take, mm."""
+    with np.errstate(invalid="ignore"):
+        return (
+            seen.length_mm(_end_plunge(inner_joint, seen, margin_mm, outward=True)),
+            seen.length_mm(_end_plunge(inner_joint, seen, margin_mm, outward=False)),
+        )
 
 
 def _end_plunge(
