@@ -16,7 +16,15 @@ from kinematics.overlap import overlap
 from kinematics.pairs import AxisFrames, Pairs
 from kinematics.parts import Bracket, Carrier
 from kinematics.separation import separation
-from kinematics.solids import CarrierPose, Ints, Prisms, Profile, TurnedBody, fore_extent
+from kinematics.solids import (
+    CarrierPose,
+    Ints,
+    Prisms,
+    Profile,
+    TurnedBody,
+    common_positions,
+    fore_extent,
+)
 from kinematics.vectors import Array, Mask
 
 # Pairs worked out in one go: enough to hide the cost of a call, few enough to stay in cache.
@@ -62,7 +70,7 @@ class Meetings:
         """The meetings at every position where everything is known, and the mask of those."""
         mounts = sorted({bracket.mounted_on for bracket in brackets})
         seen = [body.seen_from(carriers[mount]) for mount in mounts for body in bodies]
-        shape = np.broadcast_shapes(*(body.positions for body in seen))
+        shape = common_positions(bodies, carriers)
         flat = [body.flat(shape) for body in seen]
         known = np.ones(int(np.prod(shape)), dtype=np.bool_)
         for body in flat:

@@ -22,8 +22,8 @@ class Search:
 
     ``below`` bounds every pair still open from below and is inf for those worked
     out.  ``best`` is each position's smallest gap so far, or −inf where positions are
-    not asked about.  ``bracket_best`` is each bracket's, at ``bracket_position``, by
-    ``bracket_row``, on the bracket at ``bracket_point``.
+    not asked about; likewise ``bracket_best``, each bracket's, at ``bracket_position``,
+    by ``bracket_row``, on the bracket at ``bracket_point``.
     """
 
     meetings: Meetings
@@ -45,12 +45,13 @@ class Search:
         carriers: Mapping[Carrier, CarrierPose],
         *,
         each_position: bool = True,
+        each_bracket: bool = True,
         at_most: float = np.inf,
     ) -> Search | None:
         """The work ahead; None where nothing can be met.
 
-        Without ``each_position`` only the brackets' own smallest gaps are sought, all
-        of which must be known to be less than ``at_most``, mm.
+        ``each_position`` and ``each_bracket`` say whose smallest gaps are sought.  Those
+        of the brackets must be known to be less than ``at_most``, mm.
         """
         if not brackets or not any(body.sections for body in bodies):
             return None
@@ -65,7 +66,7 @@ class Search:
             meetings.bounds(),
             np.full(count, np.inf if each_position else -np.inf),
             np.full(count, -1, dtype=np.intp),
-            np.full(len(brackets), at_most),
+            np.full(len(brackets), at_most if each_bracket else -np.inf),
             np.full(len(brackets), -1, dtype=np.intp),
             np.full(len(brackets), -1, dtype=np.intp),
             np.full((len(brackets), 3), np.nan),

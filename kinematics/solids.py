@@ -115,6 +115,18 @@ class TurnedBody:
         )
 
 
+Carriers = Mapping[Carrier, CarrierPose]
+
+
+def common_positions(bodies: Sequence[TurnedBody], carriers: Carriers) -> tuple[int, ...]:
+    """Shape of the positions of all bodies and carriers together."""
+    return np.broadcast_shapes(
+        *(body.positions for body in bodies),
+        *(carrier.moved.shape[:-1] for carrier in carriers.values()),
+        *(c.rotation.shape[:-2] for c in carriers.values() if c.rotation is not None),
+    )
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Profile:
     """Sections as arrays: from ``start`` to ``end`` along the axis, with a radius at each."""
@@ -226,6 +238,3 @@ def signed_area(outline: Sequence[tuple[float, float]]) -> float:
 def counter_clockwise(outline: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     """The outline with its corners counter-clockwise, as seen from the front."""
     return tuple(outline) if signed_area(outline) > 0.0 else tuple(reversed(outline))
-
-
-Carriers = Mapping[Carrier, CarrierPose]

@@ -20,7 +20,7 @@ from kinematics.clearance import BODY_ONLY, ClosestApproach, approach, clearance
 from kinematics.meetings import Meetings
 from kinematics.parts import Bracket, Carrier
 from kinematics.search import Search
-from kinematics.solids import CarrierPose, Ints, Profile, TurnedBody
+from kinematics.solids import CarrierPose, Ints, Profile, TurnedBody, common_positions
 from kinematics.vectors import Array
 
 # Positions along each of the first two axes that one speaks for, level by level.
@@ -51,7 +51,7 @@ def closest_approaches(
         mount: [body.seen_from(carriers[mount]) for body in bodies]
         for mount in dict.fromkeys(bracket.mounted_on for bracket in brackets)
     }
-    shape = np.broadcast_shapes(*(body.positions for own in seen.values() for body in own))
+    shape = common_positions(bodies, carriers)
     count = int(np.prod(shape))
     if count <= SMALL:
         return clearance(bodies, brackets, carriers).approaches

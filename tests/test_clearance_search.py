@@ -119,7 +119,7 @@ def test_the_point_named_is_as_far_from_the_section_as_the_gap_says() -> None:
         place = int(np.ravel_multi_index(one.position, (15, 3, 1)))
         section = flat.sections[one.section]
         x, y, z = one.point_mm
-        pin = 1e-4
+        pin = 2e-3
         tiny = Bracket("pin", ((x, y), (x + pin, y), (x, y + pin)), fore=(z, z + pin))
         here = TurnedBody(flat.origin[place], flat.axis[place], (section,))
         assert float(clearance([here], [tiny]).gap_mm) == pytest.approx(one.gap_mm, abs=3 * pin)
@@ -157,6 +157,15 @@ def test_small_motions_and_one_axis_of_travel() -> None:
     ):
         assert a.gap_mm == pytest.approx(b.gap_mm, abs=2e-6)
         assert a.position == b.position
+
+
+def test_each_position_alone_gives_the_same_gaps() -> None:
+    bodies, carriers = motion(9, 3)
+    both = clearance(bodies, BRACKETS, carriers)
+    alone = clearance(bodies, BRACKETS, carriers, each_bracket=False)
+    np.testing.assert_allclose(alone.gap_mm, both.gap_mm, atol=2e-6)
+    assert alone.approaches == ()
+    assert alone.worst is None
 
 
 def test_nothing_to_meet() -> None:

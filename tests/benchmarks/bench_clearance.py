@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import statistics
 import sys
 import time
@@ -9,10 +10,13 @@ from collections.abc import Callable
 
 import numpy as np
 
-from kinematics.clearance import clearance
+from kinematics.clearance import clearance, every_gap
+from kinematics.envelope import envelope
 from kinematics.parts import Bracket, FrontPoint, Section
 from kinematics.solids import TurnedBody
+from kinematics.trimming import trim
 from kinematics.vectors import Array
+from kinematics.whole_motion import closest_approaches
 
 SECTIONS = (
     Section("joint boot", 35, 105, (78, 44)),
@@ -68,11 +72,38 @@ def median_ms(work: Callable[[], object], repeats: int = 21) -> float:
     return 1e3 * statistics.median(times)
 
 
+def whole_motion() -> TurnedBody:
+    """Travel by the millimetre, steer by the degree, gearbox at 15 places: 161 925 positions."""
+    shaft = swept_shaft(161, 67)
+    sign = np.array([*itertools.product((-1, 1), repeat=3), *np.eye(3), *-np.eye(3), np.zeros(3)])
+    inner = np.array([282.0, 318.0, -6.0]) + sign * (4.0, 6.0, 8.0)
+    return TurnedBody.between(shaft.origin[..., None, :], inner, SECTIONS)
+
+
 def main() -> int:
-    shaft = swept_shaft(241, 3)
-    brackets = brackets_round(10)
-    table = median_ms(lambda: clearance([shaft], brackets))
-    print(f"241 travels x 3 steers x 10 brackets of 12 corners x 8 sections: {table:6.1f} ms")
+    shaft, live = swept_shaft(241, 3), swept_shaft(161, 3)
+    few, many = brackets_round(6), brackets_round(10)
+    everything = whole_motion()
+    trimmed = min(many, key=lambda bracket: np.nanmin(every_gap([shaft], bracket)))
+    for what, work in (
+        (
+            "241 travels x 3 steers x 10 brackets of 12 corners x 8 sections",
+            lambda: clearance([shaft], many),
+        ),
+        ("161 travels x 3 steers x 6 brackets, as while dragging", lambda: clearance([live], few)),
+        (
+            "the same, smallest gap at each position only",
+            lambda: clearance([live], few, each_bracket=False),
+        ),
+        (
+            "161 travels x 67 steers x 15 gearbox places, each of 10 brackets",
+            lambda: closest_approaches([everything], many),
+        ),
+        ("envelope of 41 travels", lambda: envelope([swept_shaft(41, 1)])),
+        ("envelope of 161 travels x 3 steers", lambda: envelope([live])),
+        ("trimming one bracket over 241 travels x 3 steers", lambda: trim([shaft], trimmed)),
+    ):
+        print(f"{what:66} {median_ms(work):7.1f} ms")
     return 0
 
 
