@@ -119,12 +119,12 @@ class _Painting:
         match item:
             case Polygon() | Circle():
                 self._area(item, mark)
-            case Text():
+            case Text() if item.text:
                 self._write(item, mark)
             case Handle():
                 width, radius = mark.width * self._px, HANDLE_RADIUS_MM * self._px
                 self._pen.circle(self._to(item.at), radius, self._paper, mark.colour, width)
-            case _:
+            case Line() | Lines() | Polyline() | Arc():
                 self._line(item, mark)
 
     def _to(self, point: Point2) -> Point2:
@@ -143,13 +143,15 @@ class _Painting:
             case Lines():
                 segments = [(self._to(a), self._to(b)) for a, b in item.segments]
                 self._pen.segments(segments, mark.colour, width, dashes)
-            case _:
+            case _ if len(item.points) > 1:
                 self._pen.run(self._all(item.points), mark.colour, width, dashes, closed=False)
 
     def _area(self, item: Polygon | Circle, mark: Mark) -> None:
         pen, dashes = self._pen, self._dashes[mark.line]
         width = 0.0 if mark.line == "none" else mark.width * self._px
         if isinstance(item, Polygon):
+            if len(item.points) < 3:
+                return
             outline = self._all(item.points)
             if mark.fill is not None:
                 pen.fill(outline, mark.fill, edged=bool(width) and not dashes)

@@ -79,7 +79,6 @@ def _draw_asked(sheet: Sheet, last: Pose, asked_travel_mm: float) -> None:
     asked = (wheel[0], wheel[1] + missing)
     half = sheet.camera.paper(14.0)
     sheet.add(Line((asked[0] - half, asked[1]), (asked[0] + half, asked[1]), "unreached"))
-    sheet.label((asked[0] + half, asked[1]), "asked of the wheel centre", "label_past", first=(0,))
     cross = sheet.camera.paper(1.7)
     strokes = (
         ((asked[0] - cross, asked[1] - cross), (asked[0] + cross, asked[1] + cross)),
@@ -90,6 +89,8 @@ def _draw_asked(sheet: Sheet, last: Pose, asked_travel_mm: float) -> None:
         text = f"{sheet.length(abs(missing))} missing"
         aside = -math.copysign(sheet.camera.paper(20.0), missing)
         dimension(wheel, asked, aside, text, sheet, role="dimension_past")
+    sheet.room.take_line((asked[0] - half, asked[1]), (asked[0] + half, asked[1]))
+    sheet.label((asked[0] + half, asked[1]), "asked of the wheel centre", "label_past", first=(0,))
 
 
 def _write(sheet: Sheet, words: str) -> None:

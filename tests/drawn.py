@@ -1,0 +1,37 @@
+"""Poses and pictures of the examples, for the tests of the drawing."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kinematics.motion import solve
+from kinematics.shaft import follow
+from scenes.library import example
+from scenes.model import Scene, Side
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.picture import Picture
+from sketcher.drawing.pose import Pose, pose_at
+from sketcher.drawing.sketch import Shown, front_view, world_box
+
+
+def pose(scene: Scene, travel_mm: float, steer_deg: float = 0.0, side: Side = "left") -> Pose:
+    corner = scene.corner(side)
+    motion = solve(corner.linkage, corner.hub, np.array([travel_mm]), np.array([steer_deg]))
+    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    found = pose_at(corner, motion, shaft, 0)
+    assert found is not None
+    return found
+
+
+def front(
+    name: str = "van-front",
+    travel_mm: float = 0.0,
+    steer_deg: float = 0.0,
+    size: tuple[int, int] = (1280, 800),
+    shown: Shown | None = None,
+) -> tuple[Picture, Camera]:
+    scene = example(name)
+    ride = pose(scene, 0.0)
+    camera = Camera.fitting(world_box(scene, ride, "left"), *size)
+    now = pose(scene, travel_mm, steer_deg)
+    return front_view(scene, "left", now, ride, camera, shown), camera

@@ -1,0 +1,216 @@
+"""The column of plots: one travel axis, bands at the limits, values read where they are drawn."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kinematics.motion import solve
+from kinematics.shaft import follow
+from scenes.library import example
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.picture import Circle, Polyline, points_of
+from sketcher.drawing.plot_data import Column, column_of
+from sketcher.drawing.plot_layout import layout
+from sketcher.drawing.plot_position import position_picture, values_at
+from sketcher.drawing.plots import plots_picture
+from sketcher.drawing.ticks import tick_step, tick_text, ticks
+from sketcher.units import Unit
+
+CAMERA = Camera.of_pixels(380, 760, left=900, top=20)
+
+
+def column(name: str = "van-front", unit: Unit = "mm", gaps: bool = True) -> Column:
+    corner = example(name).corner("left")
+    travel = np.linspace(-corner.travel.droop, corner.travel.bump, 151)
+    steer = [0.0]
+    if corner.steering is not None:
+        steer = [-corner.steering.outside_lock, 0.0, corner.steering.inside_lock]
+    motion = solve(corner.linkage, corner.hub, travel[:, None], np.array(steer))
+    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    gap = 12.0 + 0.1 * travel[:, None] + 0.0 * np.array(steer)
+    return column_of(corner.shaft, travel, steer, shaft, gap_mm=gap if gaps else None, unit=unit)
+
+
+COLUMN = column()
+
+
+@given(st.floats(-80.0, 70.0))
+def test_a_travel_is_read_where_it_is_drawn(travel: float) -> None:
+    where = layout(COLUMN, CAMERA)
+    for frame in where.frames:
+        pixel = CAMERA.to_screen((where.x(travel), frame.box.centre[1]))
+        assert where.travel_at(pixel) == pytest.approx(travel, abs=1e-9)
+        assert where.holds(pixel)
+        assert where.frame_at(pixel) == frame
+
+
+def test_taking_hold_beyond_the_ends_stays_at_the_ends() -> None:
+    where = layout(COLUMN, CAMERA)
+    assert where.travel_at((0.0, 300.0)) == -80.0
+    assert where.travel_at((5000.0, 300.0)) == 70.0
+    assert not where.holds((0.0, 300.0))
+
+
+def test_plots_stand_over_one_another_on_one_axis() -> None:
+    where = layout(COLUMN, CAMERA)
+    assert [frame.key for frame in where.frames] == [
+        "plot.plunge",
+        "plot.inner_angle",
+        "plot.outer_angle",
+        "plot.swept_length",
+        "plot.clearance",
+    ]
+    assert len({(frame.box.left, frame.box.right) for frame in where.frames}) == 1
+    for upper, lower in zip(where.frames, where.frames[1:], strict=False):
+        assert upper.box.bottom > lower.box.top
+    for frame in where.frames:
+        assert frame.value(frame.y(1.25)) == pytest.approx(1.25)
+
+
+@pytest.mark.parametrize("size", [(300, 420), (380, 760), (900, 1500)])
+def test_everything_lies_within_the_column(size: tuple[int, int]) -> None:
+    camera = Camera.of_pixels(*size)
+    where = layout(COLUMN, camera)
+    whole = plots_picture(COLUMN, where)
+    view = camera.box.grown(1e-6)
+    for item in whole:
+        assert all(view.holds(point) for point in points_of(item)), item
+
+
+def test_curves_pass_through_their_values() -> None:
+    where = layout(COLUMN, CAMERA)
+    plot, frame = COLUMN.plots[0], where.frames[0]
+    straight = next(curve for curve in plot.curves if curve.which == "straight")
+    drawn = [
+        item
+        for item in plots_picture(COLUMN, where).with_role("curve")
+        if isinstance(item, Polyline) and item.key == "plot.plunge"
+    ]
+    for x, y in drawn[0].points:
+        travel = where.travel_at(CAMERA.to_screen((x, y)))
+        value = float(np.interp(travel, COLUMN.travel_mm, straight.values))
+        assert frame.value(y) == pytest.approx(value, abs=1e-6)
+
+
+def test_stroke_ends_shrink_as_the_joint_bends() -> None:
+    """The band of pulling apart starts lower in full droop, where the joint bends most."""
+    apart = next(band for band in COLUMN.plots[0].bands if band.word == "pulls apart")
+    bent = float(apart.low[0])
+    joint = example("van-front").left.inner_joint  # type: ignore[union-attr]
+    assert bent < float(apart.low.max()) <= joint.stroke_out
+
+
+def test_limits_are_bands_with_words() -> None:
+    texts = plots_picture(COLUMN, layout(COLUMN, CAMERA)).texts
+    for word in ("pulls apart", "bottoms", "past its limit 23°", "past its limit 46°", "fouls"):
+        assert word in texts
+    assert "closer than wanted 6.0" in texts
+    assert {"droop", "bump", "straight", "inside lock", "outside lock"} <= set(texts)
+
+
+def test_curves_that_end_together_are_named_once() -> None:
+    texts = plots_picture(COLUMN, layout(COLUMN, CAMERA)).texts
+    assert "all" in texts
+    unsteered = column("van-rear")
+    assert "all" not in plots_picture(unsteered, layout(unsteered, CAMERA)).texts
+
+
+@given(st.floats(-80.0, 70.0), st.floats(-1.0, 1.0))
+def test_the_position_is_marked_on_every_plot(travel: float, part: float) -> None:
+    where = layout(COLUMN, CAMERA)
+    now = values_at(COLUMN, travel, part)
+    picture = position_picture(COLUMN, where, travel, now)
+    dots = [item for item in picture.with_role("here_dot") if isinstance(item, Circle)]
+    assert len(dots) == len(COLUMN.plots)
+    for dot, frame, value in zip(dots, where.frames, now, strict=True):
+        assert value is not None
+        assert dot.centre[0] == pytest.approx(where.x(travel))
+        assert frame.value(dot.centre[1]) == pytest.approx(
+            min(max(value, frame.low), frame.high), abs=1e-6
+        )
+
+
+def test_values_between_the_locks() -> None:
+    straight, inside = (values_at(COLUMN, 10.0, part)[2] for part in (0.0, 1.0))
+    halfway = values_at(COLUMN, 10.0, 0.5)[2]
+    assert straight is not None
+    assert inside is not None
+    assert halfway == pytest.approx((straight + inside) / 2)
+
+
+def test_hovering_reads_every_curve() -> None:
+    where = layout(COLUMN, CAMERA)
+    frame = where.frames[2]
+    pixel = CAMERA.to_screen((where.x(20.0), frame.box.centre[1]))
+    words = position_picture(COLUMN, where, 0.0, (None,) * 5, hover=pixel).texts
+    assert "+20 mm" in words
+    assert sum(word.startswith(("straight ", "inside ", "outside ")) for word in words) == 3
+    outside = position_picture(COLUMN, where, 0.0, (None,) * 5, hover=(0.0, 0.0))
+    assert not outside.with_role("tip")
+
+
+def test_what_is_out_of_reach_leaves_a_gap_in_the_curve() -> None:
+    plot = COLUMN.plots[3]
+    values = plot.curves[0].values.copy()
+    values[40:60] = math.nan
+    broken = replace(
+        COLUMN, plots=(replace(plot, curves=(replace(plot.curves[0], values=values),)),)
+    )
+    where = layout(broken, CAMERA)
+    runs = [
+        item
+        for item in plots_picture(broken, where)
+        if isinstance(item, Polyline) and item.role.startswith("curve")
+    ]
+    assert len(runs) == 2
+    assert values_at(broken, float(COLUMN.travel_mm[50])) == (None,)
+
+
+def test_nothing_in_reach_still_draws() -> None:
+    nowhere = tuple(
+        replace(
+            plot,
+            curves=tuple(
+                replace(curve, values=np.full_like(curve.values, np.nan)) for curve in plot.curves
+            ),
+        )
+        for plot in COLUMN.plots
+    )
+    empty = replace(COLUMN, plots=nowhere)
+    where = layout(empty, CAMERA)
+    plots_picture(empty, where)
+    position_picture(empty, where, 0.0, values_at(empty, 0.0))
+
+
+def test_inches_are_shown_on_request() -> None:
+    inches = column(unit="in")
+    assert inches.plots[3].unit == "in"
+    mm = COLUMN.plots[3].curves[0].values
+    assert inches.plots[3].curves[0].values * 25.4 == pytest.approx(mm)
+    assert len(column(gaps=False).plots) == 4
+
+
+@given(st.floats(-1e4, 1e4), st.floats(1e-3, 1e4), st.integers(2, 12))
+def test_ticks_are_round_and_few(low: float, span: float, most: int) -> None:
+    marks = ticks(low, low + span, most)
+    step = tick_step(span, most)
+    assert len(marks) <= most + 1
+    mantissa = step / 10.0 ** math.floor(math.log10(step) + 1e-9)
+    assert any(math.isclose(mantissa, one, rel_tol=1e-6) for one in (1.0, 2.0, 5.0))
+    for mark in marks:
+        assert low - step * 1e-6 <= mark <= low + span + step * 1e-6
+
+
+def test_tick_texts_have_the_digits_of_their_step() -> None:
+    assert tick_text(-50.0, 50.0, signed=True) == "−50"
+    assert tick_text(0.0, 50.0, signed=True) == "0"
+    assert tick_text(50.0, 50.0, signed=True) == "+50"
+    assert tick_text(0.25, 0.05) == "0.25"
+    assert tick_text(-0.0, 0.5) == "0.0"
+    assert tick_step(0.0, 5) == 1.0
