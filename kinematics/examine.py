@@ -7,12 +7,13 @@ from typing import Literal
 
 import numpy as np
 
+from kinematics.carriage import Geometry
 from kinematics.clearance import ClosestApproach
 from kinematics.errors import InvalidInput, Problem
 from kinematics.fouling import corner_approaches
 from kinematics.motion import Motion, solve
 from kinematics.parts import DEFAULT_MARGIN, Corner, Steering
-from kinematics.reach import Reach
+from kinematics.reach import Reach, reach
 from kinematics.shaft import (
     ShaftMotion,
     follow,
@@ -21,6 +22,8 @@ from kinematics.shaft import (
 )
 from kinematics.sizing import LengthWindow, Position, length_window, position_at
 from kinematics.vectors import Array, read_only
+
+_SAME = 1e-6
 
 Quantity = Literal["stroke_left_in", "stroke_left_out", "inner_angle", "outer_angle", "clearance"]
 
@@ -120,6 +123,9 @@ def steps(lowest: float, highest: float, step: float) -> Array:
         raise InvalidInput([Problem("step", f"expected a step above 0, got {step:g}")])
     first, last = np.ceil(lowest / step), np.floor(highest / step)
     inner = np.arange(first, last + 1.0) * step + 0.0
+    # A multiple that is an end but for its last binary digit is that end.
+    near = _SAME * step
+    inner = inner[(inner > lowest + near) & (inner < highest - near) | (inner == 0.0)]
     ends = [lowest, highest]
     return read_only(np.unique(np.concatenate((inner, ends))))
 
@@ -142,11 +148,17 @@ def whole_motion(
     steer_step_deg: float = 1.0,
     within: Reach | None = None,
 ) -> Motion:
-    """The motion over travel (rows) and steer (columns)."""
+    """The motion over travel (rows) and steer (columns); of travel out of reach only the ends."""
+    if within is None:
+        within = reach(Geometry.of(corner.linkage, corner.hub))
+    travel = travel_steps(corner, travel_step_mm)
+    # Asked for far out of reach, the steps there would only cost time.
+    wanted = (travel >= within.lowest_mm) & (travel <= within.highest_mm)
+    wanted[[0, -1]] = True
     return solve(
         corner.linkage,
         corner.hub,
-        travel_steps(corner, travel_step_mm)[:, None],
+        travel[wanted][:, None],
         steer_steps(corner.steering, steer_step_deg)[None, :],
         within=within,
     )
@@ -168,7 +180,7 @@ def examine(
     joint = corner.shaft.inner_joint
     shifts = gearbox_shifts(corner.gearbox_movement)
     shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=shifts)
-    _require_reaching(motion, shaft)
+    require_reaching(motion, shaft)
     beyond = unreachable(motion)
 
     def worst(quantity: Quantity, values: Array, limit: float) -> Worst:
@@ -218,7 +230,8 @@ def _position(motion: Motion, shifts: Array, place: tuple[int, ...]) -> Position
     )
 
 
-def _require_reaching(motion: Motion, shaft: ShaftMotion) -> None:
+def require_reaching(motion: Motion, shaft: ShaftMotion) -> None:
+    """Raise InvalidInput where the shaft is too short to reach the housing axis."""
     short = motion.in_reach & ~shaft.reaches
     if not bool(np.any(short)):
         return
@@ -254,7 +267,7 @@ def unreachable(motion: Motion) -> tuple[Unreachable, ...]:
                 "steer",
                 (float(steer.min()), float(steer.max())),
                 (float(able.min(initial=0.0)), float(able.max(initial=0.0))),
-                "the wheel cannot turn that far about this steering axis",
+                limits.steer_reason,
             )
         )
     return tuple(found)

@@ -41,18 +41,20 @@ def read_text(path: Path) -> str:
     Raises SceneError where it cannot be read or is no UTF-8 text.
     """
     try:
-        if path.stat().st_size > LARGEST_FILE:
+        with path.open("rb") as file:
+            content = file.read(LARGEST_FILE + 1)
+        if len(content) > LARGEST_FILE:
             raise SceneError(
-                [Problem("", f"{path}: expected a scene file, this one is too large to be one")],
+                [Problem("", "expected a scene file, this one is too large to be one")],
                 str(path),
             )
-        return path.read_bytes().decode("utf-8-sig")
+        return content.decode("utf-8-sig")
     except OSError as error:
         reason = error.strerror or type(error).__name__
-        raise SceneError([Problem("", f"{path}: cannot be read: {reason}")], str(path)) from error
+        raise SceneError([Problem("", f"cannot be read: {reason}")], str(path)) from error
     except UnicodeDecodeError as error:
         raise SceneError(
-            [Problem("", f"{path}: expected UTF-8 text, byte {error.start} is none")], str(path)
+            [Problem("", f"expected UTF-8 text, byte {error.start} is none")], str(path)
         ) from error
 
 

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
+from pathlib import Path
+from typing import TextIO
 
 from kinematics.errors import KinematicsError
 from scenes.errors import SceneError
 from sketcher import __version__
 from sketcher.commands import report, table
-from sketcher.commands.common import UNUSABLE, CommandError, add_scene, complain
+from sketcher.commands.common import UNUSABLE, CommandError, add_scene, complain, spell_out
 
 COMMANDS = (report, table)
 
@@ -57,21 +60,44 @@ def window_parser() -> argparse.ArgumentParser:
 def main(words: Sequence[str] | None = None) -> int:
     """Run the command line and give back its exit code."""
     words = sys.argv[1:] if words is None else words
-    named = {command.__name__.rpartition(".")[2] for command in COMMANDS}
+    spell_out(sys.stdout, sys.stderr)
+    try:
+        try:
+            return _answer(words)
+        finally:
+            sys.stdout.flush()
+    except BrokenPipeError:
+        # The reader has seen enough; closing quietly is what `head` expects.
+        _let_go(sys.stdout)
+    except OSError as error:
+        complain(f"the answer cannot be written: {error.strerror or type(error).__name__}")
+        _let_go(sys.stdout)
+    return UNUSABLE
+
+
+def _answer(words: Sequence[str]) -> int:
+    named = [command.__name__.rpartition(".")[2] for command in COMMANDS]
     try:
         if words and (words[0] in named or words[0] in ("-h", "--help", "--version")):
             arguments = command_parser().parse_args(words)
             return int(arguments.run(arguments))
+        if len(words) > 1 and not words[0].startswith("-") and not Path(words[0]).exists():
+            expected = ", ".join(named)
+            raise CommandError(f'expected a command ({expected}) or a scene, got "{words[0]}"')
         return _open_window(window_parser().parse_args(words))
     except SceneError as error:
         lead = f"{error.source}: " if error.source else ""
         complain(*(f"{lead}{problem}" for problem in error.problems))
     except (CommandError, KinematicsError) as error:
         complain(str(error))
-    except BrokenPipeError:
-        # The reader has seen enough; closing quietly is what `head` expects.
-        sys.stderr.close()
     return UNUSABLE
+
+
+def _let_go(stream: TextIO) -> None:
+    """Let what is still to be written to a stream that takes no more go nowhere."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, stream.fileno())
+    os.close(nowhere)
 
 
 def _open_window(arguments: argparse.Namespace) -> int:

@@ -1,33 +1,33 @@
-"""The answer in plain words: the same sentences for the report, the window and the sheet."""
+"""The answer in plain words: the same sentences for the report, the window and the sheet.
+
+What is shown is rounded to the safe side: strokes left and gaps down, joint angles up, a
+window inwards, and a length to be cut so that it stays inside its window.
+"""
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Iterator, Mapping
+import math
+from collections.abc import Callable
 
-from kinematics.examine import Examination, Quantity, Unreachable, Worst, unreachable
+from kinematics.examine import Examination, Unreachable, Worst, unreachable
 from kinematics.motion import Motion
 from kinematics.parts import Steering
 from kinematics.sizing import LengthWindow, Position
-from scenes.model import Scene, Side
-from sketcher.units import Unit, format_both, format_length
+from scenes.model import Scene
+from sketcher.units import (
+    Rounding,
+    Unit,
+    format_fraction,
+    format_length,
+    parse_length,
+)
 
-MEANINGS: Mapping[Quantity, str] = {
-    "stroke_left_in": "stroke left before the inner joint bottoms",
-    "stroke_left_out": "stroke left before it pulls apart",
-    "inner_angle": "inner joint angle",
-    "outer_angle": "outer joint angle",
-    "clearance": "smallest gap",
-}
-REPORT_WIDTH = 100
 # A side's own words for the gearbox's movement, plus and minus.
 DIRECTIONS = (("outboard", "inboard"), ("up", "down"), ("forward", "rearward"))
-CAUTIONS = (
-    "Cautions: these numbers follow from the points that were measured; the car may differ, so",
-    "try the length in the car before cutting. Compressed springs can kill: use a proper spring",
-    "compressor, and axle stands, never a jack alone. A welded shaft is a rotating part: have it",
-    "welded and checked by somebody qualified, and keep to the codes where you live.",
-)
+ANGLES = ("inner_angle", "outer_angle")
+_ROUNDING_MM = 1e-9
+
+Say = Callable[[Position], str]
 
 
 def signed(value: float, digits: int = 1) -> str:
@@ -38,8 +38,15 @@ def signed(value: float, digits: int = 1) -> str:
     return text.replace("-", "−")
 
 
+def brief(value: float, *, sign: bool = False) -> str:
+    """A number as it was typed, to 0.01: ``36``, ``35.5``, ``+36``."""
+    text = f"{value:+.2f}" if sign else f"{value:.2f}"
+    text = text.rstrip("0").rstrip(".")
+    return "0" if float(text) == 0.0 else text.replace("-", "−")
+
+
 def where(position: Position, steering: Steering | None = None, unit: Unit = "mm") -> str:
-    """A position of the whole motion as a person would say it."""
+    """A position of the whole motion as a person would say it, every amount in it."""
     parts = [travel_words(position.travel_mm, unit)]
     if steering is not None:
         parts.append(steer_words(position.steer_deg, steering))
@@ -50,6 +57,28 @@ def where(position: Position, steering: Steering | None = None, unit: Unit = "mm
     ]
     if moved:
         parts.append(f"gearbox moved {', '.join(moved)}")
+    return ", ".join(parts)
+
+
+def place(position: Position, scene: Scene, unit: Unit = "mm") -> str:
+    """The same in few words, for a reader who has the scene's travel and locks before them."""
+    ends = {scene.travel.bump: "full bump", -scene.travel.droop: "full droop", 0.0: "ride height"}
+    parts = [ends.get(position.travel_mm) or travel_words(position.travel_mm, unit)]
+    if scene.steering is not None:
+        locks = {
+            scene.steering.inside_lock: "inside lock",
+            -scene.steering.outside_lock: "outside lock",
+            0.0: "straight ahead",
+        }
+        steer = position.steer_deg
+        parts.append(locks.get(steer) or f"steer {brief(steer, sign=True)}°")
+    moved = [
+        directions[value < 0.0]
+        for directions, value in zip(DIRECTIONS, position.shift_mm, strict=True)
+        if value
+    ]
+    if moved:
+        parts.append(f"gearbox {', '.join(moved)}")
     return ", ".join(parts)
 
 
@@ -69,52 +98,70 @@ def steer_words(steer_deg: float, steering: Steering | None = None) -> str:
     if steering is not None:
         lock = steering.inside_lock if steer_deg > 0 else -steering.outside_lock
     kind = f"{wheel} lock" if steer_deg == lock else f"{wheel} wheel"
-    return f"steer {signed(steer_deg, 0)}° ({kind})"
+    return f"steer {brief(steer_deg, sign=True)}° ({kind})"
 
 
 def amount(worst: Worst, value: float, unit: Unit) -> str:
-    """A value of the quantity with its unit."""
-    if worst.quantity in ("inner_angle", "outer_angle"):
-        return f"{value:.1f}°"
-    return format_length(value, unit)
+    """A value of the quantity with its unit, rounded so that it looks no better than it is."""
+    if worst.quantity in ANGLES:
+        return f"{math.ceil(value * 10.0 - 1e-6) / 10.0:.1f}°"
+    return format_length(value, unit, rounding="down")
 
 
-def broken_line(worst: Worst, unit: Unit = "mm", steering: Steering | None = None) -> str:
-    """One broken limit in words."""
-    value, limit = amount(worst, worst.value, unit), amount(worst, worst.limit, unit)
-    place = where(worst.position, steering, unit)
-    short = amount(worst, -worst.to_spare, unit)
+def limit(worst: Worst, unit: Unit, *, named: bool = True) -> str:
+    """The quantity's limit with its unit, as it was typed."""
+    if worst.quantity in ANGLES:
+        return f"{brief(worst.limit)}°"
+    if unit == "in":
+        return format_length(worst.limit, unit, named=named)
+    return f"{brief(worst.limit)} mm" if named else brief(worst.limit)
+
+
+def past(worst: Worst, value: float, unit: Unit) -> str:
+    """By how much something is past its limit, never shown as nothing."""
+    if worst.quantity in ANGLES:
+        return amount(worst, value, unit)
+    return format_length(value, unit, rounding="up")
+
+
+def broken_line(worst: Worst, unit: Unit, at: str, section: str = "") -> str:
+    """One broken limit in words; ``section`` names what meets the bracket."""
+    value, wanted = amount(worst, worst.value, unit), limit(worst, unit)
+    short = past(worst, -worst.to_spare, unit)
     match worst.quantity:
         case "stroke_left_in" | "stroke_left_out":
             end = "bottoms" if worst.quantity == "stroke_left_in" else "pulls apart"
             if worst.value < 0.0:
-                past = amount(worst, -worst.value, unit)
-                return f"the inner joint {end}: {past} past the end of its stroke at {place}"
+                beyond = past(worst, -worst.value, unit)
+                return f"the inner joint {end}: {beyond} past the end of its stroke at {at}"
             return (
-                f"too little stroke before the inner joint {end}: {value} left at {place}, "
-                f"the margin is {limit}"
+                f"too little stroke before the inner joint {end}: {value} left at {at}, "
+                f"the margin is {wanted} ({short} too little)"
             )
         case "inner_angle" | "outer_angle":
             joint = "inner" if worst.quantity == "inner_angle" else "outer"
-            return f"the {joint} joint bends {value} at {place}, its limit is {limit}"
+            return f"the {joint} joint bends {value} at {at}, its limit is {wanted}"
         case _:
+            what = f'"{section}"' if section else "the shaft"
             if worst.value < 0.0:
-                deep = amount(worst, -worst.value, unit)
-                return f'the shaft fouls "{worst.part}" by {deep} at {place}'
+                deep = past(worst, -worst.value, unit)
+                return f'{what} fouls "{worst.part}" by {deep} at {at}'
             return (
-                f'the gap to "{worst.part}" is {value} at {place}, wanted is {limit} '
+                f'the gap from {what} to "{worst.part}" is {value} at {at}, wanted is {wanted} '
                 f"({short} too little)"
             )
 
 
 def unreachable_line(found: Unreachable) -> str:
     """What the linkage cannot do, and what it can."""
-    unit = "mm" if found.quantity == "travel" else "°"
-    asked = " to ".join(signed(value, 0) for value in found.asked)
-    able = " to ".join(signed(value) for value in found.reachable)
+    unit = " mm" if found.quantity == "travel" else "°"
+    asked = " to ".join(brief(value, sign=True) for value in found.asked)
+    # Rounded inwards: what is read off here must be in reach.
+    low, high = found.reachable
+    able = f"{signed(math.ceil(low * 10.0) / 10.0)} to {signed(math.floor(high * 10.0) / 10.0)}"
     return (
-        f"{found.quantity} {asked} {unit} is out of reach: {found.reason} beyond "
-        f"{able} {unit}; correct the points, or {found.quantity}"
+        f"{found.quantity} {asked}{unit} is out of reach: {found.reason}; "
+        f"in reach is {able}{unit}; correct the points, or ask for less"
     )
 
 
@@ -127,39 +174,85 @@ def broken_lines(
     found: Examination, unit: Unit = "mm", steering: Steering | None = None
 ) -> list[str]:
     """Each limit that is broken, in words."""
+    return broken_at(found, unit, lambda position: where(position, steering, unit))
+
+
+def broken_at(found: Examination, unit: Unit, say: Say) -> list[str]:
+    """Each limit that is broken, with the places in the words of ``say``."""
+    sections = {id(gap.worst): gap.approach.section_name for gap in found.gaps}
     lines = [unreachable_line(one) for one in found.unreachable]
-    lines += [broken_line(worst, unit, steering) for worst in found.broken]
+    lines += [
+        broken_line(worst, unit, say(worst.position), sections.get(id(worst), ""))
+        for worst in found.broken
+    ]
     window = found.window
     if window is not None and window.empty:
-        lines.append(_empty_window(window, unit, steering))
+        lines.append(_empty_window(window, unit, say))
     return lines
 
 
-def _empty_window(window: LengthWindow, unit: Unit, steering: Steering | None) -> str:
+def _empty_window(window: LengthWindow, unit: Unit, say: Say) -> str:
     return (
-        f"no length keeps {format_length(window.margin_mm, unit)} at both ends: the window is "
-        f"short by {format_length(window.shortfall_mm, unit)}; not to pull apart at "
-        f"{where(window.pulls_apart_at, steering, unit)} it must not be shorter than "
-        f"{format_length(window.shortest_mm, unit)}, not to bottom at "
-        f"{where(window.bottoms_at, steering, unit)} not longer than "
-        f"{format_length(window.longest_mm, unit)}"
+        f"no length keeps {typed(window.margin_mm, unit)} at both ends: the window is "
+        f"short by {format_length(window.shortfall_mm, unit, rounding='up')}; not to pull apart "
+        f"at {say(window.pulls_apart_at)} it must not be shorter than "
+        f"{format_length(window.shortest_mm, unit, rounding='up')}, not to bottom at "
+        f"{say(window.bottoms_at)} not longer than "
+        f"{format_length(window.longest_mm, unit, rounding='down')}"
     )
+
+
+def typed(length_mm: float, unit: Unit) -> str:
+    """A length of the scene or of an option, as it was typed where it is shown in mm."""
+    return f"{brief(length_mm)} mm" if unit == "mm" else format_length(length_mm, unit)
+
+
+def length_words(found: Examination, unit: Unit = "mm") -> str:
+    """The shaft's length; where it is inside its window, so is every figure shown."""
+    if unit == "mm":
+        return _inside(found, lambda rounding: _decimal_mm(found.length_mm, rounding))
+    decimal = _inside(found, lambda way: format_length(found.length_mm, unit, rounding=way))
+    fraction = _inside(found, lambda way: format_fraction(found.length_mm, rounding=way))
+    return f"{decimal} ({fraction})"
+
+
+def _decimal_mm(length_mm: float, rounding: Rounding) -> str:
+    # A length that was typed to the hundredth is not to be read as another.
+    fine = length_mm == round(length_mm, 2) != round(length_mm, 1)
+    return format_length(length_mm, digits=2 if fine else None, rounding=rounding)
+
+
+def _inside(found: Examination, shown: Callable[[Rounding], str]) -> str:
+    window = found.window
+    ways: tuple[Rounding, ...] = ("nearest", "up", "down")
+    if window is not None and window.holds(found.length_mm):
+        for way in ways:
+            if window.holds(parse_length(shown(way))):
+                return shown(way)
+    return shown("nearest")
 
 
 def verdict(found: Examination, unit: Unit = "mm") -> str:
     """One line that says whether the shaft can be cut."""
-    length = format_both(found.length_mm, unit)
+    length = length_words(found, unit)
     if found.unreachable:
         return "Do not cut: part of the travel or steering asked for is out of reach."
     assert found.window is not None
     if found.window.empty:
         return "Do not cut: no length keeps the margin at both ends of the stroke."
     if found.broken:
-        what = "length" if found.length_given else "ride-centred length"
-        return f"Do not cut at {length}: with this {what} a limit is broken."
+        count = len(found.broken)
+        what = length if found.length_given else f"the ride-centred {length}"
+        return f"Do not cut at {what}: {_limits(count)} broken."
+    holds = "every limit holds" if found.gaps else "stroke and joint angles hold"
+    unseen = "" if found.gaps else " Gaps were not looked at."
     if found.length_given:
-        return f"{length} can be cut: every limit holds over the whole motion."
-    return f"Not cut yet: the ride-centred length {length} holds every limit."
+        return f"{length} can be cut: {holds} over the whole motion.{unseen}"
+    return f"No length given: with the ride-centred {length} {holds}.{unseen}"
+
+
+def _limits(count: int) -> str:
+    return "a limit is" if count == 1 else f"{count} limits are"
 
 
 def inside_window(found: Examination, unit: Unit = "mm") -> str:
@@ -168,84 +261,12 @@ def inside_window(found: Examination, unit: Unit = "mm") -> str:
     if window is None:
         return "no window: not all of the motion is in reach"
     if window.empty:
-        return f"empty, short by {format_length(window.shortfall_mm, unit)}"
+        return f"empty, short by {format_length(window.shortfall_mm, unit, rounding='up')}"
     down = found.length_mm - window.shortest_mm
     up = window.longest_mm - found.length_mm
-    if down < 0.0:
-        return f"the length is {format_length(-down, unit)} too short for it"
-    if up < 0.0:
-        return f"the length is {format_length(-up, unit)} too long for it"
-    return (
-        f"the length is inside it, {format_length(down, unit)} above the shortest and "
-        f"{format_length(up, unit)} below the longest"
-    )
-
-
-def report(scene: Scene, found: Mapping[Side, Examination], unit: Unit) -> Iterator[str]:
-    """The report, line by line."""
-    yield scene.title or "Untitled scene"
-    for side, one in found.items():
-        yield ""
-        yield f"{side.upper()} SHAFT  {verdict(one, unit)}"
-        yield from _side_lines(one, unit, scene.steering)
-    yield ""
-    yield from CAUTIONS
-
-
-def _side_lines(found: Examination, unit: Unit, steering: Steering | None) -> Iterator[str]:
-    length = format_both(found.length_mm, unit)
-    yield _row("length", length if found.length_given else f"{length}, ride-centred (none given)")
-    yield _row("ride-centred length", format_both(found.ride_centred_length_mm, unit))
-    window = found.window
-    margin = format_length(found.margin_mm, unit)
-    if window is not None and not window.empty:
-        # Rounded inwards: a length read off the report must not lie outside the window.
-        shortest = format_both(window.shortest_mm, unit, rounding="up")
-        longest = format_both(window.longest_mm, unit, rounding="down")
-        ends = f"{shortest} to {longest}"
-        yield _row("length window", f"{ends}, keeping {margin} at each end")
-        yield _row("", f"shorter pulls apart at {where(window.pulls_apart_at, steering, unit)}")
-        yield _row("", f"longer bottoms at {where(window.bottoms_at, steering, unit)}")
-    yield _row("", inside_window(found, unit))
-    for worst in found.worst:
-        yield _row(_least(worst), _worst_line(worst, unit, steering))
-    yield _row(
-        "most off-centre",
-        f"plunge {format_length(found.off_centre_mm, unit, signed=True)} "
-        f"at {where(found.off_centre_at, steering, unit)}",
-    )
-    broken = broken_lines(found, unit, steering)
-    for line in broken:
-        yield _row("BROKEN", line)
-    if not broken:
-        yield _row("limits", "all hold")
-
-
-def _least(worst: Worst) -> str:
-    return {
-        "stroke_left_in": "least stroke left in",
-        "stroke_left_out": "least stroke left out",
-        "inner_angle": "inner joint angle",
-        "outer_angle": "outer joint angle",
-        "clearance": "gap",
-    }[worst.quantity]
-
-
-def _worst_line(worst: Worst, unit: Unit, steering: Steering | None) -> str:
-    part = f' to "{worst.part}"' if worst.part else ""
-    kind = "limit" if worst.quantity in ("inner_angle", "outer_angle") else "wanted"
-    return (
-        f"{amount(worst, worst.value, unit)}{part} ({kind} {amount(worst, worst.limit, unit)}) "
-        f"at {where(worst.position, steering, unit)}"
-    )
-
-
-def _row(name: str, text: str) -> str:
-    return textwrap.fill(
-        text,
-        width=REPORT_WIDTH,
-        initial_indent=f"  {name:<22} ",
-        subsequent_indent=" " * 25,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
+    for short_by, word in ((-down, "short"), (-up, "long")):
+        if short_by > _ROUNDING_MM:
+            much = format_length(short_by, unit, rounding="up")
+            return f"the length is {much} too {word} for it"
+    below, above = (format_length(max(0.0, room), unit, rounding="down") for room in (down, up))
+    return f"the length is inside it: {below} to its short end, {above} to its long end"

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import codecs
+import io
 import sys
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TextIO
 
 from kinematics.errors import InvalidInput, Problem
 from scenes.errors import SceneError
@@ -68,13 +71,16 @@ def one_side(scene: Scene, asked: Side | None) -> Side:
     return asked or scene.sides[0]
 
 
-def in_scene(error: InvalidInput, side: Side) -> SceneError:
+def in_scene(error: InvalidInput, side: Side, source: str) -> SceneError:
     """The same problems, named by the scene's keys, for a shaft that turned out impossible."""
     return SceneError(
-        Problem(f"shafts.{side}.{problem.field}", problem.message)
-        if problem.field == "length"
-        else problem
-        for problem in error.problems
+        (
+            Problem(f"shafts.{side}.{problem.field}", problem.message)
+            if problem.field == "length"
+            else problem
+            for problem in error.problems
+        ),
+        source,
     )
 
 
@@ -98,3 +104,22 @@ def complain(*lines: str) -> None:
     """Tell a person what is wrong, on standard error."""
     for line in lines:
         print(line, file=sys.stderr)
+
+
+# What a terminal or file may have no character for.  A minus must not get lost.
+_SPELT = {"−": "-", "°": " deg", "±": "+/-", "×": "x", "–": "-", "…": "...", "′": "'", "″": '"'}
+
+
+def _spelt(error: UnicodeError) -> tuple[str, int]:
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    text = error.object[error.start : error.end]
+    return "".join(_SPELT.get(sign, "?") for sign in text), error.end
+
+
+def spell_out(*streams: TextIO) -> None:
+    """Have the streams write what they have no character for in plain letters."""
+    codecs.register_error("spelt", _spelt)
+    for stream in streams:
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="spelt")

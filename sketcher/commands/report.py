@@ -11,19 +11,21 @@ from kinematics.errors import InvalidInput
 from kinematics.examine import Examination, examine, whole_motion
 from kinematics.parts import DEFAULT_MARGIN
 from kinematics.sizing import Position
-from scenes.model import Scene, Side
+from scenes.model import Side
 from sketcher import wording
 from sketcher.commands.common import (
     BROKEN,
     GOOD,
     UNUSABLE,
     CommandError,
+    Opened,
     add_scene,
     add_side,
     complain,
     in_scene,
     open_scene,
 )
+from sketcher.commands.report_page import report_lines
 from sketcher.units import UNITS
 
 DESCRIPTION = """\
@@ -64,18 +66,23 @@ def run(arguments: argparse.Namespace) -> int:
     if not 0.0 <= arguments.margin < float("inf"):
         raise CommandError(f"--margin: expected mm, 0 or more, got {arguments.margin:g}")
     sides: tuple[Side, ...] = (arguments.side,) if arguments.side else opened.scene.sides
-    found = examine_sides(opened.scene, sides, arguments.margin)
+    found = examine_sides(opened, sides, arguments.margin)
     if arguments.json:
-        print(json.dumps({"sides": {side: as_json(one) for side, one in found.items()}}, indent=2))
+        sides_json = {side: as_json(one) for side, one in found.items()}
+        print(json.dumps({"sides": sides_json}, indent=2, allow_nan=False))
     else:
-        print("\n".join(wording.report(opened.scene, found, arguments.units)))
-    if any(one.unreachable for one in found.values()):
-        complain(*(wording.unreachable_line(one) for one in next(iter(found.values())).unreachable))
+        print("\n".join(report_lines(opened.scene, found, arguments.units)))
+    # Both sides hang on the same linkage.
+    unreachable = next(iter(found.values())).unreachable
+    if unreachable:
+        complain(*(f"{opened.name}: {wording.unreachable_line(one)}" for one in unreachable))
         return UNUSABLE
-    return BROKEN if any(one.broken for one in found.values()) else GOOD
+    return BROKEN if any(wording.broken_lines(one) for one in found.values()) else GOOD
 
 
-def examine_sides(scene: Scene, sides: Sequence[Side], margin_mm: float) -> dict[Side, Examination]:
+def examine_sides(
+    opened: Opened, sides: Sequence[Side], margin_mm: float
+) -> dict[Side, Examination]:
     """The answer for each side; the wheels of both move alike.
 
     Raises SceneError for a shaft or linkage that turns out impossible.
@@ -83,12 +90,12 @@ def examine_sides(scene: Scene, sides: Sequence[Side], margin_mm: float) -> dict
     found: dict[Side, Examination] = {}
     motion = None
     for side in sides:
-        corner = scene.corner(side)
+        corner = opened.scene.corner(side)
         try:
             motion = motion or whole_motion(corner)
             found[side] = examine(corner, margin_mm, motion)
         except InvalidInput as error:
-            raise in_scene(error, side) from error
+            raise in_scene(error, side, opened.name) from error
     return found
 
 
@@ -102,7 +109,7 @@ def as_json(found: Examination) -> dict[str, Any]:
         "ride_centred_length_mm": found.ride_centred_length_mm,
         "margin_mm": found.margin_mm,
         "length_window_mm": [window.shortest_mm, window.longest_mm] if usable and window else None,
-        "window_shortfall_mm": window.shortfall_mm if window else 0.0,
+        "window_shortfall_mm": window.shortfall_mm if window else None,
         "worst": {
             "stroke_left_in_mm": found.stroke_left_in.value,
             "stroke_left_out_mm": found.stroke_left_out.value,

@@ -12,13 +12,12 @@ from pathlib import Path
 import numpy as np
 
 from kinematics.errors import InvalidInput
-from kinematics.examine import travel_steps
+from kinematics.examine import require_reaching, travel_steps
 from kinematics.fouling import corner_clearance
 from kinematics.motion import Motion, solve
 from kinematics.parts import Corner
 from kinematics.shaft import ShaftMotion, follow
 from kinematics.vectors import Array
-from scenes.model import Side
 from sketcher import wording
 from sketcher.commands.common import (
     GOOD,
@@ -64,7 +63,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     parser.add_argument(
         "--steer",
-        type=float,
+        type=_angle,
         nargs="+",
         action="extend",
         metavar="DEG",
@@ -74,26 +73,35 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.set_defaults(run=run)
 
 
+def _angle(word: str) -> float:
+    try:
+        return float(word)
+    except ValueError as error:
+        # The option takes every word up to the next option.
+        hint = f'expected degrees, got "{word}" (a scene goes before --steer)'
+        raise argparse.ArgumentTypeError(hint) from error
+
+
 def run(arguments: argparse.Namespace) -> int:
     """Write the table."""
-    scene = open_scene(arguments).scene
+    opened = open_scene(arguments)
+    scene = opened.scene
     side = one_side(scene, arguments.side)
+    steer = tuple(dict.fromkeys(arguments.steer or (0.0,)))
     try:
-        text, motion = table_csv(
-            scene.corner(side), side, step_mm=arguments.step, steer_deg=arguments.steer or (0.0,)
-        )
+        text, motion = table_csv(scene.corner(side), step_mm=arguments.step, steer_deg=steer)
     except InvalidInput as error:
-        raise in_scene(error, side) from error
+        raise in_scene(error, side, opened.name) from error
     write_out(text.encode("utf-8"), arguments.output)
     if bool(np.all(motion.in_reach)):
         return GOOD
-    complain(*wording.out_of_reach(motion), "The table holds only the rows in reach.")
+    lines = [*wording.out_of_reach(motion), "the table holds only the rows in reach"]
+    complain(*(f"{opened.name}: {line}" for line in lines))
     return UNUSABLE
 
 
 def table_csv(
     corner: Corner,
-    side: Side,
     step_mm: float = DEFAULT_STEP_MM,
     steer_deg: Sequence[float] = (0.0,),
 ) -> tuple[str, Motion]:
@@ -108,11 +116,7 @@ def table_csv(
         corner.linkage, corner.hub, travel[None, :], np.asarray(steer_deg, dtype=float)[:, None]
     )
     shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
-    if bool(np.any(motion.in_reach & ~shaft.reaches)):
-        raise CommandError(
-            f"shafts.{side}.length: expected a shaft that reaches from the outer joint to the "
-            f"housing axis, got {shaft.length_mm:g} mm"
-        )
+    require_reaching(motion, shaft)
     columns = _columns(corner, motion, shaft)
     rows = zip(*(_cells(values, motion) for values in columns.values()), strict=True)
     stream = io.StringIO(newline="")

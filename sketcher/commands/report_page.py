@@ -1,0 +1,155 @@
+"""The report's page: one screen of plain words, the verdict and what breaks it first."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Mapping
+
+from kinematics.examine import Examination
+from kinematics.sizing import Position
+from scenes.model import Scene, Side
+from sketcher.units import Unit, format_both, format_length
+from sketcher.wording import (
+    ANGLES,
+    Say,
+    amount,
+    brief,
+    broken_at,
+    inside_window,
+    length_words,
+    limit,
+    place,
+    typed,
+    unreachable_line,
+    verdict,
+)
+
+REPORT_WIDTH = 100
+CAUTIONS = (
+    "Cautions: these numbers follow from the points that were measured; the car may differ, so",
+    "try the length in the car before cutting. Compressed springs can kill: use a proper spring",
+    "compressor, and axle stands, never a jack alone. A welded shaft is a rotating part: have it",
+    "welded and checked by somebody qualified, and keep to the codes where you live.",
+)
+_NAME_WIDTH = 17
+
+
+def report_lines(scene: Scene, found: Mapping[Side, Examination], unit: Unit) -> Iterator[str]:
+    """The report, line by line."""
+    yield " ".join(scene.title.split()) or "Untitled scene"
+    yield from textwrap.wrap(_motion_words(scene, unit), REPORT_WIDTH)
+    for side, one in found.items():
+        yield ""
+        yield from textwrap.wrap(
+            f"{side.upper()} SHAFT  {verdict(one, unit)}", REPORT_WIDTH, subsequent_indent="  "
+        )
+        yield from _side_lines(one, unit, scene, side)
+    yield ""
+    yield from CAUTIONS
+
+
+def _motion_words(scene: Scene, unit: Unit) -> str:
+    """The whole motion that the report speaks of."""
+    travel, steering, gearbox = scene.travel, scene.steering, scene.gearbox_movement
+    parts = [f"{typed(travel.droop, unit)} droop to {typed(travel.bump, unit)} bump"]
+    if steering is not None:
+        parts.append(
+            f"steer {brief(-steering.outside_lock, sign=True)}° (outside lock) to "
+            f"{brief(steering.inside_lock, sign=True)}° (inside lock)"
+        )
+    moves = [
+        f"{typed(value, unit)} {word}"
+        for value, word in ((gearbox.out, "out"), (gearbox.up, "up"), (gearbox.fore, "fore"))
+        if value
+    ]
+    if moves:
+        parts.append(f"gearbox moving {', '.join(moves)} each way")
+    return f"Over {', '.join(parts)}."
+
+
+def _side_lines(found: Examination, unit: Unit, scene: Scene, side: Side) -> Iterator[str]:
+    def say(position: Position) -> str:
+        return place(position, scene, unit)
+
+    if found.unreachable:
+        # Worst values over a part of the motion would promise what nobody has looked at.
+        for beyond in found.unreachable:
+            yield _row("OUT OF REACH", unreachable_line(beyond))
+    else:
+        for line in broken_at(found, unit, say):
+            yield _row("BROKEN", line)
+    length = length_words(found, unit)
+    if found.length_given:
+        yield _row("length", length)
+        yield _row("ride-centred", format_both(found.ride_centred_length_mm, unit))
+    else:
+        yield _row("length", f"{length}, ride-centred (none given)")
+    if found.unreachable:
+        return
+    yield from _window_lines(found, unit, say)
+    yield from _worst_lines(found, unit, say)
+    if not found.gaps:
+        yield _row("gaps", _no_gaps(scene, side))
+
+
+def _window_lines(found: Examination, unit: Unit, say: Say) -> Iterator[str]:
+    window = found.window
+    if window is None or window.empty:
+        yield _row("length window", inside_window(found, unit))
+        return
+    # Rounded inwards: a length read off the report must not lie outside the window.
+    shortest = format_both(window.shortest_mm, unit, rounding="up")
+    longest = format_both(window.longest_mm, unit, rounding="down")
+    ends = f"{shortest} to {longest}"
+    yield _row("length window", f"{ends}, keeping {typed(found.margin_mm, unit)} at each end")
+    yield _row("", inside_window(found, unit))
+    yield _row("", f"shorter pulls apart at {say(window.pulls_apart_at)}")
+    yield _row("", f"longer bottoms at {say(window.bottoms_at)}")
+
+
+def _worst_lines(found: Examination, unit: Unit, say: Say) -> Iterator[str]:
+    names = {
+        "stroke_left_in": "stroke left in",
+        "stroke_left_out": "stroke left out",
+        "inner_angle": "inner joint angle",
+        "outer_angle": "outer joint angle",
+    }
+    for worst in found.worst[:4]:
+        kind = "limit" if worst.quantity in ANGLES else "wanted"
+        yield _row(
+            names[worst.quantity],
+            f"{amount(worst, worst.value, unit)} ({kind} {limit(worst, unit, named=False)}) "
+            f"at {say(worst.position)}",
+        )
+    direction = "pulled out" if found.off_centre_mm >= 0.0 else "pushed in"
+    yield _row(
+        "most off-centre",
+        f"{format_length(abs(found.off_centre_mm), unit)} {direction} "
+        f"at {say(found.off_centre_at)}",
+    )
+    for gap in found.gaps:
+        section = gap.approach.section_name
+        yield _row(
+            "gap",
+            f"{amount(gap.worst, gap.worst.value, unit)} (wanted "
+            f"{limit(gap.worst, unit, named=False)}) "
+            f'{f"""from "{section}" """ if section else ""}to "{gap.worst.part}" '
+            f"at {say(gap.worst.position)}",
+        )
+
+
+def _no_gaps(scene: Scene, side: Side) -> str:
+    if not scene.brackets:
+        return "not looked at: the scene has no [[bracket]]"
+    return f"not looked at: the shaft has no outline, [[shafts.{side}.section]]"
+
+
+def _row(name: str, text: str) -> str:
+    return textwrap.fill(
+        text,
+        width=REPORT_WIDTH,
+        initial_indent=f"  {name:<{_NAME_WIDTH}} ",
+        subsequent_indent=" " * (_NAME_WIDTH + 3),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
