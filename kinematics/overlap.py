@@ -15,8 +15,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from kinematics.pairs import Pairs, Point3, pick
-from kinematics.separation import Nearest, lateral_turn
+from kinematics.edges import LEVEL, lateral_turn
+from kinematics.pairs import Nearest, Pairs, Point3, pick
 from kinematics.vectors import Array, Mask
 
 
@@ -51,9 +51,9 @@ def _edges(pairs: Pairs, start: Point3, run: Point3, least: Nearest) -> None:
     first, last = profile.start[:, None], profile.end[:, None]
     slope = profile.slope[:, None]
     (t0, p0, q0), (dt, dp, dq) = start, run
-    with np.errstate(invalid="ignore", divide="ignore"):
-        enters, leaves = (first - t0) / dt, (last - t0) / dt
-    level = dt == 0.0
+    level = np.abs(dt) < LEVEL
+    advance = np.where(level, 1.0, dt)
+    enters, leaves = (first - t0) / advance, (last - t0) / advance
     between = (t0 >= first) & (t0 <= last)
     low = np.where(level, np.where(between, 0.0, 2.0), np.minimum(enters, leaves))
     high = np.where(level, np.where(between, 1.0, -2.0), np.maximum(enters, leaves))
@@ -79,11 +79,12 @@ def _plane_points(pairs: Pairs, normal: Point3, level: Array) -> list[tuple[Arra
     profile = pairs.profile
     first, last = profile.start[:, None], profile.end[:, None]
     along, flat = normal[0], normal[1] * normal[1] + normal[2] * normal[2]
-    with np.errstate(invalid="ignore", divide="ignore"):
-        pierced = level / along
-        radius = profile.start_radius[:, None] + profile.slope[:, None] * (pierced - first)
-        pierces = (pierced >= first) & (pierced <= last)
+    crosses = np.abs(along) > LEVEL
+    pierced = level / np.where(crosses, along, 1.0)
+    radius = profile.start_radius[:, None] + profile.slope[:, None] * (pierced - first)
+    pierces = crosses & (pierced >= first) & (pierced <= last)
     nowhere = np.zeros_like(pierced)
+    leans = flat > LEVEL * LEVEL
     points: list[tuple[Array, Point3]] = [
         (
             np.where(pierces, -radius, np.inf),
@@ -91,11 +92,11 @@ def _plane_points(pairs: Pairs, normal: Point3, level: Array) -> list[tuple[Arra
         )
     ]
     for end, end_radius in ((first, profile.start_radius), (last, profile.end_radius)):
-        away = np.divide(level - along * end, flat, out=np.zeros_like(flat), where=flat > 0.0)
+        away = np.where(leans, level - along * end, 0.0) / np.where(leans, flat, 1.0)
         value = np.abs(away) * np.sqrt(flat) - end_radius[:, None]
         points.append(
             (
-                np.where(flat > 0.0, value, np.inf),
+                np.where(leans, value, np.inf),
                 (np.broadcast_to(end, flat.shape), away * normal[1], away * normal[2]),
             )
         )

@@ -178,5 +178,34 @@ def following(corners: Array) -> Array:
 
 def pick(values: Array, column: Ints) -> Array:
     """One column per row."""
-    picked: Array = np.take_along_axis(values, column[:, None], axis=1)[:, 0]
+    picked: Array = values[np.arange(len(values)), column]
     return picked
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Nearest:
+    """The least distance of each pair so far, and where on the bracket, (t, p, q)."""
+
+    distance: Array
+    t: Array
+    p: Array
+    q: Array
+
+    @classmethod
+    def none(cls, count: int) -> Nearest:
+        """Nothing found yet."""
+        return cls(
+            np.full(count, np.inf), np.full(count, np.nan), np.full(count, np.nan),
+            np.full(count, np.nan),
+        )  # fmt: skip
+
+    def take(self, distance: Array, t: Array, p: Array, q: Array) -> None:
+        """Keep what is nearer."""
+        nearer = distance < self.distance
+        for kept, offered in (
+            (self.distance, distance),
+            (self.t, t),
+            (self.p, p),
+            (self.q, q),
+        ):
+            np.copyto(kept, offered, where=nearer)
