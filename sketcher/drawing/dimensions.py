@@ -127,7 +127,7 @@ def leader(
         written,
     )
     sheet.room.take_line(elbow, tip)
-    sheet.room.take_box(sheet.room.box(written))
+    sheet.room.take_words(sheet.room.box(written))
 
 
 def angle_arc(

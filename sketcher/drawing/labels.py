@@ -38,6 +38,7 @@ class Room:
         self._style = style
         self._cell = camera.paper(_CELL_MM)
         self._taken: set[tuple[int, int]] = set()
+        self._written: set[tuple[int, int]] = set()
         self._view = camera.box
 
     def take_line(self, a: Point2, b: Point2, half: float = 0.0) -> None:
@@ -75,9 +76,19 @@ class Room:
             else:
                 self._taken.update(self._bar(a, b, 0.0))
 
+    def take_disc(self, centre: Point2, radius: float) -> None:
+        """Mark a round mark or part."""
+        side = radius * 0.85
+        x, y = centre
+        self.take_box(Box(x - side, y - side, x + side, y + side))
+
     def take_box(self, box: Box) -> None:
         """Mark a whole box."""
         self._taken.update(self._cells(box))
+
+    def take_words(self, box: Box) -> None:
+        """Mark the box of a text: words on words are worse than words on lines."""
+        self._written.update(self._cells(box))
 
     def measure(self, text: str, role: Role, size: Size = "normal") -> tuple[float, float]:
         """Width and height of a text in world mm."""
@@ -125,7 +136,7 @@ class Room:
                 break
         assert best is not None
         _, laid, distance = best
-        self.take_box(self.box(laid))
+        self.take_words(self.box(laid))
         if distance == clear_mm:
             return (laid,)
         start = self._camera.paper(clear_mm * 0.6)
@@ -145,7 +156,9 @@ class Room:
     def _cost(self, box: Box) -> float:
         outside = 0.0 if self._view.holds((box.left, box.bottom)) else 40.0
         outside += 0.0 if self._view.holds((box.right, box.top)) else 40.0
-        return outside + len(self._taken.intersection(self._cells(box)))
+        cells = self._cells(box)
+        crossed = len(self._taken.intersection(cells))
+        return outside + crossed + 6.0 * len(self._written.intersection(cells))
 
     def _cells(self, box: Box) -> list[tuple[int, int]]:
         cell = self._cell

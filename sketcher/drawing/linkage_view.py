@@ -118,6 +118,7 @@ def draw_arms(sheet: Sheet, pose: Pose, scene: Scene) -> None:
         a, b = sheet.flat(pivot), sheet.flat(ball)
         sheet.add(Polygon(link(a, ARM_AT_PIVOT, b, ARM_AT_BALL), "arm", key))
         sheet.room.take_line(a, b, ARM_AT_BALL)
+        sheet.room.take_disc(a, ARM_AT_PIVOT)
 
 
 def knuckle_outline(sheet: Sheet, pose: Pose, scene: Scene) -> tuple[Point2, ...]:
@@ -203,7 +204,7 @@ def draw_joint(sheet: Sheet, at: Point2, key: str) -> None:
     """A ball joint: a ball in its socket."""
     paper = sheet.camera.paper
     sheet.add(Circle(at, paper(1.6), "joint", key), Circle(at, paper(0.55), "joint_dot", key))
-    sheet.room.take_line(at, at, paper(1.8))
+    sheet.room.take_disc(at, paper(1.8))
 
 
 def draw_points(sheet: Sheet, pose: Pose, *, front: bool = True) -> None:
@@ -223,5 +224,5 @@ def draw_points(sheet: Sheet, pose: Pose, *, front: bool = True) -> None:
                 ((at[0], at[1] - size), (at[0], at[1] + size)),
             )
             sheet.add(Lines(cross, "cross", path))
-            sheet.room.take_line(at, at, size)
+            sheet.room.take_disc(at, size)
         sheet.add(Handle(at, path))

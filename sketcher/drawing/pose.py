@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, fields
 import numpy as np
 
 from kinematics.motion import Motion
-from kinematics.parts import Corner, Hub, Linkage, Point, Strut
+from kinematics.parts import Corner, Hub, Linkage, Point, Strut, Wishbones
 from kinematics.shaft import ShaftMotion
 
 Rotation = tuple[Point, Point, Point]
@@ -103,7 +103,7 @@ def pose_at(
         points["linkage.ball_joint"] = _point(motion.ball_joint[index])
         points["linkage.strut_top"] = linkage.strut_top
         points["linkage.strut_lower"] = _point(motion.strut_lower[index])
-    else:
+    elif isinstance(linkage, Wishbones):
         points["linkage.lower_pivot"] = linkage.lower_pivot
         points["linkage.lower_ball_joint"] = _point(motion.ball_joint[index])
         points["linkage.upper_pivot"] = linkage.upper_pivot

@@ -163,7 +163,7 @@ def _draw_bell(sheet: Sheet, shaft: Shaft, pose: Pose) -> None:
     depth = min(radius * 0.7, span * 0.6)
     bell = hull([*disc(at(0.0), radius, 40), *disc(at(depth), radius * 0.62, 40)])
     sheet.add(Polygon(bell, "outer_joint", "hub.outer_joint"))
-    sheet.room.take_line(at(0.0), at(0.0), radius)
+    sheet.room.take_disc(at(0.0), radius)
 
 
 def draw_joint_centres(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
@@ -172,7 +172,7 @@ def draw_joint_centres(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> No
     outer = sheet.flat(pose["hub.outer_joint"])
     sheet.add(Circle(outer, paper(1.5), "joint", "hub.outer_joint"))
     sheet.add(Circle(outer, paper(0.5), "joint_dot", "hub.outer_joint"))
-    sheet.room.take_line(outer, outer, paper(1.8))
+    sheet.room.take_disc(outer, paper(1.8))
     riding = pose.shaft
     if riding is None:
         return
@@ -202,7 +202,7 @@ def draw_joint_centres(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> No
     sheet.add(Circle(inner, max(paper(1.7), 7.0), "joint_centre", f"shafts.{side}"))
     sheet.add(Circle(inner, paper(0.5), "here"))
     sheet.add(Handle(home.middle, key))
-    sheet.room.take_line(inner, inner, paper(2.0))
+    sheet.room.take_disc(inner, paper(2.0))
 
 
 def draw_stroke_labels(sheet: Sheet, shaft: Shaft, pose: ShaftPose, margin_mm: float) -> None:
@@ -229,7 +229,7 @@ def draw_stroke_labels(sheet: Sheet, shaft: Shaft, pose: ShaftPose, margin_mm: f
             at, text, _LABEL_ROLES[state], "", "right" if hand == "right" else "left", size="small"
         )
         sheet.add(label)
-        sheet.room.take_box(sheet.room.box(label))
+        sheet.room.take_words(sheet.room.box(label))
     role = _DIMENSION_ROLES["past" if "past" in (inward, outward) else "good"]
     start, end = (home.at(plunge) for plunge in sorted((0.0, pose.plunge_mm)))
     value = f"plunge {sheet.length(pose.plunge_mm, signed=True)}"

@@ -161,14 +161,14 @@ def world_box(scene: Scene, pose: Pose, side: Side | None = None) -> Box:
     """What a front view should show: linkage, wheel, gearbox, brackets, and the floor."""
     points: list[Point2] = [(p[0], p[1]) for p in pose.points.values()]
     wheel = pose["hub.wheel_centre"]
-    points += [(wheel[0] + wheel[1] * 0.34, 0.0), (wheel[0] + wheel[1] * 0.34, wheel[1] * 2)]
+    points += [(wheel[0] + wheel[1] * 0.46, 0.0), (wheel[0] + wheel[1] * 0.46, wheel[1] * 2)]
     points += [corner for bracket in scene.brackets for corner in bracket.outline]
     for shaft in (scene.shaft(side),) if side is not None else (scene.left, scene.right):
         if shaft is not None:
             middle = shaft.inner_joint.mid_stroke
             points += [(middle[0] - 130.0, middle[1] + 75.0), (middle[0], middle[1] - 75.0)]
     box = box_of(points)
-    return Box(box.left, min(box.bottom, -18.0), box.right, box.top + 24.0)
+    return Box(box.left, min(box.bottom, -42.0), box.right, box.top + 24.0)
 
 
 def world_box_above(scene: Scene, pose: Pose, side: Side | None = None) -> Box:
