@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from kinematics.errors import KinematicsError
+from kinematics.linkage_bodies import Arm, StrutTube, arm_bracket, strut_tube_bracket
 from kinematics.parts import (
     Bracket,
     Corner,
@@ -31,6 +32,7 @@ class Scene:
     """One axle: the linkage of one side seen from the front, and a shaft for each side.
 
     An edit makes a new scene (``dataclasses.replace``); the old one stays for undo.
+    Raises InvalidInput for a strut tube or an arm that the linkage does not have.
     """
 
     linkage: Linkage
@@ -41,21 +43,38 @@ class Scene:
     steering: Steering | None = None
     gearbox_movement: GearboxMovement = GearboxMovement()
     brackets: tuple[Bracket, ...] = ()
+    strut_tube: StrutTube | None = None
+    arm: Arm | None = None
     title: str = ""
     notes: str = ""
+
+    def __post_init__(self) -> None:
+        # A tube without a strut raises here, where the scene is made.
+        _ = self.linkage_bodies
 
     @property
     def sides(self) -> tuple[Side, ...]:
         """The sides that have a shaft, left first."""
         return tuple(side for side in SIDES if self.shaft(side) is not None)
 
+    @property
+    def linkage_bodies(self) -> tuple[Bracket, ...]:
+        """Strut tube and arm as brackets, those of them that the scene knows."""
+        bodies = []
+        if self.strut_tube is not None:
+            bodies.append(strut_tube_bracket(self.strut_tube, self.linkage))
+        if self.arm is not None:
+            bodies.append(arm_bracket(self.arm, self.linkage))
+        return tuple(bodies)
+
     def shaft(self, side: Side) -> Shaft | None:
         """The shaft of a side, or None where the scene has none."""
         return self.left if side == "left" else self.right
 
     def corner(self, side: Side) -> Corner:
-        """Everything that decides how one side's shaft moves.
+        """Everything that decides how one side's shaft moves and what it meets.
 
+        Its brackets are the scene's, in order, then strut tube and arm where known.
         Raises NoSuchSide where the scene has no shaft on that side.
         """
         shaft = self.shaft(side)
@@ -68,5 +87,5 @@ class Scene:
             shaft=shaft,
             steering=self.steering,
             gearbox_movement=self.gearbox_movement,
-            brackets=self.brackets,
+            brackets=(*self.brackets, *self.linkage_bodies),
         )

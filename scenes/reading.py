@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from kinematics.errors import Problem
+from kinematics.linkage_bodies import Arm, StrutTube
 from kinematics.parts import (
     CARRIERS,
     DEFAULT_WANTED_GAP,
@@ -130,6 +131,12 @@ def _scene(top: Table) -> Scene | None:
                 },
             )
         gearbox.close()
+    strut_tube = top.table("strut_tube", optional=True)
+    if strut_tube is not None:
+        optional["strut_tube"] = _strut_tube(strut_tube)
+    arm = top.table("arm", optional=True)
+    if arm is not None:
+        optional["arm"] = _arm(arm)
     return top.build(
         Scene,
         title=top.text("title", "", optional=True),
@@ -229,6 +236,29 @@ def _section(table: Table) -> Section | None:
         from_=table.number("from", "mm along the axis"),
         to=table.number("to", "mm along the axis"),
         diameter=table.value("diameter", DIAMETER, diameter),
+    )
+
+
+def _strut_tube(table: Table) -> StrutTube | None:
+    return table.build(
+        StrutTube,
+        diameter=table.number("diameter", "mm"),
+        from_=table.number("from", "mm from strut_lower towards strut_top"),
+        to=table.number("to", "mm from strut_lower towards strut_top"),
+        wanted_gap=table.number("wanted_gap", "mm", DEFAULT_WANTED_GAP, optional=True),
+    )
+
+
+def _arm(table: Table) -> Arm | None:
+    optional: dict[str, Any] = {}
+    if table.has("fore"):
+        optional["fore"] = table.pair("fore", "expected [rear, front] in mm")
+    return table.build(
+        Arm,
+        above=table.number("above", "mm above the line from pivot to ball joint"),
+        below=table.number("below", "mm below the line from pivot to ball joint"),
+        wanted_gap=table.number("wanted_gap", "mm", DEFAULT_WANTED_GAP, optional=True),
+        **optional,
     )
 
 

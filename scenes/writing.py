@@ -12,6 +12,7 @@ import tomlkit
 from tomlkit.items import AoT, Table
 from tomlkit.toml_document import TOMLDocument
 
+from kinematics.linkage_bodies import Arm, StrutTube
 from kinematics.parts import (
     DEFAULT_WANTED_GAP,
     Bracket,
@@ -120,6 +121,10 @@ def plain(scene: Scene) -> Plain:
     content["shafts"] = {
         side: _shaft(shaft) for side in SIDES if (shaft := scene.shaft(side)) is not None
     }
+    if scene.strut_tube is not None:
+        content["strut_tube"] = _strut_tube(scene.strut_tube)
+    if scene.arm is not None:
+        content["arm"] = _arm(scene.arm)
     if scene.brackets:
         content["bracket"] = [_bracket(bracket) for bracket in scene.brackets]
     return content
@@ -160,14 +165,32 @@ def _section(section: Section) -> Plain:
     }
 
 
+def _strut_tube(tube: StrutTube) -> Plain:
+    content: Plain = {
+        "diameter": number(tube.diameter),
+        "from": number(tube.from_),
+        "to": number(tube.to),
+    }
+    return content | _wanted_gap(tube.wanted_gap)
+
+
+def _arm(arm: Arm) -> Plain:
+    content: Plain = {"above": number(arm.above), "below": number(arm.below)}
+    if arm.fore is not None:
+        content["fore"] = numbers(arm.fore)
+    return content | _wanted_gap(arm.wanted_gap)
+
+
 def _bracket(bracket: Bracket) -> Plain:
     content: Plain = {"name": bracket.name, "mounted_on": bracket.mounted_on}
     content["outline"] = [numbers(corner) for corner in bracket.outline]
     if bracket.fore is not None:
         content["fore"] = numbers(bracket.fore)
-    if bracket.wanted_gap != DEFAULT_WANTED_GAP:
-        content["wanted_gap"] = number(bracket.wanted_gap)
-    return content
+    return content | _wanted_gap(bracket.wanted_gap)
+
+
+def _wanted_gap(gap: float) -> Plain:
+    return {} if gap == DEFAULT_WANTED_GAP else {"wanted_gap": number(gap)}
 
 
 def number(value: float) -> int | float:
