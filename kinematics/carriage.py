@@ -30,16 +30,34 @@ measuring errors.  Formulas: plane loop closure as in any text on mechanisms
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import assert_never
 
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.parts import Hub, Linkage, Strut, Wishbones
+from kinematics.parts import ArmLinkage, Hub, Strut, Wishbones
 from kinematics.vectors import Array, Vec
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Slide:
+    """A strut's sliding axis as drawn, seen from the ball joint.
+
+    ``along_mm`` leads from the ball joint to ``strut_lower`` along the axis and
+    ``offset_squared`` is the square of the ball joint's distance from it: the
+    crank's offset.  ``mode`` is -1 where the strut top lies the other way along
+    the axis than ``direction`` leads, as seen from the ball joint.
+    """
+
+    direction: Vec
+    lower: Vec
+    along_mm: Array
+    offset_squared: Array
+    mode: Array
+
+
+@dataclass(frozen=True, eq=False)
 class Geometry:
     """A linkage and its hub as drawn at ride height, with what never changes worked out.
 
@@ -56,7 +74,7 @@ class Geometry:
     wheel_centre: Vec
 
     @classmethod
-    def of(cls, linkage: Linkage, hub: Hub) -> Geometry:
+    def of(cls, linkage: ArmLinkage, hub: Hub) -> Geometry:
         """The geometry of one linkage."""
         match linkage:
             case Strut():
@@ -122,20 +140,48 @@ class Geometry:
             wheel_centre=Vec.of(wheel_centre),
         )
 
-    @property
+    @cached_property
     def arm(self) -> Vec:
         """From the (lower) arm's pivot to its ball joint."""
         return self.ball_joint - self.arm_pivot
 
-    @property
+    @cached_property
     def hub_axis(self) -> Vec:
         """Unit vector from the outer joint towards the wheel centre."""
         return (self.wheel_centre - self.outer_joint).unit()
 
-    @property
+    @cached_property
     def heading_rad(self) -> Array:
         """Heading of the hub axis as drawn: straight ahead."""
         return np.arctan2(-self.hub_axis.fore, self.hub_axis.out)
+
+    @cached_property
+    def heading_mode(self) -> Array:
+        """Which of the two turns about the steering axis gives the heading as drawn: 1 or -1."""
+        heading = self.heading_rad
+        normal = Vec(np.sin(heading), np.zeros_like(heading), np.cos(heading))
+        axis = self.top - self.ball_joint
+        # first = axis x second, and second is the normal less a share of the axis (see carry).
+        return np.where(self.hub_axis.dot(axis.cross(normal)) < 0.0, -1.0, 1.0)
+
+    @cached_property
+    def slide(self) -> Slide | None:
+        """The strut's sliding axis; None for wishbones."""
+        if self.strut_lower is None:
+            return None
+        drawn = self.top - self.strut_lower
+        length = drawn.length()
+        direction = drawn / length
+        lower = self.strut_lower - self.ball_joint
+        along = lower.dot(direction)
+        offset = lower - direction * along
+        return Slide(
+            direction=direction,
+            lower=lower,
+            along_mm=along,
+            offset_squared=offset.dot(offset),
+            mode=np.where(length + along < 0.0, -1.0, 1.0),
+        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -179,31 +225,23 @@ class Carried:
 def steering_axis(geometry: Geometry, turn_rad: Array) -> Steered:
     """The steering axis after the arm has turned; NaN where the linkage cannot close."""
     ball_joint = geometry.arm_pivot + geometry.arm.turned(turn_rad)
-    if geometry.strut_lower is not None:
-        return _strut_axis(geometry, geometry.strut_lower, ball_joint)
+    if geometry.slide is not None:
+        return _strut_axis(geometry, geometry.slide, ball_joint)
     assert geometry.upper_pivot is not None
     return _wishbone_axis(geometry, geometry.upper_pivot, ball_joint)
 
 
-def _strut_axis(geometry: Geometry, strut_lower: Vec, ball_joint: Vec) -> Steered:
-    drawn = geometry.top - strut_lower
-    drawn_length = drawn.length()
-    slide = drawn / drawn_length
-    lower = strut_lower - geometry.ball_joint
-    along = lower.dot(slide)
-    # The ball joint's distance from the sliding axis: the crank's offset.
-    offset = lower - slide * along
+def _strut_axis(geometry: Geometry, slide: Slide, ball_joint: Vec) -> Steered:
     to_top = geometry.top - ball_joint
     squared = to_top.dot(to_top)
-    mode = np.where(drawn_length + along < 0.0, -1.0, 1.0)
-    strut_length = mode * np.sqrt(squared - offset.dot(offset)) - along
+    strut_length = slide.mode * np.sqrt(squared - slide.offset_squared) - slide.along_mm
     # A strut of no length has gone through its own top mount.
     strut_length = np.where(strut_length > 0.0, strut_length, np.nan)
     length = np.sqrt(squared)
     return Steered(
         ball_joint=ball_joint,
         top=geometry.top,
-        axis_in_knuckle=(lower + slide * strut_length) / length,
+        axis_in_knuckle=(slide.lower + slide.direction * strut_length) / length,
         axis=to_top / length,
         length=length,
         strut_length=strut_length,
@@ -257,8 +295,8 @@ def carry(geometry: Geometry, steered: Steered, steer_rad: Array | float) -> Car
     first = axis.cross(second)
     sin = -along * lean / (across * flat)
     # Two headings of the hub axis lie in the wanted plane, one each way along it;
-    # the drawing at ride height points the way that `_mode` gives.
-    cos = _mode(geometry) * np.sqrt(1.0 - sin * sin)
+    # the drawing at ride height points the way of `heading_mode`.
+    cos = geometry.heading_mode * np.sqrt(1.0 - sin * sin)
     swing = first * cos + second * sin
     side = axis.cross(swing)
     return Carried(
@@ -269,14 +307,6 @@ def carry(geometry: Geometry, steered: Steered, steer_rad: Array | float) -> Car
         hub_axis=axis * along + swing * across,
         heading_normal=normal,
     )
-
-
-def _mode(geometry: Geometry) -> Array:
-    heading = geometry.heading_rad
-    normal = Vec(np.sin(heading), np.zeros_like(heading), np.cos(heading))
-    axis = geometry.top - geometry.ball_joint
-    # first = axis x second, and second differs from the normal by a share of the axis only.
-    return np.where(geometry.hub_axis.dot(axis.cross(normal)) < 0.0, -1.0, 1.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -301,8 +331,8 @@ def rates(geometry: Geometry, carried: Carried) -> Rates:
     steered = carried.steered
     arm = steered.ball_joint - geometry.arm_pivot
     ball_joint = Vec(-arm.up, arm.out, np.zeros_like(arm.out))
-    if geometry.strut_lower is not None:
-        give = carried.direction((geometry.top - geometry.strut_lower).unit())
+    if geometry.slide is not None:
+        give = carried.direction(geometry.slide.direction)
     else:
         assert geometry.upper_pivot is not None
         upper = steered.top - geometry.upper_pivot

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from kinematics.clearance import Clearance, ClosestApproach, clearance
 from kinematics.motion import Motion
-from kinematics.parts import Carrier, Corner, Linkage, Point, Strut
+from kinematics.parts import ArmLinkage, Carrier, Corner, Measured, Point, Strut
 from kinematics.shaft import ShaftMotion
 from kinematics.solids import CarrierPose, TurnedBody
 from kinematics.vectors import Vec
@@ -52,25 +52,25 @@ def solids(
         TurnedBody(np.asarray(inner_joint.mid_stroke) + shifts, housing_axis, inner_joint.sections),
         TurnedBody(outer, motion.hub_axis[..., None, :], outer_joint.sections),
     )
-    pivot, ball_joint = _arm(corner.linkage)
     carriers: dict[Carrier, CarrierPose] = {
         "body": CarrierPose.still(),
-        "arm": CarrierPose.swung(pivot, motion.arm_turn_deg[..., None]),
         "knuckle": CarrierPose(
-            np.asarray(ball_joint, dtype=np.float64),
-            motion.ball_joint[..., None, :],
+            np.asarray(corner.hub.outer_joint, dtype=np.float64),
+            outer,
             motion.knuckle_rotation[..., None, :, :],
         ),
         "gearbox": CarrierPose.shifted(shifts),
     }
+    if not isinstance(corner.linkage, Measured):
+        carriers["arm"] = CarrierPose.swung(
+            _arm_pivot(corner.linkage), motion.arm_turn_deg[..., None]
+        )
     return Solids(tuple(body for body in bodies if body.sections), carriers)
 
 
-def _arm(linkage: Linkage) -> tuple[Point, Point]:
-    """Pivot and ball joint of the (lower) arm."""
-    if isinstance(linkage, Strut):
-        return linkage.arm_pivot, linkage.ball_joint
-    return linkage.lower_pivot, linkage.lower_ball_joint
+def _arm_pivot(linkage: ArmLinkage) -> Point:
+    """Pivot of the (lower) arm."""
+    return linkage.arm_pivot if isinstance(linkage, Strut) else linkage.lower_pivot
 
 
 def corner_clearance(

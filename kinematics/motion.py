@@ -9,7 +9,8 @@ import numpy.typing as npt
 
 from kinematics.carriage import Carried, Geometry, carry, rates, steering_axis
 from kinematics.errors import OutOfReach
-from kinematics.parts import Hub, Linkage
+from kinematics.measured import MeasuredCurve
+from kinematics.parts import Hub, Linkage, Measured
 from kinematics.reach import Reach, reach, turn_for_travel
 from kinematics.vectors import Array, Mask, Vec, read_only
 
@@ -24,6 +25,8 @@ class Motion:
     ``steering_top`` is the strut top, or the upper ball joint; the strut's own
     columns are None for wishbones and the upper arm's are None for a strut.
     ``knuckle_rotation`` and ``arm_turn_deg`` carry what is drawn at ride height.
+    Measured positions know no ball joint, steering axis, arm or instant centre:
+    those are NaN throughout.
     """
 
     travel_mm: Array
@@ -48,6 +51,16 @@ class Motion:
     hub_axis_parts: Vec = field(repr=False, kw_only=True)
 
 
+def reach_of(linkage: Linkage, hub: Hub) -> Reach:
+    """The travel in reach of a linkage, or that its positions were measured over.
+
+    Raises InvalidInput as :func:`solve` does.
+    """
+    if isinstance(linkage, Measured):
+        return MeasuredCurve.of(linkage, hub).reach
+    return reach(Geometry.of(linkage, hub))
+
+
 def solve(
     linkage: Linkage,
     hub: Hub,
@@ -65,13 +78,16 @@ def solve(
 
     The arm's turn follows from the travel to 1e-9 mm; all else is closed form.
     Travel and steer angles out of reach are masked in ``Motion.in_reach``.
-    Raises InvalidInput where the linkage stands on a dead point at ride height.
+    Raises InvalidInput where the linkage stands on a dead point at ride height,
+    or measured positions contradict themselves.
     """
+    travel = np.asarray(travel_mm, dtype=np.float64)
+    steer = np.asarray(steer_deg, dtype=np.float64)
+    if isinstance(linkage, Measured):
+        return _measured_motion(MeasuredCurve.of(linkage, hub), travel, steer)
     geometry = Geometry.of(linkage, hub)
     if within is None:
         within = reach(geometry)
-    travel = np.asarray(travel_mm, dtype=np.float64)
-    steer = np.asarray(steer_deg, dtype=np.float64)
     turn = turn_for_travel(geometry, travel, within)
     with np.errstate(invalid="ignore", divide="ignore"):
         steered = steering_axis(geometry, turn)
@@ -121,6 +137,35 @@ def _motion(
         upper_arm_angle_deg=upper_arm_angle,
         outer_joint_parts=outer,
         hub_axis_parts=carried.hub_axis,
+    )
+
+
+def _measured_motion(curve: MeasuredCurve, travel: Array, steer: Array) -> Motion:
+    shape = np.broadcast_shapes(travel.shape, steer.shape)
+    outer, wheel = curve.at(np.broadcast_to(travel, shape))
+    straight = np.where(np.broadcast_to(steer, shape) == 0.0, 1.0, np.nan)
+    outer, wheel = outer * straight, wheel * straight
+    hub = (wheel - outer).unit()
+    unknown = read_only(np.full(shape, np.nan))
+    nowhere = read_only(np.full((*shape, 3), np.nan))
+    return Motion(
+        travel_mm=np.broadcast_to(travel, shape),
+        steer_deg=np.broadcast_to(steer, shape),
+        in_reach=np.isfinite(outer.up),
+        reach=curve.reach,
+        arm_turn_deg=unknown,
+        arm_angle_deg=unknown,
+        camber_deg=-np.degrees(np.arcsin(np.clip(hub.up, -1.0, 1.0))),
+        ball_joint=nowhere,
+        steering_top=nowhere,
+        outer_joint=outer.stacked(shape),
+        wheel_centre=wheel.stacked(shape),
+        hub_axis=hub.stacked(shape),
+        knuckle_rotation=curve.rotation(hub),
+        instant_centre=nowhere,
+        roll_centre_up_mm=unknown,
+        outer_joint_parts=outer,
+        hub_axis_parts=hub,
     )
 
 

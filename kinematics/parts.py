@@ -28,6 +28,8 @@ DEFAULT_MARGIN = 3.0
 # Tape-measured points are good to half a millimetre; parts closer than this are one point.
 SMALLEST_LENGTH = 1e-3
 LARGEST_LENGTH = 1e5
+# Positions taken closer together than this say more about the tape than about the linkage.
+SMALLEST_TRAVEL_STEP = 1.0
 
 
 def _finite(value: Any) -> Iterable[float]:
@@ -126,7 +128,50 @@ class Wishbones(Part):
             )
 
 
-Linkage = Strut | Wishbones
+@dataclass(frozen=True, slots=True)
+class MeasuredPosition(Part):
+    """Where the outer joint's centre was found at one travel, steering straight.
+
+    ``wheel_centre`` at the same travel gives the hub axis; None where it was not taken.
+    """
+
+    travel: float
+    outer_joint: Point
+    wheel_centre: Point | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Measured(Part):
+    """No linkage at all: positions taken on the car at several travels.
+
+    Ride height is the hub's own points, so travel 0 is not repeated here.
+    """
+
+    positions: tuple[MeasuredPosition, ...]
+
+    @property
+    def kind(self) -> str:
+        """The linkage's kind, as the scene file names it."""
+        return "measured"
+
+    def _problems(self) -> Iterable[Problem]:
+        travels = sorted((0.0, *(position.travel for position in self.positions)))
+        if len(self.positions) < 2:
+            yield Problem(
+                "position", "expected positions at two travels or more, besides ride height"
+            )
+        elif min(b - a for a, b in itertools.pairwise(travels)) < SMALLEST_TRAVEL_STEP:
+            yield Problem(
+                "position",
+                f"expected travels {SMALLEST_TRAVEL_STEP:g} mm apart or more; "
+                "travel 0 is ride height, which [hub] gives",
+            )
+        if len({position.wheel_centre is None for position in self.positions}) > 1:
+            yield Problem("position", "expected wheel_centre at every travel or at none")
+
+
+ArmLinkage = Strut | Wishbones
+Linkage = ArmLinkage | Measured
 
 
 @dataclass(frozen=True, slots=True)
@@ -315,3 +360,12 @@ class Corner(Part):
     steering: Steering | None = None
     gearbox_movement: GearboxMovement = GearboxMovement()
     brackets: tuple[Bracket, ...] = ()
+
+    def _problems(self) -> Iterable[Problem]:
+        if isinstance(self.linkage, Measured) and any(
+            bracket.mounted_on == "arm" for bracket in self.brackets
+        ):
+            yield Problem(
+                "bracket",
+                "expected mounted_on body, knuckle or gearbox: a measured linkage has no arm",
+            )

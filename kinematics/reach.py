@@ -8,26 +8,36 @@ with the exact derivative, kept inside a bracket.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.carriage import Geometry, carry, rates, steering_axis
+from kinematics.carriage import Geometry, Slide, carry, rates, steering_axis
 from kinematics.errors import InvalidInput, Problem
-from kinematics.vectors import Array
+from kinematics.vectors import Array, read_only
 
 TRAVEL_TOLERANCE_MM = 1e-10
-_SAMPLES = 721
+_SAMPLES = 257
 _REFINE_SAMPLES = 257
-_REFINE_ROUNDS = 6
+_REFINE_ROUNDS = 3
+# As close to where the linkage ceases to close as rounding lets it be followed.
+_LAST_SHARE = 1.0 - 1e-7
 _MOST_STEPS = 60
 # A wheel that rises less than this per radian of the arm stands on a dead point.
 _LEAST_RATE_MM = 1e-6
 
+CANNOT_CLOSE = "the linkage cannot close"
+DEAD_POINT = "the linkage passes a dead point"
+CANNOT_STEER = "the wheel cannot turn that far about this steering axis"
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Reach:
-    """The travel in reach of a linkage with its steering straight, mm, and why it ends there."""
+    """The travel in reach of a linkage with its steering straight, mm, and why it ends there.
+
+    ``steer_reason`` says why a steer angle is out of reach where the travel is in reach.
+    """
 
     lowest_mm: float
     highest_mm: float
@@ -35,10 +45,7 @@ class Reach:
     highest_reason: str
     turns_rad: Array
     rises_mm: Array
-
-
-CANNOT_CLOSE = "the linkage cannot close"
-DEAD_POINT = "the linkage passes a dead point"
+    steer_reason: str = CANNOT_STEER
 
 
 def rise(geometry: Geometry, turn_rad: Array) -> tuple[Array, Array]:
@@ -52,65 +59,110 @@ def rise(geometry: Geometry, turn_rad: Array) -> tuple[Array, Array]:
     return wheel.up - geometry.wheel_centre.up, rate.up
 
 
+def closing_turns(geometry: Geometry) -> tuple[float, float]:
+    """The turns of one linkage's arm, rad, between which the linkage closes; 0 among them.
+
+    Law of cosines on the distance from the ball joint to the strut top or the
+    upper pivot.  -pi and pi where the arm could go all the way round.
+    """
+    arm = geometry.arm
+    if geometry.slide is not None:
+        span = geometry.top - geometry.arm_pivot
+        constant = float(arm.dot(arm) + span.dot(span) - 2.0 * arm.fore * span.fore)
+        least_squared, most_squared = _strut_bounds(geometry.slide)
+    else:
+        assert geometry.upper_pivot is not None
+        span = geometry.upper_pivot - geometry.arm_pivot
+        constant = float(arm.out**2 + arm.up**2 + span.out**2 + span.up**2)
+        knuckle, upper = geometry.top - geometry.ball_joint, geometry.top - geometry.upper_pivot
+        lengths = np.hypot(knuckle.out, knuckle.up), np.hypot(upper.out, upper.up)
+        least_squared = float(lengths[0] - lengths[1]) ** 2
+        most_squared = float(lengths[0] + lengths[1]) ** 2
+    product = 2.0 * float(np.hypot(arm.out, arm.up) * np.hypot(span.out, span.up))
+    # The angle from the span to the arm: the distance grows with its size, up to half a turn.
+    drawn = float(
+        np.arctan2(span.out * arm.up - span.up * arm.out, span.out * arm.out + span.up * arm.up)
+    )
+    # A product of 0: the fixed point lies on the arm's own pivot, and the distance stays.
+    nearest_cos = (constant - least_squared) / product if product else math.inf
+    furthest_cos = (constant - most_squared) / product if product else -math.inf
+    nearest = math.acos(max(nearest_cos, -1.0)) if nearest_cos <= 1.0 else None
+    furthest = math.acos(min(furthest_cos, 1.0)) if furthest_cos >= -1.0 else None
+    low, high = abs(drawn) - math.pi, abs(drawn) + math.pi
+    if nearest is not None:
+        low, high = nearest, 2.0 * math.pi - nearest
+    elif furthest is not None:
+        low = -furthest
+    if furthest is not None:
+        high = furthest
+    low, high = min(low - abs(drawn), 0.0), max(high - abs(drawn), 0.0)
+    return (-high, -low) if drawn < 0.0 else (low, high)
+
+
+def _strut_bounds(slide: Slide) -> tuple[float, float]:
+    """Squares of the distances from ball joint to strut top at which a strut's length ends."""
+    offset_squared = float(slide.offset_squared)
+    no_length = float(slide.along_mm) ** 2 + offset_squared
+    if slide.mode < 0.0:
+        return offset_squared, no_length
+    return (no_length if slide.along_mm > 0.0 else offset_squared), math.inf
+
+
 def reach(geometry: Geometry) -> Reach:
-    """Follow the linkage from ride height to both ends of its travel.
+    """Follow one linkage from ride height to both ends of its travel.
 
     Raises InvalidInput where the linkage stands on a dead point at ride height.
     """
     with np.errstate(invalid="ignore", divide="ignore"):
-        turns = np.linspace(-np.pi, np.pi, _SAMPLES)
-        middle = _SAMPLES // 2
-        turns[middle] = 0.0
-        rises, slopes = rise(geometry, turns)
-        direction = np.sign(slopes[middle])
-        if not abs(slopes[middle]) > _LEAST_RATE_MM:
-            raise InvalidInput(
-                [Problem("linkage", "expected points that are not on a dead point at ride height")]
-            )
-        sound = slopes * direction > 0.0
-        wrong = np.flatnonzero(~sound)
-        first = int(wrong[wrong < middle].max(initial=-1)) + 1
-        last = int(wrong[wrong > middle].min(initial=_SAMPLES)) - 1
-        low_turn, low_rise, low_reason = _end(geometry, turns, first, -1, direction)
-        high_turn, high_rise, high_reason = _end(geometry, turns, last, +1, direction)
-    all_turns = np.concatenate(([low_turn], turns[first : last + 1], [high_turn]))
-    all_rises = np.concatenate(([low_rise], rises[first : last + 1], [high_rise]))
-    ends = ((low_rise, low_reason), (high_rise, high_reason))
-    if direction < 0.0:
-        # np.interp wants rising travel, whichever way the arm turns for it.
-        all_turns, all_rises, ends = all_turns[::-1], all_rises[::-1], ends[::-1]
-    return Reach(
-        lowest_mm=float(all_rises[0]),
-        highest_mm=float(all_rises[-1]),
-        lowest_reason=ends[0][1],
-        highest_reason=ends[1][1],
-        turns_rad=all_turns,
-        rises_mm=all_rises,
-    )
+        return _reach(geometry, np.array(closing_turns(geometry))[:, None])
 
 
-def _end(
-    geometry: Geometry, turns: Array, good: int, step: int, direction: float
-) -> tuple[float, float, str]:
-    """The last sound turn beyond sample ``good``, its rise, and what stops it there."""
-    inside = float(turns[good])
-    beyond = good + step
-    if not 0 <= beyond < len(turns):
-        return inside, float(rise(geometry, turns[good])[0]), DEAD_POINT
-    outside = float(turns[beyond])
-    closes = True
+def _reach(geometry: Geometry, ends: Array) -> Reach:
+    """Follow to both ends at once: one row for each."""
+
+    def follow(shares: Array) -> tuple[Array, Array, Array]:
+        # Towards where the linkage ceases to close, the rise bends like a square root; over
+        # these shares of the way it is smooth.
+        turns = ends * np.sin(0.5 * np.pi * shares)
+        return turns, *rise(geometry, turns)
+
+    rows = np.arange(2)
+    shares = np.tile(np.linspace(0.0, _LAST_SHARE, _SAMPLES), (2, 1))
+    turns, rises, slopes = follow(shares)
+    if not abs(slopes[0, 0]) > _LEAST_RATE_MM:
+        raise InvalidInput(
+            [Problem("linkage", "expected points that are not on a dead point at ride height")]
+        )
+    direction = np.sign(slopes[0, 0])
+    unsound = ~(slopes * direction > 0.0)
+    # A row without an unsound sample leads to where the linkage ceases to close.
+    cannot_close = ~unsound.any(axis=1)
+    stops = np.where(cannot_close, _SAMPLES - 1, unsound.argmax(axis=1))
+    kept = [(turns[row, :stop], rises[row, :stop]) for row, stop in enumerate(stops)]
+    inside = shares[rows, np.where(cannot_close, stops, stops - 1)]
+    outside = shares[rows, stops]
     for _ in range(_REFINE_ROUNDS):
-        trial = np.linspace(inside, outside, _REFINE_SAMPLES)
-        rises, slopes = rise(geometry, trial)
-        wrong = ~(slopes * direction > 0.0)
-        wrong[0], wrong[-1] = False, True
-        stop = int(np.argmax(wrong))
-        closes = bool(np.isfinite(rises[stop]))
-        inside, outside = float(trial[stop - 1]), float(trial[stop])
-    return (
-        inside,
-        float(rise(geometry, np.asarray(inside))[0]),
-        (DEAD_POINT if closes else CANNOT_CLOSE),
+        shares = np.linspace(inside, outside, _REFINE_SAMPLES, axis=1)
+        turns, rises, slopes = follow(shares)
+        unsound = ~(slopes * direction > 0.0)
+        unsound[:, 0], unsound[:, -1] = False, True
+        stops = unsound.argmax(axis=1)
+        inside, outside = shares[rows, stops - 1], shares[rows, stops]
+    cannot_close |= ~np.isfinite(rises[rows, stops])
+    last_turns, last_rises = turns[rows, stops - 1], rises[rows, stops - 1]
+    (low_turns, low_rises), (high_turns, high_rises) = kept
+    # np.interp wants rising travel, whichever way the arm turns for it.
+    order = slice(None) if direction > 0.0 else slice(None, None, -1)
+    all_turns = np.concatenate((last_turns[:1], low_turns[:0:-1], high_turns, last_turns[1:]))
+    all_rises = np.concatenate((last_rises[:1], low_rises[:0:-1], high_rises, last_rises[1:]))
+    reasons = [CANNOT_CLOSE if ended else DEAD_POINT for ended in cannot_close][order]
+    return Reach(
+        lowest_mm=float(all_rises[order][0]),
+        highest_mm=float(all_rises[order][-1]),
+        lowest_reason=reasons[0],
+        highest_reason=reasons[1],
+        turns_rad=read_only(all_turns[order]),
+        rises_mm=read_only(all_rises[order]),
     )
 
 

@@ -6,11 +6,12 @@ Positions are device px; nothing here knows a screen.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import partial
 from typing import Protocol
 
-from kinematics.parts import Bracket, Point, Strut
+from kinematics.parts import Bracket, Point, Strut, Wishbones
 from scenes.model import Scene
 from sketcher.drawing.picture import Point2
 from sketcher.drawing.pose import Pose
@@ -19,6 +20,7 @@ from sketcher.window.desk import Desk, movable, name_of
 from sketcher.window.edits import View
 from sketcher.window.keys import value_of
 from sketcher.window.layout import Area
+from sketcher.window.strip import Bar, bar_part
 
 # Less than this is a click with an unsteady hand, px at UI scale 1.
 CLICK_PX = 4.0
@@ -211,24 +213,29 @@ class DragWheel(_MovesWheel):
     def _angle(self, at: Point2) -> float:
         """Angle of a place about the steering axis, counter-clockwise as seen from above."""
         linkage = self.desk.scene.linkage
-        pivot = linkage.ball_joint if isinstance(linkage, Strut) else linkage.lower_ball_joint
+        pivot = self.desk.scene.hub.outer_joint
+        if isinstance(linkage, Strut):
+            pivot = linkage.ball_joint
+        elif isinstance(linkage, Wishbones):
+            pivot = linkage.lower_ball_joint
         x, y = self.desk.cameras["above"].to_world(at)
         return math.degrees(math.atan2(y - pivot[2], x - pivot[0]))
 
 
 class DragTravel(_MovesWheel):
-    """Takes the plots' common axis: the wheel goes to the travel under the pointer."""
+    """Takes the plots' common axis: the wheel goes to the travel under the pointer.
 
-    def __init__(self, desk: Desk, axis: Area, at: Point2) -> None:
+    ``travel_at`` tells the travel, mm, at a place on the screen.
+    """
+
+    def __init__(self, desk: Desk, travel_at: Callable[[Point2], float], at: Point2) -> None:
         super().__init__(desk)
-        self._axis = axis
+        self._travel_at = travel_at
         self.move(at)
 
     def move(self, to: Point2) -> None:
         """Move the wheel to the travel under the pointer."""
-        low, high = self.desk.travel_range
-        part = (to[0] - self._axis.left) / max(self._axis.width, 1)
-        self.desk.set_travel(_whole(low + part * (high - low)))
+        self.desk.set_travel(_whole(self._travel_at(to)))
 
 
 class DragSteer(_MovesWheel):
@@ -244,6 +251,39 @@ class DragSteer(_MovesWheel):
         low, high = self.desk.steer_range
         part = (to[0] - self._axis.left) / max(self._axis.width, 1)
         self.desk.set_steer(_whole(low + part * (high - low)))
+
+
+class DragLength:
+    """Takes the mark in the window bar: the shaft becomes as long as where it points."""
+
+    def __init__(self, desk: Desk, bar: Bar, area: Area, scale: float) -> None:
+        self.desk = desk
+        self._bar = bar
+        self._area = area
+        self._scale = scale
+        desk.document.begin("length")
+        desk.document.select(f"shafts.{desk.side}.length")
+
+    @classmethod
+    def begin(cls, desk: Desk, area: Area, scale: float) -> DragLength | None:
+        """The drag, or None where there is no window to drag in."""
+        solved = desk.shown().solved
+        bar = Bar.of(solved.found) if solved is not None else None
+        return None if bar is None else cls(desk, bar, area, scale)
+
+    def move(self, to: Point2) -> None:
+        """Make the shaft as long as the place under the pointer says."""
+        part = bar_part(to[0], self._area.left, self._area.width, self._scale)
+        length = round(self._bar.length_mm(part), 1)
+        self.desk.preview(partial(edits.set_length, side=self.desk.side, length_mm=length))
+
+    def drop(self) -> None:
+        """One step of the history, if anything moved."""
+        self.desk.document.commit()
+
+    def cancel(self) -> None:
+        """Give back what was before."""
+        self.desk.document.cancel()
 
 
 class Pan:

@@ -21,7 +21,7 @@ from scipy.optimize import brentq, root
 from scipy.spatial.transform import Rotation
 
 from kinematics.motion import Motion, solve
-from kinematics.parts import Corner, Linkage, Strut
+from kinematics.parts import ArmLinkage, Corner, Measured, Strut
 from kinematics.shaft import ShaftMotion, follow
 from tests import strategies
 
@@ -50,7 +50,8 @@ class Mechanism:
     """One corner as a set of conditions on eight coordinates."""
 
     def __init__(self, corner: Corner) -> None:
-        self.linkage: Linkage = corner.linkage
+        assert not isinstance(corner.linkage, Measured)
+        self.linkage: ArmLinkage = corner.linkage
         self.outer = np.asarray(corner.hub.outer_joint)
         self.wheel = np.asarray(corner.hub.wheel_centre)
         self.drawn_heading = self.heading(self.wheel - self.outer)
@@ -165,7 +166,7 @@ def test_every_quantity_of_the_table(
     pose = mechanism.at(travel, steer)
     assert bool(motion.in_reach)
     check_knuckle(motion, mechanism, pose)
-    check_arms(motion, corner.linkage, pose)
+    check_arms(motion, mechanism.linkage, pose)
     shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=shift)
     check_shaft(shaft, corner, mechanism, pose, np.asarray(shift))
 
@@ -180,7 +181,7 @@ def check_knuckle(motion: Motion, mechanism: Mechanism, pose: Pose) -> None:
     same_deg(motion.camber_deg, -math.degrees(math.asin(hub_axis[1])))
 
 
-def check_arms(motion: Motion, linkage: Linkage, pose: Pose) -> None:
+def check_arms(motion: Motion, linkage: ArmLinkage, pose: Pose) -> None:
     if isinstance(linkage, Strut):
         pivot, ball = np.asarray(linkage.arm_pivot), pose.carried(linkage.ball_joint)
         assert motion.strut_length_mm is not None
