@@ -7,13 +7,12 @@ from typing import Literal
 
 import numpy as np
 
-from kinematics.carriage import Geometry
 from kinematics.clearance import ClosestApproach
 from kinematics.errors import InvalidInput, Problem
 from kinematics.fouling import corner_approaches
-from kinematics.motion import Motion, solve
+from kinematics.motion import Motion, reach_of, solve
 from kinematics.parts import DEFAULT_MARGIN, Corner, Steering
-from kinematics.reach import Reach, reach
+from kinematics.reach import Reach
 from kinematics.shaft import (
     ShaftMotion,
     follow,
@@ -150,7 +149,7 @@ def whole_motion(
 ) -> Motion:
     """The motion over travel (rows) and steer (columns); of travel out of reach only the ends."""
     if within is None:
-        within = reach(Geometry.of(corner.linkage, corner.hub))
+        within = reach_of(corner.linkage, corner.hub)
     travel = travel_steps(corner, travel_step_mm)
     # Asked for far out of reach, the steps there would only cost time.
     wanted = (travel >= within.lowest_mm) & (travel <= within.highest_mm)
