@@ -5,11 +5,11 @@
     ┌───────────────────────────────────────────────────────────┐
     │ side  │ the answer in one sentence           │ window bar │  strip
     ├───────┼──────────────────────────────────────┼────────────┤
-    │ work  │ readout  ┌─────────────────────────┐ │  plots     │
-    │ order │          │      front view         │ │  over      │
-    │       │ view     │                         │ │  travel    │
-    │       │ from     │                         │ ├────────────┤
-    │       │ above    └─────────────────────────┘ │  steering  │
+    │ work  │ view from │                          │  plots     │
+    │ order │ above     │                          │  over      │
+    │       ├───────────┘   front view             │  travel    │
+    │ read- │                                      ├────────────┤
+    │ out   │                          title block │  steering  │
     ├───────┴──────────────────────────────────────┴────────────┤
     │ what the pointer would do            files, undo, export  │  foot
     └───────────────────────────────────────────────────────────┘
@@ -69,7 +69,6 @@ class Layout:
     above: Area
     title: Area
     front: Area
-    clear: Area
     plots: Area
     steer: Area
     foot: Area
@@ -97,19 +96,22 @@ def lay_out(width: int, height: int, scale: float, readout_rows: int) -> Layout:
     plots_width = min(max(round(width * 0.27), px(328)), px(560))
     middle = height - strip_height - foot_height
     strip = Area(0, 0, width, strip_height)
-    panel = Area(0, strip_height, panel_width, middle)
     plots_left = width - plots_width
     steer = Area(plots_left, height - foot_height - px(64), plots_width, px(64))
     plots = Area(plots_left, strip_height, plots_width, middle - steer.height)
-    sheet = Area(panel.right, strip_height, plots_left - panel.right, middle)
-    frame = sheet.inset(pad)
-    column = min(px(256), frame.width // 2)
-    title = Area(frame.left + column, frame.bottom - px(48), frame.width - column, px(48))
-    readout = Area(frame.left, frame.top, column, px(28 + 22 * readout_rows))
-    above_height = min(px(296), frame.height - readout.height - pad)
-    above = Area(frame.left, frame.bottom - above_height, column, above_height)
-    front = Area(frame.left, frame.top, frame.width, frame.height)
-    clear = Area(frame.left + column, frame.top, frame.width - column, frame.height - title.height)
+    table = px(28 + 22 * readout_rows)
+    readout = Area(pad, height - foot_height - pad - table, panel_width - 2 * pad, table)
+    panel = Area(0, strip_height, panel_width, readout.top - pad - strip_height)
+    sheet = Area(panel_width, strip_height, plots_left - panel_width, middle)
+    front = Area(sheet.left, sheet.top + pad, sheet.width - pad, sheet.height - 2 * pad)
+    title = Area(
+        front.right - min(px(360), front.width), front.bottom - px(44),
+        min(px(360), front.width), px(44),
+    )  # fmt: skip
+    above = Area(
+        front.left, front.top,
+        min(max(round(front.width * 0.4), px(224)), px(400)), round(front.height * 0.34),
+    )  # fmt: skip
     return Layout(
         scale=scale,
         screen=Area(0, 0, width, height),
@@ -123,7 +125,6 @@ def lay_out(width: int, height: int, scale: float, readout_rows: int) -> Layout:
         above=above,
         title=title,
         front=front,
-        clear=clear,
         plots=plots,
         steer=steer,
         foot=Area(0, height - foot_height, width, foot_height),

@@ -1,53 +1,50 @@
-"""What is shown for a scene at one position, worked out once and kept while it holds.
+"""What is shown for a scene at one position, kept while it holds.
 
-While something is dragged the sweep is coarse enough for every frame; when it is
-let go the whole motion is examined in full.
+What the hand moves is worked out in every frame.  Sweep, gaps and envelope take
+turns, one in each frame, so that no frame waits for all of them; the answer over
+the whole motion is worked out beside the frames once the hand is still.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, KinematicsError
-from kinematics.examine import Examination, examine, steps, travel_steps, whole_motion
-from kinematics.motion import Motion, solve
-from kinematics.parts import DEFAULT_MARGIN, Corner, Hub, Linkage
+from kinematics.errors import KinematicsError
+from kinematics.examine import Examination
+from kinematics.parts import DEFAULT_MARGIN, Bracket, Corner, Hub, Linkage
 from kinematics.reach import Reach
-from kinematics.shaft import ShaftMotion, follow
 from kinematics.vectors import Array, read_only
 from scenes.model import Scene, Side
-from sketcher.drawing.pose import Pose, pose_at
+from sketcher.drawing.bracket_view import Gap
+from sketcher.drawing.pose import Pose
+from sketcher.window import solving
+from sketcher.window.solving import BracketGap, Outlines, Poses, Sweep
 from sketcher.wording import unreachable_line
-
-# Positions along the travel of a live sweep; the curves are smooth far below this.
-LIVE_TRAVELS = 41
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Solved:
-    """One corner of one scene over its whole motion, exact or live.
+    """One corner as far as it is worked out.
 
-    ``motion`` and ``shaft`` have travel along the first axis and the steer angles
-    ``steer_deg`` (outside lock, straight, inside lock) along the second.
+    ``exact`` says whether ``found`` is over the whole motion, every mm and degree, or
+    over the sweep's positions only.  ``gap_mm`` has the sweep's shape and is None
+    where nothing can touch.
     """
 
-    scene: Scene
     side: Side
     corner: Corner
     within: Reach
-    motion: Motion
-    shaft: ShaftMotion
     ride: Pose
+    sweep: Sweep
     found: Examination
     exact: bool
-
-    @property
-    def steer_deg(self) -> Array:
-        """The steer angles of the curves."""
-        angles: Array = self.motion.steer_deg[0]
-        return angles
+    gap_mm: Array | None
+    envelope: Outlines
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,155 +52,286 @@ class Shown:
     """What the window shows: the last good picture, and what is wrong since, if anything.
 
     ``solved`` and ``pose`` are None only where no scene was ever good.  ``problem``
-    is one line about the scene, or the position, that was asked for; what is
-    shown then is the last that was good.
+    is one line about the scene, or the position, that was asked for; what is shown
+    then is the last that was good.  ``gaps`` are those of each bracket at the pose.
+    ``closes`` is False where the linkage cannot take what was asked for.
     """
 
     solved: Solved | None
     pose: Pose | None
     problem: str = ""
+    gaps: tuple[Gap, ...] = ()
+    closes: bool = True
 
-    @property
-    def stale(self) -> bool:
-        """Whether what is shown is not what was asked for."""
-        return bool(self.problem)
+
+@dataclass(slots=True)
+class _Kept:
+    """The last that was good of each part, and what it was worked out for."""
+
+    linkage: tuple[Linkage, Hub] | None = None
+    within: Reach | None = None
+    poses: Poses | None = None
+    poses_for: object = None
+    pose: Pose | None = None
+    sweep: Sweep | None = None
+    sweep_for: Corner | None = None
+    gaps: tuple[Gap, ...] = ()
+    gaps_for: object = None
+    brackets: tuple[BracketGap | None, ...] = ()
+    brackets_for: tuple[object, ...] = ()
+    envelope: Outlines = ()
+    envelope_for: Corner | None = None
+    whole: Examination | None = None
+    whole_for: Corner | None = None
+    solved: Solved | None = None
+    solved_from: object = None
 
 
 class Live:
-    """Works out what is shown, and keeps the last that was good."""
+    """Works out what is shown, a part at a time, and keeps the last that was good."""
 
     def __init__(self, margin_mm: float = DEFAULT_MARGIN) -> None:
         self.margin_mm = margin_mm
-        self._solved: Solved | None = None
-        self._refused: tuple[Scene, Side, str] | None = None
-        self._reach: tuple[Linkage, Hub, Reach] | None = None
-        self._pose: Pose | None = None
-        self._pose_of: tuple[Solved, float, float] | None = None
+        self._kept = _Kept()
+        self._turn = 0
+        self._problem = ""
+        self._refused = False
+        self._asked: tuple[Scene, Side] | None = None
+        self._corner: Corner | None = None
+        self._pool: ThreadPoolExecutor | None = None
+        self._working: tuple[Corner, Future[Examination]] | None = None
+
+    def forget(self) -> None:
+        """Start afresh with another document."""
+        self._kept = _Kept()
+        self._asked = self._corner = None
+        self._problem, self._refused = "", False
 
     def show(
         self, scene: Scene, side: Side, travel_mm: float, steer_deg: float, *, exact: bool
     ) -> Shown:
-        """The scene at a position; never raises for a scene that makes no working linkage."""
-        problem = self._solve(scene, side, exact=exact)
-        solved = self._solved
-        if solved is None:
-            return Shown(None, None, problem)
-        if self._pose_of is None or self._pose_of != (solved, travel_mm, steer_deg):
-            pose = _pose(solved, travel_mm, steer_deg)
-            if pose is None:
-                return Shown(solved, self._pose, problem or out_of_reach(solved, travel_mm))
-            self._pose, self._pose_of = pose, (solved, travel_mm, steer_deg)
-        assert self._pose is not None
-        if not problem and self._pose.shaft is None:
-            problem = _too_short(side)
-        return Shown(solved, self._pose, problem)
+        """The scene at a position; never raises for a scene that makes no working linkage.
 
-    def is_exact(self, scene: Scene, side: Side) -> bool:
-        """Whether the last full answer is for this scene, or it has none."""
-        if self._refused is not None and self._refused[0] is scene and self._refused[1] == side:
-            return True
-        return self._matches(scene, side) and self._solved is not None and self._solved.exact
+        ``exact`` works out everything at once, the answer over the whole motion included.
+        """
+        kept = self._kept
+        self._take_whole()
+        problem = self._look_at(scene, side, travel_mm, steer_deg)
+        corner = self._corner
+        if corner is None or kept.within is None:
+            return Shown(kept.solved, kept.pose, problem, kept.gaps, closes=False)
+        problem = problem or self._pose(corner, travel_mm, steer_deg)
+        closes = not problem
+        if exact:
+            while self._take_turn(corner):
+                pass
+            self._finish(corner)
+        elif kept.sweep is None or not self._take_turn(corner):
+            self._take_turn(corner)
+        problem = problem or self._problem
+        if not problem and kept.pose is not None and kept.pose.shaft is None:
+            problem = f"shafts.{side}.length: {TOO_SHORT}"
+        return Shown(self._solved(side, corner), kept.pose, problem, kept.gaps, closes)
 
-    def forget(self) -> None:
-        """Start afresh with another document."""
-        self.__init__(self.margin_mm)  # type: ignore[misc]
+    @property
+    def pending(self) -> bool:
+        """Whether there is a part that has not had its turn, or an answer under way."""
+        return self._working is not None or (
+            self._corner is not None and bool(self._stale(self._corner))
+        )
 
-    def _matches(self, scene: Scene, side: Side) -> bool:
-        last = self._solved
-        return last is not None and last.scene is scene and last.side == side
+    @property
+    def exact(self) -> bool:
+        """Whether the answer shown is over the whole motion."""
+        return self._corner is not None and self._kept.whole_for == self._corner
 
-    def _solve(self, scene: Scene, side: Side, *, exact: bool) -> str:
-        if self._matches(scene, side) and (not exact or self.is_exact(scene, side)):
-            return ""
-        if self._refused is not None and self._refused[:2] == (scene, side):
-            return self._refused[2]
+    def answer_beside(self) -> None:
+        """Begin to work out the answer over the whole motion, beside the frames."""
+        corner, within = self._corner, self._kept.within
+        if corner is None or within is None or self._working is not None or self.exact:
+            return
+        if self._problem or self._stale(corner):
+            return
+        if self._pool is None:
+            self._pool = ThreadPoolExecutor(1, thread_name_prefix="answer")
+        work = self._pool.submit(solving.whole_answer, corner, within, self.margin_mm)
+        self._working = (corner, work)
+
+    def close(self) -> None:
+        """Let go of the worker."""
+        if self._pool is not None:
+            self._pool.shutdown(wait=False, cancel_futures=True)
+
+    def _take_whole(self) -> None:
+        if self._working is None or not self._working[1].done():
+            return
+        corner, work = self._working
+        self._working = None
+        if corner is self._corner and work.exception() is None:
+            self._kept.whole, self._kept.whole_for = work.result(), corner
+
+    def _look_at(self, scene: Scene, side: Side, travel_mm: float, steer_deg: float) -> str:
+        """Take over another scene, if it makes a working linkage; what is wrong otherwise."""
+        if self._asked is not None and self._asked[0] is scene and self._asked[1] == side:
+            return self._problem if self._corner is None or self._refused else ""
+        self._asked = (scene, side)
+        self._problem, self._refused = "", False
+        kept = self._kept
         try:
             corner = scene.corner(side)
-            within = self._within(corner)
-            if self._matches(scene, side) and self._solved is not None:
-                self._solved = replace(
-                    self._solved, found=self._examine(corner, within, exact=exact), exact=exact
-                )
-            else:
-                self._solved = self._fresh(scene, side, corner, within, exact=exact)
-        except InvalidInput as error:
-            problem = "; ".join(f"{one.field}: {one.message}" for one in error.problems)
-            self._refused = (scene, side, problem)
-            return problem
+            linkage = (corner.linkage, corner.hub)
+            within = kept.within
+            if within is None or kept.linkage != linkage:
+                within = solving.reach_of(corner)
+            poses = solving.poses(corner, within, travel_mm, steer_deg)
         except KinematicsError as error:
-            self._refused = (scene, side, str(error))
-            return str(error)
-        self._refused = None
+            self._problem, self._refused = solving.lines_of(error), True
+            return self._problem
+        kept.linkage, kept.within = linkage, within
+        kept.poses, kept.poses_for = poses, (_bare(corner), travel_mm, steer_deg)
+        self._corner = corner
         return ""
 
-    def _within(self, corner: Corner) -> Reach:
-        kept = self._reach
-        if kept is not None and kept[0] == corner.linkage and kept[1] == corner.hub:
-            return kept[2]
-        within = solve(corner.linkage, corner.hub, 0.0).reach
-        self._reach = (corner.linkage, corner.hub, within)
-        return within
+    def _pose(self, corner: Corner, travel_mm: float, steer_deg: float) -> str:
+        kept = self._kept
+        asked = (_bare(corner), travel_mm, steer_deg)
+        assert kept.within is not None
+        if kept.poses is None or kept.poses_for != asked:
+            kept.poses = solving.poses(corner, kept.within, travel_mm, steer_deg)
+            kept.poses_for = asked
+        if kept.poses.here is None:
+            return self._out_of_reach(travel_mm)
+        kept.pose = kept.poses.here
+        return ""
 
-    def _fresh(
-        self, scene: Scene, side: Side, corner: Corner, within: Reach, *, exact: bool
-    ) -> Solved:
-        travel = _curve_travels(corner)
-        motion = solve(
-            corner.linkage,
-            corner.hub,
-            travel[:, None],
-            curve_steers(corner)[None, :],
-            within=within,
+    def _stale(self, corner: Corner) -> list[Callable[[Corner], None]]:
+        """The parts that were worked out for something else, in the order of their turns."""
+        kept = self._kept
+        bare = _bare(corner)
+        stale: list[Callable[[Corner], None]] = []
+        if kept.sweep_for != bare:
+            stale.append(self._do_sweep)
+        if solving.can_touch(corner):
+            for i, bracket in enumerate(corner.brackets):
+                if i >= len(kept.brackets_for) or kept.brackets_for[i] != (bracket, bare):
+                    stale.append(partial(self._do_bracket, index=i))
+            if kept.gaps_for != (kept.poses_for, corner.brackets):
+                stale.append(self._do_gaps)
+        if kept.envelope_for != bare:
+            stale.append(self._do_envelope)
+        return stale
+
+    def _take_turn(self, corner: Corner) -> bool:
+        """Let one stale part have its turn; whether there was one."""
+        stale = self._stale(corner)
+        if not stale:
+            self._turn = 0
+            return False
+        # The sweep goes first where there is none; then all in turn, whatever came anew.
+        chosen = stale[0 if self._kept.sweep is None else self._turn % len(stale)]
+        self._turn += 1
+        chosen(corner)
+        return True
+
+    def _do_sweep(self, corner: Corner) -> None:
+        kept = self._kept
+        assert kept.within is not None
+        kept.sweep_for = _bare(corner)
+        try:
+            kept.sweep = solving.sweep(corner, kept.within, self.margin_mm)
+        except KinematicsError as error:
+            self._problem = solving.lines_of(error)
+        else:
+            self._problem = ""
+
+    def _do_bracket(self, corner: Corner, index: int) -> None:
+        kept = self._kept
+        bare = _bare(corner)
+        if kept.sweep is None:
+            return
+        count = len(corner.brackets)
+        gaps = list((*kept.brackets, *(None,) * count)[:count])
+        gaps_for = list((*kept.brackets_for, *(None,) * count)[:count])
+        gaps[index] = solving.bracket_gap(corner, kept.sweep, index)
+        gaps_for[index] = (corner.brackets[index], bare)
+        kept.brackets, kept.brackets_for = tuple(gaps), tuple(gaps_for)
+
+    def _do_gaps(self, corner: Corner) -> None:
+        kept = self._kept
+        kept.gaps_for = (kept.poses_for, corner.brackets)
+        if kept.within is not None and kept.poses is not None and kept.pose is not None:
+            kept.gaps = solving.gaps_at(corner, kept.within, kept.pose, kept.poses.ride)
+
+    def _do_envelope(self, corner: Corner) -> None:
+        kept = self._kept
+        assert kept.within is not None
+        kept.envelope = solving.envelope_outlines(corner, kept.within)
+        kept.envelope_for = _bare(corner)
+
+    def _finish(self, corner: Corner) -> None:
+        kept = self._kept
+        if kept.whole_for == corner or self._problem or kept.within is None:
+            return
+        kept.whole = solving.whole_answer(corner, kept.within, self.margin_mm)
+        kept.whole_for = corner
+
+    def _solved(self, side: Side, corner: Corner) -> Solved | None:
+        kept = self._kept
+        if kept.sweep is None or kept.poses is None or kept.within is None:
+            return kept.solved
+        whole = kept.whole if kept.whole_for == corner else None
+        made_from = (
+            side, corner, kept.poses.ride, kept.sweep, kept.brackets, kept.envelope, whole
+        )  # fmt: skip
+        before = kept.solved_from
+        if isinstance(before, tuple) and all(
+            a is b for a, b in zip(before, made_from, strict=True)
+        ):
+            return kept.solved
+        gaps = kept.brackets if solving.can_touch(corner) else ()
+        known = [gap for gap in gaps if gap is not None]
+        fitting = [
+            gap.gap_mm for gap in known if gap.gap_mm.shape == kept.sweep.motion.travel_mm.shape
+        ]
+        kept.solved = Solved(
+            side=side,
+            corner=corner,
+            within=kept.within,
+            ride=kept.poses.ride,
+            sweep=kept.sweep,
+            found=whole
+            or replace(kept.sweep.found, gaps=tuple(g.worst for g in known if g.worst is not None)),
+            exact=whole is not None,
+            gap_mm=read_only(np.fmin.reduce(fitting)) if fitting else None,
+            envelope=kept.envelope,
         )
-        shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
-        at_ride = solve(corner.linkage, corner.hub, 0.0, within=within)
-        ride = pose_at(corner, at_ride, follow(corner.shaft, at_ride, corner.hub.outer_joint))
-        if ride is None:
-            raise KinematicsError("linkage: the linkage cannot close at ride height")
-        found = (
-            self._examine(corner, within, exact=True)
-            if exact
-            else examine(corner, self.margin_mm, motion)
-        )
-        return Solved(scene, side, corner, within, motion, shaft, ride, found, exact)
+        kept.solved_from = made_from
+        return kept.solved
 
-    def _examine(self, corner: Corner, within: Reach, *, exact: bool) -> Examination:
-        step = 1.0 if exact else 10.0
-        return examine(corner, self.margin_mm, whole_motion(corner, step, step, within))
+    def _out_of_reach(self, travel_mm: float) -> str:
+        kept = self._kept
+        if kept.sweep is not None:
+            for beyond in kept.sweep.found.unreachable:
+                return unreachable_line(beyond)
+        assert kept.within is not None
+        reason = kept.within.lowest_reason if travel_mm < 0 else kept.within.highest_reason
+        return f"travel {travel_mm:+.0f} mm is out of reach: {reason}".replace("-", "−")
 
 
-def curve_steers(corner: Corner) -> Array:
-    """The steer angles that the plots draw: outside lock, straight, inside lock."""
-    steering = corner.steering
-    if steering is None:
-        return read_only(np.zeros(1))
-    return read_only(np.unique([-steering.outside_lock, 0.0, steering.inside_lock]))
+TOO_SHORT = "the shaft is too short to reach from the outer joint to the housing axis"
 
 
-def _curve_travels(corner: Corner) -> Array:
-    low, high = -corner.travel.droop, corner.travel.bump
-    if high - low < 1e-6:
-        return travel_steps(corner, 1.0)
-    return steps(low, high, max((high - low) / (LIVE_TRAVELS - 1), 1e-3))
+def _bare(corner: Corner) -> Corner:
+    """The corner without its brackets: what decides how the shaft moves."""
+    return replace(corner, brackets=()) if corner.brackets else corner
 
 
-def _pose(solved: Solved, travel_mm: float, steer_deg: float) -> Pose | None:
-    corner = solved.corner
-    motion = solve(corner.linkage, corner.hub, travel_mm, steer_deg, within=solved.within)
-    return pose_at(corner, motion, follow(corner.shaft, motion, corner.hub.outer_joint))
-
-
-def out_of_reach(solved: Solved, travel_mm: float) -> str:
-    """One line on a position that the linkage cannot take."""
-    for beyond in solved.found.unreachable:
-        return unreachable_line(beyond)
-    within = solved.within
-    reason = within.lowest_reason if travel_mm < 0 else within.highest_reason
-    return f"travel {travel_mm:+.0f} mm is out of reach: {reason}"
-
-
-def _too_short(side: Side) -> str:
-    return (
-        f"shafts.{side}.length: the shaft is too short to reach from the outer joint "
-        "to the housing axis"
-    )
+def nearest_gap(shown: Shown) -> tuple[float, float, str] | None:
+    """The smallest gap at the pose, the gap wanted there, and the bracket's name."""
+    if shown.solved is None or not shown.gaps:
+        return None
+    nearest = min(shown.gaps, key=lambda gap: gap.gap_mm - gap.wanted_mm)
+    brackets: tuple[Bracket, ...] = shown.solved.corner.brackets
+    if nearest.bracket >= len(brackets):
+        return None
+    return (nearest.gap_mm, nearest.wanted_mm, brackets[nearest.bracket].name)

@@ -3,49 +3,34 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
-from kinematics.examine import Examination, Worst
+from kinematics.examine import Examination
+from sketcher.drawing.states import State, angle_state, gap_state, stroke_state
 from sketcher.units import Unit, format_length
 from sketcher.window.live import Shown
 from sketcher.wording import signed
 
-State = Literal["good", "close", "past", ""]
-
-# Nearer than this to a limit is close.
-CLOSE_MM = 2.0
-CLOSE_DEG = 2.0
-
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One row of the readout; ``state`` is empty for what has no limit."""
+    """One row of the readout; ``state`` is None for what has no limit."""
 
     name: str
     value: str
     limit: str = ""
-    state: State = ""
+    state: State | None = None
     help: str = ""
-
-
-def state_of(to_spare: float, close: float) -> State:
-    """How a value stands that is this far from its limit."""
-    if to_spare < 0.0:
-        return "past"
-    return "close" if to_spare < close else "good"
 
 
 def worst_state(found: Examination) -> State:
     """How the whole motion stands."""
     if found.unreachable or found.window is None or found.window.empty or found.broken:
         return "past"
-    close = any(_state_of_worst(worst) == "close" for worst in found.worst)
+    close = any(
+        angle_state(worst.value, worst.limit) == "close"
+        for worst in (found.inner_angle, found.outer_angle)
+    )
     return "close" if close else "good"
-
-
-def _state_of_worst(worst: Worst) -> State:
-    angle = worst.quantity in ("inner_angle", "outer_angle")
-    return state_of(worst.to_spare, CLOSE_DEG if angle else CLOSE_MM)
 
 
 ROWS = 9
@@ -67,13 +52,13 @@ def readings(shown: Shown, unit: Unit, gap: tuple[float, float, str] | None) -> 
         return _EMPTY if value is None else format_length(value, unit, signed=plus)
 
     def at_least(limit: float) -> str:
-        return f"≥ {format_length(limit, unit, named=False)}"
+        return f"min {format_length(limit, unit, named=False)}"
 
-    def stroke(value: float | None) -> State:
-        return "" if value is None else state_of(value - margin, CLOSE_MM)
+    def stroke(value: float | None) -> State | None:
+        return None if value is None else stroke_state(value, margin)
 
-    def angle(value: float | None, limit: float) -> State:
-        return "" if value is None else state_of(limit - value, CLOSE_DEG)
+    def angle(value: float | None, limit: float) -> State | None:
+        return None if value is None else angle_state(value, limit)
 
     swept = _swept(shown)
     change = None if swept is None else swept - solved.found.ride_centred_length_mm
@@ -108,14 +93,14 @@ def readings(shown: Shown, unit: Unit, gap: tuple[float, float, str] | None) -> 
         Reading(
             "inner joint angle",
             _degrees(inner),
-            f"≤ {joint.max_angle:g}°",
+            f"max {joint.max_angle:g}°",
             angle(inner, joint.max_angle),
             "Angle between the housing axis and the shaft, and the most that the joint bends.",
         ),
         Reading(
             "outer joint angle",
             _degrees(outer),
-            f"≤ {outer_limit:g}°",
+            f"max {outer_limit:g}°",
             angle(outer, outer_limit),
             "Angle between the shaft and the hub axis, and the most that the joint bends.",
         ),
@@ -164,7 +149,7 @@ def _gap_reading(gap: tuple[float, float, str] | None, unit: Unit) -> Reading:
     return Reading(
         f"gap, {name}",
         format_length(value, unit),
-        f"≥ {format_length(wanted, unit, named=False)}",
-        state_of(value - wanted, CLOSE_MM),
+        f"min {format_length(wanted, unit, named=False)}",
+        gap_state(value, wanted),
         about,
     )

@@ -6,13 +6,13 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from scenes.model import Scene
+from sketcher.drawing.states import State
 from sketcher.units import format_length
 from sketcher.window.desk import Desk
 from sketcher.window.edits import bracket_key
 from sketcher.window.fields import Field
 from sketcher.window.keys import has
 from sketcher.window.live import Shown
-from sketcher.window.readings import State
 from sketcher.wording import inside_window, where
 
 POINT_HELP = {
@@ -61,10 +61,11 @@ class Buttons:
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """A few words, and how it stands."""
+    """A few words, and how it stands; ``lines`` is the room that is kept for it."""
 
     text: str
-    state: State = ""
+    state: State | None = None
+    lines: int = 2
 
 
 Row = Heading | FieldRow | Buttons | Note
@@ -234,7 +235,7 @@ def _length_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     if shown.solved is None:
         return
     found, unit, steering = shown.solved.found, desk.unit, desk.scene.steering
-    yield Note(f"Ride-centred: {format_length(found.ride_centred_length_mm, unit)}.")
+    yield Note(f"Ride-centred: {format_length(found.ride_centred_length_mm, unit)}.", lines=1)
     window = found.window
     if window is None or window.empty:
         yield Note(inside_window(found, unit).capitalize() + ".", "past")

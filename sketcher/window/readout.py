@@ -1,0 +1,91 @@
+"""The readout and the title block: small tables on the sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.picture import Picture
+from sketcher.units import Unit
+from sketcher.window.desk import Desk
+from sketcher.window.ink import STATE_ROLES, Ink
+from sketcher.window.readings import Reading
+
+HEAD, ROW = 28.0, 22.0
+_VALUE, _LIMIT = 164.0, 222.0
+
+
+def draw_readout(ink: Ink, rows: Sequence[Reading], where: str) -> Picture:
+    """What holds at the current position, row by row."""
+    width, height = ink.width, HEAD + ROW * len(rows)
+    ink.box(0, 0, width, height, "body_point")
+    ink.text(8, HEAD / 2, where, "label_strong", within=width - 16)
+    ink.line(0, HEAD, width, HEAD, "note")
+    for i, row in enumerate(rows):
+        y = HEAD + ROW * (i + 0.5)
+        if i:
+            ink.line(0, y - ROW / 2, width, y - ROW / 2, "grid_strong")
+        ink.text(8, y, row.name, "label", size="small", within=_VALUE - 66)
+        role = "note" if row.state is None else STATE_ROLES[row.state]
+        ink.text(
+            _VALUE,
+            y,
+            row.value,
+            "label_strong" if row.state in (None, "good") else role,
+            horizontal="right",
+            size="small",
+        )
+        if row.limit:
+            ink.text(_LIMIT, y, row.limit, "label", size="small", horizontal="right")
+        if row.state is not None:
+            ink.mark(_LIMIT + 13, y, row.state, 4.0)
+            ink.text(_LIMIT + 22, y, row.state, role, size="small")
+    return ink.picture
+
+
+def row_at(y: float, count: int) -> int | None:
+    """The row at a height, px at UI scale 1 from the readout's top."""
+    index = int((y - HEAD) // ROW)
+    return index if 0 <= index < count else None
+
+
+def position_words(desk: Desk) -> str:
+    """The current position as a person would say it."""
+    travel = desk.travel_mm
+    if abs(travel) < 0.05:
+        up = "ride height"
+    else:
+        up = f"{'bump' if travel > 0 else 'droop'} {abs(travel):.0f} mm"
+    if desk.scene.steering is None:
+        return f"At {up}"
+    steer = desk.steer_deg
+    if abs(steer) < 0.05:
+        return f"At {up}, straight"
+    return f"At {up}, steer {steer:+.0f}°".replace("-", "−")
+
+
+def draw_title(ink: Ink, desk: Desk, camera: Camera, unit: Unit) -> Picture:
+    """The title block: what is drawn, from which side, how large, and in which file."""
+    width, height = ink.width, ink.height
+    document = desk.document
+    ink.box(0, 0, width, height, "body_point")
+    right = 84.0
+    middle = height / 2
+    ink.line(width - right, 0, width - right, height, "note")
+    ink.line(0, middle, width, middle, "note")
+    title = desk.scene.title or "Untitled scene"
+    ink.text(8, middle / 2, title, "label_strong", within=width - right - 16)
+    name = document.path.name if document.path else "no file yet"
+    saved = "not saved" if document.dirty else "saved" if document.path else "example, untouched"
+    side = f"{desk.side} side, seen from the front"
+    ink.text(
+        8, middle * 1.5, f"{side}   {name}, {saved}", "label", size="small",
+        within=width - right - 16,
+    )  # fmt: skip
+    scale = camera.scale
+    ratio = f"1 : {1 / scale:.1f}" if scale < 1 else f"{scale:.1f} : 1"
+    ink.text(width - right + 8, middle / 2, ratio, "note", size="small")
+    ink.text(
+        width - right + 8, middle * 1.5, unit if unit == "mm" else "inches", "note", size="small"
+    )
+    return ink.picture

@@ -1,0 +1,188 @@
+"""The parts of what is shown, each worked out by itself: pose, sweep, gaps, envelope, answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kinematics.clearance import clearance
+from kinematics.envelope import envelope
+from kinematics.errors import InvalidInput, KinematicsError
+from kinematics.examine import Examination, Worst, examine, steps, travel_steps, whole_motion
+from kinematics.examine import Gap as WorstGap
+from kinematics.fouling import corner_clearance, solids
+from kinematics.motion import Motion, solve
+from kinematics.parts import Corner
+from kinematics.reach import Reach
+from kinematics.shaft import ShaftMotion, follow
+from kinematics.sizing import Position
+from kinematics.vectors import Array, read_only
+from sketcher.drawing.bracket_view import Gap, carried
+from sketcher.drawing.picture import Point2
+from sketcher.drawing.pose import Pose, pose_at
+
+# Positions along the travel of a sweep; its curves are smooth far below this.
+SWEEP_TRAVELS = 41
+ENVELOPE_TRAVELS = 13
+ENVELOPE_WITHIN_MM = 1.0
+
+Outlines = tuple[tuple[Point2, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Poses:
+    """The pose at ride height and the one asked for, None where that is out of reach."""
+
+    ride: Pose
+    here: Pose | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sweep:
+    """The whole travel at a few steer angles, and the answer over these positions.
+
+    ``motion`` and ``shaft`` have travel along the first axis and the steer angles
+    (outside lock, straight, inside lock) along the second.
+    """
+
+    motion: Motion
+    shaft: ShaftMotion
+    found: Examination
+
+    @property
+    def steer_deg(self) -> Array:
+        """The steer angles of the curves."""
+        angles: Array = self.motion.steer_deg[0]
+        return angles
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BracketGap:
+    """One bracket's gap over a sweep, and its smallest."""
+
+    gap_mm: Array
+    worst: WorstGap | None
+
+
+def poses(corner: Corner, within: Reach, travel_mm: float, steer_deg: float) -> Poses:
+    """Both poses in one go.
+
+    Raises KinematicsError where the linkage does not close as drawn.
+    """
+    motion = solve(corner.linkage, corner.hub, [0.0, travel_mm], [0.0, steer_deg], within=within)
+    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    ride = pose_at(corner, motion, shaft, 0)
+    if ride is None:
+        raise KinematicsError("linkage: the points do not close at ride height")
+    return Poses(ride, pose_at(corner, motion, shaft, 1))
+
+
+def sweep(corner: Corner, within: Reach, margin_mm: float) -> Sweep:
+    """The curves of the plots and an answer over their positions, gaps left out.
+
+    Raises InvalidInput where the shaft is too short.
+    """
+    low, high = -corner.travel.droop, corner.travel.bump
+    travel = (
+        steps(low, high, (high - low) / (SWEEP_TRAVELS - 1))
+        if high - low > 1e-3
+        else travel_steps(corner, 1.0)
+    )
+    steering = corner.steering
+    steer = [0.0] if steering is None else [-steering.outside_lock, 0.0, steering.inside_lock]
+    motion = solve(
+        corner.linkage, corner.hub, travel[:, None], np.unique(steer)[None, :], within=within
+    )
+    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    found = examine(replace(corner, brackets=()), margin_mm, motion)
+    return Sweep(motion, shaft, found)
+
+
+def whole_answer(corner: Corner, within: Reach, margin_mm: float) -> Examination:
+    """The answer over the whole motion, every mm and degree."""
+    return examine(corner, margin_mm, whole_motion(corner, within=within))
+
+
+def can_touch(corner: Corner) -> bool:
+    """Whether there is anything that the shaft could touch, and an outline that touches."""
+    return bool(corner.brackets and corner.shaft.sections)
+
+
+def bracket_gap(corner: Corner, over: Sweep, index: int) -> BracketGap:
+    """One bracket's gap over a sweep."""
+    alone = replace(corner, brackets=(corner.brackets[index],))
+    found = corner_clearance(alone, over.motion, over.shaft)
+    worst = None
+    if found.approaches:
+        (approach,) = found.approaches
+        travel, steer, *_ = approach.position
+        position = Position(
+            float(over.motion.travel_mm[travel, steer]), float(over.motion.steer_deg[travel, steer])
+        )
+        worst = WorstGap(
+            Worst(
+                "clearance",
+                approach.gap_mm,
+                approach.wanted_gap_mm,
+                position,
+                approach.bracket_name,
+            ),
+            replace(approach, bracket=index),
+        )
+    return BracketGap(read_only(found.gap_mm[..., 0]), worst)
+
+
+def gaps_at(corner: Corner, within: Reach, pose: Pose, ride: Pose) -> tuple[Gap, ...]:
+    """Each bracket's gap at one pose, and the point where it is."""
+    if pose.shaft is None or not can_touch(corner):
+        return ()
+    motion = solve(corner.linkage, corner.hub, pose.travel_mm, pose.steer_deg, within=within)
+    parts = solids(corner, motion, follow(corner.shaft, motion, corner.hub.outer_joint))
+    return tuple(
+        Gap(
+            one.bracket,
+            one.gap_mm,
+            one.wanted_gap_mm,
+            carried(one.point_mm, corner.brackets[one.bracket], pose, ride),
+        )
+        for one in clearance(parts.bodies, corner.brackets, parts.carriers).approaches
+    )
+
+
+def envelope_outlines(corner: Corner, within: Reach) -> Outlines:
+    """What the shaft sweeps in the front view, world mm."""
+    if not corner.shaft.sections:
+        return ()
+    low, high = -corner.travel.droop, corner.travel.bump
+    steering = corner.steering
+    steer = [0.0] if steering is None else [-steering.outside_lock, 0.0, steering.inside_lock]
+    motion = solve(
+        corner.linkage,
+        corner.hub,
+        np.linspace(low, high, ENVELOPE_TRAVELS)[:, None],
+        np.unique(steer)[None, :],
+        within=within,
+    )
+    parts = solids(corner, motion, follow(corner.shaft, motion, corner.hub.outer_joint))
+    swept = envelope(parts.bodies[:1], within_mm=ENVELOPE_WITHIN_MM).outline
+    return tuple(
+        tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
+        for part in getattr(swept, "geoms", [swept])
+        if not part.is_empty
+    )
+
+
+def reach_of(corner: Corner) -> Reach:
+    """The travel in reach of a corner's linkage.
+
+    Raises InvalidInput where it stands on a dead point.
+    """
+    return solve(corner.linkage, corner.hub, 0.0).reach
+
+
+def lines_of(error: KinematicsError) -> str:
+    """What is wrong, in one line."""
+    if isinstance(error, InvalidInput):
+        return "; ".join(str(problem) for problem in error.problems)
+    return str(error)

@@ -1,0 +1,146 @@
+"""The look of fields, buttons and dialogs: the drawing's own palette at a UI scale."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sketcher.drawing.camera import PIXELS_PER_PAPER_MM
+from sketcher.drawing.fonts import size_px
+from sketcher.drawing.style import PALETTES, Colour, Size, Theme
+
+FONT = "noto_sans"
+
+
+def font_px(size: Size, scale: float) -> int:
+    """Font size of one of the three lettering sizes, px."""
+    return size_px(size, PIXELS_PER_PAPER_MM * scale)
+
+
+def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
+    """The theme for pygame_gui, built from the drawing's palette."""
+    p = PALETTES[theme]
+
+    def px(value: float) -> str:
+        return str(max(1, round(value * scale)))
+
+    def font(size: Size = "normal", *, bold: bool = False) -> dict[str, str]:
+        return {
+            "name": FONT,
+            "size": str(font_px(size, scale)),
+            "bold": "1" if bold else "0",
+            "italic": "0",
+        }
+
+    flat = {"shape": "rectangle", "shadow_width": "0", "border_width": px(1)}
+    bare = {**flat, "border_width": "0"}
+    clear = "#00000000"
+    return {
+        "defaults": {
+            "colours": {
+                "normal_bg": _hex(p.paper),
+                "hovered_bg": _hex(p.metal),
+                "disabled_bg": _hex(p.sheet),
+                "selected_bg": _hex(p.accent),
+                "active_bg": _hex(p.grid_strong),
+                "dark_bg": _hex(p.paper),
+                "disabled_dark_bg": _hex(p.sheet),
+                "normal_text": _hex(p.ink),
+                "hovered_text": _hex(p.ink),
+                "disabled_text": _hex(p.faint),
+                "selected_text": _hex(p.paper),
+                "active_text": _hex(p.ink),
+                "normal_border": _hex(p.faint),
+                "hovered_border": _hex(p.accent),
+                "disabled_border": _hex(p.grid_strong),
+                "selected_border": _hex(p.accent),
+                "active_border": _hex(p.accent),
+                "link_text": _hex(p.accent),
+                "link_hover": _hex(p.accent),
+                "link_selected": _hex(p.accent),
+                "text_shadow": clear,
+                "filled_bar": _hex(p.accent),
+                "unfilled_bar": _hex(p.grid_strong),
+                "text_cursor": _hex(p.accent),
+            },
+            "font": font(),
+            "misc": flat,
+        },
+        "#default_shape_style": {"misc": {**flat, "shape_corner_radius": "0"}},
+        "button": {"misc": {**flat, "tool_tip_delay": "0.6"}},
+        "label": {
+            "colours": {"dark_bg": clear, "normal_text": _hex(p.ink)},
+            "misc": {"text_horiz_alignment": "left", "text_horiz_alignment_padding": "0"},
+        },
+        "@soft": {"colours": {"normal_text": _hex(p.soft)}, "font": font("small")},
+        "@right": {
+            "colours": {"normal_text": _hex(p.soft)},
+            "font": font("small"),
+            "misc": {"text_horiz_alignment": "right"},
+        },
+        "@heading": {
+            "colours": {"normal_text": _hex(p.soft)},
+            "font": font("small"),
+        },
+        "@past": {"colours": {"normal_text": _hex(p.past)}},
+        "@step": {
+            "colours": {
+                "normal_bg": _hex(p.sheet),
+                "hovered_bg": _hex(p.metal),
+                "active_bg": _hex(p.metal),
+                "normal_border": _hex(p.sheet),
+            },
+            "font": font(bold=True),
+            "misc": {
+                **bare,
+                "text_horiz_alignment": "left",
+                "text_horiz_alignment_padding": px(8),
+            },
+        },
+        "@quiet": {
+            "colours": {"normal_bg": _hex(p.sheet), "normal_border": _hex(p.sheet)},
+            "misc": flat,
+        },
+        "text_entry_line": {
+            "misc": {**flat, "padding": f"{px(4)},{px(2)}"},
+            "colours": {
+                "dark_bg": _hex(p.paper),
+                "normal_text": _hex(p.ink),
+                "normal_border": _hex(p.grid_strong),
+                "selected_bg": _hex(p.accent),
+                "selected_text": _hex(p.paper),
+            },
+        },
+        "text_box": {
+            "colours": {"dark_bg": _hex(p.paper), "normal_border": _hex(p.paper)},
+            "misc": {**bare, "padding": f"{px(8)},{px(4)}"},
+        },
+        "selection_list": {"misc": {**flat, "list_item_height": px(26)}},
+        "selection_list.button": {
+            "misc": {
+                **bare,
+                "text_horiz_alignment": "left",
+                "text_horiz_alignment_padding": px(8),
+            },
+            "font": font(),
+        },
+        "scrolling_container": {"misc": bare},
+        "auto_resizing_container": {"misc": bare},
+        "panel": {"misc": flat, "colours": {"dark_bg": _hex(p.paper)}},
+        "vertical_scroll_bar": {
+            "misc": {**bare, "enable_arrow_buttons": "0"},
+            "colours": {"dark_bg": _hex(p.sheet)},
+        },
+        "vertical_scroll_bar.#sliding_button": {
+            "misc": bare,
+            "colours": {"normal_bg": _hex(p.grid_strong), "hovered_bg": _hex(p.faint)},
+        },
+        "tool_tip": {"misc": {"rect_width": px(280), **flat}},
+        "tool_tip.text_box": {
+            "misc": {**flat, "padding": f"{px(6)},{px(4)}"},
+            "colours": {"dark_bg": _hex(p.paper), "normal_border": _hex(p.soft)},
+        },
+    }
+
+
+def _hex(colour: Colour) -> str:
+    return "#{:02x}{:02x}{:02x}".format(*colour)

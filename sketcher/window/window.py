@@ -1,0 +1,327 @@
+"""The window: the desk on a screen, with its widgets, and what events do to them."""
+
+from __future__ import annotations
+
+import pygame
+import pygame_gui
+from pygame_gui.ui_manager import UIManager
+
+from sketcher.drawing.hitting import Hit, hit
+from sketcher.drawing.picture import Point2
+from sketcher.drawing.style import style
+from sketcher.window import edits
+from sketcher.window.bars import Bars, hint_for
+from sketcher.window.canvas import Canvas
+from sketcher.window.commands import BY_KEYS, COMMANDS
+from sketcher.window.desk import Desk
+from sketcher.window.dialogs import Dialog
+from sketcher.window.document import Document
+from sketcher.window.edits import View
+from sketcher.window.filing import Filing
+from sketcher.window.gestures import (
+    DragLength,
+    DragSteer,
+    DragTravel,
+    Gesture,
+    Pan,
+    begin_drag,
+    zoom,
+)
+from sketcher.window.layout import lay_out, natural_scale
+from sketcher.window.panel import Panel
+from sketcher.window.readings import ROWS
+from sketcher.window.readout import row_at
+from sketcher.window.steering import steer_axis
+from sketcher.window.theme import gui_theme
+from sketcher.window.work_order import step_of
+
+DOUBLE_CLICK_SECONDS = 0.4
+
+
+class Window(Filing):
+    """The desk on a surface; events go in, pictures come out."""
+
+    def __init__(self, desk: Desk, surface: pygame.Surface, scale: float | None = None) -> None:
+        super().__init__(desk)
+        self.surface = surface
+        self.running = True
+        self._wanted_scale = scale
+        self._gesture: Gesture | None = None
+        self._pointer: Point2 = (0.0, 0.0)
+        self._space = False
+        self._last_click = (-1.0, (0.0, 0.0))
+        self._clock = 0.0
+        self.dialog: Dialog | None = None
+        self._look: object = None
+        self._build()
+        self.fit()
+
+    # Building, and building again for another size, scale or theme.
+
+    def _build(self) -> None:
+        width, height = self.surface.get_size()
+        scale = self._wanted_scale or natural_scale(height)
+        self.layout = lay_out(width, height, scale, ROWS)
+        self.manager = UIManager((width, height), gui_theme(self.desk.theme, scale))
+        self.canvas = Canvas(self.surface, self.layout)
+        self.bars = Bars(self.manager, self.layout, COMMANDS, self.desk)
+        self.panel = Panel(self.manager, self.layout, COMMANDS)
+        self.dialog = None
+        self._look = (self.desk.theme, self.desk.unit)
+        self.surface.fill(style(self.desk.theme).palette.sheet)
+
+    def resize(self, surface: pygame.Surface) -> None:
+        """Draw on a surface of another size."""
+        self.surface = surface
+        self._build()
+        self.canvas.resize(self.desk)
+
+    def larger(self, quarters: int) -> None:
+        """Change the UI scale by quarters."""
+        self._wanted_scale = min(max(self.layout.scale + quarters / 4, 0.75), 4.0)
+        self.resize(self.surface)
+
+    def fit(self) -> None:
+        """Show everything in both views."""
+        self.canvas.fit(self.desk, self.desk.shown())
+
+    # One frame.
+
+    def frame(self, seconds: float) -> bool:
+        """Let time pass and paint what has changed; whether anything was painted."""
+        self._clock += seconds
+        desk = self.desk
+        desk.pass_time(seconds)
+        if self._look != (desk.theme, desk.unit) and self._look is not None:
+            if self._look[0] != desk.theme:  # type: ignore[index]
+                self._build()
+            self._look = (desk.theme, desk.unit)
+        shown = desk.shown()
+        if self._gesture is None and not desk.playing:
+            desk.live.answer_beside()
+        self.panel.follow_focus(desk)
+        made = self.panel.update(desk, shown)
+        self.bars.update(desk)
+        if self._gesture is None or made:
+            self.manager.update(seconds)
+        covered = self.dialog is not None or self.bars.tip_shown
+        if covered or self.bars.was_covered:
+            self.canvas.forget()
+        self.bars.was_covered = covered
+        painted = self.canvas.paint(desk, shown, self._pointer)
+        self._paint_backs()
+        self.bars.paint(self.surface, desk, self._hint())
+        self.manager.draw_ui(self.surface)
+        return painted
+
+    @property
+    def dragging(self) -> bool:  # type: ignore[override]
+        """Whether a drag is under way."""
+        return self._gesture is not None
+
+    @property
+    def busy(self) -> bool:
+        """Whether another frame is wanted without waiting for an event."""
+        return self.desk.playing or self.desk.live.pending or self._gesture is not None
+
+    def _paint_backs(self) -> None:
+        palette = style(self.desk.theme).palette
+        for area in (self.layout.panel, self.layout.sides, self.layout.foot):
+            self.surface.fill(palette.sheet, (area.left, area.top, area.width, area.height))
+
+    def _hint(self) -> str:
+        """What the pointer would do, or what a row of the readout means."""
+        area = self.layout.readout
+        if area.holds(self._pointer):
+            row = row_at((self._pointer[1] - area.top) / self.layout.scale, len(self.canvas.rows))
+            return "" if row is None else self.canvas.rows[row].help
+        if self.layout.bar.holds(self._pointer):
+            return "The lengths that keep the margin everywhere. Drag the mark to change the shaft."
+        if self.layout.steer.holds(self._pointer):
+            return "Drag to steer: + turns the front of the wheel outboard."
+        if self.layout.plots.holds(self._pointer):
+            return "Drag to move the wheel through its travel: droop left, bump right."
+        return hint_for(self.desk)
+
+    # Events.
+
+    def handle(self, event: pygame.Event) -> None:
+        """Let one event do what it does."""
+        if event.type == pygame.QUIT:
+            self.quit()
+        elif event.type == pygame.MOUSEMOTION:
+            self._pointer = (float(event.pos[0]), float(event.pos[1]))
+        if self.dialog is not None:
+            self.manager.process_events(event)
+            dialog = self.dialog
+            dialog.handle(event)
+            if dialog.closed and self.dialog is dialog:
+                self.dialog = None
+            return
+        if self._gesture is not None:
+            self._follow_gesture(event)
+            return
+        taken = self.manager.process_events(event)
+        if event.type == pygame_gui.UI_BUTTON_PRESSED:
+            name = self.panel.pressed(event.ui_element, self.desk) or self.bars.pressed(
+                event.ui_element
+            )
+            if name:
+                self.run(name)
+        elif event.type == pygame_gui.UI_TEXT_ENTRY_FINISHED:
+            self.panel.finished(event.ui_element, self.desk)
+        elif event.type == pygame.KEYDOWN:
+            self._key(event)
+        elif event.type == pygame.KEYUP and event.key == pygame.K_SPACE:
+            self._space = False
+        elif event.type == pygame.MOUSEMOTION:
+            self._hover()
+        elif event.type == pygame.MOUSEBUTTONDOWN and not taken:
+            self._press(event)
+        elif event.type == pygame.MOUSEWHEEL:
+            self._wheel(event)
+
+    def run(self, name: str) -> None:
+        """Run a command by its name."""
+        if name.startswith("side:"):
+            self.desk.turn_to("left" if name == "side:left" else "right")
+        else:
+            COMMANDS[name].run(self)
+
+    def _key(self, event: pygame.Event) -> None:
+        if self.panel.typing:
+            if event.key == pygame.K_ESCAPE:
+                self.panel.give_up()
+            elif event.key == pygame.K_TAB:
+                back = bool(event.mod & pygame.KMOD_SHIFT)
+                self.panel.to_next(self.desk, -1 if back else 1)
+            held = event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META)
+            if not held or event.key not in (pygame.K_s, pygame.K_o, pygame.K_q):
+                return
+        if event.key == pygame.K_SPACE:
+            self._space = True
+        command = BY_KEYS.get(chord(event))
+        if command is not None and not (self.panel.typing and command.name == "give_up"):
+            command.run(self)
+
+    def _view_at(self, point: Point2) -> View | None:
+        if self.layout.readout.holds(point) or self.layout.title.holds(point):
+            return None
+        if self.layout.above.holds(point):
+            return "above"
+        return "front" if self.layout.front.holds(point) else None
+
+    def _hit(self, view: View, point: Point2) -> Hit | None:
+        seen = self.canvas.seen.get(view)
+        if seen is None:
+            return None
+        return hit(seen.picture, seen.camera, point, prefer=self.desk.selection)
+
+    def _hover(self) -> None:
+        view = self._view_at(self._pointer)
+        found = self._hit(view, self._pointer) if view else None
+        self.desk.hover = found.key if found else ""
+        if view is None:
+            cursor = pygame.SYSTEM_CURSOR_ARROW
+        elif found is not None and (found.kind == "point" or ".edge[" in found.key):
+            cursor = pygame.SYSTEM_CURSOR_CROSSHAIR
+        elif found is not None and found.key in ("wheel", "knuckle"):
+            cursor = pygame.SYSTEM_CURSOR_SIZENS if view == "front" else pygame.SYSTEM_CURSOR_SIZEWE
+        elif found is not None:
+            cursor = pygame.SYSTEM_CURSOR_HAND
+        else:
+            cursor = pygame.SYSTEM_CURSOR_SIZEALL
+        self.bars.set_cursor(cursor)
+
+    def _press(self, event: pygame.Event) -> None:
+        at = (float(event.pos[0]), float(event.pos[1]))
+        self._pointer = at
+        view = self._view_at(at)
+        if event.button == 2 or (event.button == 1 and self._space):
+            if view is not None:
+                self._gesture = Pan(self.desk, view, at)
+            return
+        if event.button != 1:
+            return
+        self.manager.set_focus_set(None)
+        self.panel.follow_focus(self.desk)
+        if view is not None:
+            self._press_in_view(view, at)
+        elif self.canvas.plots is not None and self.canvas.plots.holds(at):
+            self._gesture = DragTravel(self.desk, self.canvas.plots.travel_at, at)
+        elif self.layout.steer.holds(at):
+            axis = steer_axis(self.layout.steer, self.layout.scale)
+            self._gesture = DragSteer(self.desk, axis, at)
+        elif self.layout.bar.holds(at):
+            self._gesture = DragLength.begin(self.desk, self.layout.bar, self.layout.scale)
+
+    def _press_in_view(self, view: View, at: Point2) -> None:
+        found = self._hit(view, at)
+        key = found.key if found else ""
+        twice = (
+            self._clock - self._last_click[0] < DOUBLE_CLICK_SECONDS
+            and abs(at[0] - self._last_click[1][0]) + abs(at[1] - self._last_click[1][1]) < 6
+        )
+        self._last_click = (self._clock, at)
+        if twice and ".edge[" in key and view == "front":
+            self._insert_corner(key, at)
+            return
+        self.desk.focus = view
+        self.desk.select(key)
+        step = step_of(self.desk.selection)
+        if step:
+            self.desk.open_steps = {step}
+        self._gesture = begin_drag(self.desk, view, key, at) or Pan(self.desk, view, at)
+
+    def _insert_corner(self, key: str, at: Point2) -> None:
+        edge = int(key.rpartition("[")[2].rstrip("]"))
+        place = edits.snapped(self.desk.cameras["front"].to_world(at), self.desk.grid_mm)
+        self.desk.do("add corner", lambda scene: edits.insert_corner(scene, key, edge, place))
+
+    def _follow_gesture(self, event: pygame.Event) -> None:
+        gesture = self._gesture
+        assert gesture is not None
+        if event.type == pygame.MOUSEMOTION:
+            gesture.move(self._pointer)
+        elif event.type == pygame.MOUSEBUTTONUP:
+            gesture.drop()
+            self._gesture = None
+        elif event.type == pygame.KEYDOWN and event.key == pygame.K_ESCAPE:
+            gesture.cancel()
+            self._gesture = None
+
+    def _wheel(self, event: pygame.Event) -> None:
+        view = self._view_at(self._pointer)
+        if view is not None:
+            zoom(self.desk, view, float(event.precise_y or event.y), self._pointer)
+        elif self.layout.plots.holds(self._pointer):
+            self.desk.set_travel(self.desk.travel_mm + event.y)
+        elif self.layout.steer.holds(self._pointer):
+            self.desk.set_steer(self.desk.steer_deg + event.y)
+
+    # What commands ask for.
+
+    def give_up(self) -> None:
+        """Give back what was, or close what is open."""
+        if self.panel.typing:
+            self.panel.give_up()
+        elif self.desk.message is not None:
+            self.desk.message = None
+        else:
+            self.desk.select("")
+
+    def put(self, document: Document) -> None:
+        self._gesture = None
+        self.desk.put(document)
+        self.canvas.forget()
+        self.fit()
+
+
+def chord(event: pygame.Event) -> str:
+    """A pressed key as the commands name it: ``ctrl+shift+s``."""
+    parts = []
+    if event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        parts.append("ctrl")
+    if event.mod & pygame.KMOD_SHIFT:
+        parts.append("shift")
+    return "+".join((*parts, pygame.key.name(event.key)))
