@@ -18,7 +18,8 @@ from kinematics.solids import TurnedBody
 from kinematics.vectors import Array
 
 FACETS = 360
-MESH_TOLERANCE = 0.05
+# Twice what 360 facets take off a radius of 40 mm.
+MESH_TOLERANCE = 0.003
 
 
 @dataclass(frozen=True, eq=False)

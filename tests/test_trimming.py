@@ -115,6 +115,19 @@ def test_a_moving_carrier_counts() -> None:
     assert smallest_gap(level_bar(), result.trimmed, carriers) >= 6
 
 
+def test_an_arm_that_swings_while_the_wheel_travels() -> None:
+    rise = np.linspace(-60, 60, 401)
+    carriers: Carriers = {
+        "arm": CarrierPose.swung((300.0, 200.0, 0.0), np.degrees(np.arcsin(rise / 350)))
+    }
+    outer = np.stack([650 - rise**2 / 700, 300 + rise, 0.2 * rise], axis=-1)
+    shaft = TurnedBody.between(outer, [270.0, 310.0, 0.0], BOOTED)
+    bracket = rectangle(440, 200, 500, 320, mounted_on="arm", fore=(-10, 25))
+    result = trim([shaft], bracket, carriers)
+    assert result.needed
+    assert 6 <= smallest_gap(shaft, result.trimmed, carriers) < 6.6
+
+
 @settings(max_examples=25, deadline=None)
 @given(
     x=st.floats(300, 560),
