@@ -11,7 +11,8 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kinematics.parts import Strut
+from kinematics.linkage_bodies import Arm, StrutTube
+from kinematics.parts import Measured, MeasuredPosition, Strut
 from scenes.library import example, example_names
 from sketcher.drawing.bracket_view import Gap, carried
 from sketcher.drawing.camera import Camera
@@ -286,3 +287,42 @@ def test_a_boot_s_folds_stay_within_its_taper() -> None:
     assert shapely.Polygon(outline).is_valid
     for x, y in outline:
         assert abs(y) <= 40.0 - 22.0 * x / 70.0 + 1e-9
+
+
+def test_measured_positions_stand_in_for_the_linkage() -> None:
+    front_scene = example("van-front")
+    outer = front_scene.hub.outer_joint
+    taken = tuple(
+        MeasuredPosition(travel, (outer[0] - travel**2 / 800.0, outer[1] + travel, outer[2]))
+        for travel in (-60.0, -30.0, 30.0, 60.0)
+    )
+    scene = replace(front_scene, linkage=Measured(taken), steering=None, brackets=())
+    ride, now = pose(scene, 0.0), pose(scene, 40.0)
+    camera = Camera.fitting(world_box(scene, ride, "left"), 900, 600)
+    for view in (front_view, view_from_above):
+        picture = view(scene, "left", now, ride, camera)
+        handles = {handle.key for handle in picture.handles}
+        assert {f"linkage.position[{i}].outer_joint" for i in range(4)} <= handles
+        assert "measured at −30" in picture.texts
+        assert not picture.with_role("arm", "strut_tube")
+    cannot_close(scene, now, camera, "No position was measured beyond 60 mm.", asked_travel_mm=80.0)
+    assert set(pose_as_drawn(scene.linkage, scene.hub).points) == {
+        "hub.outer_joint",
+        "hub.wheel_centre",
+    }
+
+
+def test_strut_tube_and_arm_are_drawn_in_their_sizes_and_named_where_they_foul() -> None:
+    plain = example("van-front")
+    scene = replace(plain, strut_tube=StrutTube(51.0, -20.0, 180.0), arm=Arm(9.0, 21.0))
+    ride = pose(scene, 0.0)
+    camera = Camera.fitting(world_box(scene, ride, "left"), 1280, 800)
+    gaps = (Gap(2, -2.0, 6.0, (640.0, 360.0, 0.0)), Gap(3, 4.0, 6.0, (500.0, 210.0, 0.0)))
+    picture = front_view(scene, "left", ride, ride, camera, Shown(gaps=gaps))
+    assert {"strut tube: fouls", "arm: too close", "overlap 2.0"} <= set(picture.texts)
+    tube = next(item for item in picture.with_role("strut_tube") if isinstance(item, Polygon))
+    assert math.dist(tube.points[0], tube.points[3]) == pytest.approx(51.0)
+    arm = next(item for item in picture.with_role("arm") if isinstance(item, Polygon))
+    line = shapely.LineString([(338.0, 205.0), (668.0, 188.0)])
+    reach = [shapely.Point(at).distance(line) for at in arm.points]
+    assert max(reach) == pytest.approx(21.0, abs=1e-6)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kinematics.parts import Bracket, Point
+from scenes.model import Scene
 from sketcher.drawing.dimensions import leader
 from sketcher.drawing.picture import (
     Circle,
@@ -45,8 +46,9 @@ _DIMENSIONS: dict[State, Role] = {
 class Gap:
     """The gap of one bracket as it is to be shown.
 
-    ``bracket`` is its index in the scene, ``at`` the point on it (at this pose)
-    that is nearest the shaft.  ``gap_mm`` is negative where they overlap.
+    ``bracket`` is its index in the corner: the scene's brackets, then strut tube and
+    arm.  ``at`` is the point on it, at this pose, that is nearest the shaft.
+    ``gap_mm`` is negative where they overlap.
     """
 
     bracket: int
@@ -73,7 +75,9 @@ def carried(point: Point, bracket: Bracket, pose: Pose, ride: Pose) -> Point:
         )
         return (x, y, z)
     if bracket.mounted_on == "arm":
-        pivot = pose.points.get("linkage.arm_pivot") or pose.points["linkage.lower_pivot"]
+        pivot = pose.points.get("linkage.arm_pivot") or pose.points.get("linkage.lower_pivot")
+        if pivot is None:
+            return point
         turn = math.radians(pose.arm_turn_deg)
         c, s = math.cos(turn), math.sin(turn)
         out, up = point[0] - pivot[0], point[1] - pivot[1]
@@ -134,30 +138,37 @@ def draw_brackets_above(
 
 
 def draw_bracket_labels(
-    sheet: Sheet, brackets: Sequence[Bracket], pose: Pose, ride: Pose, gaps: Sequence[Gap]
+    sheet: Sheet, scene: Scene, pose: Pose, ride: Pose, gaps: Sequence[Gap]
 ) -> None:
     """Names with the state in words, a sign where one fouls, and the smallest gap as a leader."""
-    nearest = min(gaps, key=lambda gap: gap.gap_mm - gap.wanted_mm, default=None)
+    keys = bracket_keys(scene)
     for one in gaps:
         if one.state == "past":
             _draw_cross(sheet, sheet.flat(one.at))
+    nearest = min(gaps, key=lambda gap: gap.gap_mm - gap.wanted_mm, default=None)
     if nearest is not None:
-        _draw_gap(sheet, nearest)
-    known = {gap.bracket: gap for gap in gaps}
-    for index, bracket in enumerate(brackets):
-        gap = known.get(index)
-        state: State = "good" if gap is None else gap.state
+        _draw_gap(sheet, nearest, keys[nearest.bracket])
+    states = {gap.bracket: gap.state for gap in gaps}
+    bodies = (*scene.brackets, *scene.linkage_bodies)
+    for index, bracket in enumerate(bodies):
+        state = states.get(index, "good")
+        if state == "good" and index >= len(scene.brackets):
+            continue
         outline = [
             sheet.flat(carried((out, up, 0.0), bracket, pose, ride)) for out, up in bracket.outline
         ]
         box = box_of(outline)
-        name = bracket.name
-        if gap is not None and state == "past":
-            name = f"{name}: fouls"
-        elif gap is not None and state == "close":
-            name = f"{name}: too close"
+        name = bracket.name + {"good": "", "close": ": too close", "past": ": fouls"}[state]
         at = (box.centre[0], box.bottom)
-        sheet.label(at, name, _LABELS[state], key=f"bracket[{index}]", first=(7, 5, 4))
+        sheet.label(at, name, _LABELS[state], key=keys[index], first=(7, 5, 4))
+
+
+def bracket_keys(scene: Scene) -> tuple[str, ...]:
+    """The key of each thing that the shaft can foul: the brackets, then strut tube and arm."""
+    keys = [f"bracket[{index}]" for index in range(len(scene.brackets))]
+    keys += ["strut"] if scene.strut_tube is not None else []
+    keys += ["arm"] if scene.arm is not None else []
+    return tuple(keys)
 
 
 def _draw_cross(sheet: Sheet, at: Point2) -> None:
@@ -169,7 +180,7 @@ def _draw_cross(sheet: Sheet, at: Point2) -> None:
     sheet.add(Circle(at, size * 1.75, "note_past_ring"), Lines(strokes, "note_past"))
 
 
-def _draw_gap(sheet: Sheet, gap: Gap) -> None:
+def _draw_gap(sheet: Sheet, gap: Gap, key: str) -> None:
     paper, at = sheet.camera.paper, sheet.flat(gap.at)
     if gap.state == "past":
         text = f"overlap {sheet.length(-gap.gap_mm)}"
@@ -187,4 +198,4 @@ def _draw_gap(sheet: Sheet, gap: Gap) -> None:
         ),
     )
     elbow = (at[0] + paper(best[0]), at[1] + paper(best[1]))
-    leader(at, elbow, text, sheet, role=_DIMENSIONS[gap.state], key=f"bracket[{gap.bracket}]")
+    leader(at, elbow, text, sheet, role=_DIMENSIONS[gap.state], key=key)

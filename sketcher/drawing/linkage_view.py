@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from kinematics.parts import Point
+from kinematics.linkage_bodies import StrutTube
+from kinematics.parts import Measured, Point
 from kinematics.vectors import Array
 from scenes.model import Scene
 from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, Polyline, Role
@@ -17,7 +18,7 @@ from sketcher.drawing.sheet import Sheet
 
 # Half thicknesses of parts that the scene does not size, mm: they only say what is what.
 ARM_AT_PIVOT, ARM_AT_BALL = 17.0, 12.0
-TUBE, ROD = 23.0, 9.0
+TUBE, ROD, MARK = 23.0, 9.0, 5.0
 TUBE_PART = 0.5
 KNUCKLE_AT_HUB, KNUCKLE_AT_BALL, KNUCKLE_AT_TOP = 46.0, 15.0, 20.0
 TYRE_WIDTH_PART = 0.56
@@ -43,6 +44,7 @@ _ARMS: dict[str, tuple[tuple[str, str, str], ...]] = {
         ("arm", "linkage.lower_pivot", "linkage.lower_ball_joint"),
         ("upper_arm", "linkage.upper_pivot", "linkage.upper_ball_joint"),
     ),
+    "measured": (),
 }
 _AROUND = np.linspace(0.0, 2.0 * np.pi, 40, endpoint=False)
 _COSINES, _SINES = np.cos(_AROUND), np.sin(_AROUND)
@@ -113,10 +115,18 @@ def arms(pose: Pose, scene: Scene) -> tuple[tuple[str, Point, Point], ...]:
 
 
 def draw_arms(sheet: Sheet, pose: Pose, scene: Scene) -> None:
-    """The arms as links with round ends."""
+    """The arms as links with round ends, the lower one as thick as it is known to be."""
     for key, pivot, ball in arms(pose, scene):
         a, b = sheet.flat(pivot), sheet.flat(ball)
-        sheet.add(Polygon(link(a, ARM_AT_PIVOT, b, ARM_AT_BALL), "arm", key))
+        outline = link(a, ARM_AT_PIVOT, b, ARM_AT_BALL)
+        if key == "arm" and scene.arm is not None and sheet.view == "front":
+            # Above is to the left of an arm that runs outboard.
+            side = 1.0 if b[0] >= a[0] else -1.0
+            left, right = scene.arm.above * side, -scene.arm.below * side
+            way = unit(a, b)
+            bar = [along(p, way, 0.0, aside) for p in (a, b) for aside in (left, right)]
+            outline = hull([*bar, *disc(a, MARK), *disc(b, MARK)])
+        sheet.add(Polygon(outline, "arm", key))
         sheet.room.take_line(a, b, ARM_AT_BALL)
         sheet.room.take_disc(a, ARM_AT_PIVOT)
 
@@ -124,6 +134,8 @@ def draw_arms(sheet: Sheet, pose: Pose, scene: Scene) -> None:
 def knuckle_outline(sheet: Sheet, pose: Pose, scene: Scene) -> tuple[Point2, ...]:
     """The knuckle as a web round the hub, the ball joint and what holds it above."""
     kind = scene.linkage.kind
+    if kind == "measured":
+        return ()
     ball = pose["linkage.ball_joint" if kind == "strut" else "linkage.lower_ball_joint"]
     top = pose["linkage.strut_lower" if kind == "strut" else "linkage.upper_ball_joint"]
     top_radius = KNUCKLE_AT_TOP if kind == "strut" else KNUCKLE_AT_BALL
@@ -155,23 +167,32 @@ def draw_knuckle(sheet: Sheet, pose: Pose, scene: Scene) -> None:
         sheet.room.take_run(disc_outline, closed=True)
 
 
-def draw_strut(sheet: Sheet, pose: Pose, ride: Pose) -> None:
-    """The strut: a tube fixed in the knuckle and the rod that slides in it, up to its top mount."""
+def draw_strut(sheet: Sheet, pose: Pose, ride: Pose, tube: StrutTube | None = None) -> None:
+    """The strut: a tube fixed in the knuckle and the rod that slides in it, up to its top mount.
+
+    A tube whose size is not known is drawn over half the strut's length.
+    """
     low, top = sheet.flat(pose["linkage.strut_lower"]), sheet.flat(pose["linkage.strut_top"])
     drawn = math.dist(
         sheet.flat(ride["linkage.strut_lower"]), sheet.flat(ride["linkage.strut_top"])
     )
     direction = unit(low, top)
-    end = along(low, direction, drawn * TUBE_PART)
+    start, end = along(low, direction, -30.0), along(low, direction, drawn * TUBE_PART)
+    half = TUBE
+    if tube is not None:
+        length = math.dist(ride["linkage.strut_lower"], ride["linkage.strut_top"])
+        seen = drawn / length if length > 0.0 else 1.0
+        start, end = (along(low, direction, s * seen) for s in (tube.from_, tube.to))
+        half = tube.diameter / 2
     sheet.add(Polygon(strip(end, top, ROD), "strut", "strut"))
-    sheet.add(Polygon(strip(along(low, direction, -30.0), end, TUBE), "strut_tube", "strut"))
+    sheet.add(Polygon(strip(start, end, half), "strut_tube", "strut"))
     gland = along(end, direction, 9.0)
-    sheet.add(Polygon(strip(end, gland, TUBE * 0.62), "strut_tube", "strut"))
+    sheet.add(Polygon(strip(end, gland, half * 0.62), "strut_tube", "strut"))
     overrun = drawn * 0.06
     sheet.add(
         Line(along(low, direction, -overrun * 2), along(top, direction, overrun), "axis", "strut")
     )
-    sheet.room.take_line(low, end, TUBE)
+    sheet.room.take_line(start, end, half)
     sheet.room.take_line(end, top, ROD)
 
 
@@ -226,3 +247,23 @@ def draw_points(sheet: Sheet, pose: Pose, *, front: bool = True) -> None:
             sheet.add(Lines(cross, "cross", path))
             sheet.room.take_disc(at, size)
         sheet.add(Handle(at, path))
+
+
+def draw_measured(sheet: Sheet, scene: Scene) -> None:
+    """Where the outer joint was measured, with the travel at each, and the line through them."""
+    if not isinstance(scene.linkage, Measured):
+        return
+    size = sheet.camera.paper(1.2)
+    found = [(0.0, scene.hub.outer_joint)]
+    found += [(position.travel, position.outer_joint) for position in scene.linkage.positions]
+    run = tuple(sheet.flat(point) for _, point in sorted(found))
+    sheet.add(Polyline(run, "faint"))
+    for index, position in enumerate(scene.linkage.positions):
+        at, key = sheet.flat(position.outer_joint), f"linkage.position[{index}].outer_joint"
+        cross = (
+            ((at[0] - size, at[1] - size), (at[0] + size, at[1] + size)),
+            ((at[0] - size, at[1] + size), (at[0] + size, at[1] - size)),
+        )
+        sheet.add(Lines(cross, "cross", key), Handle(at, key))
+        words = f"measured at {position.travel:+g}".replace("-", "−")
+        sheet.label(at, words, key=key)

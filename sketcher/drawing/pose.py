@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, fields
 import numpy as np
 
 from kinematics.motion import Motion
-from kinematics.parts import Corner, Hub, Linkage, Point, Strut, Wishbones
+from kinematics.parts import Corner, Hub, Linkage, Measured, Point, Strut, Wishbones
 from kinematics.shaft import ShaftMotion
 
 Rotation = tuple[Point, Point, Point]
@@ -70,7 +70,9 @@ class Pose:
 
 def pose_as_drawn(linkage: Linkage, hub: Hub) -> Pose:
     """The points as the scene has them at ride height, unsolved: what shows when nothing solves."""
-    points = {f"linkage.{item.name}": getattr(linkage, item.name) for item in fields(linkage)}
+    points: dict[str, Point] = {}
+    if not isinstance(linkage, Measured):
+        points = {f"linkage.{item.name}": getattr(linkage, item.name) for item in fields(linkage)}
     points |= {f"hub.{item.name}": getattr(hub, item.name) for item in fields(hub)}
     return Pose(0.0, 0.0, points)
 

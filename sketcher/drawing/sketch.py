@@ -21,6 +21,7 @@ from sketcher.drawing.linkage_view import (
     arms,
     draw_arms,
     draw_knuckle,
+    draw_measured,
     draw_points,
     draw_strut,
     draw_wheel,
@@ -86,7 +87,7 @@ def front_view(
         draw_ghost(sheet, scene, ride)
     draw_wheel(sheet, pose, radius)
     if scene.linkage.kind == "strut":
-        draw_strut(sheet, pose, ride)
+        draw_strut(sheet, pose, ride, scene.strut_tube)
     draw_knuckle(sheet, pose, scene)
     draw_arms(sheet, pose, scene)
     draw_brackets(sheet, scene.brackets, pose, ride, show.gaps)
@@ -94,15 +95,16 @@ def front_view(
         draw_shaft(sheet, shaft, pose, side)
         draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
     draw_points(sheet, pose)
+    draw_measured(sheet, scene)
     if shaft is not None:
         draw_joint_centres(sheet, shaft, pose, side)
     if shaft is not None and pose.shaft is not None and show.dimensions:
         draw_stroke_labels(sheet, shaft, pose.shaft, show.margin_mm)
         draw_length(sheet, shaft, pose, side)
         draw_angles(sheet, shaft, pose)
+    draw_bracket_labels(sheet, scene, pose, ride, show.gaps)
     if show.names:
         _draw_names(sheet, pose)
-    draw_bracket_labels(sheet, scene.brackets, pose, ride, show.gaps)
     draw_scale_bar(sheet, show.unit)
     return sheet.picture
 
@@ -130,6 +132,7 @@ def view_from_above(
         draw_shaft(sheet, shaft, pose, side)
         draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
     draw_points(sheet, pose, front=False)
+    draw_measured(sheet, scene)
     if shaft is not None:
         draw_joint_centres(sheet, shaft, pose, side)
     if abs(pose.steer_deg) > MOVED_DEG:

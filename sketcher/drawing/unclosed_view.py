@@ -49,7 +49,7 @@ def cannot_close(
         _draw_reach(
             sheet, low, sheet.flat(pose["linkage.upper_ball_joint"]), "reach of the knuckle"
         )
-    else:
+    elif scene.linkage.kind == "strut":
         low, top = sheet.flat(pose["linkage.ball_joint"]), sheet.flat(pose["linkage.strut_top"])
         sheet.add(Line(low, top, "unreached"))
     draw_points(sheet, pose)
