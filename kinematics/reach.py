@@ -148,8 +148,15 @@ def _reach(geometry: Geometry, ends: Array) -> Reach:
         unsound[:, 0], unsound[:, -1] = False, True
         stops = unsound.argmax(axis=1)
         inside, outside = shares[rows, stops - 1], shares[rows, stops]
+        if np.isfinite(rises[rows, stops]).all():
+            break
     cannot_close |= ~np.isfinite(rises[rows, stops])
-    last_turns, last_rises = turns[rows, stops - 1], rises[rows, stops - 1]
+    # Between samples so close together the slope falls to the dead point along a straight line.
+    slope, beyond = slopes[rows, stops - 1], slopes[rows, stops]
+    ahead = np.where(cannot_close, 0.0, slope / (slope - beyond))
+    ahead *= turns[rows, stops] - turns[rows, stops - 1]
+    last_turns = turns[rows, stops - 1] + ahead
+    last_rises = rises[rows, stops - 1] + 0.5 * slope * ahead
     (low_turns, low_rises), (high_turns, high_rises) = kept
     # np.interp wants rising travel, whichever way the arm turns for it.
     order = slice(None) if direction > 0.0 else slice(None, None, -1)
