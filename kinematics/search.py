@@ -50,8 +50,8 @@ class Search:
     ) -> Search | None:
         """The work ahead; None where nothing can be met.
 
-        ``each_position`` and ``each_bracket`` say whose smallest gaps are sought.  Those
-        of the brackets must be known to be less than ``at_most``, mm.
+        ``each_position`` and ``each_bracket`` say whose smallest gaps are sought.  Only
+        gaps less than ``at_most``, mm, are worked out; bests without one stay at it.
         """
         if not brackets or not any(body.sections for body in bodies):
             return None
@@ -64,7 +64,7 @@ class Search:
             known,
             each_position,
             meetings.bounds(),
-            np.full(count, np.inf if each_position else -np.inf),
+            np.full(count, at_most if each_position else -np.inf),
             np.full(count, -1, dtype=np.intp),
             np.full(len(brackets), at_most if each_bracket else -np.inf),
             np.full(len(brackets), -1, dtype=np.intp),

@@ -5,7 +5,7 @@ go where any of that column comes closer to a turned body than the wanted gap:
 where the body, grown by the gap and cut to the bracket's depths, shows in the
 front view.  Bodies that pass before or behind the bracket by more than the gap
 take nothing.  The outline that is left is checked against every position by
-:func:`~kinematics.clearance.clearance`, and cut again where it still falls short.
+:mod:`kinematics.clearance`, and cut again where it still falls short.
 """
 
 from __future__ import annotations
@@ -16,12 +16,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
-from kinematics.clearance import BODY_ONLY, clearance
+from kinematics.clearance import BODY_ONLY
 from kinematics.meetings import Meetings
 from kinematics.parts import Bracket, Carrier, FrontPoint
+from kinematics.search import Search
 from kinematics.shadows import front_outlines
 from kinematics.solids import CarrierPose, TurnedBody, fore_of_sections
 from kinematics.vectors import Mask
+from kinematics.whole_motion import closest_approaches
 
 TANGENTS = 40
 # Outlines are given to a hundredth; what rounding may take back is cut away beforehand.
@@ -79,42 +81,39 @@ def trim(
     taken = shapely.Polygon()
     pieces, holes = [whole], 0
     left, gone = bracket, False
-    gap = np.inf
     for attempt in range(MOST_CUTS):
-        found = clearance(bodies, [left], carriers)
-        gap = np.inf if found.worst is None else found.worst.gap_mm
-        short = found.gap_mm < bracket.wanted_gap
+        search = Search.of(bodies, [left], carriers, each_bracket=False, at_most=bracket.wanted_gap)
+        if search is None:
+            break
+        search.run()
+        short = search.best < bracket.wanted_gap
         if not short.any():
             break
         # A little farther back each time, so that rounding cannot keep it going.
-        close = _too_close(bodies, left, carriers, short).buffer(ROUNDING_MM * attempt)
+        close = _too_close(search.meetings, left, short).buffer(ROUNDING_MM * attempt)
         taken = shapely.union_all([taken, close])
         pieces, holes = _left_of(whole, taken)
         gone = not pieces
         if gone:
-            gap = np.inf
             break
         left = replace(bracket, outline=_corners(pieces[0]))
+    approaches = () if gone else closest_approaches(bodies, [left], carriers)
     return Trim(
         bracket=bracket,
         cut=_areas_of(whole.difference(shapely.union_all(pieces))),
         outline=None if gone else left.outline,
         fell_off=tuple(_corners(piece) for piece in pieces[1:]),
         holes_opened=holes,
-        gap_mm=float(gap),
+        gap_mm=min((one.gap_mm for one in approaches), default=np.inf),
     )
 
 
 def _too_close(
-    bodies: Sequence[TurnedBody],
-    bracket: Bracket,
-    carriers: Mapping[Carrier, CarrierPose],
-    short: Mask,
+    meetings: Meetings, bracket: Bracket, short: Mask
 ) -> shapely.Polygon | shapely.MultiPolygon:
     """Front view of all that comes closer than the wanted gap, in the bracket's depths."""
-    meetings, known = Meetings.of(bodies, [bracket], carriers)
     gap = bracket.wanted_gap + ROUNDING_MM
-    row, position = np.nonzero((meetings.bounds() < gap) & short[known])
+    row, position = np.nonzero((meetings.bounds() < gap) & short)
     frame = meetings.frame[row] * meetings.positions + position
     profile = meetings.profile[row]
     if bracket.fore is not None:
