@@ -1,0 +1,83 @@
+"""Steels that donor shafts and sleeves are made of, and what they bear before they yield.
+
+The figures are the least guaranteed yield strengths of grade tables, for the
+sizes that shafts have.  ``memory`` in a source means that its page was not seen
+when the figure was put here: check it against the certificate of the bar.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from kinematics.errors import InvalidInput, Problem
+from kinematics.parts import Part
+
+# Maximum distortion energy (von Mises): yield in pure shear over yield in tension.
+SHEAR_YIELD_RATIO = 1.0 / math.sqrt(3.0)
+YOUNGS_MODULUS_GPA = 207.0
+SHEAR_MODULUS_GPA = 79.3
+DENSITY_KG_PER_M3 = 7850.0
+# Least yield of the weld metal of common mild-steel wire, AWS A5.18 ER70S-6 (memory): 58 ksi.
+FILLER_YIELD_MPA = 400.0
+
+
+@dataclass(frozen=True, slots=True)
+class Steel(Part):
+    """A steel in one condition: yield strength in MPa, for bars up to ``largest`` mm."""
+
+    name: str
+    yield_strength: float
+    source: str
+    largest: float = 100.0
+
+    @property
+    def shear_yield_mpa(self) -> float:
+        """Shear stress at which it yields, MPa, after von Mises."""
+        return self.yield_strength * SHEAR_YIELD_RATIO
+
+    def _problems(self) -> Iterable[Problem]:
+        if self.yield_strength <= 0:
+            yield Problem("yield_strength", "expected MPa above 0")
+        if self.largest <= 0:
+            yield Problem("largest", "expected mm above 0")
+
+
+_EN_10083_2 = "EN 10083-2 (memory)"
+_EN_10083_3 = "EN 10083-3 (memory)"
+_SHIGLEY = "Shigley 9e table A-20 (memory)"
+
+STEELS: tuple[Steel, ...] = (
+    Steel("C45 normalised", 305.0, _EN_10083_2),
+    Steel("C45 quenched and tempered", 430.0, _EN_10083_2, 40.0),
+    Steel("SAE 1020 hot rolled", 210.0, _SHIGLEY),
+    Steel("SAE 1020 cold drawn", 390.0, _SHIGLEY),
+    Steel("SAE 1040 hot rolled", 290.0, _SHIGLEY),
+    Steel("SAE 1040 cold drawn", 490.0, _SHIGLEY),
+    Steel("SAE 1045 hot rolled", 310.0, _SHIGLEY),
+    Steel("SAE 1045 cold drawn", 530.0, _SHIGLEY),
+    Steel("25CrMo4 quenched and tempered", 600.0, _EN_10083_3, 40.0),
+    Steel("34CrMo4 quenched and tempered", 650.0, _EN_10083_3, 40.0),
+    Steel("41Cr4 quenched and tempered", 660.0, _EN_10083_3, 40.0),
+    Steel("42CrMo4 quenched and tempered", 750.0, _EN_10083_3, 40.0),
+    Steel("34CrNiMo6 quenched and tempered", 900.0, _EN_10083_3, 40.0),
+    Steel("SAE 4130 normalised", 435.0, "ASM Metals Handbook vol. 1 (memory)"),
+    Steel("S355J2", 345.0, "EN 10025-2, 16 to 40 mm (memory)", 40.0),
+    Steel("E235 tube, normalised", 235.0, "EN 10305-1 (memory)"),
+    Steel("E355 tube, normalised", 355.0, "EN 10305-1 (memory)"),
+)
+
+# An unknown donor is read as the weakest that it is likely to be; welding takes hardening out.
+DEFAULT_STEEL = STEELS[0]
+DEFAULT_SLEEVE_STEEL = STEELS[-1]
+
+
+def steel_named(name: str) -> Steel:
+    """The steel of that name, upper or lower case; raises InvalidInput with the names there are."""
+    for steel in STEELS:
+        if steel.name.casefold() == name.strip().casefold():
+            return steel
+    raise InvalidInput(
+        [Problem("steel", f"expected one of {', '.join(s.name for s in STEELS)}, got {name}")]
+    )
