@@ -84,18 +84,27 @@ def reaching(
     )
 
 
+def stroke_rows(
+    inner_joint: InnerJoint,
+) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
+    """Angles (deg) and the strokes in and out (mm) between which the usable stroke is straight."""
+    rows: Sequence[tuple[float, float, float]] = inner_joint.stroke_at_angle
+    if not rows or rows[0][0] > 0.0:
+        rows = ((0.0, inner_joint.stroke_in, inner_joint.stroke_out), *rows)
+    angles, inward, outward = zip(*rows, strict=True)
+    return angles, inward, outward
+
+
 def usable_stroke_mm(inner_joint: InnerJoint, inner_angle_deg: Array) -> tuple[Array, Array]:
     """Stroke from mid-stroke to bottoming and to pulling apart at a joint angle, mm.
 
     Straight lines between the rows of ``stroke_at_angle``, held beyond the last.
     """
-    if not inner_joint.stroke_at_angle:
-        still = np.zeros_like(inner_angle_deg)
-        return still + inner_joint.stroke_in, still + inner_joint.stroke_out
-    rows: Sequence[tuple[float, float, float]] = inner_joint.stroke_at_angle
-    if rows[0][0] > 0.0:
-        rows = ((0.0, inner_joint.stroke_in, inner_joint.stroke_out), *rows)
-    angles, inward, outward = zip(*rows, strict=True)
+    angles, inward, outward = stroke_rows(inner_joint)
+    if len(angles) == 1:
+        # The stroke stays, yet is unknown where the angle is.
+        still = 0.0 * inner_angle_deg
+        return still + inward[0], still + outward[0]
     return (
         np.asarray(np.interp(inner_angle_deg, angles, inward)),
         np.asarray(np.interp(inner_angle_deg, angles, outward)),

@@ -15,12 +15,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.motion import Motion
-from kinematics.parts import InnerJoint
-from kinematics.shaft import Reaching, reaching, usable_stroke_mm
-from kinematics.vectors import Array
+from kinematics.parts import SMALLEST_LENGTH, InnerJoint
+from kinematics.shaft import Reaching, reaching, stroke_rows
+from kinematics.vectors import Array, Mask
 
-_CONTRACTIONS = 14
-_HALVINGS = 60
+_CONTRACTIONS = 40
+_SCANS = 65
+_HALVINGS = 44
 _PLUNGE_TOLERANCE_MM = 1e-9
 
 
@@ -104,46 +105,116 @@ def window_ends_mm(
 ) -> tuple[Array, Array]:
     """The shortest and the longest shaft that each position by itself would take, mm."""
     with np.errstate(invalid="ignore"):
+        if not inner_joint.stroke_at_angle:
+            return (
+                seen.length_mm(inner_joint.stroke_out - margin_mm),
+                seen.length_mm(margin_mm - inner_joint.stroke_in),
+            )
+        limits = _PlungeLimits(inner_joint, seen, margin_mm)
+        highest, lowest = limits.settled() if limits.gentle else limits.searched()
+        return seen.length_mm(highest), seen.length_mm(lowest)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _PlungeLimits:
+    """What plunge keeps the margin where the usable stroke depends on the joint's angle.
+
+    A longer shaft plunges less and bends its joint less, so both the plunge and
+    what is allowed of it move with the length.
+    """
+
+    inner_joint: InnerJoint
+    seen: Reaching
+    margin_mm: float
+
+    @property
+    def most_stroke_mm(self) -> float:
+        """The longest stroke either way, at any angle."""
+        joint = self.inner_joint
+        rows = joint.stroke_at_angle
+        return max(joint.stroke_in, joint.stroke_out, *(max(row[1:]) for row in rows))
+
+    @property
+    def gentle(self) -> bool:
+        """Whether what is allowed changes by less than half of any change of the plunge."""
+        angles, inward, outward = stroke_rows(self.inner_joint)
+        if len(angles) < 2:
+            return True
+        strokes = np.array((inward, outward))
+        steepest = np.max(np.abs(np.diff(strokes) / np.diff(np.radians(angles))))
+        across, along = self.seen.across_mm, self.seen.along_mm
+        shortest = np.maximum(along - self.most_stroke_mm - self.margin_mm, 0.0)
+        # The joint's angle changes by sin(angle)/length per mm of plunge.
+        bend = across / np.maximum(across**2 + shortest**2, SMALLEST_LENGTH**2)
+        return bool(np.nanmax(bend) * steepest < 0.5)
+
+    def highest(self, plunge: Array | float) -> Array:
+        """The highest plunge that the joint's angle at this plunge allows, mm."""
+        angles, _, outward = stroke_rows(self.inner_joint)
+        return np.interp(self._angle_deg(plunge), angles, outward) - self.margin_mm
+
+    def lowest(self, plunge: Array | float) -> Array:
+        """The lowest plunge that the joint's angle at this plunge allows, mm."""
+        angles, inward, _ = stroke_rows(self.inner_joint)
+        return self.margin_mm - np.interp(self._angle_deg(plunge), angles, inward)
+
+    def _angle_deg(self, plunge: Array | float) -> Array:
+        return np.degrees(self.seen.inner_angle_rad(plunge))
+
+    def settled(self) -> tuple[Array, Array]:
+        """The highest and the lowest plunge, each allowed by its own angle exactly."""
+        return _fixed(self.highest), _fixed(self.lowest)
+
+    def searched(self) -> tuple[Array, Array]:
+        """The same for tables so steep that the margin may be lost and found again.
+
+        The ends of the first stretch of plunge, from pushed in to pulled out,
+        that keeps both margins; where none does, the ends that each margin has alone.
+        """
+
+        def keeps_in(plunge: Array | float) -> Mask:
+            return plunge >= self.lowest(plunge)
+
+        def keeps_out(plunge: Array | float) -> Mask:
+            return plunge <= self.highest(plunge)
+
+        reach = self.most_stroke_mm + self.margin_mm
+        grid, step = np.linspace(-reach, reach, _SCANS, retstep=True)
+        start = np.full_like(self.seen.along_mm, reach)
+        stop = np.full_like(start, -reach)
+        alone = stop.copy()
+        begun = np.zeros(start.shape, dtype=bool)
+        ended = begun.copy()
+        for plunge in grid:
+            holds_in, holds_out = keeps_in(plunge), keeps_out(plunge)
+            start = np.where(holds_in & ~begun, plunge, start)
+            alone = np.where(holds_out, plunge, alone)
+            begun |= holds_in
+            ended |= begun & ~(holds_in & holds_out)
+            stop = np.where(begun & ~ended, plunge, stop)
+        never = stop < start
+        stop = np.where(never, alone, stop)
+
         return (
-            seen.length_mm(_end_plunge(inner_joint, seen, margin_mm, outward=True)),
-            seen.length_mm(_end_plunge(inner_joint, seen, margin_mm, outward=False)),
+            _last(lambda plunge: keeps_out(plunge) & (keeps_in(plunge) | never), stop, stop + step),
+            _last(keeps_in, start, start - step),
         )
 
 
-def _end_plunge(
-    inner_joint: InnerJoint, seen: Reaching, margin_mm: float, *, outward: bool
-) -> Array:
-    """Plunge at which the stroke left at one end is exactly the margin."""
-    end = 1 if outward else 0
-    sign = 1.0 if outward else -1.0
-    if not inner_joint.stroke_at_angle:
-        stroke = inner_joint.stroke_out if outward else inner_joint.stroke_in
-        return np.asarray(sign * (stroke - margin_mm))
-
-    def allowed(plunge: Array) -> Array:
-        angle = np.degrees(seen.inner_angle_rad(plunge))
-        return sign * (usable_stroke_mm(inner_joint, angle)[end] - margin_mm)
-
-    plunge = allowed(np.zeros_like(seen.along_mm))
-    # The joint's angle changes by sin(angle)/length per mm of plunge, so this contracts fast.
+def _fixed(allowed: Callable[[Array | float], Array]) -> Array:
+    """The plunge that allows itself."""
+    plunge = allowed(0.0)
     for _ in range(_CONTRACTIONS):
-        plunge = allowed(plunge)
-    if bool(np.any(np.abs(allowed(plunge) - plunge) > _PLUNGE_TOLERANCE_MM)):
-        return _halved(inner_joint, allowed, margin_mm, seen.along_mm)
+        before, plunge = plunge, allowed(plunge)
+        if not bool(np.any(np.abs(plunge - before) > _PLUNGE_TOLERANCE_MM)):
+            break
     return plunge
 
 
-def _halved(
-    inner_joint: InnerJoint, allowed: Callable[[Array], Array], margin_mm: float, along: Array
-) -> Array:
-    """The same by halving, for stroke tables too steep for contraction."""
-    rows = inner_joint.stroke_at_angle
-    reach = margin_mm + max(
-        inner_joint.stroke_in, inner_joint.stroke_out, *(max(row[1:]) for row in rows)
-    )
-    low, high = np.full_like(along, -reach), np.full_like(along, reach)
+def _last(holds: Callable[[Array], Mask], inside: Array, outside: Array) -> Array:
+    """The last value that holds on the way from one that does to one that does not."""
     for _ in range(_HALVINGS):
-        middle = 0.5 * (low + high)
-        beyond = middle > allowed(middle)
-        low, high = np.where(beyond, low, middle), np.where(beyond, middle, high)
-    return 0.5 * (low + high)
+        middle = 0.5 * (inside + outside)
+        good = holds(middle)
+        inside, outside = np.where(good, middle, inside), np.where(good, outside, middle)
+    return inside
