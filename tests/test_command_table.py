@@ -37,8 +37,6 @@ AFTER = [
     "nearest_bracket",
 ]
 FRONT = example_text("van-front")
-# What is left after rounding to the last of six digits.
-WRITTEN = 0.51e-6
 
 Row = dict[str, str]
 Run = Callable[..., tuple[int, list[Row], str]]

@@ -103,7 +103,12 @@ def write_out(content: bytes, path: Path | None) -> None:
 def complain(*lines: str) -> None:
     """Tell a person what is wrong, on standard error."""
     for line in lines:
-        print(line, file=sys.stderr)
+        print(printable(line), file=sys.stderr)
+
+
+def printable(line: str) -> str:
+    """A line without what would move a terminal's cursor; texts come from files."""
+    return "".join(sign if sign.isprintable() else " " for sign in line)
 
 
 # What a terminal or file may have no character for.  A minus must not get lost.

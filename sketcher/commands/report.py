@@ -24,6 +24,7 @@ from sketcher.commands.common import (
     complain,
     in_scene,
     open_scene,
+    printable,
 )
 from sketcher.commands.report_page import report_lines
 from sketcher.units import UNITS
@@ -71,7 +72,8 @@ def run(arguments: argparse.Namespace) -> int:
         sides_json = {side: as_json(one) for side, one in found.items()}
         print(json.dumps({"sides": sides_json}, indent=2, allow_nan=False))
     else:
-        print("\n".join(report_lines(opened.scene, found, arguments.units)))
+        for line in report_lines(opened.scene, found, arguments.units):
+            print(printable(line))
     # Both sides hang on the same linkage.
     unreachable = next(iter(found.values())).unreachable
     if unreachable:
