@@ -1,0 +1,224 @@
+"""From what a drawing holds to closed outlines: joining ends, flattening arcs, choosing one.
+
+Points are (out, up) in mm, y upwards.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import shapely
+from shapely.validation import explain_validity
+
+from kinematics.outlines import FLATTENED_TO_MM, Outline
+from kinematics.parts import LARGEST_LENGTH, FrontPoint
+
+# Ends of lines that a drawing program snapped together are closer than this.
+SAME_POINT_MM = 0.01
+# A micrometre: coordinates stay short in the scene file, and nobody cuts finer.
+ROUNDED_TO = 3
+SMALLEST_AREA_MM2 = 1.0
+MOST_CORNERS = 2000
+MOST_PIECES = 20_000
+MOST_LISTED = 6
+
+
+class OutlineError(Exception):
+    """A drawing that gives no outline; says in one line what is wrong, where, what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One run of points from a drawing; ``where`` names it as the drawing does."""
+
+    points: tuple[FrontPoint, ...]
+    closed: bool
+    where: str
+
+
+@dataclass(frozen=True, slots=True)
+class Loop:
+    """One closed outline of a drawing, counter-clockwise."""
+
+    outline: Outline
+    where: str
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """Extent across and upwards."""
+        left, bottom, right, top = shapely.Polygon(self.outline).bounds
+        return (right - left, top - bottom)
+
+    def __str__(self) -> str:
+        (wide, high), (out, up) = self.size_mm, self.outline[0]
+        return f"{self.where}, {wide:.1f} x {high:.1f} mm, from {at((out, up))}"
+
+
+def at(point: FrontPoint) -> str:
+    """A place in the drawing, for a message."""
+    return f"({point[0]:.1f}, {point[1]:.1f})"
+
+
+def arc_points(
+    centre: FrontPoint, radius: float, start_rad: float, sweep_rad: float
+) -> tuple[FrontPoint, ...]:
+    """Points on an arc, both ends among them, whose chords stay within 0.1 mm of it.
+
+    ``sweep_rad`` is positive counter-clockwise.
+    """
+    # The sagitta of a chord over the angle 2·h is r (1 − cos h).
+    half = math.acos(max(1.0 - FLATTENED_TO_MM / radius, math.cos(math.pi / 6)))
+    steps = max(1, math.ceil(abs(sweep_rad) / (2.0 * half) - 1e-9))
+    if abs(sweep_rad) >= math.tau - 1e-9:
+        # A whole circle then measures its diameter both ways.
+        steps = 4 * math.ceil(steps / 4)
+    return tuple(
+        (
+            centre[0] + radius * math.cos(start_rad + sweep_rad * i / steps),
+            centre[1] + radius * math.sin(start_rad + sweep_rad * i / steps),
+        )
+        for i in range(steps + 1)
+    )
+
+
+def within_reason(points: Iterable[FrontPoint], where: str) -> None:
+    """Raise OutlineError for coordinates that are no length on a car."""
+    for point in points:
+        if not all(math.isfinite(c) and abs(c) <= LARGEST_LENGTH for c in point):
+            raise OutlineError(
+                f"{where}: expected coordinates below {LARGEST_LENGTH:g} mm in size, "
+                f"got ({point[0]:g}, {point[1]:g})"
+            )
+
+
+def closed_loops(pieces: Sequence[Piece]) -> tuple[Loop, ...]:
+    """The closed outlines that the pieces make, the largest first.
+
+    Open pieces are joined where their ends meet.  Raises OutlineError where an end
+    is left over, or an outline crosses itself.
+    """
+    if len(pieces) > MOST_PIECES:
+        raise OutlineError(
+            f"expected fewer than {MOST_PIECES} lines and curves, got {len(pieces)}; "
+            "keep only the outline"
+        )
+    for piece in pieces:
+        within_reason(piece.points, piece.where)
+    rings = [piece for piece in pieces if piece.closed or _meets_itself(piece)]
+    rings += _joined([piece for piece in pieces if not (piece.closed or _meets_itself(piece))])
+    loops = [_loop(ring) for ring in rings]
+    return tuple(sorted(loops, key=lambda loop: -shapely.Polygon(loop.outline).area))
+
+
+def chosen(loops: Sequence[Loop], number: int | None = None) -> Loop:
+    """The loop asked for, counted from 1, or the only one there is."""
+    if not loops:
+        raise OutlineError("expected a closed outline, the drawing has none")
+    if number is not None:
+        if not 1 <= number <= len(loops):
+            raise OutlineError(f"expected an outline from 1 to {len(loops)}, got {number}")
+        return loops[number - 1]
+    if len(loops) == 1:
+        return loops[0]
+    listed = "; ".join(f"{i}: {loop}" for i, loop in enumerate(loops[:MOST_LISTED], 1))
+    more = f"; and {len(loops) - MOST_LISTED} more" if len(loops) > MOST_LISTED else ""
+    raise OutlineError(
+        f"expected one closed outline, got {len(loops)}; choose one by its number: {listed}{more}"
+    )
+
+
+def _meets_itself(piece: Piece) -> bool:
+    ends = math.dist(piece.points[0], piece.points[-1])
+    return len(piece.points) > 3 and ends <= SAME_POINT_MM
+
+
+def _joined(pieces: Sequence[Piece]) -> list[Piece]:
+    """Open pieces joined end to end into rings."""
+    ends = _Ends()
+    meeting: dict[int, list[int]] = defaultdict(list)
+    nodes = []
+    for i, piece in enumerate(pieces):
+        pair = (ends.node(piece.points[0]), ends.node(piece.points[-1]))
+        if pair[0] == pair[1]:
+            raise OutlineError(f"{piece.where}: expected a line with a length")
+        nodes.append(pair)
+        for node in pair:
+            meeting[node].append(i)
+    for node, around in meeting.items():
+        place, piece = ends.points[node], pieces[around[0]]
+        if len(around) == 1:
+            raise OutlineError(
+                f"{piece.where}: expected a closed outline, its end at {at(place)} meets nothing"
+            )
+        if len(around) > 2:
+            raise OutlineError(
+                f"{piece.where}: expected two lines to meet at a corner, "
+                f"at {at(place)} there are {len(around)}"
+            )
+    rings, left = [], set(range(len(pieces)))
+    while left:
+        first = min(left)
+        left.remove(first)
+        points = list(pieces[first].points)
+        home, node = nodes[first]
+        while node != home:
+            (i,) = (other for other in meeting[node] if other in left)
+            left.remove(i)
+            onward = nodes[i][0] == node
+            points += pieces[i].points[1:] if onward else pieces[i].points[-2::-1]
+            node = nodes[i][1] if onward else nodes[i][0]
+        rings.append(Piece(tuple(points), closed=True, where=pieces[first].where))
+    return rings
+
+
+class _Ends:
+    """Ends of lines numbered, those within a hundredth of a mm under one number."""
+
+    def __init__(self) -> None:
+        self.points: list[FrontPoint] = []
+        self._cells: dict[tuple[int, int], list[int]] = defaultdict(list)
+
+    def node(self, point: FrontPoint) -> int:
+        """The number of the end at a point."""
+        x, y = (math.floor(c / SAME_POINT_MM) for c in point)
+        for i in (x - 1, x, x + 1):
+            for j in (y - 1, y, y + 1):
+                for node in self._cells[i, j]:
+                    if math.dist(self.points[node], point) <= SAME_POINT_MM:
+                        return node
+        self.points.append(point)
+        self._cells[x, y].append(len(self.points) - 1)
+        return len(self.points) - 1
+
+
+def _loop(ring: Piece) -> Loop:
+    corners: list[FrontPoint] = []
+    for x, y in ring.points:
+        corner = (round(x, ROUNDED_TO) + 0.0, round(y, ROUNDED_TO) + 0.0)
+        if not corners or math.dist(corner, corners[-1]) > SAME_POINT_MM:
+            corners.append(corner)
+    while len(corners) > 1 and math.dist(corners[0], corners[-1]) <= SAME_POINT_MM:
+        corners.pop()
+    if len(corners) < 3:
+        raise OutlineError(f"{ring.where}: expected three corners or more")
+    if len(corners) > MOST_CORNERS:
+        raise OutlineError(
+            f"{ring.where}: expected an outline of up to {MOST_CORNERS} corners, "
+            f"got {len(corners)}; draw it simpler"
+        )
+    polygon = shapely.Polygon(corners)
+    if not polygon.is_valid:
+        reason = explain_validity(polygon).replace("[", " at (").replace("]", ")")
+        raise OutlineError(
+            f"{ring.where}: expected an outline that does not cross or touch itself: {reason}"
+        )
+    if polygon.area < SMALLEST_AREA_MM2:
+        raise OutlineError(
+            f"{ring.where}: expected an outline that encloses {SMALLEST_AREA_MM2:g} mm² or more, "
+            f"got {polygon.area:.3g} mm²; are the units right?"
+        )
+    turned = corners if polygon.exterior.is_ccw else [corners[0], *reversed(corners[1:])]
+    return Loop(tuple(turned), ring.where)
