@@ -260,7 +260,7 @@ def test_several_broken_limits_are_counted(run: Run) -> None:
 def test_empty_window_says_by_how_much_and_which_positions_fight(
     run: Run, left: Callable[..., tuple[int, Side]]
 ) -> None:
-    text = NO_TABLE.sub("", LEFT).replace("= 23 ", "= 10 ").replace("= 24 ", "= 10 ")
+    text = NO_TABLE.sub("", LEFT).replace("= 23 ", "= 9 ").replace("= 24 ", "= 9 ")
     code, found = left(text)
     assert code == 1
     assert found["length_window_mm"] is None
@@ -357,3 +357,7 @@ def test_title_cannot_break_the_page(run: Run) -> None:
     first = run(text)[1].splitlines()[0]
     assert first.startswith("City")
     assert "\x1b" not in first
+
+
+def test_margin_may_be_typed_in_inches(left: Callable[..., tuple[int, Side]]) -> None:
+    assert left(LEFT, "--margin", '1/8"')[1]["margin_mm"] == pytest.approx(3.175)

@@ -15,7 +15,7 @@ from scenes.errors import SceneError
 from scenes.library import example_names, example_text
 from scenes.model import SIDES, Scene, Side
 from scenes.reading import parse_scene, read_text
-from scenes.writing import write_whole
+from sketcher.units import LengthError, parse_length
 
 GOOD, BROKEN, UNUSABLE = 0, 1, 2
 
@@ -37,16 +37,29 @@ class Opened:
 def add_scene(parser: argparse.ArgumentParser) -> None:
     """Arguments that name the scene: a file, or an example."""
     parser.add_argument("scene", metavar="SCENE", nargs="?", type=Path, help="a scene file (TOML)")
-    parser.add_argument(
-        "--example",
-        metavar="NAME",
-        help=f"one of the installed examples instead: {', '.join(example_names())}",
-    )
+    parser.add_argument("--example", metavar="NAME", help="an installed example instead, see below")
+    # Not in the option's help, where a name would be broken at its hyphen.
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.epilog = f"{parser.epilog or ''}\nNAME is one of\n  {', '.join(example_names())}\n"
 
 
-def add_side(parser: argparse.ArgumentParser) -> None:
-    """The side of the car."""
-    parser.add_argument("--side", choices=SIDES, help="left or right shaft")
+def add_side(parser: argparse.ArgumentParser, otherwise: str) -> None:
+    """The side of the car; ``otherwise`` says which where none is given."""
+    parser.add_argument("--side", choices=SIDES, help=f"left or right shaft (default: {otherwise})")
+
+
+def length_option(word: str) -> float:
+    """A length typed as an option, mm or with its unit.
+
+    Raises ArgumentTypeError for a word that is none.
+    """
+    try:
+        return float(word)
+    except ValueError:
+        try:
+            return parse_length(word)
+        except LengthError as error:
+            raise argparse.ArgumentTypeError(str(error)) from error
 
 
 def open_scene(arguments: argparse.Namespace) -> Opened:
@@ -94,6 +107,9 @@ def write_out(content: bytes, path: Path | None) -> None:
         sys.stdout.buffer.write(content)
         sys.stdout.buffer.flush()
         return
+    # Loads the library that edits scene files, which a report does not need.
+    from scenes.writing import write_whole  # noqa: PLC0415
+
     try:
         write_whole(path, content)
     except OSError as error:

@@ -23,6 +23,7 @@ from sketcher.commands.common import (
     add_side,
     complain,
     in_scene,
+    length_option,
     open_scene,
     printable,
 )
@@ -48,10 +49,10 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     add_scene(parser)
-    add_side(parser)
+    add_side(parser, "both")
     parser.add_argument(
         "--margin",
-        type=float,
+        type=length_option,
         default=DEFAULT_MARGIN,
         metavar="MM",
         help="stroke to keep in hand at each end (default 3)",

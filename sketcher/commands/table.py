@@ -27,6 +27,7 @@ from sketcher.commands.common import (
     add_side,
     complain,
     in_scene,
+    length_option,
     one_side,
     open_scene,
     write_out,
@@ -57,9 +58,13 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     add_scene(parser)
-    add_side(parser)
+    add_side(parser, "the first there is")
     parser.add_argument(
-        "--step", type=float, default=DEFAULT_STEP_MM, metavar="MM", help="travel step (default 5)"
+        "--step",
+        type=length_option,
+        default=DEFAULT_STEP_MM,
+        metavar="MM",
+        help="travel step (default 5)",
     )
     parser.add_argument(
         "--steer",
