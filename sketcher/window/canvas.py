@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import pygame
 
-from kinematics.vectors import Array
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Picture, Point2
-from sketcher.drawing.plot_data import Column, column_of
-from sketcher.drawing.plot_layout import Layout as PlotLayout
-from sketcher.drawing.plot_layout import layout as lay_out_plots
-from sketcher.drawing.plot_position import position_picture
-from sketcher.drawing.plots import plots_picture
-from sketcher.drawing.pose import Pose, pose_as_drawn
+from sketcher.drawing.pose import pose_as_drawn
 from sketcher.drawing.sketch import Shown as Extras
 from sketcher.drawing.sketch import front_view, view_from_above, world_box, world_box_above
 from sketcher.drawing.style import style
@@ -26,6 +20,7 @@ from sketcher.window.edits import View
 from sketcher.window.ink import Ink
 from sketcher.window.layout import Area, Layout
 from sketcher.window.live import Shown, Solved, nearest_gap
+from sketcher.window.plotting import Plots
 from sketcher.window.readings import Reading, readings
 from sketcher.window.readout import draw_readout, draw_title, position_words
 from sketcher.window.steering import draw_steering
@@ -40,16 +35,20 @@ class Seen:
     camera: Camera
 
 
-class _Same:
-    """Equal only to the very same thing: arrays have no plain equality."""
+class Same:
+    """Equal only to the very same thing: arrays and answers have no quick equality."""
 
     def __init__(self, thing: object) -> None:
         self._thing = thing
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and self._thing is other._thing
+        return isinstance(other, Same) and self._thing is other._thing
 
-    __hash__ = None  # type: ignore[assignment]
+    def __hash__(self) -> int:
+        return id(self._thing)
+
+
+Shows = tuple[object, ...]
 
 
 class Canvas:
@@ -59,35 +58,32 @@ class Canvas:
         self.surface = surface
         self.layout = layout
         self.seen: dict[View, Seen] = {}
-        self.plots: PlotLayout | None = None
+        self.plots = Plots(layout)
         self.rows: tuple[Reading, ...] = ()
-        self._painted: dict[str, tuple[object, ...]] = {}
-        self._column: tuple[object, Column, Picture] | None = None
+        self._painted: dict[str, Shows] = {}
+        self._kept: dict[str, pygame.Surface] = {}
+        self._turn = 0
 
-    def forget(self, *names: str) -> None:
-        """Paint again, all or the named areas, whatever they show."""
-        for name in names or tuple(self._painted):
-            self._painted.pop(name, None)
+    def forget(self) -> None:
+        """Paint everything again, whatever it shows."""
+        self._painted.clear()
 
     def fit(self, desk: Desk, shown: Shown) -> None:
         """Point the cameras so that both views show everything."""
-        if shown.solved is None or shown.pose is None:
+        if shown.solved is None:
             return
         ride, side = shown.solved.ride, shown.solved.side
         desk.cameras["front"] = self._fitted(desk, shown.solved)
-        scale = self.layout.scale
         above = self.layout.above
         desk.cameras["above"] = Camera.fitting(
             world_box_above(desk.scene, ride, side), above.width, above.height,
-            left=above.left, top=above.top, ui_scale=scale, padding_px=12.0,
+            left=above.left, top=above.top, ui_scale=self.layout.scale, padding_px=12.0,
         )  # fmt: skip
 
     def _fitted(self, desk: Desk, solved: Solved) -> Camera:
         """The front camera that shows everything, the view from above covering nothing of it."""
         whole, inset = self.layout.front, self.layout.above
         free = Area(whole.left, whole.top, whole.width, self.layout.title.top - whole.top)
-        beside = Area(inset.right, free.top, free.right - inset.right, free.height)
-        under = Area(free.left, inset.bottom, free.width, free.bottom - inset.bottom)
         box = world_box(desk.scene, solved.ride, solved.side)
         points = [p[:2] for p in solved.ride.points.values()]
         points += [corner for bracket in desk.scene.brackets for corner in bracket.outline]
@@ -103,87 +99,158 @@ class Canvas:
             )  # fmt: skip
 
         room = inset.inset(-self.layout.px(40))
-        shifted = Area(free.left + free.width // 5, free.top, free.width * 4 // 5, free.height)
-        for area in (free, shifted):
+        aside = Area(free.left + free.width // 5, free.top, free.width * 4 // 5, free.height)
+        for area in (free, aside):
             first = camera(area)
             if not any(room.holds(first.to_screen(point)) for point in points):
                 return first
+        beside = Area(inset.right, free.top, free.right - inset.right, free.height)
+        under = Area(free.left, inset.bottom, free.width, free.bottom - inset.bottom)
         return max((camera(beside), camera(under)), key=lambda one: one.zoom)
 
     def resize(self, desk: Desk) -> None:
         """Lay the cameras on the areas of this layout."""
-        for view, area in (("front", self.layout.front), ("above", self.layout.above)):
-            name: View = "front" if view == "front" else "above"
-            desk.cameras[name] = desk.cameras[name].resized(
+        areas: dict[View, Area] = {"front": self.layout.front, "above": self.layout.above}
+        for view, area in areas.items():
+            desk.cameras[view] = desk.cameras[view].resized(
                 area.width, area.height, left=area.left, top=area.top, ui_scale=self.layout.scale
             )
 
-    def paint(self, desk: Desk, shown: Shown, pointer: Point2) -> bool:
-        """Paint what has changed; whether anything has."""
-        lit = tuple(sorted({desk.selection, desk.hover, desk.lit} - {""}))
+    def paint(
+        self,
+        desk: Desk,
+        shown: Shown,
+        pointer: Point2,
+        *,
+        hurried: bool = False,
+        beside: bool = True,
+    ) -> None:
+        """Paint what has changed.
+
+        ``hurried``, while something is dragged: what the hand moves is painted in each
+        frame, and the areas beside it take turns, none of them where ``beside`` is False.
+        """
+        if shown.solved is not None:
+            self.rows = readings(shown, desk.unit, nearest_gap(shown))
+        self._paint_front(desk, shown)
+        parts = self._beside(desk, shown)
+        waiting = [part for part in parts if self._painted.get(part[0]) != part[1]]
+        if hurried and waiting:
+            self._turn += beside
+            waiting = [waiting[self._turn % len(waiting)]] if beside else []
+        for name, shows, paint in waiting:
+            paint()
+            self._painted[name] = shows
+        solved = shown.solved
+        if solved is not None:
+            hover = pointer if self.plots.holds(pointer) else None
+            position = (Same(self.plots.still), shown.pose, desk.travel_mm, hover, desk.theme)
+            if self._painted.get("position") != position:
+                self.plots.paint(self.surface, desk, shown, hover)
+                self._painted["position"] = position
+
+    def _beside(self, desk: Desk, shown: Shown) -> list[tuple[str, Shows, Callable[[], None]]]:
+        """The areas beside the front view: name, what it shows, and how it is painted."""
+        solved, camera, document = shown.solved, desk.cameras["front"], desk.document
         common = (desk.unit, desk.theme)
-        self.rows = readings(shown, desk.unit, nearest_gap(shown))
-        cameras = (desk.cameras["front"], desk.cameras["above"])
+        found = Same(solved and solved.found)
+        sweep = solved and (solved.sweep, Same(solved.gap_mm))
+        where = position_words(desk)
+
+        def ink(name: str, draw: Callable[[Ink], Picture]) -> Callable[[], None]:
+            return lambda: self._ink(name, desk, draw)
+
+        above = (*self._view_shows(desk, shown), desk.cameras["above"])
+        title = (desk.scene.title, document.dirty, document.path, desk.side, camera.scale)
+        steer = (desk.steer_deg, desk.steer_range)
+        return [
+            ("above", above, lambda: self._above(desk, shown)),
+            ("plots", (sweep, *common), lambda: self.plots.draw(desk, shown)),
+            (
+                "readout",
+                (self.rows, where, *common),
+                ink("readout", lambda i: draw_readout(i, self.rows, where)),
+            ),
+            (
+                "answer",
+                (found, shown.problem, *common),
+                ink("answer", lambda i: draw_answer(i, desk.scene, shown, desk.unit)),
+            ),
+            ("bar", (found, *common), ink("bar", lambda i: draw_bar(i, shown, desk.unit))),
+            ("steer", (steer, *common), ink("steer", lambda i: draw_steering(i, desk))),
+            (
+                "title",
+                (title, *common),
+                ink("title", lambda i: draw_title(i, desk, camera, desk.unit)),
+            ),
+        ]
+
+    def _view_shows(self, desk: Desk, shown: Shown) -> Shows:
+        solved = shown.solved
+        drawn = solved and (solved.ride, desk.scene, Same(solved.envelope))
+        return (shown.pose, shown.gaps, shown.closes, drawn, _lit(desk), desk.unit, desk.theme)
+
+    def _paint_front(self, desk: Desk, shown: Shown) -> None:
+        shows = (*self._view_shows(desk, shown), desk.cameras["front"])
+        if self._painted.get("front") == shows:
+            return
+        self._painted["front"] = shows
+        self._fill(self.layout.sheet, desk, sheet=True)
+        self._fill(self.layout.front, desk)
+        self._view("front", desk, shown)
+        self._frame(self.layout.front, desk)
+        # These lie on the front view.
+        for name, area in (("above", self.layout.above), ("title", self.layout.title)):
+            if name in self._kept:
+                self.surface.blit(self._kept[name], (area.left, area.top))
+
+    def _above(self, desk: Desk, shown: Shown) -> None:
+        area = self.layout.above
+        self._fill(area, desk)
+        self._view("above", desk, shown)
+        self._frame(area, desk)
+        self._keep("above", area)
+
+    def _view(self, view: View, desk: Desk, shown: Shown) -> None:
         solved, pose = shown.solved, shown.pose
-        view = (
-            shown.pose,
-            shown.gaps,
-            shown.closes,
-            shown.problem,
-            lit,
-            desk.grid_mm is not None,
-            *common,
+        if solved is None or pose is None:
+            return
+        camera, front, scene = desk.cameras[view], view == "front", desk.scene
+        extras = Extras(
+            envelope=solved.envelope if front else (),
+            gaps=tuple(gap for gap in shown.gaps if gap.bracket < len(scene.brackets)),
+            margin_mm=solved.found.margin_mm,
+            unit=desk.unit,
+            names=front,
         )
-        ride = None if solved is None else (solved.ride, solved.corner, solved.envelope)
-        changed = False
-        if self._new("front", view, ride, cameras[0]):
-            self._front(desk, shown, lit)
-            self.forget("above", "title")
-            changed = True
-        if self._new("readout", self.rows, position_words(desk), *common):
-            self._readout(desk)
-            changed = True
-        if self._new("above", view, ride, cameras[1]):
-            self._above(desk, shown, lit)
-            changed = True
-        document = desk.document
-        title = (desk.scene.title, document.dirty, document.path, desk.side, cameras[0].scale)
-        if self._new("title", title, *common):
-            ink = Ink(self.layout.title, self.layout.scale)
-            self._put(draw_title(ink, desk, cameras[0], desk.unit), ink, desk, self.layout.title)
-            changed = True
-        if self._new("answer", solved and solved.found, shown.problem, *common):
-            ink = Ink(self.layout.answer, self.layout.scale)
-            picture = draw_answer(ink, desk.scene, shown, desk.unit)
-            self._put(picture, ink, desk, self.layout.answer)
-            changed = True
-        if self._new("bar", solved and solved.found, *common):
-            ink = Ink(self.layout.bar, self.layout.scale)
-            self._put(draw_bar(ink, shown, desk.unit), ink, desk, self.layout.bar)
-            changed = True
-        hover = pointer if self._over_plots(pointer) else None
-        sweep = None if solved is None else (solved.sweep, _Same(solved.gap_mm))
-        if self._new("plots", sweep, pose, desk.travel_mm, hover, *common):
-            self._plots(desk, shown, hover)
-            changed = True
-        if self._new("steer", desk.steer_deg, desk.steer_range, desk.playing, *common):
-            ink = Ink(self.layout.steer, self.layout.scale)
-            self._put(draw_steering(ink, desk), ink, desk, self.layout.steer)
-            changed = True
-        return changed
+        if front and not shown.closes:
+            as_it_was = (solved.corner.linkage, solved.corner.hub)
+            moved = (scene.linkage, scene.hub) != as_it_was
+            picture = cannot_close(
+                scene, pose, camera, "",
+                asked_travel_mm=None if moved else desk.travel_mm,
+                drawn=pose_as_drawn(scene.linkage, scene.hub) if moved else None,
+                shown=extras,
+            )  # fmt: skip
+        else:
+            draw = front_view if front else view_from_above
+            picture = draw(scene, desk.side, pose, solved.ride, camera, extras)
+        paint_surface(self.surface, picture, camera, style(desk.theme), lit=_lit(desk))
+        self.seen[view] = Seen(picture, camera)
 
-    def _new(self, name: str, *shows: object) -> bool:
-        if self._painted.get(name) == shows:
-            return False
-        self._painted[name] = shows
-        return True
+    def _ink(self, name: str, desk: Desk, draw: Callable[[Ink], Picture]) -> None:
+        area: Area = getattr(self.layout, name)
+        ink = Ink(area, self.layout.scale)
+        on_paper = name in ("readout", "title")
+        self._fill(area, desk, sheet=not on_paper)
+        paint_surface(self.surface, draw(ink), ink.camera, style(desk.theme))
+        if on_paper:
+            self._frame(area, desk)
+            self._keep(name, area)
 
-    def _over_plots(self, pointer: Point2) -> bool:
-        return self.plots is not None and self.plots.frame_at(pointer) is not None
-
-    def _put(self, picture: Picture, ink: Ink, desk: Desk, area: Area) -> None:
-        self._fill(area, desk, sheet=True)
-        paint_surface(self.surface, picture, ink.camera, style(desk.theme))
+    def _keep(self, name: str, area: Area) -> None:
+        rect = pygame.Rect(area.left, area.top, area.width, area.height)
+        self._kept[name] = self.surface.subsurface(rect.clip(self.surface.get_rect())).copy()
 
     def _fill(self, area: Area, desk: Desk, *, sheet: bool = False) -> None:
         palette = style(desk.theme).palette
@@ -195,116 +262,9 @@ class Canvas:
         rect = (area.left, area.top, area.width, area.height)
         pygame.draw.rect(self.surface, style(desk.theme).palette.ink, rect, width)
 
-    def _front(self, desk: Desk, shown: Shown, lit: Collection[str]) -> None:
-        self._fill(self.layout.sheet, desk, sheet=True)
-        self._fill(self.layout.front, desk)
-        if shown.solved is not None and shown.pose is not None:
-            self._view("front", desk, shown, shown.solved, shown.pose, lit)
-        self._frame(self.layout.front, desk)
 
-    def _above(self, desk: Desk, shown: Shown, lit: Collection[str]) -> None:
-        self._fill(self.layout.above, desk)
-        if shown.solved is not None and shown.pose is not None:
-            self._view("above", desk, shown, shown.solved, shown.pose, lit)
-        self._frame(self.layout.above, desk)
-
-    def _view(
-        self, view: View, desk: Desk, shown: Shown, solved: Solved, pose: Pose,
-        lit: Collection[str],
-    ) -> None:  # fmt: skip
-        camera, front = desk.cameras[view], view == "front"
-        extras = Extras(
-            envelope=solved.envelope if front else (),
-            gaps=tuple(g for g in shown.gaps if g.bracket < len(desk.scene.brackets)),
-            margin_mm=solved.found.margin_mm,
-            unit=desk.unit,
-            names=front,
-        )
-        chosen = style(desk.theme)
-        if front and not shown.closes:
-            refused = (
-                desk.scene.linkage != solved.corner.linkage or desk.scene.hub != solved.corner.hub
-            )
-            picture = cannot_close(
-                desk.scene, pose, camera, "",
-                asked_travel_mm=None if refused else desk.travel_mm,
-                drawn=pose_as_drawn(desk.scene.linkage, desk.scene.hub) if refused else None,
-                shown=extras,
-            )  # fmt: skip
-        else:
-            draw = front_view if front else view_from_above
-            picture = draw(desk.scene, desk.side, pose, solved.ride, camera, extras)
-        paint_surface(self.surface, picture, camera, chosen, lit=lit)
-        self.seen[view] = Seen(picture, camera)
-
-    def _readout(self, desk: Desk) -> None:
-        area = self.layout.readout
-        ink = Ink(area, self.layout.scale)
-        self._fill(area, desk)
-        picture = draw_readout(ink, self.rows, position_words(desk))
-        paint_surface(self.surface, picture, ink.camera, style(desk.theme))
-        self._frame(area, desk)
-
-    def _plots(self, desk: Desk, shown: Shown, hover: Point2 | None) -> None:
-        area = self.layout.plots
-        self._fill(area, desk, sheet=True)
-        solved = shown.solved
-        if solved is None:
-            return
-        column, still = self._still_plots(desk, solved, area)
-        assert self.plots is not None
-        camera, chosen = self.plots.camera, style(desk.theme)
-        paint_surface(self.surface, still, camera, chosen)
-        moving = position_picture(
-            column, self.plots, desk.travel_mm, _now(column, shown, desk), hover=hover
-        )
-        paint_surface(self.surface, moving, camera, chosen)
-
-    def _still_plots(self, desk: Desk, solved: Solved, area: Area) -> tuple[Column, Picture]:
-        key = (solved.sweep, _Same(solved.gap_mm), desk.unit, self.layout)
-        if self._column is not None and self._column[0] == key:
-            return self._column[1:]
-        sweep = solved.sweep
-        wanted = max((b.wanted_gap for b in solved.corner.brackets), default=6.0)
-        travel: Array = sweep.motion.travel_mm[:, 0]
-        column = column_of(
-            solved.corner.shaft,
-            travel,
-            sweep.steer_deg.tolist(),
-            sweep.shaft,
-            margin_mm=solved.found.margin_mm,
-            gap_mm=solved.gap_mm,
-            wanted_gap_mm=wanted,
-            unit=desk.unit,
-        )
-        pad = self.layout.px(8)
-        camera = Camera.of_pixels(
-            area.width, area.height - 2 * pad, left=area.left, top=area.top + pad,
-            ui_scale=self.layout.scale,
-        )  # fmt: skip
-        self.plots = lay_out_plots(column, camera)
-        picture = plots_picture(column, self.plots)
-        self._column = (key, column, picture)
-        return column, picture
-
-
-def _now(column: Column, shown: Shown, desk: Desk) -> list[float | None]:
-    """Each plot's value at the pose shown."""
-    pose = shown.pose
-    if pose is None or pose.shaft is None or shown.solved is None:
-        return [None] * len(column.plots)
-    mid = shown.solved.corner.shaft.inner_joint.mid_stroke
-    swept = sum((a - b) ** 2 for a, b in zip(pose["hub.outer_joint"], mid, strict=True)) ** 0.5
-    per = 25.4 if desk.unit == "in" else 1.0
-    gap = min((gap.gap_mm for gap in shown.gaps), default=None)
-    values: dict[str, float | None] = {
-        "plot.plunge": pose.shaft.plunge_mm / per,
-        "plot.inner_angle": pose.shaft.inner_angle_deg,
-        "plot.outer_angle": pose.shaft.outer_angle_deg,
-        "plot.swept_length": swept / per,
-        "plot.clearance": None if gap is None else gap / per,
-    }
-    return [values.get(plot.key) for plot in column.plots]
+def _lit(desk: Desk) -> tuple[str, ...]:
+    return tuple(sorted({desk.selection, desk.hover, desk.lit} - {""}))
 
 
 def _middle(area: Area) -> Point2:

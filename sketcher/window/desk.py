@@ -87,10 +87,12 @@ class Desk:
         """The key of what is selected."""
         return self.document.selection
 
-    def shown(self, *, exact: bool = False) -> Shown:
-        """What there is to be drawn."""
+    def shown(self, *, exact: bool = False, pose_only: bool = False) -> Shown:
+        """What there is to be drawn; see :meth:`Live.show`."""
         self._stay_within()
-        return self.live.show(self.scene, self.side, self.travel_mm, self.steer_deg, exact=exact)
+        return self.live.show(
+            self.scene, self.side, self.travel_mm, self.steer_deg, exact=exact, pose_only=pose_only
+        )
 
     # The position.
 

@@ -108,11 +108,19 @@ class Live:
         self._problem, self._refused = "", False
 
     def show(
-        self, scene: Scene, side: Side, travel_mm: float, steer_deg: float, *, exact: bool
+        self,
+        scene: Scene,
+        side: Side,
+        travel_mm: float,
+        steer_deg: float,
+        *,
+        exact: bool = False,
+        pose_only: bool = False,
     ) -> Shown:
         """The scene at a position; never raises for a scene that makes no working linkage.
 
-        ``exact`` works out everything at once, the answer over the whole motion included.
+        ``exact`` works out everything at once, the answer over the whole motion
+        included; ``pose_only`` leaves the parts that take turns as they are.
         """
         kept = self._kept
         self._take_whole()
@@ -126,7 +134,7 @@ class Live:
             while self._take_turn(corner):
                 pass
             self._finish(corner)
-        elif kept.sweep is None or not self._take_turn(corner):
+        elif kept.sweep is None or not pose_only:
             self._take_turn(corner)
         problem = problem or self._problem
         if not problem and kept.pose is not None and kept.pose.shaft is None:

@@ -36,6 +36,8 @@ from sketcher.window.theme import gui_theme
 from sketcher.window.work_order import step_of
 
 DOUBLE_CLICK_SECONDS = 0.4
+# Frames of a drag after which the fields follow: a tenth of a second.
+PANEL_EVERY = 6
 
 
 class Window(Filing):
@@ -43,6 +45,7 @@ class Window(Filing):
 
     def __init__(self, desk: Desk, surface: pygame.Surface, scale: float | None = None) -> None:
         super().__init__(desk)
+        pygame.font.init()
         self.surface = surface
         self.running = True
         self._wanted_scale = scale
@@ -51,6 +54,8 @@ class Window(Filing):
         self._space = False
         self._last_click = (-1.0, (0.0, 0.0))
         self._clock = 0.0
+        self._solving = False
+        self._skipped = 0
         self.dialog: Dialog | None = None
         self._look: object = None
         self._build()
@@ -87,8 +92,8 @@ class Window(Filing):
 
     # One frame.
 
-    def frame(self, seconds: float) -> bool:
-        """Let time pass and paint what has changed; whether anything was painted."""
+    def frame(self, seconds: float) -> None:
+        """Let time pass and paint what has changed."""
         self._clock += seconds
         desk = self.desk
         desk.pass_time(seconds)
@@ -96,23 +101,30 @@ class Window(Filing):
             if self._look[0] != desk.theme:  # type: ignore[index]
                 self._build()
             self._look = (desk.theme, desk.unit)
-        shown = desk.shown()
-        if self._gesture is None and not desk.playing:
+        # While something is dragged, solving and painting what lies beside it alternate.
+        hurried = self.dragging or desk.playing
+        self._solving = not self._solving
+        shown = desk.shown(pose_only=hurried and not self._solving)
+        if not hurried:
             desk.live.answer_beside()
         self.panel.follow_focus(desk)
-        made = self.panel.update(desk, shown)
+        made = False
+        self._skipped += 1
+        if not hurried or self._skipped >= PANEL_EVERY:
+            made = self.panel.update(desk, shown)
+            self._skipped = 0
         self.bars.update(desk)
-        if self._gesture is None or made:
+        if not hurried or made:
             self.manager.update(seconds)
         covered = self.dialog is not None or self.bars.tip_shown
         if covered or self.bars.was_covered:
             self.canvas.forget()
         self.bars.was_covered = covered
-        painted = self.canvas.paint(desk, shown, self._pointer)
+        beside = not hurried or not self._solving
+        self.canvas.paint(desk, shown, self._pointer, hurried=hurried, beside=beside)
         self._paint_backs()
         self.bars.paint(self.surface, desk, self._hint())
         self.manager.draw_ui(self.surface)
-        return painted
 
     @property
     def dragging(self) -> bool:  # type: ignore[override]
@@ -152,34 +164,43 @@ class Window(Filing):
         elif event.type == pygame.MOUSEMOTION:
             self._pointer = (float(event.pos[0]), float(event.pos[1]))
         if self.dialog is not None:
-            self.manager.process_events(event)
-            dialog = self.dialog
-            dialog.handle(event)
-            if dialog.closed and self.dialog is dialog:
-                self.dialog = None
-            return
-        if self._gesture is not None:
-            self._follow_gesture(event)
-            return
-        taken = self.manager.process_events(event)
-        if event.type == pygame_gui.UI_BUTTON_PRESSED:
-            name = self.panel.pressed(event.ui_element, self.desk) or self.bars.pressed(
-                event.ui_element
-            )
-            if name:
-                self.run(name)
-        elif event.type == pygame_gui.UI_TEXT_ENTRY_FINISHED:
-            self.panel.finished(event.ui_element, self.desk)
-        elif event.type == pygame.KEYDOWN:
-            self._key(event)
-        elif event.type == pygame.KEYUP and event.key == pygame.K_SPACE:
+            self._let_dialog(self.dialog, event)
+        elif self._gesture is not None:
+            self._follow_gesture(self._gesture, event)
+        elif not self.manager.process_events(event) or event.type == pygame.KEYDOWN:
+            self._act(event)
+
+    def _let_dialog(self, dialog: Dialog, event: pygame.Event) -> None:
+        self.manager.process_events(event)
+        dialog.handle(event)
+        if dialog.closed and self.dialog is dialog:
+            self.dialog = None
+
+    def _act(self, event: pygame.Event) -> None:
+        act = {
+            pygame_gui.UI_BUTTON_PRESSED: self._pressed,
+            pygame_gui.UI_TEXT_ENTRY_FINISHED: self._typed,
+            pygame.KEYDOWN: self._key,
+            pygame.KEYUP: self._key_up,
+            pygame.MOUSEMOTION: self._hover,
+            pygame.MOUSEBUTTONDOWN: self._press,
+            pygame.MOUSEWHEEL: self._wheel,
+        }.get(event.type)
+        if act is not None:
+            act(event)
+
+    def _pressed(self, event: pygame.Event) -> None:
+        element = event.ui_element
+        name = self.panel.pressed(element, self.desk) or self.bars.pressed(element)
+        if name:
+            self.run(name)
+
+    def _typed(self, event: pygame.Event) -> None:
+        self.panel.finished(event.ui_element, self.desk)
+
+    def _key_up(self, event: pygame.Event) -> None:
+        if event.key == pygame.K_SPACE:
             self._space = False
-        elif event.type == pygame.MOUSEMOTION:
-            self._hover()
-        elif event.type == pygame.MOUSEBUTTONDOWN and not taken:
-            self._press(event)
-        elif event.type == pygame.MOUSEWHEEL:
-            self._wheel(event)
 
     def run(self, name: str) -> None:
         """Run a command by its name."""
@@ -217,7 +238,7 @@ class Window(Filing):
             return None
         return hit(seen.picture, seen.camera, point, prefer=self.desk.selection)
 
-    def _hover(self) -> None:
+    def _hover(self, _: pygame.Event) -> None:
         view = self._view_at(self._pointer)
         found = self._hit(view, self._pointer) if view else None
         self.desk.hover = found.key if found else ""
@@ -247,7 +268,7 @@ class Window(Filing):
         self.panel.follow_focus(self.desk)
         if view is not None:
             self._press_in_view(view, at)
-        elif self.canvas.plots is not None and self.canvas.plots.holds(at):
+        elif self.canvas.plots.holds(at):
             self._gesture = DragTravel(self.desk, self.canvas.plots.travel_at, at)
         elif self.layout.steer.holds(at):
             axis = steer_axis(self.layout.steer, self.layout.scale)
@@ -278,9 +299,7 @@ class Window(Filing):
         place = edits.snapped(self.desk.cameras["front"].to_world(at), self.desk.grid_mm)
         self.desk.do("add corner", lambda scene: edits.insert_corner(scene, key, edge, place))
 
-    def _follow_gesture(self, event: pygame.Event) -> None:
-        gesture = self._gesture
-        assert gesture is not None
+    def _follow_gesture(self, gesture: Gesture, event: pygame.Event) -> None:
         if event.type == pygame.MOUSEMOTION:
             gesture.move(self._pointer)
         elif event.type == pygame.MOUSEBUTTONUP:
@@ -311,6 +330,7 @@ class Window(Filing):
             self.desk.select("")
 
     def put(self, document: Document) -> None:
+        """Lay another document on the desk and show all of it."""
         self._gesture = None
         self.desk.put(document)
         self.canvas.forget()

@@ -1,0 +1,104 @@
+"""What a frame costs while something is dragged, at 1280×800 with six brackets.
+
+Each frame takes the pointer's move, solves, sweeps, finds gaps, paints what has
+changed and flips.  Run with ``python -m tests.benchmarks.bench_frame``.
+"""
+
+from __future__ import annotations
+
+import gc
+import math
+import os
+import time
+
+os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
+os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
+
+import pygame
+
+from scenes.library import example, example_text
+from scenes.model import Scene
+from sketcher.drawing.picture import Point2
+from sketcher.window import edits
+from sketcher.window.desk import Desk
+from sketcher.window.document import Document
+from sketcher.window.keys import value_of
+from sketcher.window.window import Window
+
+NAME = "van-front-mount-fouls"
+SIZE = (1280, 800)
+FRAMES = 300
+BRACKETS = 6
+
+
+def six_brackets() -> Scene:
+    """The example with brackets added until there are six."""
+    scene = example(NAME)
+    while len(scene.brackets) < BRACKETS:
+        step = 15.0 * len(scene.brackets)
+        scene = edits.copy_bracket(scene, "bracket[0]", (-step, -step))
+    return scene
+
+
+def drag(window: Window, start: Point2, reach: float, frames: int = FRAMES) -> list[float]:
+    """Frame times, ms, of a drag round and round a place."""
+    times: list[float] = []
+    window.handle(mouse(pygame.MOUSEMOTION, start))
+    window.handle(mouse(pygame.MOUSEBUTTONDOWN, start))
+    for i in range(frames):
+        turn = i / 30.0 * math.tau
+        to = (start[0] + reach * math.sin(turn), start[1] + reach * (1 - math.cos(turn)))
+        began = time.perf_counter()
+        window.handle(mouse(pygame.MOUSEMOTION, to))
+        window.frame(1 / 60)
+        pygame.display.flip()
+        times.append((time.perf_counter() - began) * 1e3)
+    window.handle(mouse(pygame.MOUSEBUTTONUP, start))
+    while window.desk.live.pending:
+        window.frame(1 / 60)
+        time.sleep(0.005)
+    return times
+
+
+def mouse(kind: int, at: Point2) -> pygame.Event:
+    """A pointer event."""
+    pos = (round(at[0]), round(at[1]))
+    if kind == pygame.MOUSEMOTION:
+        return pygame.Event(kind, pos=pos, rel=(0, 0), buttons=(0, 0, 0))
+    return pygame.Event(kind, pos=pos, button=1)
+
+
+def show(name: str, times: list[float]) -> None:
+    """One line of the result."""
+    ordered = sorted(times)
+    middle, late = ordered[len(ordered) // 2], ordered[int(len(ordered) * 0.99)]
+    print(f"{name:<28} median {middle:5.1f} ms   99 % {late:5.1f} ms   worst {ordered[-1]:5.1f} ms")
+
+
+def main() -> None:
+    """Drag each kind of thing and print what its frames cost."""
+    pygame.display.init()
+    surface = pygame.display.set_mode(SIZE)
+    window = Window(Desk(Document(six_brackets(), text=example_text(NAME))), surface)
+    for _ in range(60):
+        window.frame(1 / 60)
+    gc.collect()
+    gc.freeze()
+    camera = window.desk.cameras["front"]
+    scene = window.desk.scene
+    assert scene.left is not None
+    things = {
+        "arm pivot": camera.to_screen(value_of(scene, "linkage.arm_pivot")[:2]),
+        "ball joint": camera.to_screen(value_of(scene, "linkage.ball_joint")[:2]),
+        "inner joint": camera.to_screen(scene.left.inner_joint.mid_stroke[:2]),
+        "bracket corner": camera.to_screen(scene.brackets[0].outline[0]),
+    }
+    for name, at in things.items():
+        show(name, drag(window, at, 12.0))
+    area = window.layout.plots
+    show("travel, in the plots", drag(window, (area.left + area.width / 2, area.top + 60), 80.0))
+    show("steering", drag(window, (area.left + area.width / 2, area.bottom + 34), 80.0))
+
+
+if __name__ == "__main__":
+    main()
