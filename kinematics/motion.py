@@ -182,9 +182,9 @@ def _centres(geometry: Geometry, carried: Carried, wheel: Vec) -> tuple[Vec, Arr
     """Front-view instant centre in the wheel centre's transverse plane, and roll centre height.
 
     The roll centre is where the normal to the tyre contact's path meets the
-    car's centreline (kinematic roll centre; the tyre's loaded radius is the
-    wheel centre's height above the floor as drawn).  An instant centre at
-    infinity is infinite, not an error.
+    car's centreline (kinematic roll centre; the tyre's loaded radius is what
+    puts its contact on the floor as drawn).  An instant centre at infinity is
+    infinite, not an error.
     """
     moving = rates(geometry, carried)
     velocity = moving.of(carried, wheel)
@@ -196,7 +196,8 @@ def _centres(geometry: Geometry, carried: Carried, wheel: Vec) -> tuple[Vec, Arr
     # The contact lies below the wheel centre in the wheel's own plane.
     hub = carried.hub_axis
     down = Vec(hub.out * hub.up, hub.up * hub.up - 1.0, hub.fore * hub.up).unit()
-    contact = wheel + down * geometry.wheel_centre.up
+    upright = np.hypot(geometry.hub_axis.out, geometry.hub_axis.fore)
+    contact = wheel + down * (geometry.wheel_centre.up / upright)
     path = moving.of(carried, contact)
     return centre, contact.up + contact.out * path.out / path.up
 
