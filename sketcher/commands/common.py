@@ -43,7 +43,7 @@ def add_scene(parser: argparse.ArgumentParser) -> None:
     parser.epilog = f"{parser.epilog or ''}\nNAME is one of\n  {', '.join(example_names())}\n"
 
 
-def add_side(parser: argparse.ArgumentParser, otherwise: str) -> None:
+def add_side(parser: argparse.ArgumentParser, otherwise: str = "the first there is") -> None:
     """The side of the car; ``otherwise`` says which where none is given."""
     parser.add_argument("--side", choices=SIDES, help=f"left or right shaft (default: {otherwise})")
 

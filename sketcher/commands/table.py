@@ -58,7 +58,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     add_scene(parser)
-    add_side(parser, "the first there is")
+    add_side(parser)
     parser.add_argument(
         "--step",
         type=length_option,
