@@ -15,7 +15,7 @@ import numpy as np
 
 from kinematics.carriage import Geometry, Slide, carry, rates, steering_axis
 from kinematics.errors import InvalidInput, Problem
-from kinematics.vectors import Array, read_only
+from kinematics.vectors import Array, Mask, read_only
 
 TRAVEL_TOLERANCE_MM = 1e-10
 _SAMPLES = 257
@@ -24,6 +24,8 @@ _REFINE_ROUNDS = 3
 # As close to where the linkage ceases to close as rounding lets it be followed.
 _LAST_SHARE = 1.0 - 1e-7
 _MOST_STEPS = 60
+# Newton's step after this one is its square, far below any tape.
+_LAST_STEP_RAD = 1e-4
 # A wheel that rises less than this per radian of the arm stands on a dead point.
 _LEAST_RATE_MM = 1e-6
 
@@ -201,14 +203,20 @@ def turn_for_travel(geometry: Geometry, travel_mm: Array, within: Reach) -> Arra
     return np.where(in_reach, turn, np.nan)
 
 
-def nearby_turn(geometry: Geometry, travel_mm: Array, guess_rad: Array, steps: int = 4) -> Array:
+def nearby_turn(geometry: Geometry, travel_mm: Array, guess_rad: Array, steps: int = 3) -> Array:
     """Turn of the arm for many linkages that differ little from one already solved.
 
-    ``guess_rad`` is that one's answer; each Newton step doubles the right digits.
+    ``guess_rad`` is that one's answer; each Newton step doubles the right
+    digits.  NaN where the linkage does not get there: it cannot close, or has
+    passed a dead point since ride height.
     """
-    turn = guess_rad
     with np.errstate(invalid="ignore", divide="ignore"):
+        direction = np.sign(rise(geometry, np.zeros(1))[1])
+        turn = guess_rad
+        sound: Mask = np.isfinite(guess_rad)
         for _ in range(steps):
             risen, slope = rise(geometry, turn)
-            turn = turn - (risen - travel_mm) / slope
-    return turn
+            step = (risen - travel_mm) / slope
+            turn = turn - step
+            sound = (np.abs(step) < _LAST_STEP_RAD) & (slope * direction > 0.0)
+    return np.where(sound, turn, np.nan)

@@ -1,0 +1,114 @@
+"""How far each measured point and length can be trusted.
+
+A tape reads within a limit, every value inside it as likely as any other
+(rectangular); what was measured often is known by its standard deviation
+(normal).  Both act on each coordinate by itself.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from kinematics.errors import Problem
+from kinematics.parts import Part
+from kinematics.vectors import Array
+
+Spread = Literal["limit", "sigma"]
+SPREADS: tuple[Spread, ...] = ("limit", "sigma")
+
+# Directive 2014/32/EU (measuring instruments), annex X, material measures of length, class II.
+_BASE_MM = 0.3
+_PER_METRE_MM = 0.2
+_SURFACE_MM = 0.2
+
+
+def class_ii_limit_mm(length_mm: float, *, to_surface: bool = True) -> float:
+    """Largest error of an accuracy class II tape over a length, mm, each way.
+
+    0.3 + 0.2 L with L in metres, rounded up to whole ones; 0.2 more where one
+    end is a surface and not a line (Measuring Instruments Directive, annex on
+    material measures of length).
+
+    >>> class_ii_limit_mm(690.0)
+    0.7
+    """
+    metres = max(1, math.ceil(abs(length_mm) / 1000.0))
+    return round(_BASE_MM + _PER_METRE_MM * metres + (_SURFACE_MM if to_surface else 0.0), 10)
+
+
+@dataclass(frozen=True, slots=True)
+class Error:
+    """The error of one number: ± a limit, or one standard deviation, mm."""
+
+    size_mm: float
+    spread: Spread = "limit"
+
+    @property
+    def standard_uncertainty_mm(self) -> float:
+        """One standard deviation; limit/√3 for a rectangular spread (JCGM 100, 4.3.7)."""
+        return self.size_mm / math.sqrt(3.0) if self.spread == "limit" else self.size_mm
+
+    def drawn(self, rng: np.random.Generator, count: int) -> Array:
+        """Errors as they could have been, mm."""
+        if self.spread == "limit":
+            return rng.uniform(-self.size_mm, self.size_mm, count)
+        return rng.normal(0.0, self.size_mm, count)
+
+
+@dataclass(frozen=True, slots=True)
+class TapeError(Part):
+    """The error of one thing of the scene, named by its path there ("hub.outer_joint").
+
+    ``size`` is mm: one number for a length or all coordinates alike, or one for
+    each coordinate [out, up, fore].
+    """
+
+    thing: str
+    size: tuple[float, ...]
+    spread: Spread = "limit"
+
+    def _problems(self) -> Iterable[Problem]:
+        if len(self.size) not in (1, 3):
+            yield Problem("size", "expected one number in mm, or [out, up, fore]")
+        if any(size < 0 for size in self.size):
+            yield Problem("size", "expected mm each way, 0 or more")
+        if self.spread not in SPREADS:
+            yield Problem("spread", "expected limit (each way) or sigma (standard deviation)")
+
+    def of(self, place: int) -> Error:
+        """The error of one coordinate."""
+        return Error(self.size[place if len(self.size) > 1 else 0], self.spread)
+
+
+@dataclass(frozen=True, slots=True)
+class Tape(Part):
+    """What the scene was measured with.
+
+    ``limit`` holds for whatever ``errors`` does not name; None: a class II tape
+    laid to a surface.  That is the tape alone: finding the centre of a joint
+    inside its boot, or a plumb line's swing, can cost more.
+    """
+
+    limit: float | None = None
+    errors: tuple[TapeError, ...] = ()
+
+    def _problems(self) -> Iterable[Problem]:
+        if self.limit is not None and self.limit < 0:
+            yield Problem("limit", "expected mm each way, 0 or more")
+        things = [error.thing for error in self.errors]
+        for thing in dict.fromkeys(thing for thing in things if things.count(thing) > 1):
+            yield Problem("errors", f"expected {thing} once")
+
+    def error_of(self, thing: str, place: int, value_mm: float) -> Error:
+        """The error of one coordinate (or length: place 0) that reads ``value_mm``."""
+        for error in self.errors:
+            if error.thing == thing:
+                return error.of(place)
+        if self.limit is not None:
+            return Error(self.limit)
+        return Error(class_ii_limit_mm(value_mm))
