@@ -12,10 +12,10 @@ from typing import TextIO
 from kinematics.errors import KinematicsError
 from scenes.errors import SceneError
 from sketcher import __version__
-from sketcher.commands import report, table
+from sketcher.commands import outline, report, table, trim
 from sketcher.commands.common import UNUSABLE, CommandError, add_scene, complain, spell_out
 
-COMMANDS = (report, table)
+COMMANDS = (report, table, trim, outline)
 
 DESCRIPTION = """\
 How long a home-made drive shaft has to be, and where it bottoms, pulls apart,
@@ -24,6 +24,8 @@ bends too far or touches.
   sketcher [SCENE]           open the window on a scene (without one: on the first example)
   sketcher report SCENE      the answer on one screen
   sketcher table SCENE       the swept-length table as CSV
+  sketcher trim SCENE        a bracket trimmed until its wanted gap is left
+  sketcher outline SCENE FILE  a bracket's outline taken from a DXF or SVG drawing
 
 A scene is a TOML file: one axle, measured from the floor and the car's centreline.
 `sketcher COMMAND --help` tells more of each command.

@@ -147,9 +147,9 @@ def _shapes(element: ET.Element, to_page: Array, name: str | None, depth: int) -
     if depth > DEEPEST:
         raise OutlineError(f"expected groups nested less than {DEEPEST} deep")
     for child in element:
-        kind = child.tag.removeprefix(NAMESPACE) if isinstance(child.tag, str) else ""
+        kind = child.tag.removeprefix(NAMESPACE)
         # Other namespaces hold an editor's own notes.
-        if kind in NOT_DRAWN or not kind or "}" in kind or _hidden(child):
+        if kind in NOT_DRAWN or "}" in kind or _hidden(child):
             continue
         within = None if name is not None and child.get("id") == name else name
         where = f'{kind} "{child.get("id")}"' if child.get("id") else kind

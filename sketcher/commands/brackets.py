@@ -1,0 +1,59 @@
+"""What the commands on one bracket share: naming it, and keeping the scene that comes out."""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+from pathlib import Path
+
+from scenes.model import Scene
+from scenes.writing import scene_text
+from sketcher.commands.common import CommandError, Opened, write_out
+
+NOT_KEPT = "Nothing was written; add -o NEW.toml to keep it."
+
+
+def add_bracket(parser: argparse.ArgumentParser) -> None:
+    """The bracket's name."""
+    parser.add_argument(
+        "--bracket",
+        metavar="NAME",
+        help="the bracket, by its name; may be left out where the scene has one only",
+    )
+
+
+def add_new_scene(parser: argparse.ArgumentParser) -> None:
+    """Where the changed scene goes."""
+    parser.add_argument(
+        "-o", "--output", type=Path, metavar="NEW.toml", help="write the changed scene to this file"
+    )
+
+
+def bracket_index(scene: Scene, name: str | None) -> int:
+    """Which of the scene's brackets is meant.
+
+    Raises CommandError where there is none of that name, or several.
+    """
+    names = [bracket.name for bracket in scene.brackets]
+    if not names:
+        raise CommandError("--bracket: the scene has no [[bracket]]")
+    had = ", ".join(f'"{one}"' for one in names)
+    if name is None:
+        if len(names) == 1:
+            return 0
+        raise CommandError(f"--bracket: expected one of {had}")
+    if names.count(name) > 1:
+        raise CommandError(f'--bracket: {names.count(name)} brackets are named "{name}"')
+    if name in names:
+        return names.index(name)
+    close = difflib.get_close_matches(name, names, n=1)
+    hint = f'; did you mean "{close[0]}"' if close else ""
+    raise CommandError(f'--bracket: no bracket is named "{name}", there are {had}{hint}')
+
+
+def keep(opened: Opened, scene: Scene, path: Path | None) -> str:
+    """Write the changed scene, its comments kept, and say so in a line."""
+    if path is None:
+        return NOT_KEPT
+    write_out(scene_text(scene, opened.text).encode("utf-8"), path)
+    return f"Written to {path}."

@@ -1,0 +1,114 @@
+"""``outline``: a bracket's outline taken in from a DXF or SVG drawing."""
+
+from __future__ import annotations
+
+import argparse
+import math
+from pathlib import Path
+
+from kinematics.errors import InvalidInput
+from kinematics.parts import CARRIERS
+from sketcher.commands.brackets import add_new_scene, keep
+from sketcher.commands.common import GOOD, CommandError, add_scene, length_option, open_scene
+from sketcher.interchange.loops import OutlineError
+from sketcher.interchange.outline_file import (
+    FILE_UNITS,
+    Choice,
+    placed,
+    read_outline,
+    with_outline,
+)
+
+DESCRIPTION = """\
+Take a bracket's outline from a drawing. DXF: closed polylines, circles, and lines and arcs
+that meet end to end. SVG: paths and shapes. Arcs and curves become edges within 0.1 mm.
+Without --at a DXF keeps its coordinates (out to the right, up upwards) and an SVG counts
+from the lower left of its page. A bracket of that name that is there already is reshaped.
+"""
+EPILOG = """\
+examples:
+  sketcher outline my-van.toml foot.dxf --name "mount foot" -o new.toml
+  sketcher outline my-van.toml plate.svg --name plate --at 420 210 --fore -30 40 -o new.toml
+"""
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser(
+        "outline",
+        help="take a bracket's outline from a DXF or SVG drawing",
+        description=DESCRIPTION,
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    add_scene(parser)
+    parser.add_argument("drawing", metavar="FILE.dxf|.svg", type=Path, help="the drawing")
+    parser.add_argument("--name", required=True, metavar="NAME", help="the bracket's name")
+    parser.add_argument(
+        "--mounted-on", choices=CARRIERS, help="what it moves with (default: the body)"
+    )
+    parser.add_argument(
+        "--fore",
+        nargs=2,
+        type=length_option,
+        metavar=("REAR", "FRONT"),
+        help="its depth, mm (default: every depth)",
+    )
+    parser.add_argument(
+        "--at",
+        nargs=2,
+        type=length_option,
+        metavar=("OUT", "UP"),
+        help="where the lower left of the box round it comes to, mm",
+    )
+    parser.add_argument(
+        "--units",
+        choices=FILE_UNITS,
+        help="what one unit of the drawing is (default: what the drawing says)",
+    )
+    parser.add_argument(
+        "--layer", metavar="NAME", help="only this layer of a DXF, or this id of an SVG"
+    )
+    parser.add_argument(
+        "--number", type=int, metavar="N", help="which of several outlines, the largest is 1"
+    )
+    add_new_scene(parser)
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Take the outline in and write the scene that has it."""
+    opened = open_scene(arguments)
+    choice = Choice(arguments.units, arguments.layer, arguments.number)
+    try:
+        loop = read_outline(arguments.drawing, choice)
+    except OutlineError as error:
+        raise CommandError(str(error)) from error
+    outline = loop.outline
+    if arguments.at is not None:
+        _finite("--at", arguments.at)
+        outline = placed(outline, (arguments.at[0], arguments.at[1]))
+    fore = None
+    if arguments.fore is not None:
+        _finite("--fore", arguments.fore)
+        fore = (arguments.fore[0], arguments.fore[1])
+    before = len(opened.scene.brackets)
+    try:
+        scene = with_outline(
+            opened.scene, arguments.name, outline, mounted_on=arguments.mounted_on, fore=fore
+        )
+    except InvalidInput as error:
+        raise CommandError(f'"{arguments.name}": {error}') from error
+    wide, high = loop.size_mm
+    done = "taken in" if len(scene.brackets) > before else "reshaped"
+    print(
+        f'"{arguments.name}" {done} from {loop.where}: {wide:.2f} x {high:.2f} mm, '
+        f"{len(outline)} corners. Check the size against the part."
+    )
+    print(keep(opened, scene, arguments.output))
+    return GOOD
+
+
+def _finite(option: str, numbers: list[float]) -> None:
+    if not all(math.isfinite(number) for number in numbers):
+        raise CommandError(f"{option}: expected two numbers in mm")

@@ -1,0 +1,70 @@
+"""``trim``: how much of a bracket has to go, and the scene with what is left."""
+
+from __future__ import annotations
+
+import argparse
+
+from kinematics.errors import InvalidInput
+from scenes.errors import SceneError
+from scenes.model import Side
+from sketcher.commands.brackets import add_bracket, add_new_scene, bracket_index, keep
+from sketcher.commands.common import (
+    BROKEN,
+    GOOD,
+    add_scene,
+    add_side,
+    complain,
+    open_scene,
+)
+from sketcher.trimmed import trim_in_scene, trim_lines
+from sketcher.units import UNITS
+
+DESCRIPTION = """\
+Say how much of a bracket has to go so that its wanted gap is left over the whole motion:
+travel, steering lock, gearbox movement, and the shafts of both sides, which share the bracket.
+"""
+EPILOG = """\
+examples:
+  sketcher trim my-van.toml --bracket "mount foot"
+  sketcher trim my-van.toml --bracket "mount foot" -o trimmed.toml
+exit code: 0 the wanted gap can be had, 1 nothing of the bracket would be left, 2 no answer
+"""
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser(
+        "trim",
+        help="trim a bracket until its wanted gap is left",
+        description=DESCRIPTION,
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    add_scene(parser)
+    add_bracket(parser)
+    add_side(parser, "every shaft of the scene")
+    parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
+    add_new_scene(parser)
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Trim the bracket and say what that takes."""
+    opened = open_scene(arguments)
+    scene = opened.scene
+    index = bracket_index(scene, arguments.bracket)
+    sides: tuple[Side, ...] = (arguments.side,) if arguments.side else scene.sides
+    try:
+        found = trim_in_scene(scene, index, sides)
+    except InvalidInput as error:
+        raise SceneError(error.problems, opened.name) from error
+    lines = list(trim_lines(found.trim, arguments.units))
+    if found.nothing_left:
+        complain(*lines)
+        return BROKEN
+    beside = " and ".join(sides)
+    print(f"Looked at over the whole motion of the {beside} shaft{'s' * (len(sides) > 1)}.")
+    print("\n".join(lines))
+    if found.trim.needed or arguments.output is not None:
+        print(keep(opened, found.scene, arguments.output))
+    return GOOD
