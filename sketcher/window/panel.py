@@ -17,7 +17,7 @@ from pygame_gui.ui_manager import UIManager
 from sketcher.window.commands import Command
 from sketcher.window.desk import Desk
 from sketcher.window.fields import Field, show
-from sketcher.window.ink import wrapped
+from sketcher.window.ink import fitted, wrapped
 from sketcher.window.layout import Layout
 from sketcher.window.live import Shown
 from sketcher.window.theme import font_px
@@ -162,7 +162,7 @@ class Panel:
     def _refresh(self, desk: Desk, shown: Shown, rows: Mapping[str, list[Row]]) -> None:
         for step in WORK_ORDER:
             label, text = self._summaries[step.name]
-            new = step.summary(desk, shown)
+            new = self._fitted(step.summary(desk, shown))
             if new != text:
                 label.set_text(new)
                 self._summaries[step.name] = (label, new)
@@ -179,6 +179,10 @@ class Panel:
             if old != new:
                 label.set_text(new)
                 self._notes[i] = (label, new)
+
+    def _fitted(self, summary: str) -> str:
+        scale = self._layout.scale
+        return fitted(summary, (self._wide - 136) * scale, font_px("small", scale))
 
     def _lines(self, note: Note) -> list[str]:
         scale = self._layout.scale

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Picture
-from sketcher.units import Unit
+from sketcher.units import Unit, format_length
 from sketcher.window.desk import Desk
 from sketcher.window.ink import STATE_ROLES, Ink
 from sketcher.window.readings import Reading
@@ -55,7 +55,9 @@ def position_words(desk: Desk) -> str:
     if abs(travel) < 0.05:
         up = "ride height"
     else:
-        up = f"{'bump' if travel > 0 else 'droop'} {abs(travel):.0f} mm"
+        digits = 0 if desk.unit == "mm" else 2
+        length = format_length(abs(travel), desk.unit, digits=digits)
+        up = f"{'bump' if travel > 0 else 'droop'} {length}"
     if desk.scene.steering is None:
         return f"At {up}"
     steer = desk.steer_deg

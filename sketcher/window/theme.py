@@ -81,7 +81,7 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
             "colours": {"normal_text": _hex(p.soft)},
             "font": font("small"),
         },
-        "@past": {"colours": {"normal_text": _hex(p.past)}},
+        "@past": {"colours": {"normal_text": _hex(p.past)}, "font": font("small")},
         "@step": {
             "colours": {
                 "normal_bg": _hex(p.sheet),
@@ -113,6 +113,7 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
         "text_box": {
             "colours": {"dark_bg": _hex(p.paper), "normal_border": _hex(p.paper)},
             "misc": {**bare, "padding": f"{px(8)},{px(4)}"},
+            "font": font(),
         },
         "selection_list": {"misc": {**flat, "list_item_height": px(26)}},
         "selection_list.button": {
