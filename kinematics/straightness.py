@@ -1,0 +1,180 @@
+"""How crooked a welded shaft is: runout readings to bend, step and eccentricity.
+
+The shaft is read as two straight bars that meet at the splice.  It is turned on two
+supports and a dial indicator rides on it at a few stations::
+
+      held            splice                 held
+       ●───────────────╲│                      ●
+        stations  ×  ×  ││  ×     ×     ───────
+                        │╲──────────────
+
+A true circle that runs eccentric by ``e`` moves the indicator by ``2 e`` in all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from kinematics.errors import InvalidInput, Problem
+from kinematics.parts import Part
+from kinematics.vectors import Array, read_only
+
+Sides = Literal["both", "hub", "gearbox"]
+
+
+@dataclass(frozen=True, slots=True)
+class Runout(Part):
+    """One runout reading.
+
+    ``at`` mm from the outer joint's centre; ``tir`` the total indicator reading, largest
+    minus smallest, mm; ``high_at`` where round the shaft it reads highest, degrees from any
+    mark, None where it was not noted.
+    """
+
+    at: float
+    tir: float
+    high_at: float | None = None
+
+    def _problems(self) -> Iterable[Problem]:
+        if self.tir < 0:
+            yield Problem("tir", "expected mm, largest minus smallest reading, 0 or more")
+
+    @property
+    def eccentricity_mm(self) -> float:
+        """How far the bar's centre runs from the axis it is turned about."""
+        return 0.5 * self.tir
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Straightness:
+    """The two bars as the readings fit them best, about the line through the joint centres.
+
+    ``kink_deg`` is the angle between the bars, ``step_mm`` how far their axes miss each
+    other at the splice.  ``sides`` tells where readings were: with only one side the other
+    is taken to meet it without a step.  ``clocked`` tells whether the high spots were
+    noted; without them all are taken to lie on one side of the shaft.
+    ``largest_residual_mm`` is how far a reading's eccentricity is from the fit: an oval,
+    scaled or bent bar.
+    """
+
+    length_mm: float
+    splice_at_mm: float
+    kink_deg: float
+    step_mm: float
+    sides: Sides
+    clocked: bool
+    largest_tir_mm: float
+    largest_tir_at_mm: float
+    largest_residual_mm: float
+    _ends: tuple[complex, complex]
+
+    @property
+    def worst_runout_mm(self) -> float:
+        """Largest total indicator reading seen, or the one to expect at the splice if larger."""
+        return max(self.largest_tir_mm, *(2.0 * abs(end) for end in self._ends))
+
+    def eccentricity_mm(self, at_mm: npt.ArrayLike) -> Array:
+        """How far the shaft's centre is from the line through its joint centres, mm."""
+        return read_only(np.asarray(np.abs(self.offset_mm(at_mm))))
+
+    def offset_mm(self, at_mm: npt.ArrayLike) -> npt.NDArray[np.complex128]:
+        """The same with its direction round the shaft, as complex numbers."""
+        at = np.asarray(at_mm, dtype=np.float64)
+        hub, gearbox = self._ends
+        beyond = self.length_mm - self.splice_at_mm
+        return np.where(
+            at <= self.splice_at_mm,
+            hub * at / self.splice_at_mm,
+            gearbox * (self.length_mm - at) / beyond,
+        )
+
+
+def straightness(
+    readings: Sequence[Runout],
+    length_mm: float,
+    splice_at_mm: float,
+    held_at_mm: tuple[float, float] | None = None,
+) -> Straightness:
+    """Fit two straight bars to runout readings by least squares.
+
+    ``held_at_mm``: where the shaft is held while it is turned, from the outer joint's
+    centre; at the joint centres where None.  Raises InvalidInput where the splice is not
+    between the supports or no reading is away from them.
+    """
+    low, high = held_at_mm if held_at_mm is not None else (0.0, length_mm)
+    problems = _problems(length_mm, splice_at_mm, (low, high))
+    if not problems and not any(reading.at not in (low, high) for reading in readings):
+        problems.append(Problem("runout", "expected a reading away from where the shaft is held"))
+    if problems:
+        raise InvalidInput(problems)
+    clocked = all(reading.high_at is not None for reading in readings)
+    at = np.array([reading.at for reading in readings])
+    reach = np.where(at <= splice_at_mm, at - low, high - at)
+    # Beyond a support the shaft leans to the other side.
+    turn = [r.high_at or 0.0 if clocked else 0.0 for r in readings]
+    seen = np.array([r.eccentricity_mm for r in readings]) * np.exp(1j * np.radians(turn))
+    seen = seen if clocked else seen * np.sign(reach)
+    on_hub = at <= splice_at_mm
+    hub, gearbox = _slope(reach[on_hub], seen[on_hub]), _slope(reach[~on_hub], seen[~on_hub])
+    sides: Sides = "both" if hub is not None and gearbox is not None else "hub"
+    if hub is None:
+        assert gearbox is not None  # one reading or more is away from the supports
+        sides, hub = "gearbox", gearbox * (high - splice_at_mm) / (splice_at_mm - low)
+    elif gearbox is None:
+        gearbox = hub * (splice_at_mm - low) / (high - splice_at_mm)
+    return _fitted(
+        readings, (length_mm, splice_at_mm, low, high), (hub, gearbox), sides, clocked=clocked
+    )
+
+
+def _problems(
+    length_mm: float, splice_at_mm: float, held_at_mm: tuple[float, float]
+) -> list[Problem]:
+    problems = []
+    if not 0.0 < splice_at_mm < length_mm:
+        problems.append(Problem("splice_at_mm", "expected mm between the joint centres"))
+    if not held_at_mm[0] < splice_at_mm < held_at_mm[1]:
+        problems.append(Problem("held_at_mm", "expected one support on each side of the splice"))
+    return problems
+
+
+def _slope(reach: Array, seen: npt.NDArray[np.complex128]) -> complex | None:
+    weight = float(reach @ reach)
+    return complex(reach @ seen) / weight if weight > 0.0 else None
+
+
+def _fitted(
+    readings: Sequence[Runout],
+    places: tuple[float, float, float, float],
+    slopes: tuple[complex, complex],
+    sides: Sides,
+    *,
+    clocked: bool,
+) -> Straightness:
+    length, splice, low, high = places
+    hub, gearbox = slopes
+    at_splice = hub * (splice - low), gearbox * (high - splice)
+    # From the line through the supports to the line through the joint centres.
+    at_outer, at_inner = -hub * low, gearbox * (high - length)
+    line = at_outer + (at_inner - at_outer) * splice / length
+    largest = max(readings, key=lambda reading: reading.tir)
+    fit = [abs(hub * (r.at - low) if r.at <= splice else gearbox * (high - r.at)) for r in readings]
+    return Straightness(
+        length_mm=length,
+        splice_at_mm=splice,
+        kink_deg=float(np.degrees(abs(hub + gearbox))),
+        step_mm=abs(at_splice[0] - at_splice[1]),
+        sides=sides,
+        clocked=clocked,
+        largest_tir_mm=largest.tir,
+        largest_tir_at_mm=largest.at,
+        largest_residual_mm=max(
+            abs(one - r.eccentricity_mm) for one, r in zip(fit, readings, strict=True)
+        ),
+        _ends=(at_splice[0] - line, at_splice[1] - line),
+    )
