@@ -5,17 +5,18 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from importlib import import_module
 from pathlib import Path
 from typing import TextIO
 
 from kinematics.errors import KinematicsError
 from scenes.errors import SceneError
 from sketcher import __version__
-from sketcher.commands import outline, report, table, trim
 from sketcher.commands.common import UNUSABLE, CommandError, add_scene, complain, spell_out
 
-COMMANDS = (report, table, trim, outline)
+# Each is a module of `sketcher.commands`; only the one that is asked for is loaded.
+COMMANDS = ("report", "table", "trim", "outline")
 
 DESCRIPTION = """\
 How long a home-made drive shaft has to be, and where it bottoms, pulls apart,
@@ -37,8 +38,8 @@ is a rotating part: have it welded and checked by somebody qualified, and keep t
 """
 
 
-def command_parser() -> argparse.ArgumentParser:
-    """The parser of all commands."""
+def command_parser(names: Sequence[str] = COMMANDS) -> argparse.ArgumentParser:
+    """The parser of the commands, or of those named."""
     parser = argparse.ArgumentParser(
         prog="sketcher",
         description=DESCRIPTION,
@@ -47,8 +48,8 @@ def command_parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    for command in COMMANDS:
-        command.add(commands)
+    for name in names:
+        import_module(f"sketcher.commands.{name}").add(commands)
     return parser
 
 
@@ -63,9 +64,11 @@ def main(words: Sequence[str] | None = None) -> int:
     """Run the command line and give back its exit code."""
     words = sys.argv[1:] if words is None else words
     spell_out(sys.stdout, sys.stderr)
+    if not words or words[0] not in (*COMMANDS, "-h", "--help", "--version"):
+        return _explained(_open_window, words)
     try:
         try:
-            return _answer(words)
+            return _explained(_run_command, words)
         finally:
             sys.stdout.flush()
     except BrokenPipeError:
@@ -77,22 +80,21 @@ def main(words: Sequence[str] | None = None) -> int:
     return UNUSABLE
 
 
-def _answer(words: Sequence[str]) -> int:
-    named = [command.__name__.rpartition(".")[2] for command in COMMANDS]
+def _explained(action: Callable[[Sequence[str]], int], words: Sequence[str]) -> int:
+    """The exit code; what goes wrong is told in plain lines."""
     try:
-        if words and (words[0] in named or words[0] in ("-h", "--help", "--version")):
-            arguments = command_parser().parse_args(words)
-            return int(arguments.run(arguments))
-        if len(words) > 1 and not words[0].startswith("-") and not Path(words[0]).exists():
-            expected = ", ".join(named)
-            raise CommandError(f'expected a command ({expected}) or a scene, got "{words[0]}"')
-        return _open_window(window_parser().parse_args(words))
+        return action(words)
     except SceneError as error:
         lead = f"{error.source}: " if error.source else ""
         complain(*(f"{lead}{problem}" for problem in error.problems))
     except (CommandError, KinematicsError) as error:
         complain(str(error))
     return UNUSABLE
+
+
+def _run_command(words: Sequence[str]) -> int:
+    arguments = command_parser(words[:1] if words[0] in COMMANDS else COMMANDS).parse_args(words)
+    return int(arguments.run(arguments))
 
 
 def _let_go(stream: TextIO) -> None:
@@ -102,7 +104,11 @@ def _let_go(stream: TextIO) -> None:
     os.close(nowhere)
 
 
-def _open_window(arguments: argparse.Namespace) -> int:
+def _open_window(words: Sequence[str]) -> int:
+    if len(words) > 1 and not words[0].startswith("-") and not Path(words[0]).exists():
+        expected = ", ".join(COMMANDS)
+        raise CommandError(f'expected a command ({expected}) or a scene, got "{words[0]}"')
+    arguments = window_parser().parse_args(words)
     # Commands must not wait for the window's libraries.
     from sketcher.window.app import run  # noqa: PLC0415
 
