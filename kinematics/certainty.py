@@ -5,14 +5,13 @@ every measured number is drawn within its error, independently of the others,
 and the whole motion is followed each time.  Beside it stands the law of
 propagation of uncertainty to first order (JCGM 100, 5.1.2) as a check.
 
-Not every position needs looking at: the ends of the length window are set
-where the single positions' window ends peak.  :mod:`kinematics.deciding` finds
-those on a grid once; only they are followed in every draw.
+Not every position needs looking at: :mod:`kinematics.deciding` finds those that
+can set the ends of the length window, and only they are followed in every draw.
 
 What to measure again is ranked by share of variance.  The chance hangs on the
 two window ends, each almost linear in the measured numbers, so the shares are
-squared regression coefficients times variances, for the end that is nearer to
-the length in each draw.  A variance-based index of the *distance to the nearer
+squared regression coefficients times variances, each end weighed by how often
+it is the nearer to the length.  A variance-based index of the *distance to the nearer
 end* would lose most of it to interaction: that distance has a kink where the
 ends are equally near, which is just where a good length lies.
 """
@@ -28,6 +27,7 @@ import numpy.typing as npt
 from kinematics.deciding import deciding
 from kinematics.draws import Answers, answers
 from kinematics.errors import InvalidInput, Problem
+from kinematics.fit import TrialFit
 from kinematics.parts import DEFAULT_MARGIN, Corner
 from kinematics.tape import Tape
 from kinematics.variants import Coordinate, Variants, coordinates, require_known
@@ -126,17 +126,59 @@ def certainty(
     Raises OutOfReach where the corner as measured cannot take its whole motion,
     InvalidInput for an error of a thing that the scene does not have.
     """
+    return _certainty(corner, tape or Tape(), None, _Asked(shaft, margin_mm, draws, seed))
+
+
+def certainty_after(
+    fit: TrialFit,
+    tape: Tape | None = None,
+    *,
+    shaft: str = "shafts.left",
+    margin_mm: float = DEFAULT_MARGIN,
+    draws: int = DRAWS,
+    seed: int = SEED,
+) -> Certainty:
+    """The same for the points as a trial fit left them.
+
+    The fitted points are drawn with the covariance that the fit found, normal
+    and correlated; whatever it did not touch keeps its tape error.
+    """
+    return _certainty(fit.fitted, tape or Tape(), fit, _Asked(shaft, margin_mm, draws, seed))
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    shaft: str
+    margin_mm: float
+    draws: int
+    seed: int
+
+
+def _certainty(corner: Corner, tape: Tape, fit: TrialFit | None, asked: _Asked) -> Certainty:
+    shaft, margin_mm, draws, seed = asked.shaft, asked.margin_mm, asked.draws, asked.seed
     if draws < 2:
         raise InvalidInput([Problem("draws", f"expected 2 or more, got {draws}")])
-    tape = tape or Tape()
     require_known([error.thing for error in tape.errors], corner, shaft, "tape.errors")
     measured = coordinates(corner, shaft)
     errors = [tape.error_of(one.thing, one.place, one.value_mm) for one in measured]
     rng = np.random.default_rng(seed)
     offsets = np.stack([error.drawn(rng, draws) for error in errors], axis=1)
     sigma = np.array([error.standard_uncertainty_mm for error in errors])
+    largest = max(error.size_mm for error in errors)
+    correlation = np.eye(len(sigma))
+    if fit is not None:
+        fitted = [(one.coordinate.thing, one.coordinate.place) for one in fit.coordinates]
+        known = [(one.thing, one.place) for one in measured]
+        columns = [known.index(one) for one in fitted]
+        offsets[:, columns] = rng.multivariate_normal(
+            np.zeros(len(columns)), fit.covariance_mm2, draws, method="svd"
+        )
+        sigma[columns] = np.sqrt(np.diag(fit.covariance_mm2))
+        correlation[np.ix_(columns, columns)] = fit.covariance_mm2 / np.outer(
+            sigma[columns], sigma[columns]
+        )
     variants = Variants(corner, measured, offsets)
-    spots = deciding(variants, sigma, max(error.size_mm for error in errors), margin_mm)
+    spots = deciding(variants, sigma, largest, margin_mm)
     drawn = answers(variants, spots)
     # Both ways by one standard deviation: the slope over the range that matters.
     steps = np.concatenate((np.zeros((1, len(sigma))), np.diag(sigma), -np.diag(sigma)))
@@ -148,9 +190,9 @@ def certainty(
         seed=seed,
         margin_mm=margin_mm,
         does_not_close=int(np.count_nonzero(~drawn.closes)),
-        ride_centred=_estimate(drawn.ride_mm, stepped.ride_mm),
-        shortest=_estimate(drawn.shortest_mm, stepped.shortest_mm),
-        longest=_estimate(drawn.longest_mm, stepped.longest_mm),
+        ride_centred=_estimate(drawn.ride_mm, stepped.ride_mm, correlation),
+        shortest=_estimate(drawn.shortest_mm, stepped.shortest_mm, correlation),
+        longest=_estimate(drawn.longest_mm, stepped.longest_mm, correlation),
         length_mm=spots.length_mm,
         length_given=corner.shaft.length is not None,
         chance=float(_chance(drawn.shortest_mm, drawn.longest_mm, spots.length_mm)),
@@ -198,7 +240,7 @@ def _best_length(shortest: Array, longest: Array) -> float:
     return float(0.5 * (near[0] + near[-1]))
 
 
-def _estimate(drawn: Array, stepped: Array) -> Estimate:
+def _estimate(drawn: Array, stepped: Array, correlation: Array) -> Estimate:
     """From the draws, and from one step of each coordinate either way (the first row none)."""
     values = drawn[np.isfinite(drawn)]
     if not values.size:
@@ -213,7 +255,7 @@ def _estimate(drawn: Array, stepped: Array) -> Estimate:
         standard_uncertainty_mm=float(values.std(ddof=1)) if len(values) > 1 else math.nan,
         low_mm=float(low),
         high_mm=float(high),
-        first_order_mm=float(np.sqrt(np.sum(slopes**2))),
+        first_order_mm=float(np.sqrt(slopes @ correlation @ slopes)),
     )
 
 
@@ -228,8 +270,11 @@ def _shares(
     if len(inputs) <= len(measured) or not np.any(ends.std(axis=0) > 0.0):
         return ()
     centred = inputs - inputs.mean(axis=0)
-    slopes = np.linalg.lstsq(centred.T @ centred, centred.T @ (ends - ends.mean(axis=0)))[0]
-    explained = slopes**2 * inputs.var(axis=0)[:, None]
+    together = centred.T @ (ends - ends.mean(axis=0))
+    slopes = np.linalg.lstsq(centred.T @ centred, together)[0]
+    # Slope times covariance: for independent errors the slope's square times the variance,
+    # and the shares of correlated ones still add up to what is explained.
+    explained = slopes * together / len(inputs)
     pulls_first = float(np.mean(length_mm - ends[:, 0] < ends[:, 1] - length_mm))
     variance = ends.var(axis=0)
     weights = np.array([pulls_first, 1.0 - pulls_first])

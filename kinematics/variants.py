@@ -9,7 +9,7 @@ positions'.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
@@ -17,7 +17,7 @@ from kinematics.carriage import Geometry, carry, steering_axis
 from kinematics.errors import InvalidInput, Problem
 from kinematics.measured import MeasuredCurve, spline_weights
 from kinematics.motion import solve
-from kinematics.parts import Corner, Measured, Strut
+from kinematics.parts import Corner, Hub, Measured, MeasuredPosition, Point, Strut
 from kinematics.reach import nearby_turn
 from kinematics.vectors import Array, Vec
 
@@ -224,3 +224,65 @@ class Variants:
         axis = (self.point("hub.wheel_centre") - self.point("hub.outer_joint")).unit()
         still = outer.out * 0.0
         return outer, Vec(axis.out + still, axis.up + still, axis.fore + still)
+
+
+def moved(corner: Corner, chosen: Sequence[Coordinate], offsets_mm: Array) -> Corner:
+    """The corner with offsets added to some of its measured coordinates.
+
+    Raises InvalidInput where that leaves no real part.
+    """
+    values: dict[str, list[float]] = {}
+    for one in coordinates(corner, "shaft"):
+        values.setdefault(one.thing, []).append(one.value_mm)
+    for one, offset in zip(chosen, offsets_mm, strict=True):
+        # The shaft's own path is whatever the scene calls it.
+        thing = one.thing
+        if thing.startswith("shafts."):
+            thing = "shaft." + thing.split(".", 2)[2]
+        values[thing][one.place] += float(offset)
+
+    def point(thing: str) -> Point:
+        out, up, fore = values[thing]
+        return (out, up, fore)
+
+    linkage = corner.linkage
+    if isinstance(linkage, Measured):
+        linkage = Measured(
+            tuple(
+                MeasuredPosition(
+                    position.travel,
+                    point(f"linkage.position[{number}].outer_joint"),
+                    position.wheel_centre and point(f"linkage.position[{number}].wheel_centre"),
+                )
+                for number, position in enumerate(linkage.positions)
+            )
+        )
+    else:
+        linkage = type(linkage)(*(point(f"linkage.{field.name}") for field in fields(linkage)))
+    joint = corner.shaft.inner_joint
+    stroke_in = values["shaft.inner_joint.stroke_in"][0]
+    stroke_out = values["shaft.inner_joint.stroke_out"][0]
+    table = tuple(
+        (angle, inward + stroke_in - joint.stroke_in, outward + stroke_out - joint.stroke_out)
+        for angle, inward, outward in joint.stroke_at_angle
+    )
+    length = None if corner.shaft.length is None else values["shaft.length"][0]
+    return replace(
+        corner,
+        linkage=linkage,
+        hub=Hub(point("hub.outer_joint"), point("hub.wheel_centre")),
+        travel=replace(
+            corner.travel, bump=values["travel.bump"][0], droop=values["travel.droop"][0]
+        ),
+        shaft=replace(
+            corner.shaft,
+            inner_joint=replace(
+                joint,
+                mid_stroke=point("shaft.inner_joint.mid_stroke"),
+                stroke_in=stroke_in,
+                stroke_out=stroke_out,
+                stroke_at_angle=table,
+            ),
+            length=length,
+        ),
+    )
