@@ -1,0 +1,197 @@
+"""Torque, torsion and the strength of pieces and welds: properties, second routes, refusals."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.integrate import quad
+
+from kinematics.errors import InvalidInput
+from kinematics.parts import Part
+from kinematics.pieces import Layer, Notch, Piece, mass_kg
+from kinematics.steels import DEFAULT_STEEL, STEELS, Steel, steel_named
+from kinematics.strength import NOT_COVERED, Weld, strength
+from kinematics.torque import Drive, shaft_speed_rpm, wheel_torque
+from kinematics.torsion import (
+    polar_moment_mm4,
+    shear_stress_mpa,
+    torque_at_stress_nm,
+    torque_shares,
+    torsional_stiffness_nm2,
+    twist_deg,
+)
+from kinematics.welds import butt_stress_mpa, fillet_stress_mpa
+
+outers = st.floats(5, 100)
+bores = st.floats(0, 0.99)
+
+
+def van(**other: float) -> Drive:
+    values: dict[str, float] = {
+        "engine_torque": 180,
+        "gear": 1.0,
+        "final_drive": 8.2,
+        "wheel_load": 380,
+        "tyre_radius": 290,
+        "top_speed": 120,
+    }
+    return Drive(**(values | other))
+
+
+@given(outers, bores)
+def test_polar_moment_is_the_integral_of_r_cubed(outer: float, part: float) -> None:
+    bore = part * outer
+    area = quad(lambda r: 2 * math.pi * r**3, bore / 2, outer / 2)[0]
+    assert float(polar_moment_mm4(outer, bore)) == pytest.approx(area, rel=1e-9)
+
+
+@given(outers, bores, st.floats(1, 5000))
+def test_stress_and_torque_undo_each_other(outer: float, part: float, torque: float) -> None:
+    stress = shear_stress_mpa(torque, outer, part * outer)
+    assert float(torque_at_stress_nm(stress, outer, part * outer)) == pytest.approx(torque)
+
+
+@given(st.lists(st.floats(10, 1e4), min_size=1, max_size=4))
+def test_shares_add_up_and_keep_their_order(stiffness: list[float]) -> None:
+    shares = torque_shares(stiffness)
+    assert float(np.sum(shares)) == pytest.approx(1.0)
+    assert np.argmax(shares) == np.argmax(stiffness)
+
+
+def test_a_tube_in_layers_is_the_bar() -> None:
+    layered = (Layer(15), Layer(20, 15), Layer(30, 20))
+    whole = strength([Piece("bar", 0, 300, (Layer(30),))], 500)
+    parts = strength([Piece("bar", 0, 300, layered)], 500)
+    assert parts.twist_deg == pytest.approx(whole.twist_deg)
+    assert parts.pieces[-1].stress_mpa == pytest.approx(whole.pieces[0].stress_mpa)
+    assert sum(one.torque_nm for one in parts.pieces) == pytest.approx(500)
+    assert mass_kg([Piece("bar", 0, 300, layered)]) == pytest.approx(
+        mass_kg([Piece("bar", 0, 300, (Layer(30),))])
+    )
+
+
+def test_twist_adds_along_the_shaft() -> None:
+    pieces = [Piece("a", 0, 100, (Layer(20),)), Piece("b", 100, 350, (Layer(28),))]
+    expected = float(twist_deg(400, 100, 20)) + float(twist_deg(400, 250, 28))
+    assert strength(pieces, 400).twist_deg == pytest.approx(expected)
+
+
+def test_layers_that_carry_nothing_have_mass_only() -> None:
+    sleeve_only = Piece("sleeve", 0, 100, (Layer(20, carries=False), Layer(34, 20)))
+    found = strength([sleeve_only], 400)
+    assert [one.outer_mm for one in found.pieces] == [34]
+    assert found.pieces[0].torque_nm == 400
+    assert mass_kg([sleeve_only]) > mass_kg([Piece("tube", 0, 100, (Layer(34, 20),))])
+
+
+def test_a_groove_is_where_it_breaks() -> None:
+    pieces = [
+        Piece("bar", 0, 100, (Layer(24),)),
+        Piece("groove", 100, 104, (Layer(22),), Notch("groove", 24, 0.5)),
+        Piece("rest", 104, 300, (Layer(24),)),
+    ]
+    found = strength(pieces, 500)
+    assert found.weakest.name == "groove"
+    assert found.weakest.peak_stress_mpa > found.weakest.stress_mpa
+    assert found.weakest.factor_of_safety == pytest.approx(
+        DEFAULT_STEEL.shear_yield_mpa / found.weakest.peak_stress_mpa
+    )
+    assert Notch("shoulder", 24, 1).factor(24) == 1.0
+    assert Notch("shoulder", 24, 1).factor(22) < Notch("groove", 24, 1).factor(22)
+
+
+def test_weld_shares_and_sizes() -> None:
+    pieces = [Piece("bar", 0, 300, (Layer(25),))]
+    welds = (
+        Weld("butt", "butt", 150, 25, 12.5),
+        Weld("part way", "butt", 150, 25, 4),
+        Weld("fillet", "fillet", 120, 25, 5, share=0.5),
+    )
+    found = strength(pieces, 600, welds, wanted_factor=1.2)
+    whole, part, fillet = found.welds
+    assert whole.stress_mpa == pytest.approx(found.pieces[0].stress_mpa)
+    assert part.stress_mpa == pytest.approx(float(shear_stress_mpa(600, 25, 17)))
+    assert fillet.stress_mpa == pytest.approx(float(fillet_stress_mpa(300, 25, 5)))
+    assert float(butt_stress_mpa(600, 25, 40)) == pytest.approx(whole.stress_mpa)
+    weak = {one.name for one in (*found.pieces, *found.welds) if one.factor_of_safety < 1.2}
+    assert {one.name for one in found.too_weak} == weak
+    assert found.holds == (not weak)
+
+
+def test_the_result_says_what_it_does_not_cover() -> None:
+    found = strength([Piece("bar", 0, 300, (Layer(25),))], 100)
+    assert found.holds
+    assert found.not_covered == NOT_COVERED
+    for word in ("fatigue", "heat", "joints", "weld"):
+        assert any(word in line for line in found.not_covered)
+
+
+def test_a_bar_thicker_than_its_steel_is_known_for_is_named() -> None:
+    steel = steel_named("C45 Quenched and Tempered")
+    pieces = [Piece("thick", 0, 50, (Layer(45, steel=steel),)), Piece("bar", 50, 90, (Layer(25),))]
+    assert strength(pieces, 100).beyond_steel == ("thick",)
+
+
+def test_steels_are_told_apart_and_marked() -> None:
+    assert len({steel.name for steel in STEELS}) == len(STEELS)
+    assert all("memory" in steel.source for steel in STEELS)
+    with pytest.raises(InvalidInput, match=r"expected one of C45 normalised, .* got butter"):
+        steel_named("butter")
+
+
+def test_engine_or_grip_governs() -> None:
+    torque = wheel_torque(van())
+    assert torque.steady_nm == pytest.approx(180 * 8.2 / 2)
+    assert torque.shock_nm == pytest.approx(2 * torque.steady_nm)
+    assert torque.grip_nm == pytest.approx(380 * 9.80665 * 0.290)
+    assert torque.governed_by == "grip"
+    assert torque.governing_nm == torque.grip_nm
+    weak = wheel_torque(van(engine_torque=40))
+    assert weak.governed_by == "engine"
+    assert weak.governing_nm == weak.shock_nm
+
+
+def test_shaft_speed() -> None:
+    # A wheel of 1 m round turns 1000 times in a km.
+    assert shaft_speed_rpm(60, 1000 / (2 * math.pi)) == pytest.approx(1000)
+
+
+@pytest.mark.parametrize(
+    ("make", "field"),
+    [
+        (lambda: van(engine_torque=0), "engine_torque"),
+        (lambda: van(grip=-1), "grip"),
+        (lambda: van(differential_split=1.2), "differential_split"),
+        (lambda: van(shock_factor=0.5), "shock_factor"),
+        (lambda: van(top_speed=math.nan), "top_speed"),
+        (lambda: Layer(0), "outer"),
+        (lambda: Layer(20, 20), "bore"),
+        (lambda: Piece("p", 5, 5, (Layer(20),)), "to"),
+        (lambda: Piece("p", 0, 5, (Layer(20, carries=False),)), "layers"),
+        (lambda: Piece("p", 0, 5, (Layer(20), Layer(30, 19))), "layers"),
+        (lambda: Notch("groove", 0, 1), "diameter"),
+        (lambda: Notch("groove", 20, 0), "radius"),
+        (lambda: Steel("s", 0, "none"), "yield_strength"),
+        (lambda: Steel("s", 100, "none", 0), "largest"),
+        (lambda: Weld("w", "butt", 0, 25, 0), "size"),
+        (lambda: Weld("w", "butt", 0, 25, 5, share=0), "share"),
+    ],
+)
+def test_impossible_inputs_are_refused(make: object, field: str) -> None:
+    assert callable(make)
+    with pytest.raises(InvalidInput, match=f"^{field}: expected"):
+        make()
+
+
+def test_impossible_questions_are_refused() -> None:
+    bar = [Piece("bar", 0, 300, (Layer(25),))]
+    with pytest.raises(InvalidInput, match="torque_nm"):
+        strength(bar, 0)
+    with pytest.raises(InvalidInput, match="wanted_factor"):
+        strength(bar, 10, wanted_factor=0.9)
+    assert issubclass(Drive, Part)
+    assert float(torsional_stiffness_nm2(25)) > 0

@@ -1,0 +1,40 @@
+"""ISO 21940-11, balance grades of rigid rotors: U_per = 9549 G m/n.
+
+Formula and grades (G16 drive shafts, G40 drive shafts of cars) from memory; the figures
+for 6 kg at 1500 rpm were computed anew.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from kinematics.balance import (
+    GRADE_CAR_DRIVE_SHAFT,
+    GRADE_PROPELLER_SHAFT,
+    permissible_unbalance_gmm,
+    residual_unbalance,
+)
+from kinematics.pieces import Layer, Piece
+from kinematics.straightness import Runout, straightness
+
+
+def test_permissible_unbalance() -> None:
+    # The standard rounds 30000/pi to 9549, which moves the last digit by one.
+    allowed = permissible_unbalance_gmm([GRADE_PROPELLER_SHAFT, GRADE_CAR_DRIVE_SHAFT], 6, 1500)
+    assert allowed == pytest.approx([611.1, 1527.8], abs=0.1)
+    assert allowed[0] / 6 == pytest.approx(101.9, abs=0.1)
+
+
+def test_grade_of_a_bar_that_is_kinked_in_the_middle() -> None:
+    """Eccentricity rises from each joint to the splice: half its peak on average."""
+    bar = (Piece("bar", 0, 400, (Layer(25),)),)
+    straight = straightness([Runout(100, 0.1), Runout(300, 0.1)], 400, 200)
+    balance = residual_unbalance(bar, straight, 1500)
+    assert balance.mass_kg == pytest.approx(math.pi / 4 * 25**2 * 400 * 7.85e-6)
+    assert balance.mass_offset_um == pytest.approx(50.0, rel=1e-5)
+    assert balance.grade_mm_s == pytest.approx(0.05 * 1500 * math.pi / 30, rel=1e-5)
+    assert balance.unbalance_gmm == pytest.approx(
+        balance.allowed_gmm(balance.grade_mm_s), rel=1e-12
+    )
