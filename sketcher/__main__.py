@@ -16,7 +16,7 @@ from sketcher import __version__
 from sketcher.commands.common import UNUSABLE, CommandError, add_scene, complain, spell_out
 
 # Each is a module of `sketcher.commands`; only the one that is asked for is loaded.
-COMMANDS = ("report", "table", "trim", "outline")
+COMMANDS = ("report", "table", "trim", "template", "outline")
 
 DESCRIPTION = """\
 How long a home-made drive shaft has to be, and where it bottoms, pulls apart,
@@ -26,6 +26,7 @@ bends too far or touches.
   sketcher report SCENE      the answer on one screen
   sketcher table SCENE       the swept-length table as CSV
   sketcher trim SCENE        a bracket trimmed until its wanted gap is left
+  sketcher template SCENE    a bracket's outline at full size, for paper or a cutting table
   sketcher outline SCENE FILE  a bracket's outline taken from a DXF or SVG drawing
 
 A scene is a TOML file: one axle, measured from the floor and the car's centreline.
@@ -63,6 +64,8 @@ def window_parser() -> argparse.ArgumentParser:
 def main(words: Sequence[str] | None = None) -> int:
     """Run the command line and give back its exit code."""
     words = sys.argv[1:] if words is None else words
+    # The drawing library greets on standard output, where answers go.
+    os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
     spell_out(sys.stdout, sys.stderr)
     if not words or words[0] not in (*COMMANDS, "-h", "--help", "--version"):
         return _explained(_open_window, words)

@@ -22,7 +22,7 @@ from sketcher.drawing.picture import (
     Primitive,
     Text,
 )
-from sketcher.drawing.style import THIN, Mark, Size, Style
+from sketcher.drawing.style import HAIR, THIN, Mark, Size, Style
 from sketcher.drawing.style import style as style_of
 from sketcher.units import Unit, format_length
 
@@ -53,6 +53,7 @@ def template_style() -> Style:
         **light.marks,
         "bracket": Mark(ink, THIN),
         "scale_full": Mark(ink, 0.1, fill=ink),
+        "trim": Mark(ink, HAIR, "dashed"),
         "scale_empty": Mark(ink, 0.1, fill=white.paper),
     }
     return Style("light", white, marks)
@@ -68,8 +69,8 @@ def words(bracket: Bracket, unit: Unit, of: str, *, across_mm: float) -> tuple[s
     """The lines under the bracket's name, wrapped to a width."""
     left, bottom, right, top = shapely.Polygon(bracket.outline).bounds
 
-    def say(mm: float) -> str:
-        return format_length(mm, unit)
+    def say(mm: float, *, named: bool = True) -> str:
+        return format_length(mm, unit, named=named)
 
     depth = "every depth (none given)"
     if bracket.fore is not None:
@@ -81,11 +82,13 @@ def words(bracket: Bracket, unit: Unit, of: str, *, across_mm: float) -> tuple[s
         SEEN,
     ]
     if len(bracket.outline) <= MOST_NUMBERED:
-        places = "  ".join(
-            f"{i} ({say(x - left)}, {say(y - bottom)})"
+        places = [
+            f"{i} ({say(x - left, named=False)}, {say(y - bottom, named=False)})"
             for i, (x, y) in enumerate(bracket.outline, 1)
-        )
-        lines.append(f"Corners from the lower left, across and up: {places}")
+        ]
+        # No line breaks inside a place.
+        listed = "  ".join(place.replace(" ", "\N{NO-BREAK SPACE}") for place in places)
+        lines.append(f"Corners from the lower left, across and up in {unit}: {listed}")
     return tuple(part for line in lines for part in _wrapped(line, across_mm))
 
 
@@ -186,7 +189,7 @@ def _edge_label(outline: Outline, edge: int, normal: Point2, text: str) -> Text:
     readable = (angle + 90.0 - 1e-9) % 180.0 - 90.0 + 1e-9
     up = (-math.sin(math.radians(readable)), math.cos(math.radians(readable)))
     above = up[0] * normal[0] + up[1] * normal[1] > 0.0
-    at = ((x0 + x1) / 2 + 1.0 * normal[0], (y0 + y1) / 2 + 1.0 * normal[1])
+    at = ((x0 + x1) / 2 + 1.4 * normal[0], (y0 + y1) / 2 + 1.4 * normal[1])
     return Text(
         at,
         text,

@@ -114,7 +114,7 @@ def _marks(layout: Layout, start: Point2, columns: int, rows: int) -> Iterator[P
     places: list[Point2] = []
     for column in range(1, columns):
         x = start[0] + column * step_x + OVERLAP_MM / 2
-        yield Line((x, start[1]), (x, top), "unreached")
+        yield Line((x, start[1]), (x, top), "trim")
         places += [
             (x, start[1] + row * step_y + share * window.height)
             for row in range(rows)
@@ -122,7 +122,7 @@ def _marks(layout: Layout, start: Point2, columns: int, rows: int) -> Iterator[P
         ]
     for row in range(1, rows):
         y = start[1] + row * step_y + OVERLAP_MM / 2
-        yield Line((start[0], y), (right, y), "unreached")
+        yield Line((start[0], y), (right, y), "trim")
         places += [
             (start[0] + column * step_x + share * window.width, y)
             for column in range(columns)
