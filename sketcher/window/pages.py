@@ -123,9 +123,9 @@ def keys_page() -> str:
 
 def chord_words(chord: str) -> str:
     """A chord as a keyboard names it."""
-    special = {"shift+/": "?", "ctrl+=": "Ctrl and +"}
+    special = {"shift+/": "?", "ctrl+=": "Ctrl =", "ctrl++": "Ctrl +", "ctrl+-": "Ctrl −"}
     if chord in special:
         return special[chord]
-    names = {"ctrl": "Ctrl", "shift": "Shift"}
+    names = {"ctrl": "Ctrl", "shift": "Shift", ".": "full stop", ",": "comma"}
     parts = [names.get(part, part if len(part) > 1 else part.upper()) for part in chord.split("+")]
     return " ".join(part.capitalize() if part.islower() else part for part in parts if part)

@@ -120,7 +120,7 @@ def readings(shown: Shown, unit: Unit, gap: tuple[float, float, str] | None) -> 
             f"{signed(pose.camber_deg)}°",
             help="Inclination of the wheel: + where its top leans outboard.",
         ),
-        _gap_reading(gap, unit),
+        _gap_reading(gap, unit, "no brackets" if not corner.brackets else "not checked"),
     ]
     assert len(rows) == ROWS
     return tuple(rows)
@@ -138,13 +138,13 @@ def _degrees(value: float | None) -> str:
     return _EMPTY if value is None else f"{value:.1f}°"
 
 
-def _gap_reading(gap: tuple[float, float, str] | None, unit: Unit) -> Reading:
+def _gap_reading(gap: tuple[float, float, str] | None, unit: Unit, none: str) -> Reading:
     about = (
         "Smallest gap between the shaft's outline and a bracket at this position; negative where "
         "they overlap. The limit is the gap that the bracket wants."
     )
     if gap is None:
-        return Reading("gap", "no brackets", help=about)
+        return Reading("gap", none, help=about)
     value, wanted, name = gap
     return Reading(
         f"gap, {name}",

@@ -77,13 +77,12 @@ def draw_title(ink: Ink, desk: Desk, camera: Camera, unit: Unit) -> Picture:
     ink.line(0, middle, width, middle, "note")
     title = desk.scene.title or "Untitled scene"
     ink.text(8, middle / 2, title, "label_strong", within=width - right - 16)
-    name = document.path.name if document.path else "no file yet"
-    saved = "not saved" if document.dirty else "saved" if document.path else "example, untouched"
-    side = f"{desk.side} side, seen from the front"
-    ink.text(
-        8, middle * 1.5, f"{side}   {name}, {saved}", "label", size="small",
-        within=width - right - 16,
-    )  # fmt: skip
+    if document.path is None:
+        file = "no file yet"
+    else:
+        file = f"{document.path.name}, {'not saved' if document.dirty else 'saved'}"
+    words = f"{desk.side} side, from the front   {file}"
+    ink.text(8, middle * 1.5, words, "label", size="small", within=width - right - 16)
     scale = camera.scale
     ratio = f"1 : {1 / scale:.1f}" if scale < 1 else f"{scale:.1f} : 1"
     ink.text(width - right + 8, middle / 2, ratio, "note", size="small")

@@ -66,10 +66,23 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
             "misc": flat,
         },
         "#default_shape_style": {"misc": {**flat, "shape_corner_radius": "0"}},
-        "button": {"misc": {**flat, "tool_tip_delay": "0.6"}},
+        "button": {"misc": {**flat, "tool_tip_delay": "0.6"}, "font": font()},
+        "window": {
+            "misc": {**flat, "border_width": px(2), "title_bar_height": px(28)},
+            "colours": {"dark_bg": _hex(p.paper), "normal_border": _hex(p.ink)},
+        },
+        "window.#title_bar": {
+            "misc": {**flat, "text_horiz_alignment": "left", "text_horiz_alignment_padding": px(8)},
+            "font": font(bold=True),
+        },
+        "window.#close_button": {
+            "misc": flat,
+            "font": {**font(), "name": "fira_code_symbols"},
+        },
         "label": {
             "colours": {"dark_bg": clear, "normal_text": _hex(p.ink)},
             "misc": {"text_horiz_alignment": "left", "text_horiz_alignment_padding": "0"},
+            "font": font(),
         },
         "@soft": {"colours": {"normal_text": _hex(p.soft)}, "font": font("small")},
         "@right": {
@@ -99,9 +112,11 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
         "@quiet": {
             "colours": {"normal_bg": _hex(p.sheet), "normal_border": _hex(p.sheet)},
             "misc": flat,
+            "font": font(),
         },
         "text_entry_line": {
-            "misc": {**flat, "padding": f"{px(4)},{px(2)}"},
+            "misc": {**flat, "padding": f"{px(4)},{px(2)}", "tool_tip_delay": "0.6"},
+            "font": font(),
             "colours": {
                 "dark_bg": _hex(p.paper),
                 "normal_text": _hex(p.ink),
@@ -138,6 +153,7 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
         "tool_tip": {"misc": {"rect_width": px(280), **flat}},
         "tool_tip.text_box": {
             "misc": {**flat, "padding": f"{px(6)},{px(4)}"},
+            "font": font(),
             "colours": {"dark_bg": _hex(p.paper), "normal_border": _hex(p.soft)},
         },
     }

@@ -119,6 +119,7 @@ class Window(Filing):
         covered = self.dialog is not None or self.bars.tip_shown
         if covered or self.bars.was_covered:
             self.canvas.forget()
+            self.surface.fill(style(desk.theme).palette.sheet)
         self.bars.was_covered = covered
         beside = not hurried or not self._solving
         self.canvas.paint(desk, shown, self._pointer, hurried=hurried, beside=beside)
