@@ -21,7 +21,7 @@ class Motion:
 
     The leading axes of every array are those of ``travel_mm`` and ``steer_deg``
     broadcast together; points and directions add an axis of 3 (out, up, fore),
-    rotations two.  Where ``in_reach`` is False every other value is NaN.
+    rotations two.  Where ``in_reach`` is False whatever the knuckle carries is NaN.
     ``steering_top`` is the strut top, or the upper ball joint; the strut's own
     columns are None for wishbones and the upper arm's are None for a strut.
     ``knuckle_rotation`` and ``arm_turn_deg`` carry what is drawn at ride height.
@@ -119,7 +119,7 @@ def _motion(
     return Motion(
         travel_mm=full(travel),
         steer_deg=full(steer),
-        in_reach=np.isfinite(full(wheel.up)),
+        in_reach=np.broadcast_to(np.isfinite(wheel.up), shape),
         reach=within,
         arm_turn_deg=full(np.degrees(turn)),
         arm_angle_deg=full(np.degrees(np.arctan2(arm.up, arm.out))),
@@ -151,7 +151,7 @@ def _measured_motion(curve: MeasuredCurve, travel: Array, steer: Array) -> Motio
     return Motion(
         travel_mm=np.broadcast_to(travel, shape),
         steer_deg=np.broadcast_to(steer, shape),
-        in_reach=np.isfinite(outer.up),
+        in_reach=np.broadcast_to(np.isfinite(outer.up), shape),
         reach=curve.reach,
         arm_turn_deg=unknown,
         arm_angle_deg=unknown,

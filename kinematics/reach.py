@@ -18,7 +18,7 @@ from kinematics.errors import InvalidInput, Problem
 from kinematics.vectors import Array, Mask, read_only
 
 TRAVEL_TOLERANCE_MM = 1e-10
-_SAMPLES = 257
+_SAMPLES = 385
 _REFINE_SAMPLES = 257
 _REFINE_ROUNDS = 3
 # As close to where the linkage ceases to close as rounding lets it be followed.
@@ -65,7 +65,8 @@ def closing_turns(geometry: Geometry) -> tuple[float, float]:
     """The turns of one linkage's arm, rad, between which the linkage closes; 0 among them.
 
     Law of cosines on the distance from the ball joint to the strut top or the
-    upper pivot.  -pi and pi where the arm could go all the way round.
+    upper pivot.  Where the arm can go all the way round, a whole turn either way:
+    between two dead points it may take nearly as much.
     """
     arm = geometry.arm
     if geometry.slide is not None:
@@ -90,7 +91,7 @@ def closing_turns(geometry: Geometry) -> tuple[float, float]:
     furthest_cos = (constant - most_squared) / product if product else -math.inf
     nearest = math.acos(max(nearest_cos, -1.0)) if nearest_cos <= 1.0 else None
     furthest = math.acos(min(furthest_cos, 1.0)) if furthest_cos >= -1.0 else None
-    low, high = abs(drawn) - math.pi, abs(drawn) + math.pi
+    low, high = abs(drawn) - 2.0 * math.pi, abs(drawn) + 2.0 * math.pi
     if nearest is not None:
         low, high = nearest, 2.0 * math.pi - nearest
     elif furthest is not None:
@@ -155,8 +156,8 @@ def _reach(geometry: Geometry, ends: Array) -> Reach:
     cannot_close |= ~np.isfinite(rises[rows, stops])
     # Between samples so close together the slope falls to the dead point along a straight line.
     slope, beyond = slopes[rows, stops - 1], slopes[rows, stops]
-    ahead = np.where(cannot_close, 0.0, slope / (slope - beyond))
-    ahead *= turns[rows, stops] - turns[rows, stops - 1]
+    ahead = slope / (slope - beyond) * (turns[rows, stops] - turns[rows, stops - 1])
+    ahead = np.where(cannot_close | ~np.isfinite(ahead), 0.0, ahead)
     last_turns = turns[rows, stops - 1] + ahead
     last_rises = rises[rows, stops - 1] + 0.5 * slope * ahead
     (low_turns, low_rises), (high_turns, high_rises) = kept
