@@ -38,9 +38,9 @@ def finished_pieces(plan: CutPlan) -> tuple[Piece, ...]:
     _require_possible(plan)
     places = sorted(set(_places(plan)))
     slices = [
-        made
+        _slice(plan, low, high)
         for low, high in itertools.pairwise(places)
-        if high - low > _SHORTEST and (made := _slice(plan, low, high)) is not None
+        if high - low > _SHORTEST
     ]
     return tuple(_notched(plan, slices, index) for index in range(len(slices)))
 
@@ -49,8 +49,8 @@ def finished_welds(plan: CutPlan) -> tuple[Weld, ...]:
     """The welds of the finished shaft, each with the share of the torque that it sees.
 
     With a butt weld under a sleeve, the sleeve's welds see the sleeve's share; a further
-    entry has them carry all of it, as they must once the butt weld has cracked.  Raises
-    InvalidInput for a plan that was refused.
+    entry, in reserve, has them carry all of it, as they must once the butt weld has cracked.
+    Raises InvalidInput for a plan that was refused.
     """
     _require_possible(plan)
     splice, span = plan.splice, plan.splice.sleeve_span_mm
@@ -68,11 +68,19 @@ def finished_welds(plan: CutPlan) -> tuple[Weld, ...]:
         with_sleeve = min(weakest, sleeve.steel.yield_strength)
         cases = [("", share)] if share == 1.0 else [("", share), (", butt weld cracked", 1.0)]
         welds.extend(
-            Weld(f"sleeve weld, {end} end{case}", "fillet", at, plan.diameter_mm, sleeve.leg, part,
-                 with_sleeve)
+            Weld(
+                name=f"sleeve weld, {end} end{case}",
+                kind="fillet",
+                at=at,
+                diameter=plan.diameter_mm,
+                size=sleeve.leg,
+                share=part,
+                yield_strength=with_sleeve,
+                reserve=case != "",
+            )
             for case, part in cases
             for end, at in zip(ENDS, span, strict=True)
-        )  # fmt: skip
+        )
     return tuple(welds)
 
 
@@ -113,7 +121,7 @@ def _bored(plan: CutPlan, end: End) -> bool:
     return butt is not None and butt.spigot_length > 0.0 and butt.spigot_on == other_end(end)
 
 
-def _slice(plan: CutPlan, low: float, high: float) -> _Slice | None:
+def _slice(plan: CutPlan, low: float, high: float) -> _Slice:
     middle = 0.5 * (low + high)
     for end in ENDS:
         own = _along(plan, end, middle)
@@ -123,10 +131,8 @@ def _slice(plan: CutPlan, low: float, high: float) -> _Slice | None:
     return _gap_slice(plan, (low, high))
 
 
-def _bar_slice(plan: CutPlan, cut: Cut, own: float, span: tuple[float, float]) -> _Slice | None:
-    stretch = next((s for s in cut.donor.stretches if s.from_ <= own <= s.to), None)
-    if stretch is None:
-        return None
+def _bar_slice(plan: CutPlan, cut: Cut, own: float, span: tuple[float, float]) -> _Slice:
+    stretch = next(s for s in cut.donor.stretches if s.from_ <= own <= s.to)
     turned = cut.turned_from_mm is not None and own > cut.turned_from_mm
     outer = min(stretch.carrying_mm, plan.diameter_mm) if turned else stretch.carrying_mm
     steel = cut.donor.steel
@@ -140,7 +146,7 @@ def _bar_slice(plan: CutPlan, cut: Cut, own: float, span: tuple[float, float]) -
     return _Slice(Piece(name, *span, layers), cut.end, outer, stretch, turned)
 
 
-def _gap_slice(plan: CutPlan, span: tuple[float, float]) -> _Slice | None:
+def _gap_slice(plan: CutPlan, span: tuple[float, float]) -> _Slice:
     butt, steels = plan.splice.butt, [plan.cut(end).donor.steel for end in ENDS]
     layers = []
     if butt is not None:

@@ -31,6 +31,7 @@ Action = Literal[
     "check length",
     "weld the butt",
     "set the sleeve",
+    "weld the seams",
     "weld the sleeve",
     "fit joint and boot",
 ]
@@ -152,6 +153,8 @@ def _joining(plan: CutPlan) -> Iterator[Step]:
             yield Step("tack")
             yield Step("check length", length_mm=plan.length_mm + splice.shrinkage)
             yield Step("check runout")
+        if sleeve.split:
+            yield Step("weld the seams", length_mm=sleeve.length)
         yield Step("weld the sleeve", length_mm=sleeve.leg)
         yield Step("check runout")
     yield Step("check length", length_mm=plan.length_mm)

@@ -69,7 +69,7 @@ def plan_cuts(
         gearbox=cuts["gearbox"],
         first=first,
         diameter_mm=diameter,
-        sleeve=_sleeve_section(splice),
+        sleeve=sleeve_section(splice),
         tolerance=None
         if window_mm is None
         else LengthTolerance(

@@ -25,6 +25,7 @@ NOT_COVERED: tuple[str, ...] = (
     "the zone beside a weld, where heat takes hardening out of the steel or makes it brittle",
     "hardened or medium-carbon steel that cracks when it is welded without preheating",
     "faults in the weld: every weld is taken as sound and as deep as given",
+    "the seams of a split sleeve, which count as whole: they have to be welded right through",
     "the joints, their cages and splines, which may be weaker than the bar",
     "bending, and blows when a spinning tyre grips again",
 )
@@ -36,7 +37,8 @@ class Weld(Part):
 
     ``size`` is the depth that is fused for a butt weld, the leg for a fillet weld;
     ``diameter`` that of the bar it runs round; ``share`` the part of the torque that goes
-    through it; ``yield_strength`` the least of weld metal and both sides, MPa.
+    through it; ``yield_strength`` the least of weld metal and both sides, MPa.  ``reserve``:
+    not how it works but what it would have to bear once another weld has cracked.
     """
 
     name: str
@@ -46,6 +48,7 @@ class Weld(Part):
     size: float
     share: float = 1.0
     yield_strength: float = FILLER_YIELD_MPA
+    reserve: bool = False
 
     def _problems(self) -> Iterable[Problem]:
         for name in ("diameter", "size", "yield_strength"):
@@ -74,6 +77,7 @@ class Stressed:
     concentration: float
     shear_yield_mpa: float
     twist_deg: float = 0.0
+    reserve: bool = False
 
     @property
     def peak_stress_mpa(self) -> float:
@@ -90,7 +94,8 @@ class Stressed:
 class Strength:
     """The finished shaft under a torque.
 
-    ``beyond_steel`` names the layers thicker than their steel's figure goes.
+    ``beyond_steel`` names the pieces thicker than their steel's figure goes.  Welds in
+    reserve are shown and do not decide.
     """
 
     torque_nm: float
@@ -102,17 +107,19 @@ class Strength:
     not_covered: tuple[str, ...] = NOT_COVERED
 
     @property
+    def _working(self) -> tuple[Stressed, ...]:
+        return tuple(one for one in (*self.pieces, *self.welds) if not one.reserve)
+
+    @property
     def weakest(self) -> Stressed:
         """The piece or weld with the least factor of safety."""
-        return min((*self.pieces, *self.welds), key=lambda one: one.factor_of_safety)
+        return min(self._working, key=lambda one: one.factor_of_safety)
 
     @property
     def too_weak(self) -> tuple[Stressed, ...]:
         """Everything whose factor of safety is below what is wanted."""
         return tuple(
-            one
-            for one in (*self.pieces, *self.welds)
-            if one.factor_of_safety < self.wanted_factor - 1e-9
+            one for one in self._working if one.factor_of_safety < self.wanted_factor - 1e-9
         )
 
     @property
@@ -202,4 +209,5 @@ def _stressed_weld(weld: Weld, torque_nm: float) -> Stressed:
         stress_mpa=float(stress),
         concentration=1.0,
         shear_yield_mpa=weld.yield_strength * SHEAR_YIELD_RATIO,
+        reserve=weld.reserve,
     )

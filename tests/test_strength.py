@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 
 import numpy as np
@@ -120,6 +121,16 @@ def test_weld_shares_and_sizes() -> None:
     weak = {one.name for one in (*found.pieces, *found.welds) if one.factor_of_safety < 1.2}
     assert {one.name for one in found.too_weak} == weak
     assert found.holds == (not weak)
+
+
+def test_welds_in_reserve_are_shown_and_do_not_decide() -> None:
+    pieces = [Piece("bar", 0, 300, (Layer(25),))]
+    weak = Weld("fillet", "fillet", 120, 25, 1)
+    assert not strength(pieces, 200, [weak]).holds
+    found = strength(pieces, 200, [dataclasses.replace(weak, reserve=True)])
+    assert found.holds
+    assert found.welds[0].factor_of_safety < 1.0
+    assert found.weakest.name == "bar"
 
 
 def test_the_result_says_what_it_does_not_cover() -> None:

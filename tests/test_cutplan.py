@@ -1,0 +1,411 @@
+"""Cut plans close, say what is in the way, and give the finished shaft."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+import math
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kinematics.assembly import finished_pieces, finished_welds
+from kinematics.cutplan import CutPlan
+from kinematics.cutsteps import cut_steps
+from kinematics.cutting import plan_cuts
+from kinematics.donors import Datum, Donor, End, Stretch
+from kinematics.errors import InvalidInput
+from kinematics.parts import Section
+from kinematics.pieces import mass_kg
+from kinematics.splice import Butt, Sleeve, Splice
+from kinematics.steels import steel_named
+from kinematics.strength import strength
+from kinematics.whirl import first_whirl_rpm
+
+HUB = Donor(
+    usable_to=300,
+    datum=Datum("boot groove, outer shoulder", 92),
+    stretches=(
+        Stretch("spline", 20, 40, 26, "spline", root=24),
+        Stretch("neck", 40, 88, 25),
+        Stretch("boot groove", 88, 92, 25, "groove", root=23, radius=0.5),
+        Stretch("bar", 92, 300, 25),
+    ),
+    cut_twice=False,
+)
+GEARBOX = Donor(
+    usable_to=280,
+    datum=Datum("joint's face", -12),
+    stretches=(
+        Stretch("spline", 15, 35, 25, "spline", root=23),
+        Stretch("boot seat", 35, 80, 24, "boot"),
+        Stretch("bar", 80, 280, 26),
+    ),
+    joint_comes_off=False,
+)
+SPIGOT = Butt(bevel_angle=30, spigot_length=20, bore=12)
+TUBE = Sleeve(length=60, bore=24.05, outside_diameter=36, split=True)
+LENGTH = 400.0
+
+
+def plan(splice: Splice, **other: Any) -> CutPlan:
+    values: dict[str, Any] = {"hub": HUB, "gearbox": GEARBOX, "length_mm": LENGTH}
+    values.update(other)
+    hub, gearbox, length = values.pop("hub"), values.pop("gearbox"), values.pop("length_mm")
+    return plan_cuts(hub, gearbox, splice, length, **values)
+
+
+def reasons(found: CutPlan) -> set[tuple[str, str | None, str]]:
+    return {(one.reason, one.end, one.what) for one in found.refusals}
+
+
+@given(
+    length=st.floats(150, 900),
+    part=st.floats(0.1, 0.9),
+    gap=st.floats(0, 4),
+    shrinkage=st.floats(0, 3),
+    spigot=st.one_of(st.just(0.0), st.floats(5, 60)),
+    spigot_on=st.sampled_from(["hub", "gearbox"]),
+    sleeve=st.booleans(),
+    hub_twice=st.booleans(),
+    gearbox_twice=st.booleans(),
+    error=st.floats(-3, 3),
+)
+def test_pieces_gap_and_overlap_close_on_the_length(
+    length: float,
+    part: float,
+    gap: float,
+    shrinkage: float,
+    spigot: float,
+    spigot_on: End,
+    sleeve: bool,
+    hub_twice: bool,
+    gearbox_twice: bool,
+    error: float,
+) -> None:
+    splice = Splice(
+        at=part * length,
+        butt=Butt(spigot_length=spigot, bore=12 if spigot else 0, spigot_on=spigot_on),
+        sleeve=TUBE if sleeve else None,
+        root_gap=gap,
+        shrinkage=shrinkage,
+    )
+    found = plan(
+        splice,
+        hub=dataclasses.replace(HUB, cut_twice=hub_twice),
+        gearbox=dataclasses.replace(GEARBOX, cut_twice=gearbox_twice),
+        length_mm=length,
+    )
+    assert found.closure_mm == pytest.approx(0.0, abs=1e-9)
+    pieces = found.hub.cut_mm + found.gearbox.cut_mm
+    assert pieces + gap - spigot - shrinkage == pytest.approx(length, abs=1e-9)
+    first, second = found.cut(found.first), found.hub if found.first != "hub" else found.gearbox
+    assert first.trim_mm == 0.0
+    assert second.trim_mm >= 0.0
+    assert second.trim_mm == 0.0 or second.donor.cut_twice
+    assert first.donor.cut_twice <= second.donor.cut_twice or hub_twice == gearbox_twice
+    assert found.no_second_chance == (not hub_twice and not gearbox_twice)
+    # A first cut that came out wrong is made up for by the second.
+    remade = found.second_cut_mm(first.cut_mm + error) + first.cut_mm + error
+    assert remade + gap - spigot - shrinkage == pytest.approx(length, abs=1e-9)
+    for cut in (found.hub, found.gearbox):
+        assert cut.first_cut_from_datum_mm + cut.donor.datum.at == pytest.approx(cut.first_cut_mm)
+        assert cut.cut_from_datum_mm == pytest.approx(
+            cut.first_cut_from_datum_mm - cut.trim_mm, abs=1e-9
+        )
+        too_short = any(
+            one.reason == "donor too short" and one.end == cut.end for one in found.refusals
+        )
+        assert too_short == (cut.cut_mm > cut.donor.usable_to + 1e-9)
+        assert too_short or cut.left_over_mm >= -1e-9
+    if found.possible:
+        made = finished_pieces(found)
+        assert all(a.to <= b.from_ + 1e-6 for a, b in itertools.pairwise(made))
+        assert made[0].from_ == pytest.approx(found.hub.donor.stretches[0].from_)
+        assert made[-1].to == pytest.approx(length - found.gearbox.donor.stretches[0].from_)
+        assert mass_kg(made) > 0.5 * math.pi / 4 * 23**2 * 7.85e-6 * (length - 35)
+        shares = [weld.share for weld in finished_welds(found) if "cracked" not in weld.name]
+        assert all(0 < share <= 1 for share in shares)
+
+
+def test_a_butt_weld_with_a_spigot() -> None:
+    found = plan(Splice(at=190, butt=SPIGOT, root_gap=2, shrinkage=0.5), window_mm=(395, 403))
+    assert found.possible
+    assert found.first == "hub"
+    assert found.hub.cut_mm == pytest.approx(190 - 0.75)
+    assert found.hub.cut_from_datum_mm == pytest.approx(189.25 - 92)
+    assert found.gearbox.face_mm == pytest.approx(400 - 190 - 0.75)
+    assert found.gearbox.cut_mm == pytest.approx(209.25 + 20)
+    assert found.gearbox.first_cut_mm == pytest.approx(209.25 + 20 + 3)
+    assert found.gearbox.first_cut_from_datum_mm == pytest.approx(232.25 + 12)
+    # The gearbox bar is the thicker and is turned to the hub's.
+    assert found.diameter_mm == 25
+    assert found.hub.turned_from_mm is None
+    assert found.gearbox.turned_from_mm is not None
+    assert found.tolerance is not None
+    assert (found.tolerance.shorter_mm, found.tolerance.longer_mm) == (5, 3)
+    assert found.tolerance.each_cut_mm == 3
+    assert found.sleeve is None
+
+
+def test_the_order_of_work() -> None:
+    found = plan(Splice(at=190, butt=SPIGOT, sleeve=TUBE, root_gap=2, shrinkage=0.5))
+    steps = cut_steps(found)
+    order = [(step.action, step.end) for step in steps]
+    assert order.index(("mark and cut", "hub")) < order.index(("measure", "hub"))
+    assert order.index(("measure", "hub")) < order.index(("mark and cut", "gearbox"))
+    assert order.index(("mark and cut", "gearbox")) < order.index(("trim", "gearbox"))
+    assert order.index(("trim", "gearbox")) < order.index(("turn the spigot", "gearbox"))
+    assert ("bore", "hub") in order
+    assert ("take the joint off", "hub") in order
+    assert ("keep the joint cool", "gearbox") in order
+    assert [step.end for step in steps if step.once] == ["hub"]
+    assert ("trim", "hub") not in order
+    # A split sleeve is laid round afterwards and welded along.
+    assert order.index(("weld the butt", None)) < order.index(("weld the seams", None))
+    assert ("slide the sleeve on", None) not in order
+    lengths = [step.length_mm for step in steps if step.action == "check length"]
+    assert lengths == [LENGTH + 0.5, LENGTH]
+    bore = next(step for step in steps if step.action == "bore")
+    assert bore.length_mm == pytest.approx(20 - 1.5 + 1)
+    assert bore.diameter_mm == 12
+    spigot = next(step for step in steps if step.action == "turn the spigot")
+    assert spigot.diameter_mm == pytest.approx(11.95)
+    turned = [step for step in steps if step.action == "turn down"]
+    assert [step.end for step in turned] == ["hub", "gearbox"]
+    assert {step.diameter_mm for step in turned} == {found.diameter_mm}
+
+
+def test_the_order_of_work_with_a_sleeve_alone() -> None:
+    whole = dataclasses.replace(TUBE, split=False, length=80)
+    twice = dataclasses.replace(HUB, cut_twice=True)
+    once = dataclasses.replace(GEARBOX, cut_twice=False)
+    found = plan(Splice(at=190, sleeve=whole), hub=twice, gearbox=once)
+    assert found.possible
+    assert found.first == "gearbox"
+    assert found.hub.trim_mm == 3.0
+    actions = [step.action for step in cut_steps(found)]
+    for absent in ("bevel", "bore", "weld the butt", "set the gap"):
+        assert absent not in actions
+    assert actions.index("slide the sleeve on") < actions.index("set the sleeve")
+    assert actions.index("tack") < actions.index("weld the sleeve")
+    made = finished_pieces(found)
+    under = [piece for piece in made if any(layer.outer == 36 for layer in piece.layers)]
+    assert sum(piece.length_mm for piece in under) == pytest.approx(80)
+    assert all(sum(layer.carries for layer in piece.layers) == 1 for piece in under)
+    assert [weld.share for weld in finished_welds(found)] == [1.0, 1.0]
+
+
+def test_bars_that_do_not_touch_under_a_sleeve() -> None:
+    found = plan(Splice(at=190, sleeve=TUBE, root_gap=4))
+    assert found.closure_mm == pytest.approx(0.0, abs=1e-12)
+    gap = next(piece for piece in finished_pieces(found) if piece.name == "splice")
+    assert (gap.from_, gap.to) == (188, 192)
+    assert [(layer.outer, layer.bore) for layer in gap.layers] == [(36, 24.05)]
+    assert "set the gap" in [step.action for step in cut_steps(found)]
+
+
+def test_neither_end_can_be_cut_twice() -> None:
+    once = dataclasses.replace(GEARBOX, cut_twice=False)
+    found = plan(Splice(at=190, butt=SPIGOT), gearbox=once, window_mm=(396, 408))
+    assert found.no_second_chance
+    assert found.hub.trim_mm == found.gearbox.trim_mm == 0.0
+    assert found.tolerance is not None
+    assert found.tolerance.each_cut_mm == 2.0
+    assert "trim" not in [step.action for step in cut_steps(found)]
+
+
+def test_the_trim_is_what_the_donor_can_spare() -> None:
+    short = dataclasses.replace(GEARBOX, usable_to=231.0)
+    found = plan(Splice(at=190, butt=SPIGOT), gearbox=short)
+    assert found.possible
+    assert found.gearbox.trim_mm == pytest.approx(1.0)
+    assert found.gearbox.left_over_mm == pytest.approx(0.0)
+
+
+def test_a_donor_that_is_too_short_says_by_how_much() -> None:
+    short = dataclasses.replace(GEARBOX, usable_to=220.0)
+    found = plan(Splice(at=190, butt=SPIGOT), gearbox=short)
+    (refusal,) = found.refusals
+    assert str(refusal) == "gearbox donor: donor too short, by 10.00 mm"
+    assert found.gearbox.left_over_mm == pytest.approx(-10)
+    with pytest.raises(InvalidInput, match=r"donor too short, by 10\.00 mm"):
+        finished_pieces(found)
+    with pytest.raises(InvalidInput, match="donor too short"):
+        finished_welds(found)
+
+
+def test_the_sleeve_is_a_section_of_the_outline() -> None:
+    found = plan(Splice(at=190, butt=SPIGOT, sleeve=dataclasses.replace(TUBE, at=200)))
+    assert found.sleeve == Section("sleeve", 170, 230, (36, 36))
+    assert found.welded_span_mm == (165, 235)
+
+
+@pytest.mark.parametrize(
+    ("splice", "other", "expected"),
+    [
+        (Splice(at=115, butt=SPIGOT, sleeve=TUBE), {}, ("weld or sleeve on", "hub", "boot groove")),
+        (Splice(at=300, sleeve=TUBE), {}, ("weld or sleeve on", "gearbox", "boot seat")),
+        (Splice(at=21, butt=SPIGOT, diameter=20), {}, ("nothing known there", "hub", "")),
+        (Splice(at=190, butt=SPIGOT, diameter=25.5), {}, ("bar too thin", "hub", "")),
+        (
+            Splice(at=190, butt=dataclasses.replace(SPIGOT, bore=26), diameter=25),
+            {},
+            ("bore too large", None, ""),
+        ),
+        (
+            Splice(at=110, butt=Butt(bevel_angle=0, spigot_length=30, bore=23.5), clear=5),
+            {},
+            ("bore too large", "hub", "boot groove"),
+        ),
+        (Splice(at=190, butt=Butt(bevel_depth=14)), {}, ("bevel too deep", None, "")),
+        (Splice(at=190, sleeve=TUBE, diameter=24.5), {}, ("sleeve too tight", None, "")),
+        (Splice(at=190, sleeve=TUBE, diameter=23), {}, ("sleeve too loose", None, "")),
+        (
+            Splice(at=190, sleeve=dataclasses.replace(TUBE, at=215)),
+            {},
+            ("sleeve misses the splice", None, ""),
+        ),
+        (
+            Splice(at=190, butt=SPIGOT, sleeve=dataclasses.replace(TUBE, split=False)),
+            {},
+            ("nowhere to slide the sleeve", None, ""),
+        ),
+        (
+            Splice(at=190, butt=SPIGOT),
+            {"window_mm": (401, 410)},
+            ("outside the length window", None, ""),
+        ),
+        (
+            Splice(at=190, butt=SPIGOT),
+            {"sections": [Section("outer boot", 120, 185, (80, 34))]},
+            ("weld or sleeve under", None, "outer boot"),
+        ),
+        (
+            Splice(at=230, butt=Butt(spigot_length=20, bore=24, spigot_on="hub")),
+            {
+                "hub": dataclasses.replace(
+                    HUB,
+                    stretches=(
+                        Stretch("bar", 20, 235, 25),
+                        Stretch("end", 235, 300, 22),
+                    ),
+                )
+            },
+            ("bar too thin", "hub", ""),
+        ),
+    ],
+)
+def test_what_is_in_the_way_is_named(
+    splice: Splice, other: dict[str, Any], expected: tuple[str, str | None, str]
+) -> None:
+    found = plan(splice, **other)
+    assert expected in reasons(found)
+    assert all(one.amount_mm > 0 for one in found.refusals)
+    assert not found.possible
+
+
+def test_a_whole_sleeve_that_fits_over_a_bar_can_wait_there() -> None:
+    loose = dataclasses.replace(TUBE, split=False, bore=25.1, length=50)
+    found = plan(Splice(at=190, butt=Butt(), sleeve=loose))
+    assert found.possible
+    assert "slide the sleeve on" in [step.action for step in cut_steps(found)]
+
+
+def test_outline_that_is_no_thicker_than_the_bar_is_the_bar() -> None:
+    outline = [
+        Section("bar", 60, 340, (25, 25)),
+        Section("Sleeve", 170, 210, (40, 40)),
+        Section("inner boot", 320, 380, (36, 80)),
+    ]
+    assert plan(Splice(at=190, butt=SPIGOT), sections=outline).possible
+
+
+def test_finished_shaft_of_both_donors() -> None:
+    hard = dataclasses.replace(HUB, steel=steel_named("42CrMo4 quenched and tempered"))
+    found = plan(Splice(at=190, butt=SPIGOT, sleeve=TUBE, root_gap=2), hub=hard)
+    made = finished_pieces(found)
+    names = [piece.name for piece in made]
+    assert names[0] == "hub spline"
+    assert "splice" in names
+    assert names[-1] == "gearbox spline"
+    groove = next(piece for piece in made if piece.name == "hub boot groove")
+    assert groove.notch is not None
+    assert (groove.notch.kind, groove.notch.diameter) == ("groove", 25)
+    turned = next(piece for piece in made if piece.name == "hub turned")
+    assert turned.notch is not None
+    assert (turned.notch.kind, turned.notch.radius) == ("shoulder", 1.0)
+    spigot = [p for p in made if any(not layer.carries for layer in p.layers)]
+    # Through the root gap and to the bottom of what it fills of the bore.
+    assert sum(p.length_mm for p in spigot) == pytest.approx(2 + 20 - 2 + 1)
+    welds = finished_welds(found)
+    assert [weld.name for weld in welds] == [
+        "butt weld",
+        "sleeve weld, hub end",
+        "sleeve weld, gearbox end",
+        "sleeve weld, hub end, butt weld cracked",
+        "sleeve weld, gearbox end, butt weld cracked",
+    ]
+    assert welds[0].share + welds[1].share == pytest.approx(1.0)
+    assert welds[0].yield_strength == 305.0
+    assert [weld.reserve for weld in welds] == [False, False, False, True, True]
+    result = strength(made, 400, welds)
+    assert {one.name for one in result.welds} == {weld.name for weld in welds}
+    assert first_whirl_rpm(made, LENGTH) > 10_000
+
+
+def test_a_butt_weld_that_goes_part_of_the_way() -> None:
+    found = plan(Splice(at=190, butt=Butt(bevel_depth=5), root_gap=1))
+    weld = finished_welds(found)[0]
+    assert (weld.size, weld.share, weld.diameter) == (5, 1.0, 25)
+    gap = next(piece for piece in finished_pieces(found) if piece.name == "splice")
+    assert [(layer.outer, layer.bore) for layer in gap.layers] == [(25, 15)]
+
+
+@pytest.mark.parametrize(
+    ("make", "field"),
+    [
+        (lambda: Stretch("s", 5, 5, 20), "to"),
+        (lambda: Stretch("s", 0, 5, 0), "diameter"),
+        (lambda: Stretch("s", 0, 5, 20, "rope"), "kind"),  # type: ignore[arg-type]
+        (lambda: Stretch("s", 0, 5, 20, "groove", root=21), "root"),
+        (lambda: Stretch("s", 0, 5, 20, radius=0), "radius"),
+        (lambda: dataclasses.replace(HUB, stretches=()), "stretches"),
+        (
+            lambda: dataclasses.replace(
+                HUB, stretches=(Stretch("a", 0, 50, 20), Stretch("b", 51, 300, 20))
+            ),
+            "stretches",
+        ),
+        (lambda: dataclasses.replace(HUB, stretches=(Stretch("a", -5, 300, 20),)), "stretches"),
+        (lambda: dataclasses.replace(HUB, usable_to=301), "usable_to"),
+        (lambda: dataclasses.replace(HUB, datum=Datum("end", 300)), "datum"),
+        (lambda: Butt(bevel_angle=85), "bevel_angle"),
+        (lambda: Butt(bevel_depth=0), "bevel_depth"),
+        (lambda: Butt(spigot_length=-1), "spigot_length"),
+        (lambda: Butt(spigot_length=10), "bore"),
+        (lambda: Butt(spigot_on="middle"), "spigot_on"),  # type: ignore[arg-type]
+        (lambda: Butt(spigot_length=5, bore=10, spigot_clearance=10), "spigot_clearance"),
+        (lambda: Sleeve(0, 25, 35), "length"),
+        (lambda: Sleeve(50, 25, 25), "outside_diameter"),
+        (lambda: Sleeve(50, 25, 35, fit_clearance=-1), "fit_clearance"),
+        (lambda: Splice(at=0, butt=SPIGOT), "at"),
+        (lambda: Splice(at=9, butt=SPIGOT, trim=-1), "trim"),
+        (lambda: Splice(at=9, butt=SPIGOT, turn_radius=0), "turn_radius"),
+        (lambda: Splice(at=9, butt=SPIGOT, diameter=0), "diameter"),
+        (lambda: Splice(at=9, butt=SPIGOT, root_gap=20), "root_gap"),
+        (lambda: plan(Splice(at=400, butt=SPIGOT)), "at"),
+        (lambda: plan(Splice(at=190, butt=SPIGOT)).second_cut_mm(500), "first_measured_mm"),
+    ],
+)
+def test_impossible_inputs_are_refused(make: object, field: str) -> None:
+    assert callable(make)
+    with pytest.raises(InvalidInput, match=f"^{field}: expected"):
+        make()
+
+
+def test_a_splice_is_something() -> None:
+    with pytest.raises(InvalidInput, match="expected a butt weld, a sleeve, or both"):
+        Splice(at=190)
