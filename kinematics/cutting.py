@@ -105,7 +105,8 @@ def _thinnest(donor: Donor, face_mm: float, splice: Splice) -> float:
     return min(bars)
 
 
-def _sleeve_section(splice: Splice) -> Section | None:
+def sleeve_section(splice: Splice) -> Section | None:
+    """The sleeve as a piece of the shaft's outline; None without one."""
     span = splice.sleeve_span_mm
     if splice.sleeve is None or span is None:
         return None
