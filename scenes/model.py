@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from kinematics.errors import KinematicsError
@@ -17,6 +17,9 @@ from kinematics.parts import (
     Steering,
     Travel,
 )
+from kinematics.tape import Tape
+from kinematics.torque import Drive
+from scenes.making import Making
 
 Side = Literal["left", "right"]
 SIDES: tuple[Side, ...] = ("left", "right")
@@ -47,6 +50,10 @@ class Scene:
     arm: Arm | None = None
     title: str = ""
     notes: str = ""
+    left_making: Making = Making()
+    right_making: Making = Making()
+    drive: Drive | None = None
+    tape: Tape | None = None
 
     def __post_init__(self) -> None:
         # A tube without a strut raises here, where the scene is made.
@@ -71,10 +78,15 @@ class Scene:
         """The shaft of a side, or None where the scene has none."""
         return self.left if side == "left" else self.right
 
+    def making(self, side: Side) -> Making:
+        """How a side's shaft is made; empty where nothing is known yet."""
+        return self.left_making if side == "left" else self.right_making
+
     def corner(self, side: Side) -> Corner:
         """Everything that decides how one side's shaft moves and what it meets.
 
-        Its brackets are the scene's, in order, then strut tube and arm where known.
+        A sleeve is part of its shaft's outline.  Its brackets are the scene's, in
+        order, then strut tube and arm where known.
         Raises NoSuchSide where the scene has no shaft on that side.
         """
         shaft = self.shaft(side)
@@ -84,7 +96,7 @@ class Scene:
             linkage=self.linkage,
             hub=self.hub,
             travel=self.travel,
-            shaft=shaft,
+            shaft=replace(shaft, sections=self.making(side).outlined(shaft)),
             steering=self.steering,
             gearbox_movement=self.gearbox_movement,
             brackets=(*self.brackets, *self.linkage_bodies),

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 from kinematics.errors import Problem
 from kinematics.linkage_bodies import Arm, StrutTube
@@ -17,6 +17,8 @@ from kinematics.parts import (
     Hub,
     InnerJoint,
     Linkage,
+    Measured,
+    MeasuredPosition,
     OuterJoint,
     Section,
     Shaft,
@@ -25,14 +27,29 @@ from kinematics.parts import (
     Travel,
     Wishbones,
 )
+from kinematics.tape import Tape, TapeError
+from kinematics.torque import Drive
 from scenes.errors import SceneError
+from scenes.making import read_making
 from scenes.model import FORMAT, SIDES, Scene
-from scenes.tables import Table
-
-T = TypeVar("T")
+from scenes.records import read_record
+from scenes.tables import Table, all_of
 
 LARGEST_FILE = 4_000_000
 STROKE_ROWS = "expected rows [angle in deg, stroke in, stroke out in mm]"
+SIZES = "expected mm each way, or [out, up, fore]"
+MOVEMENT_EXPECTED = dict.fromkeys(("out", "up", "fore"), "mm each way")
+DRIVE_EXPECTED = {
+    "engine_torque": "N·m at its most",
+    "gear": "ratio of the lowest gear",
+    "final_drive": "ratio",
+    "wheel_load": "kg on this wheel, laden",
+    "tyre_radius": "mm from floor to wheel centre",
+    "top_speed": "km/h",
+    "differential_split": "share of this shaft",
+    "shock_factor": "1 or more",
+    "grip": "coefficient of friction",
+}
 DIAMETER = "expected a diameter in mm, or [d_from, d_to] for a taper"
 
 
@@ -106,37 +123,23 @@ def _scene(top: Table) -> Scene | None:
         for side in SIDES:
             table = shafts.table(side, optional=True)
             if table is not None:
+                optional[f"{side}_making"] = read_making(table)
                 optional[side] = _shaft(table)
         if not any(shafts.has(side) for side in SIDES):
             shafts.problems.append(
                 Problem("shafts", "expected [shafts.left], [shafts.right] or both")
             )
         shafts.close()
-    steering = top.table("steering", optional=True)
-    if steering is not None:
-        optional["steering"] = steering.build(
-            Steering,
-            inside_lock=steering.number("inside_lock", "degrees"),
-            outside_lock=steering.number("outside_lock", "degrees"),
-        )
+    for name, read in OPTIONAL_TABLES.items():
+        table = top.table(name, optional=True)
+        if table is not None:
+            optional[name] = read(table)
     gearbox = top.table("gearbox", optional=True)
     if gearbox is not None:
         movement = gearbox.table("movement", optional=True)
         if movement is not None:
-            optional["gearbox_movement"] = movement.build(
-                GearboxMovement,
-                **{
-                    name: movement.number(name, "mm each way", 0.0, optional=True)
-                    for name in ("out", "up", "fore")
-                },
-            )
+            optional["gearbox_movement"] = read_record(movement, GearboxMovement, MOVEMENT_EXPECTED)
         gearbox.close()
-    strut_tube = top.table("strut_tube", optional=True)
-    if strut_tube is not None:
-        optional["strut_tube"] = _strut_tube(strut_tube)
-    arm = top.table("arm", optional=True)
-    if arm is not None:
-        optional["arm"] = _arm(arm)
     return top.build(
         Scene,
         title=top.text("title", "", optional=True),
@@ -153,7 +156,10 @@ def _linkage(top: Table) -> Linkage | None:
     table = top.table("linkage")
     if table is None:
         return None
-    kind = table.choice("kind", ("strut", "wishbones"))
+    kind = table.choice("kind", ("strut", "wishbones", "measured"))
+    if kind == "measured":
+        positions = all_of(_position(item) for item in table.tables("position"))
+        return table.build(Measured, positions=positions)
     if kind == "strut":
         names = ("arm_pivot", "ball_joint", "strut_top", "strut_lower")
         return table.build(Strut, **{name: table.point(name) for name in names})
@@ -161,6 +167,26 @@ def _linkage(top: Table) -> Linkage | None:
         names = ("lower_pivot", "lower_ball_joint", "upper_pivot", "upper_ball_joint")
         return table.build(Wishbones, **{name: table.point(name) for name in names})
     return None
+
+
+def _position(table: Table) -> MeasuredPosition | None:
+    optional: dict[str, Any] = {}
+    if table.has("wheel_centre"):
+        optional["wheel_centre"] = table.point("wheel_centre")
+    return table.build(
+        MeasuredPosition,
+        travel=table.number("travel", "mm above ride height, negative below"),
+        outer_joint=table.point("outer_joint"),
+        **optional,
+    )
+
+
+def _tape(table: Table) -> Tape | None:
+    errors = all_of(
+        read_record(item, TapeError, {}, size=item.sizes("size", SIZES))
+        for item in table.tables("error")
+    )
+    return read_record(table, Tape, {"limit": "mm each way"}, errors=errors)
 
 
 def _hub(top: Table) -> Hub | None:
@@ -222,7 +248,7 @@ def _outer_joint(shaft: Table) -> OuterJoint | None:
 
 
 def _sections(table: Table) -> tuple[Section, ...] | None:
-    return _all(_section(item) for item in table.tables("section"))
+    return all_of(_section(item) for item in table.tables("section"))
 
 
 def _section(table: Table) -> Section | None:
@@ -237,6 +263,14 @@ def _section(table: Table) -> Section | None:
         to=table.number("to", "mm along the axis"),
         diameter=table.value("diameter", DIAMETER, diameter),
     )
+
+
+def _steering(table: Table) -> Steering | None:
+    return read_record(table, Steering, {"inside_lock": "degrees", "outside_lock": "degrees"})
+
+
+def _drive(table: Table) -> Drive | None:
+    return read_record(table, Drive, DRIVE_EXPECTED)
 
 
 def _strut_tube(table: Table) -> StrutTube | None:
@@ -263,7 +297,7 @@ def _arm(table: Table) -> Arm | None:
 
 
 def _brackets(top: Table) -> tuple[Bracket, ...] | None:
-    return _all(_bracket(table, number) for number, table in enumerate(top.tables("bracket"), 1))
+    return all_of(_bracket(table, number) for number, table in enumerate(top.tables("bracket"), 1))
 
 
 def _bracket(table: Table, number: int) -> Bracket | None:
@@ -280,9 +314,10 @@ def _bracket(table: Table, number: int) -> Bracket | None:
     )
 
 
-def _all(parts: Iterable[T | None]) -> tuple[T, ...] | None:
-    """All parts as a tuple, or None where one of them is missing."""
-    # Every part is read before any is missed, so that all problems are found.
-    found = list(parts)
-    whole = tuple(part for part in found if part is not None)
-    return whole if len(whole) == len(found) else None
+OPTIONAL_TABLES: Mapping[str, Callable[[Table], Any]] = {
+    "steering": _steering,
+    "drive": _drive,
+    "tape": _tape,
+    "strut_tube": _strut_tube,
+    "arm": _arm,
+}

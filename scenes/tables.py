@@ -156,6 +156,24 @@ class Table:
 
         return self.value(name, "expected corners [[out, up], …] in mm", read)
 
+    def sizes(self, name: str, expected: str) -> tuple[float, ...] | None:
+        """One number, or one for each of out, up and fore."""
+
+        def read(value: Any) -> tuple[float, ...] | None:
+            return _numbers(value if isinstance(value, list) else [value], (1, 3))
+
+        return self.value(name, expected, read)
+
+    def texts(self, name: str, expected: str) -> tuple[str, ...] | None:
+        """A list of texts."""
+
+        def read(value: Any) -> tuple[str, ...] | None:
+            if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
+                return None
+            return tuple(value)
+
+        return self.value(name, expected, read)
+
     def rows(
         self, name: str, expected: str, *, optional: bool = False
     ) -> tuple[tuple[float, float, float], ...] | None:
@@ -241,3 +259,11 @@ def _pair(numbers: tuple[float, ...] | None) -> tuple[float, float] | None:
 
 def _triple(numbers: tuple[float, ...] | None) -> tuple[float, float, float] | None:
     return None if numbers is None else (numbers[0], numbers[1], numbers[2])
+
+
+def all_of(parts: Iterable[T | None]) -> tuple[T, ...] | None:
+    """All parts as a tuple, or None where one of them is missing."""
+    # Every part is read before any is missed, so that all problems are found.
+    found = list(parts)
+    whole = tuple(part for part in found if part is not None)
+    return whole if len(whole) == len(found) else None

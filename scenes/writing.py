@@ -18,14 +18,18 @@ from kinematics.parts import (
     Bracket,
     GearboxMovement,
     InnerJoint,
+    Linkage,
+    Measured,
+    MeasuredPosition,
     Section,
     Shaft,
 )
+from kinematics.tape import Tape
 from scenes.errors import SceneError
+from scenes.making import plain_making
 from scenes.model import FORMAT, SIDES, Scene
 from scenes.reading import parse_scene
-
-Plain = dict[str, Any]
+from scenes.records import Plain, number, plain_record
 
 
 def scene_text(scene: Scene, original: str | None = None) -> str:
@@ -93,7 +97,7 @@ def plain(scene: Scene) -> Plain:
     What has its default value is left out.
     """
     linkage: Plain = {"kind": scene.linkage.kind}
-    linkage |= {name: point(getattr(scene.linkage, name)) for name in type(scene.linkage).__slots__}
+    linkage |= _linkage(scene.linkage)
     content: Plain = {"format": FORMAT}
     content |= {name: getattr(scene, name) for name in ("title", "notes") if getattr(scene, name)}
     content["linkage"] = linkage
@@ -119,14 +123,47 @@ def plain(scene: Scene) -> Plain:
             }
         }
     content["shafts"] = {
-        side: _shaft(shaft) for side in SIDES if (shaft := scene.shaft(side)) is not None
+        side: _shaft(shaft) | plain_making(scene.making(side))
+        for side in SIDES
+        if (shaft := scene.shaft(side)) is not None
     }
+    if scene.drive is not None:
+        content["drive"] = plain_record(scene.drive)
+    if scene.tape is not None:
+        content["tape"] = _tape(scene.tape)
     if scene.strut_tube is not None:
         content["strut_tube"] = _strut_tube(scene.strut_tube)
     if scene.arm is not None:
         content["arm"] = _arm(scene.arm)
     if scene.brackets:
         content["bracket"] = [_bracket(bracket) for bracket in scene.brackets]
+    return content
+
+
+def _linkage(linkage: Linkage) -> Plain:
+    if isinstance(linkage, Measured):
+        return {"position": [_position(position) for position in linkage.positions]}
+    return {name: point(getattr(linkage, name)) for name in type(linkage).__slots__}
+
+
+def _position(position: MeasuredPosition) -> Plain:
+    content: Plain = {
+        "travel": number(position.travel),
+        "outer_joint": point(position.outer_joint),
+    }
+    if position.wheel_centre is not None:
+        content["wheel_centre"] = point(position.wheel_centre)
+    return content
+
+
+def _tape(tape: Tape) -> Plain:
+    content = plain_record(tape, skip=("errors",))
+    if tape.errors:
+        content["error"] = [
+            plain_record(error, skip=("size",))
+            | {"size": number(error.size[0]) if len(error.size) == 1 else numbers(error.size)}
+            for error in tape.errors
+        ]
     return content
 
 
@@ -191,12 +228,6 @@ def _bracket(bracket: Bracket) -> Plain:
 
 def _wanted_gap(gap: float) -> Plain:
     return {} if gap == DEFAULT_WANTED_GAP else {"wanted_gap": number(gap)}
-
-
-def number(value: float) -> int | float:
-    """A number as a person would write it: 24, not 24.0."""
-    value = float(value)
-    return int(value) if value.is_integer() else value
 
 
 def numbers(values: Sequence[float]) -> list[int | float]:

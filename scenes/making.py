@@ -1,0 +1,194 @@
+"""What the scene file says about making one side's shaft: donors, splice, trial fit, readings.
+
+::
+
+    [shafts.left.donors.hub]           # the end that stays with the hub
+    usable_to = 310
+    cut_twice = false
+    steel = "C45 normalised"           # or { name = "…", yield_strength = 400 }
+    datum = { name = "boot groove", at = 58 }
+    [[shafts.left.donors.hub.stretch]]
+    …
+    [shafts.left.splice]
+    at = 190
+    butt = { spigot_length = 30, bore = 14 }
+    sleeve = { length = 90, bore = 26, outside_diameter = 38 }
+    [[shafts.left.runout]]             # after welding
+    [[shafts.left.trial]]              # measured on the car, spring out
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from kinematics.cutting import sleeve_section
+from kinematics.donors import Datum, Donor, Stretch
+from kinematics.errors import InvalidInput
+from kinematics.parts import Section, Shaft
+from kinematics.refusals import SLEEVE
+from kinematics.splice import Butt, Sleeve, Splice
+from kinematics.steels import DEFAULT_SLEEVE_STEEL, DEFAULT_STEEL, STEELS, Steel, steel_named
+from kinematics.straightness import Runout
+from kinematics.trial import TrialMeasurement
+from scenes.records import Plain, number, plain_record, read_record
+from scenes.tables import Table, all_of, shown
+
+ALONG_SHAFT = "mm from the outer joint's centre"
+ALONG_DONOR = "mm from the joint's centre towards the bar"
+STEEL_EXPECTED = "expected a steel's name, or { name = …, yield_strength = … in MPa }"
+GIVEN_STEEL = "as given in the scene"
+
+
+@dataclass(frozen=True, slots=True)
+class Making:
+    """How one side's shaft is made and what was measured of it; all of it optional.
+
+    ``doubtful`` names the points, by their path in the scene, that a trial fit may move;
+    none named: all of them.  ``finished_length`` was measured after welding, mm.
+    """
+
+    hub_donor: Donor | None = None
+    gearbox_donor: Donor | None = None
+    splice: Splice | None = None
+    runout: tuple[Runout, ...] = ()
+    finished_length: float | None = None
+    trial: tuple[TrialMeasurement, ...] = ()
+    doubtful: tuple[str, ...] = ()
+
+    @property
+    def sleeve(self) -> Section | None:
+        """The sleeve as a piece of the shaft's outline."""
+        return None if self.splice is None else sleeve_section(self.splice)
+
+    def outlined(self, shaft: Shaft) -> tuple[Section, ...]:
+        """The shaft's outline with the sleeve on it, unless it is drawn there already."""
+        sleeve = self.sleeve
+        if sleeve is None or any(section.name == SLEEVE for section in shaft.sections):
+            return shaft.sections
+        return (*shaft.sections, sleeve)
+
+
+def read_making(shaft: Table) -> Making | None:
+    """The making tables of a [shafts.SIDE] table, which stays open for its other keys."""
+    optional: dict[str, Any] = {}
+    donors = shaft.table("donors", optional=True)
+    if donors is not None:
+        for end in ("hub", "gearbox"):
+            donor = donors.table(end, optional=True)
+            if donor is not None:
+                optional[f"{end}_donor"] = _donor(donor)
+        donors.close()
+    splice = shaft.table("splice", optional=True)
+    if splice is not None:
+        optional["splice"] = _splice(splice)
+    if shaft.has("finished_length"):
+        optional["finished_length"] = shaft.number("finished_length", "mm between joint centres")
+    if shaft.has("doubtful"):
+        optional["doubtful"] = shaft.texts("doubtful", "expected paths of points in the scene")
+    optional["runout"] = all_of(
+        read_record(item, Runout, {"at": ALONG_SHAFT, "high_at": "degrees round the shaft"})
+        for item in shaft.tables("runout")
+    )
+    optional["trial"] = all_of(
+        read_record(item, TrialMeasurement, {"steer": "degrees"}) for item in shaft.tables("trial")
+    )
+    if any(value is None for value in optional.values()):
+        return None
+    return Making(**optional)
+
+
+def _donor(table: Table) -> Donor | None:
+    datum = table.table("datum")
+    return read_record(
+        table,
+        Donor,
+        {"usable_to": ALONG_DONOR},
+        datum=None if datum is None else read_record(datum, Datum, {"at": ALONG_DONOR}),
+        stretches=all_of(
+            read_record(item, Stretch, {"from": ALONG_DONOR, "to": ALONG_DONOR})
+            for item in table.tables("stretch")
+        ),
+        steel=_steel(table, DEFAULT_STEEL),
+    )
+
+
+def _splice(table: Table) -> Splice | None:
+    given: dict[str, Any] = {}
+    butt = table.table("butt", optional=True)
+    if butt is not None:
+        given["butt"] = read_record(butt, Butt, {"bevel_angle": "degrees from square"})
+    sleeve = table.table("sleeve", optional=True)
+    if sleeve is not None:
+        given["sleeve"] = read_record(
+            sleeve, Sleeve, {"at": ALONG_SHAFT}, steel=_steel(sleeve, DEFAULT_SLEEVE_STEEL)
+        )
+    expected = {"at": ALONG_SHAFT, "filler_yield": "MPa"}
+    return read_record(table, Splice, expected, skip=("butt", "sleeve"), **given)
+
+
+def _steel(table: Table, default: Steel) -> Steel | None:
+    if not table.has("steel"):
+        return default
+    value = table.values["steel"]
+    if isinstance(value, dict):
+        own = Table(value, table.key("steel"), table.problems)
+        expected = {"yield_strength": "MPa", "largest": "mm of bar that it holds for"}
+        return read_record(own, Steel, expected, source=GIVEN_STEEL)
+    if not isinstance(value, str):
+        table.note("steel", f"{STEEL_EXPECTED}, got {shown(value)}")
+        return None
+    try:
+        return steel_named(value)
+    except InvalidInput as error:
+        table.note("steel", error.problems[0].message)
+        return None
+
+
+def plain_making(making: Making) -> Plain:
+    """The making tables of a side, keyed as in the file; what is left out has no key."""
+    content: Plain = {}
+    donors = {
+        end: _plain_donor(donor)
+        for end, donor in (("hub", making.hub_donor), ("gearbox", making.gearbox_donor))
+        if donor is not None
+    }
+    if making.finished_length is not None:
+        content["finished_length"] = number(making.finished_length)
+    if making.doubtful:
+        content["doubtful"] = list(making.doubtful)
+    if donors:
+        content["donors"] = donors
+    if making.splice is not None:
+        content["splice"] = _plain_splice(making.splice)
+    for key, rows in (("runout", making.runout), ("trial", making.trial)):
+        if rows:
+            content[key] = [plain_record(row) for row in rows]
+    return content
+
+
+def _plain_donor(donor: Donor) -> Plain:
+    content = plain_record(donor, skip=("datum", "stretches", "steel"))
+    content |= _plain_steel(donor.steel, DEFAULT_STEEL)
+    content["datum"] = plain_record(donor.datum)
+    content["stretch"] = [plain_record(stretch) for stretch in donor.stretches]
+    return content
+
+
+def _plain_splice(splice: Splice) -> Plain:
+    content = plain_record(splice, skip=("butt", "sleeve"))
+    if splice.butt is not None:
+        content["butt"] = plain_record(splice.butt)
+    if splice.sleeve is not None:
+        content["sleeve"] = plain_record(splice.sleeve, skip=("steel",)) | _plain_steel(
+            splice.sleeve.steel, DEFAULT_SLEEVE_STEEL
+        )
+    return content
+
+
+def _plain_steel(steel: Steel, default: Steel) -> Plain:
+    if steel == default:
+        return {}
+    if steel in STEELS:
+        return {"steel": steel.name}
+    return {"steel": plain_record(steel, skip=("source",))}

@@ -1,0 +1,80 @@
+"""Parts whose keys are their fields: read and written by their annotations, one way for all.
+
+A field named ``from_`` is the key ``from``.  Fields of other kinds (points, lists,
+parts inside parts) are given by the caller.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import types
+import typing
+from collections.abc import Collection, Mapping
+from typing import Any, Literal, TypeVar
+
+from scenes.tables import Table
+
+T = TypeVar("T")
+Plain = dict[str, Any]
+
+
+def read_record(
+    table: Table,
+    make: type[T],
+    expected: Mapping[str, str],
+    /,
+    skip: Collection[str] = (),
+    **given: object,
+) -> T | None:
+    """The part that a table describes, or None, with its problems noted.
+
+    ``expected`` says of each number what it is ("mm", "N·m at its most").  ``given`` are
+    the fields that the caller has read; one given as None is wrong or missing.  Fields
+    in ``skip`` keep their defaults unless they are given.
+    """
+    values: dict[str, object] = dict(given)
+    hints = typing.get_type_hints(make)
+    for field in dataclasses.fields(make):  # type: ignore[arg-type]
+        if field.name in given or field.name in skip:
+            continue
+        key = field.name.rstrip("_")
+        has_default = field.default is not dataclasses.MISSING
+        if has_default and not table.has(key):
+            continue
+        values[field.name] = _read(table, key, hints[field.name], expected.get(key, "mm"))
+    return table.build(make, **values)
+
+
+def _read(table: Table, key: str, hint: Any, expected: str) -> object:
+    kinds = [kind for kind in _options(hint) if kind is not types.NoneType]
+    if typing.get_origin(kinds[0]) is Literal:
+        # A choice without a default that is missing reads as a problem of its own.
+        return table.choice(key, typing.get_args(kinds[0]))
+    if kinds[0] is bool:
+        return table.flag(key, default=False)
+    if kinds[0] is str:
+        return table.text(key)
+    return table.number(key, expected)
+
+
+def _options(hint: Any) -> tuple[Any, ...]:
+    if isinstance(hint, types.UnionType) or typing.get_origin(hint) is typing.Union:
+        return typing.get_args(hint)
+    return (hint,)
+
+
+def plain_record(part: Any, skip: Collection[str] = ()) -> Plain:
+    """The part's numbers, words and flags by key; what has its default is left out."""
+    content: Plain = {}
+    for field in dataclasses.fields(part):
+        value = getattr(part, field.name)
+        if field.name in skip or value == field.default:
+            continue
+        content[field.name.rstrip("_")] = number(value) if isinstance(value, float) else value
+    return content
+
+
+def number(value: float) -> int | float:
+    """A number as a person would write it: 24, not 24.0."""
+    value = float(value)
+    return int(value) if value.is_integer() else value
