@@ -2,7 +2,7 @@
 
 Factors on the nominal stress of the *smaller* diameter.  A ductile steel evens
 such peaks out under one steady load; under many reversals they are where a
-crack begins.  The strength check counts them in full.
+crack begins.
 """
 
 from __future__ import annotations

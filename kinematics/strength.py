@@ -17,7 +17,7 @@ from kinematics.welds import butt_stress_mpa, fillet_stress_mpa
 
 WeldKind = Literal["butt", "fillet"]
 
-# Common practice, no source: for a ductile bar under a known torque, stress peaks counted.
+# Common practice, no source: for a ductile bar under a known torque.
 DEFAULT_WANTED_FACTOR = 1.5
 
 NOT_COVERED: tuple[str, ...] = (
@@ -62,8 +62,7 @@ class Weld(Part):
 class Stressed:
     """Stress of one layer of a piece, or of one weld, under the governing torque.
 
-    ``stress_mpa`` is nominal; the stress concentration multiplies it in
-    ``factor_of_safety``, yield in shear over peak stress.
+    ``stress_mpa`` is nominal, ``peak_stress_mpa`` has the stress concentration in it.
     """
 
     name: str
@@ -86,7 +85,12 @@ class Stressed:
 
     @property
     def factor_of_safety(self) -> float:
-        """Yield in shear over the peak stress."""
+        """Yield in shear over the nominal stress: against twisting off under one load."""
+        return self.shear_yield_mpa / self.stress_mpa
+
+    @property
+    def peak_factor(self) -> float:
+        """Yield in shear over the peak stress: below 1 a groove or shoulder yields locally."""
         return self.shear_yield_mpa / self.peak_stress_mpa
 
 
@@ -94,6 +98,9 @@ class Stressed:
 class Strength:
     """The finished shaft under a torque.
 
+    A ductile steel under one load evens out the peaks at grooves and shoulders, so the
+    nominal stress decides (Shigley 9e, section 3-13; memory).  ``yields_at`` lists where the
+    peaks pass yield all the same: there a crack begins that many starts make grow.
     ``beyond_steel`` names the pieces thicker than their steel's figure goes.  Welds in
     reserve are shown and do not decide.
     """
@@ -121,6 +128,11 @@ class Strength:
         return tuple(
             one for one in self._working if one.factor_of_safety < self.wanted_factor - 1e-9
         )
+
+    @property
+    def yields_at(self) -> tuple[Stressed, ...]:
+        """Everything whose peak stress is past yield."""
+        return tuple(one for one in self._working if one.peak_factor < 1.0)
 
     @property
     def holds(self) -> bool:

@@ -98,9 +98,26 @@ def test_a_groove_is_where_it_breaks() -> None:
     found = strength(pieces, 500)
     assert found.weakest.name == "groove"
     assert found.weakest.peak_stress_mpa > found.weakest.stress_mpa
-    assert found.weakest.factor_of_safety == pytest.approx(
+    assert found.weakest.peak_factor == pytest.approx(
         DEFAULT_STEEL.shear_yield_mpa / found.weakest.peak_stress_mpa
     )
+    assert found.weakest.factor_of_safety == pytest.approx(
+        DEFAULT_STEEL.shear_yield_mpa / found.weakest.stress_mpa
+    )
+
+
+def test_a_peak_past_yield_is_listed_though_the_bar_would_hold() -> None:
+    pieces = [
+        Piece("bar", 0, 100, (Layer(24),)),
+        Piece("groove", 100, 104, (Layer(23),), Notch("groove", 24, 0.2)),
+    ]
+    found = strength(pieces, 220)
+    assert found.holds
+    assert [one.name for one in found.yields_at] == ["groove"]
+    assert strength(pieces, 100).yields_at == ()
+
+
+def test_notches_are_cut_into_the_smaller_diameter() -> None:
     assert Notch("shoulder", 24, 1).factor(24) == 1.0
     assert Notch("shoulder", 24, 1).factor(22) < Notch("groove", 24, 1).factor(22)
 
