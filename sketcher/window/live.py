@@ -254,14 +254,13 @@ class Live:
 
     def _do_bracket(self, corner: Corner, index: int) -> None:
         kept = self._kept
-        bare = _bare(corner)
         if kept.sweep is None:
             return
         count = len(corner.brackets)
         gaps = list((*kept.brackets, *(None,) * count)[:count])
         gaps_for = list((*kept.brackets_for, *(None,) * count)[:count])
         gaps[index] = solving.bracket_gap(corner, kept.sweep, index)
-        gaps_for[index] = (corner.brackets[index], bare)
+        gaps_for[index] = (corner.brackets[index], kept.sweep_for)
         kept.brackets, kept.brackets_for = tuple(gaps), tuple(gaps_for)
 
     def _do_gaps(self, corner: Corner) -> None:

@@ -12,12 +12,14 @@ from sketcher.window.ink import STATE_ROLES, Ink
 from sketcher.window.readings import Reading
 
 HEAD, ROW = 28.0, 22.0
-_VALUE, _LIMIT = 164.0, 222.0
+# From the right edge: where values and limits end.
+_VALUE, _LIMIT = 116.0, 58.0
 
 
 def draw_readout(ink: Ink, rows: Sequence[Reading], where: str) -> Picture:
     """What holds at the current position, row by row."""
     width, height = ink.width, HEAD + ROW * len(rows)
+    value, limit = width - _VALUE, width - _LIMIT
     ink.box(0, 0, width, height, "body_point")
     ink.text(8, HEAD / 2, where, "label_strong", within=width - 16)
     ink.line(0, HEAD, width, HEAD, "note")
@@ -25,10 +27,10 @@ def draw_readout(ink: Ink, rows: Sequence[Reading], where: str) -> Picture:
         y = HEAD + ROW * (i + 0.5)
         if i:
             ink.line(0, y - ROW / 2, width, y - ROW / 2, "grid_strong")
-        ink.text(8, y, row.name, "label", size="small", within=_VALUE - 66)
+        ink.text(8, y, row.name, "label", size="small", within=value - 66)
         role = "note" if row.state is None else STATE_ROLES[row.state]
         ink.text(
-            _VALUE,
+            value,
             y,
             row.value,
             "label_strong" if row.state in (None, "good") else role,
@@ -36,10 +38,10 @@ def draw_readout(ink: Ink, rows: Sequence[Reading], where: str) -> Picture:
             size="small",
         )
         if row.limit:
-            ink.text(_LIMIT, y, row.limit, "label", size="small", horizontal="right")
+            ink.text(limit, y, row.limit, "label", size="small", horizontal="right")
         if row.state is not None:
-            ink.mark(_LIMIT + 13, y, row.state, 4.0)
-            ink.text(_LIMIT + 22, y, row.state, role, size="small")
+            ink.mark(limit + 13, y, row.state, 4.0)
+            ink.text(limit + 22, y, row.state, role, size="small")
     return ink.picture
 
 

@@ -107,7 +107,9 @@ class Window(Filing):
         shown = desk.shown(pose_only=hurried and not self._solving)
         if not hurried:
             desk.live.answer_beside()
-        self.panel.follow_focus(desk)
+        if not self.dragging:
+            # Taking what was typed would break into the drag.
+            self.panel.follow_focus(desk)
         made = False
         self._skipped += 1
         if not hurried or self._skipped >= PANEL_EVERY:

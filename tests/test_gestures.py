@@ -1,0 +1,251 @@
+"""Gestures on the desk: what a drag does, without a screen."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from scenes.library import example
+from sketcher.drawing.camera import Camera
+from sketcher.window import edits
+from sketcher.window.desk import Desk
+from sketcher.window.document import Document
+from sketcher.window.fields import Field, FieldError, parse, show
+from sketcher.window.gestures import (
+    DragEdge,
+    DragLength,
+    DragPoint,
+    DragSteer,
+    DragTravel,
+    DragWheel,
+    Pan,
+    begin_drag,
+    zoom,
+)
+from sketcher.window.keys import value_of
+from sketcher.window.layout import Area
+from sketcher.window.live import Live
+from sketcher.window.work_order import WORK_ORDER, FieldRow, step_of
+
+
+@pytest.fixture
+def desk() -> Desk:
+    made = Desk(Document(example("van-front")))
+    for view in ("front", "above"):
+        name: edits.View = "front" if view == "front" else "above"
+        made.cameras[name] = Camera(800.0, 600.0, (500.0, 300.0), 2.0)
+    return made
+
+
+def test_a_body_fixed_point_follows_the_pointer_exactly(desk: Desk) -> None:
+    desk.set_travel(40.0)
+    drag = DragPoint(desk, "front", "linkage.arm_pivot", (100.0, 100.0))
+    drag.move((120.0, 90.0))
+    assert value_of(desk.scene, "linkage.arm_pivot") == (348.0, 210.0, 0.0)
+    drag.cancel()
+    assert value_of(desk.scene, "linkage.arm_pivot") == (338, 205, 0)
+
+
+@pytest.mark.parametrize("key", ["hub.outer_joint", "linkage.ball_joint", "hub.wheel_centre"])
+def test_a_point_that_rides_along_stays_near_the_pointer(desk: Desk, key: str) -> None:
+    desk.set_travel(50.0)
+    before = desk.shown().pose
+    assert before is not None
+    drag = begin_drag(desk, "front", key, (100.0, 100.0))
+    assert drag is not None
+    drag.move((110.0, 92.0))
+    after = desk.shown(exact=True).pose
+    assert after is not None
+    moved = (after[key][0] - before[key][0], after[key][1] - before[key][1])
+    assert moved == pytest.approx((5.0, 4.0), abs=1.5)
+
+
+def test_the_grid_snaps_dragged_points(desk: Desk) -> None:
+    desk.toggle_grid()
+    drag = DragPoint(desk, "front", "linkage.strut_top", (0.0, 0.0))
+    drag.move((9.0, 0.0))
+    assert value_of(desk.scene, "linkage.strut_top") == (580.0, 790.0, -30.0)
+    drag.drop()
+    assert desk.document.undo_label == "move strut top"
+
+
+def test_a_refused_drag_says_why_and_keeps_the_last_good_scene(desk: Desk) -> None:
+    drag = DragPoint(desk, "front", "linkage.ball_joint", (0.0, 0.0))
+    drag.move((-20.0, 0.0))
+    good = desk.scene
+    drag.move(((338 - 668) * 2.0, (188 - 205) * 2.0))
+    assert desk.scene is good
+    assert desk.message is not None
+    assert "away from arm_pivot" in desk.message.text
+
+
+def test_a_bracket_and_its_edge_move_whole(desk: Desk) -> None:
+    outline = value_of(desk.scene, "bracket[0].outline")
+    whole = begin_drag(desk, "front", "bracket[0]", (0.0, 0.0))
+    assert whole is not None
+    whole.move((20.0, 10.0))
+    whole.drop()
+    moved = value_of(desk.scene, "bracket[0].outline")
+    assert [(x + 10, y - 5) for x, y in outline] == list(moved)
+    edge = begin_drag(desk, "front", f"bracket[0].edge[{len(outline) - 1}]", (0.0, 0.0))
+    assert isinstance(edge, DragEdge)
+    edge.move((-10.0, 0.0))
+    edge.drop()
+    after = value_of(desk.scene, "bracket[0].outline")
+    assert after[0][0] == moved[0][0] - 5
+    assert after[-1][0] == moved[-1][0] - 5
+    assert after[1] == moved[1]
+
+
+def test_a_bracket_moves_in_depth_from_above(desk: Desk) -> None:
+    fore = value_of(desk.scene, "bracket[0].fore")
+    assert fore is not None
+    drag = begin_drag(desk, "above", "bracket[0]", (0.0, 0.0))
+    assert drag is not None
+    drag.move((0.0, -20.0))
+    assert value_of(desk.scene, "bracket[0].fore") == (fore[0] + 10, fore[1] + 10)
+
+
+def test_the_wheel_is_taken_up_and_down_and_round(desk: Desk) -> None:
+    drag = DragWheel(desk, "front", (400.0, 300.0))
+    drag.move((400.0, 240.0))
+    assert desk.travel_mm == 30.0
+    drag.move((400.0, -4000.0))
+    assert desk.travel_mm == 70.0
+    drag.cancel()
+    assert desk.travel_mm == 0.0
+    pivot = desk.cameras["above"].to_screen((668.0, 6.0))
+    steer = DragWheel(desk, "above", (pivot[0], pivot[1] - 200.0))
+    steer.move((pivot[0] + 200.0, pivot[1] - 200.0))
+    assert desk.steer_deg == 35.0
+
+
+def test_travel_and_steer_scales(desk: Desk) -> None:
+    drag = DragTravel(desk, lambda point: point[0] - 100.0, (130.4, 0.0))
+    assert desk.travel_mm == 30.0
+    drag.move((0.0, 0.0))
+    assert desk.travel_mm == -80.0
+    drag.drop()
+    steer = DragSteer(desk, Area(0, 0, 640, 40), (290.0, 0.0))
+    assert desk.steer_deg == 0.0
+    steer.move((640.0, 0.0))
+    assert desk.steer_deg == 35.0
+    steer.cancel()
+    assert (desk.travel_mm, desk.steer_deg) == (-80.0, 0.0)
+
+
+def test_the_length_is_dragged_along_its_bar(desk: Desk) -> None:
+    drag = DragLength.begin(desk, Area(0, 0, 332, 72), 1.0)
+    assert drag is not None
+    drag.move((16.0 + 300.0, 30.0))
+    longest = value_of(desk.scene, "shafts.left.length")
+    drag.move((16.0, 30.0))
+    assert value_of(desk.scene, "shafts.left.length") < 391 < longest
+    drag.cancel()
+    assert value_of(desk.scene, "shafts.left.length") == 391
+
+
+def test_pan_and_zoom_keep_the_place_under_the_pointer(desk: Desk) -> None:
+    camera = desk.cameras["front"]
+    pan = Pan(desk, "front", (10.0, 10.0))
+    pan.move((60.0, 30.0))
+    assert desk.cameras["front"].to_world((60.0, 30.0)) == pytest.approx(
+        camera.to_world((10.0, 10.0))
+    )
+    pan.cancel()
+    assert desk.cameras["front"] == camera
+    zoom(desk, "front", 4.0, (200.0, 100.0))
+    assert desk.cameras["front"].to_world((200.0, 100.0)) == pytest.approx(
+        camera.to_world((200.0, 100.0))
+    )
+
+
+def test_every_field_shows_what_it_reads_back() -> None:
+    desk = Desk(Document(example("van-front")))
+    desk.select("bracket[0]")
+    shown = desk.shown()
+    fields = [
+        field
+        for step in WORK_ORDER
+        for row in step.rows(desk, shown)
+        if isinstance(row, FieldRow)
+        for field in row.fields
+    ]
+    assert len(fields) > 40
+    for field in fields:
+        assert field.label
+        for unit in ("mm", "in"):
+            text = show(field, desk.scene, "mm" if unit == "mm" else "in")
+            back = edits.set_value(
+                desk.scene, field.key, parse(field, text, "mm" if unit == "mm" else "in")
+            )
+            assert show(field, back, "mm") == show(field, desk.scene, "mm")
+        if step_of(field.key) in ("Measure", "Length"):
+            assert field.help
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "line"),
+    [
+        ("angle", "steep", "expected degrees"),
+        ("extent", "-30", "expected two lengths"),
+        ("rows", "0 24", "expected rows"),
+        ("choice", "roof", "expected one of body"),
+        ("length", "12 foo", "expected"),
+    ],
+)
+def test_wrong_texts_are_explained(kind: str, text: str, line: str) -> None:
+    field = Field("x", "x", kind)  # type: ignore[arg-type]
+    with pytest.raises(ValueError, match=line):
+        parse(field, text, "mm")
+    assert issubclass(FieldError, ValueError)
+
+
+def test_live_parts_catch_up_with_the_scene_that_was_dragged() -> None:
+    scene = example("van-front")
+    live, fresh = Live(), Live()
+    live.show(scene, "left", 20.0, 10.0, exact=True)
+    moved = scene
+    for step in range(1, 8):
+        moved = edits.nudge(scene, "linkage.arm_pivot", (float(step), 1.0))
+        live.show(moved, "left", 20.0, 10.0)
+    shown = live.show(moved, "left", 20.0, 10.0)
+    while live.pending:
+        shown = live.show(moved, "left", 20.0, 10.0)
+    wanted = fresh.show(moved, "left", 20.0, 10.0, exact=True)
+    assert shown.pose == wanted.pose
+    assert shown.solved is not None
+    assert wanted.solved is not None
+    assert shown.solved.envelope == wanted.solved.envelope
+    assert (shown.solved.gap_mm == wanted.solved.gap_mm).all()  # type: ignore[union-attr]
+    exact = live.show(moved, "left", 20.0, 10.0, exact=True)
+    assert exact.solved is not None
+    assert exact.solved.found == wanted.solved.found
+
+
+def test_the_answer_over_the_whole_motion_comes_beside_the_frames() -> None:
+    scene = example("van-rear")
+    live = Live()
+
+    def settle() -> bool:
+        live.show(scene, "left", 0.0, 0.0)
+        while live.pending:
+            live.show(scene, "left", 0.0, 0.0)
+        return live.exact
+
+    before = settle()
+    live.answer_beside()
+    assert [before, settle()] == [False, True]
+    live.close()
+
+
+def test_a_side_without_a_shaft_keeps_the_last_good_picture() -> None:
+    scene = example("van-front")
+    live = Live()
+    good = live.show(scene, "right", 0.0, 0.0, exact=True)
+    shown = live.show(replace(scene, right=None), "right", 0.0, 0.0, exact=True)
+    assert shown.pose == good.pose
+    assert "no right shaft" in shown.problem
+    again = live.show(scene, "right", 0.0, 0.0, exact=True)
+    assert again.problem == ""

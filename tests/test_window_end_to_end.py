@@ -1,0 +1,169 @@
+"""The program as a person has it: a window on a screen, a mouse, a keyboard, and files."""
+
+from __future__ import annotations
+
+import csv
+import os
+import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from scenes.library import example_text
+from scenes.reading import read_scene
+from sketcher.drawing.picture import Point2
+from sketcher.window.keys import value_of
+from sketcher.window.panel import Panel
+from tests.windowing import FIRST, Hands
+
+SIZE = (1280, 800)
+PATIENCE_SECONDS = 20.0
+
+pytestmark = [
+    pytest.mark.skipif(sys.platform == "win32", reason="only on Linux"),
+    pytest.mark.skipif(
+        not (shutil.which("Xvfb") and shutil.which("xdotool")),
+        reason="Xvfb and xdotool are not installed",
+    ),
+]
+
+
+class Screen:
+    """A screen of its own and the hands before it."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        read, write = os.pipe()
+        self.server = subprocess.Popen(
+            ["Xvfb", "-displayfd", str(write), "-screen", "0", f"{SIZE[0]}x{SIZE[1]}x24"],
+            pass_fds=(write,), stderr=subprocess.DEVNULL,
+        )  # fmt: skip
+        os.close(write)
+        with os.fdopen(read) as stream:
+            number = stream.readline().strip()
+        self.environment = {
+            **os.environ,
+            "DISPLAY": f":{number}",
+            "SDL_VIDEODRIVER": "x11",
+            "XDG_STATE_HOME": str(folder / "state"),
+        }
+        self.program: subprocess.Popen[bytes] | None = None
+
+    def open(self, path: Path) -> None:
+        """Start the program on a scene and wait for its window."""
+        self.program = subprocess.Popen(
+            [sys.executable, "-m", "sketcher", str(path)], env=self.environment
+        )
+        self.do("search", "--sync", "--pid", str(self.program.pid))
+        # The first frames: what is pressed before them has nothing to meet.
+        time.sleep(1.0)
+
+    def do(self, *words: str) -> None:
+        """One thing that hands do."""
+        subprocess.run(
+            ["xdotool", *words], env=self.environment, check=True, timeout=PATIENCE_SECONDS,
+            stdout=subprocess.DEVNULL,
+        )  # fmt: skip
+
+    def key(self, *chords: str) -> None:
+        """Press keys one after the other."""
+        for chord in chords:
+            self.do("key", chord)
+            time.sleep(0.15)
+
+    def type(self, text: str) -> None:
+        """Type a text over what stands in the field, and Enter."""
+        self.key("ctrl+a")
+        self.do("type", "--delay", "20", text)
+        self.key("Return")
+
+    def click(self, at: Point2) -> None:
+        """A click of the left button."""
+        self.do("mousemove", str(round(at[0])), str(round(at[1])), "click", "1")
+        time.sleep(0.2)
+
+    def drag(self, start: Point2, by: Point2) -> None:
+        """A drag with the left button."""
+        self.do("mousemove", str(round(start[0])), str(round(start[1])), "mousedown", "1")
+        for step in range(1, 6):
+            to = (start[0] + by[0] * step / 5, start[1] + by[1] * step / 5)
+            self.do("mousemove", str(round(to[0])), str(round(to[1])))
+            time.sleep(0.03)
+        self.do("mouseup", "1")
+        time.sleep(0.2)
+
+    def ended(self) -> int:
+        """The program's exit code once it has ended."""
+        assert self.program is not None
+        return self.program.wait(PATIENCE_SECONDS)
+
+    def close(self) -> None:
+        """Take everything down."""
+        for process in (self.program, self.server):
+            if process is not None and process.poll() is None:
+                process.kill()
+                process.wait()
+
+
+@pytest.fixture
+def screen(tmp_path: Path) -> Iterator[Screen]:
+    made = Screen(tmp_path)
+    yield made
+    made.close()
+
+
+def _field(panel: Panel, key: str) -> Point2:
+    """Where a field is on screen."""
+    entry = next(entry for entry in panel._entries if entry.field.key == key)
+    return (float(entry.widget.rect.centerx), float(entry.widget.rect.centery))
+
+
+def test_drag_sweep_type_undo_save_export_and_reopen(screen: Screen, tmp_path: Path) -> None:
+    path = tmp_path / "van.toml"
+    path.write_text(example_text(FIRST), encoding="utf-8")
+    # A window of the same size in memory tells where things are.
+    twin = Hands(FIRST, SIZE)
+    twin.settle()
+    pivot = twin.at("linkage.arm_pivot")
+    twin.press(pivot)
+    twin.release(pivot)
+    twin.frames(3)
+    up = _field(twin.window.panel, "linkage.arm_pivot[1]")
+    plots = twin.window.layout.plots
+
+    screen.open(path)
+    screen.drag(pivot, (30.0, 0.0))
+    screen.drag((plots.left + 130.0, plots.top + 60.0), (80.0, 0.0))
+    screen.click(up)
+    screen.type("207.5")
+    screen.key("ctrl+s")
+    scene = read_scene(path)
+    moved = value_of(scene, "linkage.arm_pivot")
+    zoom = twin.desk.cameras["front"].zoom
+    assert moved[0] == pytest.approx(338 + 30 / zoom, abs=0.1 + 1 / zoom)
+    assert moved[1] == 207.5
+    assert "# centre of the arm's inner bush" in path.read_text(encoding="utf-8")
+
+    screen.key("Escape", "ctrl+z", "ctrl+s")
+    assert value_of(read_scene(path), "linkage.arm_pivot") == (moved[0], 205.0, 0.0)
+
+    screen.key("ctrl+t")
+    screen.type(str(tmp_path / "table.csv"))
+    screen.key("ctrl+p")
+    screen.type(str(tmp_path / "sketch.svg"))
+    with (tmp_path / "table.csv").open(newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    assert float(rows[0]["travel_mm"]) == -80.0
+    assert (tmp_path / "sketch.svg").read_text(encoding="utf-8").startswith("<")
+
+    screen.key("ctrl+q")
+    assert screen.ended() == 0
+    assert not list((tmp_path / "state").rglob("unsaved-*"))
+
+    screen.open(path)
+    screen.key("ctrl+q")
+    assert screen.ended() == 0
