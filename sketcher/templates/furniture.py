@@ -77,7 +77,7 @@ def words(bracket: Bracket, unit: Unit, of: str, *, across_mm: float) -> tuple[s
         rear, front = bracket.fore
         depth = f"{say(front - rear)} deep, fore {say(rear)} to {say(front)}"
     lines = [
-        f"{of}. " * bool(of) + f"Mounted on the {bracket.mounted_on}; {depth}.",
+        f"{plain(of)}. " * bool(of) + f"Mounted on the {bracket.mounted_on}; {depth}.",
         f"{say(right - left)} x {say(top - bottom)}, {len(bracket.outline)} corners.",
         SEEN,
     ]
@@ -103,10 +103,25 @@ def _wrapped(line: str, across_mm: float) -> Iterator[str]:
     yield held
 
 
-def heading(name: str, lines: Sequence[str], top_left: Point2) -> Iterator[Primitive]:
+def plain(text: str) -> str:
+    """A text of the scene without what neither paper nor XML can hold."""
+    return "".join(letter if letter.isprintable() else " " for letter in text)
+
+
+def fitted(name: str, across_mm: float) -> str:
+    """A name cut short where it is wider than the sheet."""
+    short = name
+    while short and width_mm(short, "large", bold=True) > across_mm:
+        short = short[:-2].rstrip() + "…" if len(short) > 2 else ""
+    return short
+
+
+def heading(
+    name: str, lines: Sequence[str], top_left: Point2, *, across_mm: float
+) -> Iterator[Primitive]:
     """The bracket's name and the lines under it, downwards from a point."""
     x, y = top_left
-    yield Text((x, y), name, "label_strong", vertical="top", size="large")
+    yield Text((x, y), fitted(name, across_mm), "label_strong", vertical="top", size="large")
     for i, line in enumerate(lines):
         at = (x, y - TITLE_MM - i * LINE_MM)
         yield Text(at, line, "note", vertical="top", size="small")

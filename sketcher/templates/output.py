@@ -18,6 +18,7 @@ from sketcher.templates.furniture import (
     heading,
     heading_mm,
     outline_picture,
+    plain,
     rulers,
     template_style,
     upright_ruler,
@@ -64,7 +65,7 @@ def template_bytes(
 
 def template_svg(bracket: Bracket, unit: Unit = "mm", of: str = "") -> str:
     """One sheet as large as it has to be; the outline is the polygon of id ``outline``."""
-    box = box_of(bracket.outline)
+    box, name = box_of(bracket.outline), plain(bracket.name)
     inner = max(box.width + 2 * AROUND_MM, NARROWEST_SVG_MM)
     lines = words(bracket, unit, of, across_mm=inner + UPRIGHT_MM)
     wide = inner + UPRIGHT_MM + 2 * MARGIN_MM
@@ -79,7 +80,7 @@ def template_svg(bracket: Bracket, unit: Unit = "mm", of: str = "") -> str:
     outline = moved(bracket.outline, offset)
     furniture = Picture(
         (
-            *heading(bracket.name, lines, (MARGIN_MM, high - MARGIN_MM)),
+            *heading(name, lines, (MARGIN_MM, high - MARGIN_MM), across_mm=inner + UPRIGHT_MM),
             *rulers((MARGIN_MM, MARGIN_MM)),
             *upright_ruler((MARGIN_MM, foot)),
         )
@@ -89,7 +90,7 @@ def template_svg(bracket: Bracket, unit: Unit = "mm", of: str = "") -> str:
         furniture + Picture(labels),
         Camera.of_sheet(Box(0.0, 0.0, wide, high)),
         template_style(),
-        title=f"{bracket.name}, full size",
+        title=f"{name}, full size",
         backed=False,
     )
     return _with_outline(text, outline, high)
@@ -126,7 +127,7 @@ def template_pdf(bracket: Bracket, paper: Paper = "a4", unit: Unit = "mm", of: s
     layout, style = laid.layout, template_style()
     stream = io.BytesIO()
     canvas = Canvas(stream, pagesize=(layout.wide * mm, layout.high * mm), invariant=1)
-    canvas.setTitle(f"{bracket.name}, full size")
+    canvas.setTitle(f"{plain(bracket.name)}, full size")
     canvas.setCreator("sketcher")
     # A viewer's print dialog then offers the true size first.
     canvas.setViewerPreference("PrintScaling", "None")
@@ -157,12 +158,13 @@ def _layout(bracket: Bracket, unit: Unit, of: str, wide: float, high: float) -> 
 def _furniture(bracket: Bracket, unit: Unit, of: str, laid: Sheets, number: int) -> Picture:
     layout, sheet = laid.layout, laid.sheets[number - 1]
     across = layout.wide - 2 * MARGIN_MM
+    top_left = (MARGIN_MM, layout.high - MARGIN_MM)
     lines = list(words(bracket, unit, of, across_mm=across))
     if len(laid.sheets) > 1:
         lines += [_where(laid, sheet, number), *JOIN_LINES]
     return Picture(
         (
-            *heading(bracket.name, lines, (MARGIN_MM, layout.high - MARGIN_MM)),
+            *heading(plain(bracket.name), lines, top_left, across_mm=across),
             *rulers((MARGIN_MM, MARGIN_MM)),
             *upright_ruler((MARGIN_MM, MARGIN_MM + RULERS_MM)),
         )
