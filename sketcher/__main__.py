@@ -16,7 +16,7 @@ from sketcher import __version__
 from sketcher.commands.common import UNUSABLE, CommandError, add_scene, complain, spell_out
 
 # Each is a module of `sketcher.commands`; only the one that is asked for is loaded.
-COMMANDS = ("report", "table", "trim", "template", "outline")
+COMMANDS = ("report", "table", "picture", "trim", "template", "outline")
 
 DESCRIPTION = """\
 How long a home-made drive shaft has to be, and where it bottoms, pulls apart,
@@ -25,6 +25,7 @@ bends too far or touches.
   sketcher [SCENE]           open the window on a scene (without one: on the first example)
   sketcher report SCENE      the answer on one screen
   sketcher table SCENE       the swept-length table as CSV
+  sketcher picture SCENE     the sketch as PNG, or as SVG to scale
   sketcher trim SCENE        a bracket trimmed until its wanted gap is left
   sketcher template SCENE    a bracket's outline at full size, for paper or a cutting table
   sketcher outline SCENE FILE  a bracket's outline taken from a DXF or SVG drawing

@@ -8,6 +8,7 @@ A picture is data first and painted second.
 * ``hitting``    which thing of the picture is under the pointer
 * ``sketch``     front view and view from above of a scene at one position
 * ``plots``      the column of plots over travel
+* ``page``       pictures side by side
 * ``surface``, ``svg``, ``pdf``   the painters
 
 Nothing here needs a display, and nothing here works out any mechanics.

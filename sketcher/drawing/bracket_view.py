@@ -20,7 +20,7 @@ from sketcher.drawing.picture import (
     box_of,
 )
 from sketcher.drawing.pose import Pose
-from sketcher.drawing.shapes import hatching, hull
+from sketcher.drawing.shapes import between, hatching, hull
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.states import State, gap_state
 
@@ -40,6 +40,11 @@ _DIMENSIONS: dict[State, Role] = {
     "close": "dimension_close",
     "past": "dimension_past",
 }
+
+
+# Where the text of the smallest gap is tried, mm on paper from the gap.
+_GAP_UP = (-12.0, -18.0, 12.0, 18.0, -26.0, 26.0)
+_GAP_OUT = (7.0, -7.0, 14.0, -14.0, 22.0, -22.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,13 +194,14 @@ def _draw_gap(sheet: Sheet, gap: Gap, key: str) -> None:
     else:
         text = f"gap {sheet.length(gap.gap_mm)}"
     width, height = sheet.room.measure(text, _DIMENSIONS[gap.state])
-    best = min(
-        ((x, y) for y in (-12.0, -18.0, 12.0, 18.0, -26.0) for x in (7.0, -7.0, 14.0, -14.0)),
-        key=lambda shift: sheet.room.cost_of_shelf(
-            (at[0] + paper(shift[0]), at[1] + paper(shift[1])),
-            width * (1 if shift[0] > 0 else -1),
-            height,
-        ),
-    )
+
+    def crossed(shift: Point2) -> float:
+        """What the text would lie on and the leader cross; a short leader is the better one."""
+        elbow = (at[0] + paper(shift[0]), at[1] + paper(shift[1]))
+        shelf = sheet.room.cost_of_shelf(elbow, width * (1 if shift[0] > 0 else -1), height)
+        way = sheet.room.cost_of_line(between(at, elbow, 0.3), elbow)
+        return shelf + 0.4 * way + 0.12 * math.hypot(*shift)
+
+    best = min(((x, y) for y in _GAP_UP for x in _GAP_OUT), key=crossed)
     elbow = (at[0] + paper(best[0]), at[1] + paper(best[1]))
     leader(at, elbow, text, sheet, role=_DIMENSIONS[gap.state], key=key)

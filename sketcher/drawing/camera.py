@@ -104,6 +104,18 @@ class Camera:
         x, y = self.centre
         return Box(x - half_width, y - half_height, x + half_width, y + half_height)
 
+    def times(self, factor: float) -> Camera:
+        """The same view on a device of that many times the pixels."""
+        return Camera(
+            self.width * factor,
+            self.height * factor,
+            self.centre,
+            self.zoom * factor,
+            self.ui_scale * factor,
+            self.left * factor,
+            self.top * factor,
+        )
+
     def covers(self, point_px: Point2) -> bool:
         """Whether device px lie in the camera's rectangle."""
         x, y = point_px

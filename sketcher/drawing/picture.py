@@ -87,6 +87,8 @@ Role = Literal[
     "note_past_ring",
     "scale_full",
     "scale_empty",
+    "surround",
+    "panel",
     "frame",
     "tick",
     "plot_paper",

@@ -137,7 +137,7 @@ def _plunge(
 def _angle(joint: str, values: Array, which: tuple[Which, ...], limit: float) -> Plot:
     count = len(values)
     most = max(float(np.nanmax(values, initial=0.0)), limit)
-    high = most + 0.2 * limit
+    high = most + 0.26 * limit
     edge, close, top = (np.full(count, v) for v in (limit, CLOSE_TO_ANGLE * limit, high))
     bands = (
         Band("past", edge, top, f"past its limit {limit:g}°"),

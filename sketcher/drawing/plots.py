@@ -131,15 +131,27 @@ def _curves(column: Column, plot: Plot, frame: Frame, where: Layout) -> list[Pri
     items: list[Primitive] = []
     ends: list[tuple[float, str]] = []
     for curve in plot.curves:
-        held = np.clip(curve.values, frame.low, frame.high)
+        held = _within(curve.values, frame)
         for run in _runs(held):
             points = _points(column.travel_mm[run], held[run], frame, where)
             if len(points) > 1:
                 items.append(Polyline(points, _LINES[curve.which], plot.key))
-        finite = held[np.isfinite(held)]
-        if finite.size and len(plot.curves) > 1:
-            ends.append((frame.y(float(finite[-1])), WORDS[curve.which]))
+        known = np.flatnonzero(np.isfinite(held))
+        # A curve that ends well before the edge has no end there to be named.
+        if known.size and known[-1] >= 0.9 * len(held) and len(plot.curves) > 1:
+            ends.append((frame.y(float(held[known[-1]])), WORDS[curve.which]))
     return items + _end_labels(plot, frame, ends, where.camera)
+
+
+def _within(values: Array, frame: Frame) -> Array:
+    """Values that the frame can show; NaN where a curve has left it, but for the first beyond."""
+    with np.errstate(invalid="ignore"):
+        inside = (values >= frame.low) & (values <= frame.high)
+    beside = inside.copy()
+    beside[1:] |= inside[:-1]
+    beside[:-1] |= inside[1:]
+    held: Array = np.where(beside, np.clip(values, frame.low, frame.high), np.nan)
+    return held
 
 
 def _end_labels(
@@ -156,7 +168,7 @@ def _end_labels(
     for i in range(1, len(heights)):
         heights[i] = max(heights[i], heights[i - 1] + pitch)
     lift = sum(a - b for a, (b, _) in zip(heights, ends, strict=True)) / len(ends)
-    x = frame.box.right + camera.paper(0.8)
+    x = frame.box.right + camera.paper(1.7)
     return [
         Text(
             (x, y - lift),
@@ -200,16 +212,20 @@ def _line_key(column: Column, where: Layout) -> list[Primitive]:
         return []
     paper = where.camera.paper
     size = size_px("small", where.camera.pixels_per_paper_mm)
+    shown = {curve.which for curve in column.plots[0].curves}
+    keys = [which for which in ("straight", "inside", "outside") if which in shown]
+    spent = sum(width_px(WORDS[which], size) for which in keys)
+    room = where.camera.width - where.box.left - spent
+    # The samples get what the words leave, the gaps a third of a sample.
+    sample = min(paper(9.5), (room - len(keys) * paper(1.2)) / (len(keys) * 1.4))
     x, y = where.box.left, paper(1.6)
     items: list[Primitive] = []
-    for which in ("straight", "inside", "outside"):
-        if which not in {curve.which for curve in column.plots[0].curves}:
-            continue
+    for which in keys:
         middle = y + size * CAPITAL_HEIGHT / 2
-        items.append(Line((x, middle), (x + paper(9.5), middle), _LINES[which]))
-        x += paper(10.7)
+        items.append(Line((x, middle), (x + sample, middle), _LINES[which]))
+        x += sample + paper(1.2)
         items.append(Text((x, y), WORDS[which], "label", size="small"))
-        x += width_px(WORDS[which], size) + paper(4.0)
+        x += width_px(WORDS[which], size) + sample * 0.4
     return items
 
 

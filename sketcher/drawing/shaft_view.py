@@ -226,7 +226,13 @@ def draw_stroke_labels(sheet: Sheet, shaft: Shaft, pose: ShaftPose, margin_mm: f
         shift = paper(0.8)
         at = (top[0] + (shift if hand == "right" else -shift), top[1] + paper(0.7))
         label = Text(
-            at, text, _LABEL_ROLES[state], "", "right" if hand == "right" else "left", size="small"
+            at,
+            text,
+            _LABEL_ROLES[state],
+            "",
+            "right" if hand == "right" else "left",
+            size="small",
+            backed=state != "good",
         )
         sheet.add(label)
         sheet.room.take_words(sheet.room.box(label))
@@ -248,12 +254,16 @@ def draw_length(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
     direction, paper = unit(inner, outer), sheet.camera.paper
     begin, end = between(inner, outer, 0.12), between(inner, outer, 0.88)
 
-    def crossed(aside: float) -> float:
+    def cost(off_mm: float, hand: float) -> float:
+        """What the line would cross; above the shaft and close to it is where it is sought."""
+        aside = hand * (radius + paper(off_mm))
         a, b = along(begin, direction, 0.0, aside), along(end, direction, 0.0, aside)
-        return sheet.room.cost_of_line(a, b, paper(2.5)) + (3.0 if aside < 0.0 else 0.0)
+        crossed = sheet.room.cost_of_line(a, b, paper(2.5))
+        return crossed + 0.6 * off_mm + (10.0 if hand < 0.0 else 0.0)
 
-    places = [side * (radius + paper(off)) for off in (9.0, 16.0, 24.0) for side in (1.0, -1.0)]
-    aside = min(places, key=crossed)
+    places = ((off, hand) for off in (9.0, 16.0, 24.0) for hand in (1.0, -1.0))
+    off_mm, hand = min(places, key=lambda place: cost(*place))
+    aside = hand * (radius + paper(off_mm))
     text = sheet.length(riding.length_mm, named=True)
     dimension(inner, outer, aside, text, sheet, key=f"shafts.{side}.length")
 

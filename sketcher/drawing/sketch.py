@@ -18,6 +18,7 @@ from sketcher.drawing.camera import Camera
 from sketcher.drawing.dimensions import angle_arc
 from sketcher.drawing.linkage_view import (
     NAMES,
+    TYRE_WIDTH_PART,
     arms,
     draw_arms,
     draw_knuckle,
@@ -180,7 +181,12 @@ def world_box_above(scene: Scene, pose: Pose, side: Side | None = None) -> Box:
     radius = pose["hub.wheel_centre"][1]
     fore = [p[2] for p in pose.points.values()]
     reach = max(radius, *(abs(value) for value in fore)) + 20.0
-    return Box(front.left, -reach, front.right, reach)
+    right = front.right
+    if scene.steering is not None:
+        lock = math.radians(max(scene.steering.inside_lock, scene.steering.outside_lock))
+        turned = radius * (math.sin(lock) + TYRE_WIDTH_PART / 2 * math.cos(lock))
+        right = max(right, pose["hub.wheel_centre"][0] + turned)
+    return Box(front.left, -reach, right, reach)
 
 
 def _moved(pose: Pose, ride: Pose) -> bool:

@@ -18,6 +18,7 @@ from typing import Literal
 from sketcher.drawing.picture import Role
 
 Theme = Literal["light", "dark"]
+THEMES: tuple[Theme, ...] = ("light", "dark")
 Colour = tuple[int, int, int]
 LineKind = Literal["none", "continuous", "dashed", "chain", "chain_double"]
 Size = Literal["small", "normal", "large"]
@@ -209,6 +210,8 @@ def _marks(p: Palette) -> dict[Role, Mark]:
         "note_past_ring": Mark(p.past, MEDIUM),
         "scale_full": Mark(p.ink, HAIR, fill=p.ink),
         "scale_empty": Mark(p.ink, HAIR, fill=p.paper),
+        "surround": Mark(p.sheet, THIN, none, fill=p.sheet),
+        "panel": Mark(p.ink, MEDIUM, fill=p.paper),
         "frame": Mark(p.faint, THIN),
         "tick": Mark(p.soft, HAIR),
         "curve": Mark(p.ink, MEDIUM),

@@ -9,14 +9,15 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Collection, Sequence
-from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
 import pygame
 
 from sketcher.drawing.camera import Camera
+from sketcher.drawing.colours import in_256_colours
 from sketcher.drawing.fonts import font
+from sketcher.drawing.page import Page, page_of_one
 from sketcher.drawing.painting import paint
 from sketcher.drawing.picture import Picture, Point2
 from sketcher.drawing.strokes import (
@@ -60,28 +61,25 @@ def paint_surface(
 
 
 def png(picture: Picture, camera: Camera, theme: Theme = "light", *, fineness: int = 2) -> bytes:
-    """The picture as a PNG file's bytes, the camera's size in px; needs no display.
+    """The picture as a PNG file's bytes, the camera's size in px; needs no display."""
+    return page_png(page_of_one(picture, camera), theme, fineness=fineness)
+
+
+def page_png(page: Page, theme: Theme = "light", *, fineness: int = 2) -> bytes:
+    """The page as a PNG file's bytes, its size in px; needs no display.
 
     It is painted ``fineness`` times larger and smoothed down.
     """
     style = style_of(theme)
-    size = (round(camera.width), round(camera.height))
-    fine = replace(
-        camera,
-        width=camera.width * fineness,
-        height=camera.height * fineness,
-        zoom=camera.zoom * fineness,
-        ui_scale=camera.ui_scale * fineness,
-        left=0.0,
-        top=0.0,
-    )
+    size = (round(page.width), round(page.height))
     surface = pygame.Surface((size[0] * fineness, size[1] * fineness))
     surface.fill(style.palette.paper)
-    paint_surface(surface, picture, fine, style)
+    for panel in page.panels:
+        paint_surface(surface, panel.picture, panel.camera.times(fineness), style)
     if fineness > 1:
         surface = pygame.transform.smoothscale(surface, size)
     file = io.BytesIO()
-    pygame.image.save(surface, file, "picture.png")
+    pygame.image.save(in_256_colours(surface), file, "picture.png")
     return file.getvalue()
 
 

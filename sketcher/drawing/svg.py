@@ -7,6 +7,7 @@ from xml.etree import ElementTree as ET
 
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import FAMILY
+from sketcher.drawing.page import Page, page_of_one
 from sketcher.drawing.painting import paint
 from sketcher.drawing.picture import Picture, Point2
 from sketcher.drawing.style import Colour, Style
@@ -28,9 +29,21 @@ def svg_text(
     The camera's ``scale`` is the drawing's (1 is full size).  ``backed`` lays the
     paper's colour under it.
     """
+    return page_svg(page_of_one(picture, camera), style, title=title, backed=backed)
+
+
+def page_svg(
+    page: Page,
+    style: Style | None = None,
+    *,
+    title: str = "",
+    description: str = "",
+    backed: bool = True,
+) -> str:
+    """The page as the text of an SVG file, in mm on paper; see :func:`svg_text`."""
     chosen = style or style_of("light")
-    px = camera.pixels_per_paper_mm
-    width, height = camera.width / px, camera.height / px
+    mm = 1.0 / page.pixels_per_paper_mm
+    width, height = page.width * mm, page.height * mm
     root = ET.Element(
         "svg",
         {
@@ -44,23 +57,44 @@ def svg_text(
             "fill": "none",
         },
     )
-    if title:
-        ET.SubElement(root, "title").text = title
+    for name, words in (("title", title), ("desc", description)):
+        if words:
+            ET.SubElement(root, name).text = _plain(words)
     if backed:
         attributes = {"width": "100%", "height": "100%", "fill": _hex(chosen.palette.paper)}
         ET.SubElement(root, "rect", attributes)
-    paint(picture, camera, chosen, SvgPen(root, camera))
+    for number, panel in enumerate(page.panels):
+        whole = (panel.camera.width, panel.camera.height) == (page.width, page.height)
+        group = root if whole else _clipped(root, panel.camera, mm, number)
+        paint(panel.picture, panel.camera, chosen, SvgPen(group, mm))
     ET.indent(root)
     return '<?xml version="1.0" encoding="UTF-8"?>\n' + ET.tostring(root, encoding="unicode") + "\n"
+
+
+def _clipped(root: ET.Element, camera: Camera, mm: float, number: int) -> ET.Element:
+    """A group in which nothing shows outside the camera's rectangle."""
+    name = f"panel{number}"
+    rectangle = {
+        "x": _number(camera.left * mm),
+        "y": _number(camera.top * mm),
+        "width": _number(camera.width * mm),
+        "height": _number(camera.height * mm),
+    }
+    ET.SubElement(ET.SubElement(root, "clipPath", {"id": name}), "rect", rectangle)
+    return ET.SubElement(root, "g", {"clip-path": f"url(#{name})"})
+
+
+def _plain(text: str) -> str:
+    # XML 1.0 has no way to write control characters, and a scene's title may hold any.
+    return "".join(sign if sign.isprintable() else " " for sign in text)
 
 
 class SvgPen:
     """Adds elements to an SVG tree, in mm on paper."""
 
-    def __init__(self, root: ET.Element, camera: Camera) -> None:
+    def __init__(self, root: ET.Element, mm: float) -> None:
         self._root = root
-        self._mm = 1.0 / camera.pixels_per_paper_mm
-        self._left, self._top = camera.left, camera.top
+        self._mm = mm
 
     def fill(self, points: Sequence[Point2], colour: Colour, *, edged: bool) -> None:  # noqa: ARG002
         """Fill a closed outline."""
@@ -119,10 +153,10 @@ class SvgPen:
             attributes["font-weight"] = "bold"
         if angle_deg:
             attributes["transform"] = f"rotate({_number(-angle_deg)} {x} {y})"
-        ET.SubElement(self._root, "text", attributes).text = text
+        ET.SubElement(self._root, "text", attributes).text = _plain(text)
 
     def _point(self, point: Point2) -> str:
-        x, y = (point[0] - self._left) * self._mm, (point[1] - self._top) * self._mm
+        x, y = point[0] * self._mm, point[1] * self._mm
         return f"{_number(x)},{_number(y)}"
 
     def _points(self, points: Sequence[Point2]) -> str:

@@ -4,19 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sketcher.commands.common import CommandError, write_out
+from sketcher.commands.common import write_out
+from sketcher.commands.picture import png_bytes, svg_bytes
+from sketcher.commands.picture_page import Subject
 from sketcher.commands.table import table_csv
-from sketcher.drawing.camera import Camera
-from sketcher.drawing.sketch import Shown as Extras
-from sketcher.drawing.sketch import front_view, world_box
-from sketcher.drawing.style import style
-from sketcher.drawing.surface import png
-from sketcher.drawing.svg import svg_text
 from sketcher.window.desk import Desk
-
-PNG_SIZE = (1600, 1200)
-# 1:4 puts one side of a car on A4.
-SVG_SCALE = 0.25
 
 
 def write_table(desk: Desk, path: Path) -> None:
@@ -34,26 +26,7 @@ def write_picture(desk: Desk, path: Path) -> None:
 
     Raises CommandError where the scene cannot be drawn or the file not be written.
     """
-    shown = desk.shown(exact=True)
-    if shown.solved is None or shown.pose is None or not shown.closes:
-        raise CommandError(f"the sketch cannot be drawn: {shown.problem}")
-    box = world_box(desk.scene, shown.solved.ride, desk.side)
+    subject = Subject.of(desk)
     svg = path.suffix.lower() == ".svg"
-    camera = (
-        Camera.of_sheet(box.grown(20.0), SVG_SCALE)
-        if svg
-        else Camera.fitting(box, *PNG_SIZE, ui_scale=2.0)
-    )
-    extras = Extras(
-        envelope=shown.solved.envelope,
-        gaps=shown.gaps,
-        margin_mm=shown.solved.found.margin_mm,
-        unit=desk.unit,
-    )
-    drawn = front_view(desk.scene, desk.side, shown.pose, shown.solved.ride, camera, extras)
-    content = (
-        svg_text(drawn, camera, style(desk.theme), title=desk.scene.title).encode("utf-8")
-        if svg
-        else png(drawn, camera, desk.theme)
-    )
+    content = svg_bytes(subject, "sketch") if svg else png_bytes(subject, "sketch")
     write_out(content, path)

@@ -1,0 +1,217 @@
+"""``picture``: the sketch, the view from above, the plots or all of them, as PNG or SVG."""
+
+from __future__ import annotations
+
+import argparse
+import math
+import re
+from pathlib import Path
+
+from kinematics.reach import Reach
+from scenes.model import Scene
+from sketcher.commands.common import (
+    GOOD,
+    CommandError,
+    add_scene,
+    add_side,
+    length_option,
+    one_side,
+    open_scene,
+    write_out,
+)
+from sketcher.commands.picture_page import (
+    SCALES,
+    WHATS,
+    Subject,
+    What,
+    paper_page,
+    pixel_page,
+)
+from sketcher.drawing.style import THEMES, style
+from sketcher.drawing.surface import page_png
+from sketcher.drawing.svg import page_svg
+from sketcher.units import UNITS
+from sketcher.window.desk import Desk
+from sketcher.window.document import Document
+from sketcher.window.solving import reach_of
+from sketcher.wording import brief
+
+SIZES: dict[What, tuple[int, int]] = {
+    "sketch": (1200, 1000),
+    "above": (1200, 1000),
+    "plots": (640, 1000),
+    "sheet": (1600, 1000),
+}
+SMALLEST, LARGEST = (320, 240), (7680, 4320)
+LEAST_OF_SHEET = (960, 600)
+# Larger pictures are painted at their own size: their lines are wide enough to look smooth.
+_SMOOTHED_PIXELS = 3840 * 2160
+_TYPED_SIZE = re.compile(r"(\d{1,5})[xX×](\d{1,5})")
+_TYPED_SCALE = re.compile(r"1\s*[:/]\s*(\d{1,3})")
+
+DESCRIPTION = """\
+Draw a scene at one position, as PNG in pixels or as SVG to scale in mm. No screen is needed.
+"""
+EPILOG = """\
+An SVG is an A4 page (A3 for the sheet) at the largest of the scales 1:1, 1:2, 1:5, 1:10...
+that fits it; with --scale the page is as large as it takes. Print it without fitting it to
+the paper, and check the scale bar with a rule.
+
+examples:
+  sketcher picture my-van.toml -o van.png --travel -40 --steer 20
+  sketcher picture my-van.toml -o van.svg --scale 1:2 --side right
+  sketcher picture my-van.toml -o sheet.png --what sheet --size 1920x1080 --theme dark
+"""
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser(
+        "picture",
+        help="the sketch at one position, as PNG or as SVG to scale",
+        description=DESCRIPTION,
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    add_scene(parser)
+    parser.add_argument(
+        "-o",
+        "--output",
+        type=Path,
+        required=True,
+        metavar="FILE",
+        help="write to this file, .png or .svg",
+    )
+    parser.add_argument(
+        "--what",
+        choices=WHATS,
+        default="sketch",
+        help="front view, view from above, plots, or all in one (default: sketch)",
+    )
+    add_side(parser)
+    parser.add_argument(
+        "--travel",
+        type=length_option,
+        default=0.0,
+        metavar="MM",
+        help="wheel travel, bump +, droop − (default: ride height)",
+    )
+    parser.add_argument(
+        "--steer",
+        type=float,
+        default=0.0,
+        metavar="DEG",
+        help="steer angle, + where the front of the wheel moves outboard (default: straight)",
+    )
+    parser.add_argument("--size", type=_size, metavar="WxH", help="px, of a PNG")
+    parser.add_argument("--scale", type=_scale, metavar="1:N", help="of an SVG")
+    parser.add_argument("--theme", choices=THEMES, default="light", help="light or dark paper")
+    parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
+    parser.set_defaults(run=run)
+
+
+def _size(word: str) -> tuple[int, int]:
+    found = _TYPED_SIZE.fullmatch(word)
+    if found is None:
+        raise argparse.ArgumentTypeError(f'expected a size in px such as 1600x1000, got "{word}"')
+    return (int(found[1]), int(found[2]))
+
+
+def _scale(word: str) -> float:
+    found = _TYPED_SCALE.fullmatch(word)
+    scale = 1.0 / int(found[1]) if found and int(found[1]) else None
+    if scale not in SCALES:
+        scales = ", ".join(f"1:{1 / one:.0f}" for one in SCALES)
+        raise argparse.ArgumentTypeError(f'expected one of {scales}, got "{word}"')
+    return scale
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Draw the picture and write it."""
+    path: Path = arguments.output
+    svg = path.suffix.lower() == ".svg"
+    _check_form(arguments, path, svg=svg)
+    opened = open_scene(arguments)
+    desk = Desk(
+        Document(opened.scene, text=opened.text), unit=arguments.units, theme=arguments.theme
+    )
+    desk.side = one_side(opened.scene, arguments.side)
+    _move(desk, arguments.travel, arguments.steer)
+    subject = Subject.of(desk)
+    if svg:
+        content = svg_bytes(subject, arguments.what, arguments.scale)
+    else:
+        content = png_bytes(subject, arguments.what, arguments.size)
+    write_out(content, path)
+    return GOOD
+
+
+def png_bytes(subject: Subject, what: What, size: tuple[int, int] | None = None) -> bytes:
+    """The picture as a PNG file's bytes; the same subject always gives the same bytes."""
+    width, height = size or SIZES[what]
+    fineness = 2 if width * height <= _SMOOTHED_PIXELS else 1
+    page = pixel_page(subject, what, width, height)
+    return page_png(page, subject.desk.theme, fineness=fineness)
+
+
+def svg_bytes(subject: Subject, what: What, scale: float | None = None) -> bytes:
+    """The picture as an SVG file's bytes, to scale; the same subject gives the same bytes.
+
+    Raises CommandError for a scale at which no sheet is large enough.
+    """
+    page, words = paper_page(subject, what, scale)
+    title = subject.desk.scene.title
+    text = page_svg(page, style(subject.desk.theme), title=title, description=words)
+    return text.encode("utf-8")
+
+
+def _check_form(arguments: argparse.Namespace, path: Path, *, svg: bool) -> None:
+    """Refuse an ending that is neither, and options that belong to the other."""
+    if not svg and path.suffix.lower() != ".png":
+        raise CommandError(f"-o: expected a file ending in .png or .svg, got {path.name}")
+    if svg and arguments.size is not None:
+        raise CommandError("--size: expected with a .png; an .svg is drawn to scale, see --scale")
+    if arguments.scale is not None and (not svg or arguments.what == "plots"):
+        raise CommandError("--scale: expected with an .svg of the sketch, not with plots or a .png")
+    if arguments.size is not None:
+        least = LEAST_OF_SHEET if arguments.what == "sheet" else SMALLEST
+        width, height = arguments.size
+        if not (least[0] <= width <= LARGEST[0] and least[1] <= height <= LARGEST[1]):
+            raise CommandError(
+                f"--size: expected from {least[0]}x{least[1]} to {LARGEST[0]}x{LARGEST[1]}, "
+                f"got {width}x{height}"
+            )
+
+
+def _move(desk: Desk, travel_mm: float, steer_deg: float) -> None:
+    """Move the desk's wheel.
+
+    Raises CommandError for a position outside the scene's travel, its locks, or the
+    linkage's reach.
+    """
+    scene = desk.scene
+    low, high = _within_reach(scene, reach_of(scene.corner(desk.side)))
+    if not low <= travel_mm <= high:
+        reachable = f"from {brief(low, sign=True)} to {brief(high, sign=True)} mm"
+        raise CommandError(
+            f"--travel: expected within the scene's travel and the linkage's reach, {reachable}, "
+            f"got {travel_mm:g}"
+        )
+    first, last = desk.steer_range
+    if not first <= steer_deg <= last:
+        held = f"from {first:g} to {last:+g} deg" if scene.steering else "only 0 (no steering)"
+        raise CommandError(
+            f"--steer: expected an angle within the locks, {held}, got {steer_deg:g}"
+        )
+    desk.set_travel(travel_mm)
+    desk.set_steer(steer_deg)
+
+
+def _within_reach(scene: Scene, reach: Reach) -> tuple[float, float]:
+    """The travel that the scene asks for, as far as the linkage reaches; rounded inwards."""
+    low, high = -scene.travel.droop, scene.travel.bump
+    if reach.lowest_mm > low:
+        low = math.ceil(reach.lowest_mm * 10.0) / 10.0
+    if reach.highest_mm < high:
+        high = math.floor(reach.highest_mm * 10.0) / 10.0
+    return low, high

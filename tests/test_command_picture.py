@@ -1,0 +1,266 @@
+"""The picture command: forms and sizes, scale, refusals; and a picture for every example.
+
+`python -m tests.test_command_picture` draws the examples' pictures anew.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import pygame
+import pytest
+
+from scenes.library import example, example_names, example_text
+from sketcher.__main__ import main
+from sketcher.commands.picture import png_bytes, svg_bytes
+from sketcher.commands.picture_page import WHATS, Subject, What, paper_page
+from sketcher.drawing.picture import Circle, Text
+from sketcher.drawing.style import THEMES, Theme, style
+from sketcher.window.desk import Desk
+from sketcher.window.document import Document
+
+ROOT = Path(__file__).resolve().parent.parent
+PICTURES = ROOT / "scenes" / "pictures"
+PICTURE_SIZE = (1600, 1000)
+MOST_BYTES = 200_000
+SVG = "{http://www.w3.org/2000/svg}"
+
+Run = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture
+def run(capfdbinary: pytest.CaptureFixture[bytes]) -> Run:
+    """Run the command and give back exit code, output and complaint."""
+
+    def once(*words: object) -> tuple[int, str, str]:
+        try:
+            code = main(["picture", *map(str, words)])
+        except SystemExit as ended:
+            code = int(ended.code or 0)
+        out, err = capfdbinary.readouterr()
+        return code, out.decode(), err.decode()
+
+    return once
+
+
+def subject(
+    name: str = "van-front",
+    travel_mm: float = 0.0,
+    steer_deg: float = 0.0,
+    theme: Theme = "light",
+) -> Subject:
+    """An example at a position."""
+    desk = Desk(Document(example(name)), theme=theme)
+    desk.set_travel(travel_mm)
+    desk.set_steer(steer_deg)
+    return Subject.of(desk)
+
+
+def telling(name: str) -> Subject:
+    """An example where it says most: where its first limit breaks, or halfway into bump."""
+    plain = subject(name)
+    found, scene = plain.solved.found, plain.desk.scene
+    if found.broken:
+        at = found.broken[0].position
+        return subject(name, at.travel_mm, at.steer_deg)
+    lock = scene.steering.inside_lock if scene.steering else 0.0
+    return subject(name, round(scene.travel.bump / 2), round(lock / 2))
+
+
+def size_of(png: bytes) -> tuple[int, int]:
+    """Width and height of a PNG."""
+    return pygame.image.load(io.BytesIO(png), "picture.png").get_size()
+
+
+def svg_in(path: Path) -> ET.Element:
+    """The tree of an SVG that we wrote."""
+    return ET.fromstring(path.read_text(encoding="utf-8"))  # noqa: S314
+
+
+def millimetres(root: ET.Element) -> tuple[float, float]:
+    """Width and height of an SVG on paper."""
+    width, height = (float(str(root.get(side)).removesuffix("mm")) for side in ("width", "height"))
+    assert root.get("viewBox") == f"0 0 {width:g} {height:g}"
+    return width, height
+
+
+@pytest.mark.parametrize("what", WHATS)
+@pytest.mark.parametrize("theme", THEMES)
+def test_png_of_each_kind_has_its_size_and_paper(
+    run: Run, tmp_path: Path, what: What, theme: Theme
+) -> None:
+    path = tmp_path / "van.png"
+    words = ("--what", what, "--size", "960x600", "--theme", theme, "--travel", "-30.5")
+    assert run("--example", "van-front", "-o", path, *words) == (0, "", "")
+    picture = pygame.image.load(path)
+    assert picture.get_size() == (960, 600)
+    # Inside the border, beside the frame, lies the surround.
+    assert picture.get_at((3, 3))[:3] == style(theme).palette.sheet
+
+
+@pytest.mark.parametrize(
+    ("what", "paper"),
+    [("sketch", (210, 297)), ("above", (210, 297)), ("plots", (210, 297)), ("sheet", (420, 297))],
+)
+def test_svg_is_a_sheet_of_iso_216(
+    run: Run, tmp_path: Path, what: What, paper: tuple[int, int]
+) -> None:
+    path = tmp_path / "van.svg"
+    assert run("--example", "van-front", "-o", path, "--what", what) == (0, "", "")
+    assert millimetres(svg_in(path)) == paper
+
+
+@pytest.mark.parametrize(("scale", "times"), [("1:5", 0.2), ("1:2", 0.5), ("1:1", 1.0)])
+def test_svg_is_to_scale(run: Run, tmp_path: Path, scale: str, times: float) -> None:
+    """Strut top to wheel centre: as far apart on paper as the scene says, times the scale."""
+    path = tmp_path / "van.svg"
+    assert run("--example", "van-front", "-o", path, "--scale", scale)[0] == 0
+    root = svg_in(path)
+    assert f"scale 1 : {1 / times:g}" in [text.text for text in root.iter(f"{SVG}text")]
+    assert f"scale 1 : {1 / times:g}" in str(root.findtext(f"{SVG}desc"))
+    page, _ = paper_page(subject(), "sketch", times)
+    drawn = {
+        item.key: (item.centre, panel.camera)
+        for panel in page.panels
+        for item in panel.picture
+        if isinstance(item, Circle) and item.key in {"linkage.strut_top", "linkage.arm_pivot"}
+    }
+    centres = {
+        (float(str(circle.get("cx"))), float(str(circle.get("cy"))))
+        for circle in root.iter(f"{SVG}circle")
+    }
+    ends = []
+    for at, camera in drawn.values():
+        x, y = (px / camera.pixels_per_paper_mm for px in camera.to_screen(at))
+        assert min(abs(x - cx) + abs(y - cy) for cx, cy in centres) < 0.002
+        ends.append((x, y))
+    (x1, y1), (x2, y2) = ends
+    linkage = example("van-front").linkage
+    top, pivot = linkage.strut_top, linkage.arm_pivot  # type: ignore[union-attr]
+    assert abs(x2 - x1) == pytest.approx(abs(top[0] - pivot[0]) * times, abs=1e-6)
+    assert abs(y2 - y1) == pytest.approx(abs(top[1] - pivot[1]) * times, abs=1e-6)
+
+
+def test_everything_drawn_lies_on_the_page() -> None:
+    for what in WHATS:
+        page, _ = paper_page(subject(travel_mm=40.0, steer_deg=20.0), what)
+        for panel in page.panels:
+            for item in panel.picture:
+                if isinstance(item, Text):
+                    x, y = panel.camera.to_screen(item.at)
+                    assert 0 <= x <= page.width, item.text
+                    assert 0 <= y <= page.height, item.text
+
+
+def test_sheet_shows_what_the_window_shows() -> None:
+    shown = subject("van-front-too-long")
+    texts = re.findall(r">([^<>]+)</text>", svg_bytes(shown, "sheet").decode())
+    together = " | ".join(texts)
+    for words in ("Do not cut at 412.0 mm", "plunge", "swept length", "outer joint", "arm pivot"):
+        assert words in together
+
+
+def test_same_scene_same_bytes() -> None:
+    first, again = subject("van-rear", 20.0), subject("van-rear", 20.0)
+    assert svg_bytes(first, "sheet") == svg_bytes(again, "sheet")
+    assert png_bytes(first, "sketch", (480, 400)) == png_bytes(again, "sketch", (480, 400))
+
+
+@pytest.mark.parametrize(
+    ("words", "complaint"),
+    [
+        (("--travel", "120"), "from -80 to +70 mm, got 120"),
+        (("--travel", "nan"), "got nan"),
+        (("--steer", "50"), "from -29 to +35 deg, got 50"),
+        (("--size", "10x10"), "from 320x240"),
+        (("--size", "big"), 'such as 1600x1000, got "big"'),
+        (("--scale", "1:2"), "expected with an .svg"),
+        (("--scale", "1:3"), "expected one of 1:1, 1:2, 1:5"),
+        (("--what", "sheet", "--size", "640x480"), "from 960x600"),
+    ],
+)
+def test_what_cannot_be_drawn_is_refused_in_a_line(
+    run: Run, tmp_path: Path, words: tuple[str, ...], complaint: str
+) -> None:
+    path = tmp_path / "van.png"
+    code, out, err = run("--example", "van-front", "-o", path, *words)
+    assert (code, out) == (2, "")
+    assert complaint in err.replace("−", "-")
+    assert not path.exists()
+
+
+def test_endings_and_options_of_the_other_form(run: Run, tmp_path: Path) -> None:
+    assert "ending in .png or .svg" in run("--example", "van-front", "-o", tmp_path / "van.jpg")[2]
+    asked = run("--example", "van-front", "-o", tmp_path / "van.svg", "--size", "800x600")
+    assert "drawn to scale" in asked[2]
+    assert run("--example", "van-rear", "-o", tmp_path / "v.png", "--steer", "5")[0] == 2
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_travel_that_the_linkage_does_not_reach_names_what_it_reaches(
+    run: Run, tmp_path: Path
+) -> None:
+    scene = tmp_path / "van.toml"
+    scene.write_text(re.sub(r"(?m)^bump = .*", "bump = 400", example_text("van-front")))
+    code, _, err = run(scene, "-o", tmp_path / "van.png", "--travel", "390")
+    assert code == 2
+    assert "linkage's reach" in err
+    assert len(err.splitlines()) == 1
+
+
+def test_a_picture_that_cannot_be_written_leaves_the_old_one(run: Run, tmp_path: Path) -> None:
+    code, _, err = run("--example", "van-front", "-o", tmp_path / "nowhere" / "van.svg")
+    assert code == 2
+    assert "cannot be written" in err
+
+
+def test_no_screen_is_needed(tmp_path: Path) -> None:
+    path = tmp_path / "van.png"
+    left_out = ("DISPLAY", "WAYLAND_DISPLAY", "SDL_VIDEODRIVER", "PYGAME_HIDE_SUPPORT_PROMPT")
+    result = subprocess.run(
+        [sys.executable, "-m", "sketcher", "picture", "--example", "van-front", "-o", str(path)],
+        cwd=ROOT,
+        env={name: value for name, value in os.environ.items() if name not in left_out},
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+    )
+    assert (result.returncode, result.stdout, result.stderr) == (0, "", "")
+    assert size_of(path.read_bytes()) == (1200, 1000)
+
+
+def test_title_with_control_characters_still_makes_a_readable_svg(tmp_path: Path, run: Run) -> None:
+    scene = tmp_path / "van.toml"
+    text = re.sub(r"(?m)^title = .*", r'title = "a\\u0007 <b> & van"', example_text("van-front"))
+    scene.write_text(text, encoding="utf-8")
+    assert run(scene, "-o", tmp_path / "van.svg")[0] == 0
+    root = svg_in(tmp_path / "van.svg")
+    assert root.findtext(f"{SVG}title") == "a  <b> & van"
+
+
+def test_every_example_has_its_picture() -> None:
+    made = {path.stem for path in PICTURES.glob("*.png")}
+    assert made == set(example_names())
+
+
+@pytest.mark.parametrize("name", example_names())
+def test_pictures_of_examples_are_small_and_in_the_readme(name: str) -> None:
+    content = (PICTURES / f"{name}.png").read_bytes()
+    assert size_of(content) == PICTURE_SIZE
+    assert len(content) < MOST_BYTES
+    assert f"scenes/pictures/{name}.png" in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+if __name__ == "__main__":
+    PICTURES.mkdir(exist_ok=True)
+    for each in example_names():
+        content = png_bytes(telling(each), "sheet", PICTURE_SIZE)
+        (PICTURES / f"{each}.png").write_bytes(content)
