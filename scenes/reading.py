@@ -74,6 +74,8 @@ def read_text(path: Path) -> str:
         raise SceneError(
             [Problem("", f"expected UTF-8 text, byte {error.start} is none")], str(path)
         ) from error
+    except ValueError as error:
+        raise SceneError([Problem("", "no file can have this name")], str(path)) from error
 
 
 def read_scene(path: Path) -> Scene:
