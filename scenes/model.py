@@ -17,6 +17,7 @@ from kinematics.parts import (
     Steering,
     Travel,
 )
+from kinematics.placement import MountRoom
 from kinematics.tape import Tape
 from kinematics.torque import Drive
 from scenes.making import Making
@@ -54,6 +55,7 @@ class Scene:
     right_making: Making = Making()
     drive: Drive | None = None
     tape: Tape | None = None
+    gearbox_placement: MountRoom | None = None
 
     def __post_init__(self) -> None:
         # A tube without a strut raises here, where the scene is made.

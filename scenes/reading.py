@@ -27,6 +27,7 @@ from kinematics.parts import (
     Travel,
     Wishbones,
 )
+from kinematics.placement import MountRoom
 from kinematics.tape import Tape, TapeError
 from kinematics.torque import Drive
 from scenes.errors import SceneError
@@ -39,6 +40,7 @@ LARGEST_FILE = 4_000_000
 STROKE_ROWS = "expected rows [angle in deg, stroke in, stroke out in mm]"
 SIZES = "expected mm each way, or [out, up, fore]"
 MOVEMENT_EXPECTED = dict.fromkeys(("out", "up", "fore"), "mm each way")
+ROOM = "expected mm each way, or [least, most]"
 DRIVE_EXPECTED = {
     "engine_torque": "N·m at its most",
     "gear": "ratio of the lowest gear",
@@ -141,6 +143,9 @@ def _scene(top: Table) -> Scene | None:
         movement = gearbox.table("movement", optional=True)
         if movement is not None:
             optional["gearbox_movement"] = read_record(movement, GearboxMovement, MOVEMENT_EXPECTED)
+        placement = gearbox.table("placement", optional=True)
+        if placement is not None:
+            optional["gearbox_placement"] = _placement(placement)
         gearbox.close()
     return top.build(
         Scene,
@@ -189,6 +194,16 @@ def _tape(table: Table) -> Tape | None:
         for item in table.tables("error")
     )
     return read_record(table, Tape, {"limit": "mm each way"}, errors=errors)
+
+
+def _placement(table: Table) -> MountRoom | None:
+    """How far the tacked mounts may still be shifted; sideways is + towards the car's left."""
+    given = {
+        field: table.each_way(key, ROOM)
+        for key, field in (("out", "lateral"), ("up", "up"))
+        if table.has(key)
+    }
+    return table.build(MountRoom, **given)
 
 
 def _hub(top: Table) -> Hub | None:

@@ -145,6 +145,18 @@ class Table:
             name, expected, lambda value: _pair(_numbers(value, (2,))), optional=optional
         )
 
+    def each_way(self, name: str, expected: str) -> tuple[float, float] | None:
+        """One number of 0 or more, meaning as much each way, or two: least and most."""
+
+        def read(value: Any) -> tuple[float, float] | None:
+            alone = _number(value)
+            if alone is not None:
+                return (-alone, alone) if alone >= 0.0 else None
+            both = _pair(_numbers(value, (2,)))
+            return both if both is not None and both[0] <= both[1] else None
+
+        return self.value(name, expected, read)
+
     def outline(self, name: str) -> tuple[FrontPoint, ...] | None:
         """Corners [out, up] of a polygon in the front view."""
 

@@ -24,6 +24,7 @@ from kinematics.parts import (
     Section,
     Shaft,
 )
+from kinematics.placement import MountRoom
 from kinematics.tape import Tape
 from scenes.errors import SceneError
 from scenes.making import plain_making
@@ -122,6 +123,8 @@ def plain(scene: Scene) -> Plain:
                 if getattr(scene.gearbox_movement, name)
             }
         }
+    if scene.gearbox_placement is not None:
+        content.setdefault("gearbox", {})["placement"] = _placement(scene.gearbox_placement)
     content["shafts"] = {
         side: _shaft(shaft) | plain_making(scene.making(side))
         for side in SIDES
@@ -165,6 +168,14 @@ def _tape(tape: Tape) -> Plain:
             for error in tape.errors
         ]
     return content
+
+
+def _placement(room: MountRoom) -> Plain:
+    return {
+        key: number(most) if least == -most else numbers((least, most))
+        for key, (least, most) in (("out", room.lateral), ("up", room.up))
+        if (least, most) != (0.0, 0.0)
+    }
 
 
 def _shaft(shaft: Shaft) -> Plain:
