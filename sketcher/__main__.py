@@ -16,7 +16,7 @@ from sketcher import __version__
 from sketcher.commands.common import UNUSABLE, CommandError, add_scene, complain, spell_out
 
 # Each is a module of `sketcher.commands`; only the one that is asked for is loaded.
-COMMANDS = ("report", "table", "picture", "trim", "template", "outline")
+COMMANDS = ("report", "table", "picture", "trim", "template", "outline", "sheet")
 
 DESCRIPTION = """\
 How long a home-made drive shaft has to be, and where it bottoms, pulls apart,
@@ -26,6 +26,7 @@ bends too far or touches.
   sketcher report SCENE      the answer on one screen
   sketcher table SCENE       the swept-length table as CSV
   sketcher picture SCENE     the sketch as PNG, or as SVG to scale
+  sketcher sheet SCENE       the shop sheet for the bench, as a PDF
   sketcher trim SCENE        a bracket trimmed until its wanted gap is left
   sketcher template SCENE    a bracket's outline at full size, for paper or a cutting table
   sketcher outline SCENE FILE  a bracket's outline taken from a DXF or SVG drawing

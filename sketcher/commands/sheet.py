@@ -1,0 +1,92 @@
+"""``sheet``: the shop sheet, pages for the bench as a PDF."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from kinematics.errors import InvalidInput
+from kinematics.parts import DEFAULT_MARGIN
+from scenes.errors import SceneError
+from scenes.model import Side
+from sketcher import wording
+from sketcher.commands.common import (
+    BROKEN,
+    GOOD,
+    UNUSABLE,
+    CommandError,
+    add_scene,
+    add_side,
+    complain,
+    length_option,
+    open_scene,
+    printable,
+    write_out,
+)
+from sketcher.commands.report import examine_sides
+
+DESCRIPTION = """\
+Write the shop sheet: the drawing with the numbers to cut, the window and the tolerance,
+the order of work with boxes to tick, the swept-length table, plots, clearances, and what to
+check before cutting and after welding. Lengths are in mm and inches. Print it at 100 %.
+"""
+EPILOG = """\
+examples:
+  sketcher sheet my-van.toml -o van.pdf
+  sketcher sheet my-van.toml --side left --paper letter -o left.pdf
+exit code: 0 everything holds, 1 a limit is broken (the sheet says so large), 2 the scene
+cannot be read or solved
+"""
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser(
+        "sheet",
+        help="the shop sheet: pages for the bench, as a PDF",
+        description=DESCRIPTION,
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    add_scene(parser)
+    add_side(parser, "both")
+    parser.add_argument(
+        "--margin",
+        type=length_option,
+        default=DEFAULT_MARGIN,
+        metavar="MM",
+        help="stroke to keep in hand at each end (default 3)",
+    )
+    parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="default: a4")
+    parser.add_argument(
+        "--date", default="", metavar="TEXT", help="printed as it is (default: a line for the pen)"
+    )
+    parser.add_argument("-o", "--output", type=Path, metavar="FILE.pdf", required=True)
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write the sheet."""
+    opened = open_scene(arguments)
+    if not 0.0 <= arguments.margin < float("inf"):
+        raise CommandError(f"--margin: expected mm, 0 or more, got {arguments.margin:g}")
+    sides: tuple[Side, ...] = (arguments.side,) if arguments.side else opened.scene.sides
+    found = examine_sides(opened, sides, arguments.margin)
+    # Loads the libraries for drawing and for pages, which a refusal does not need.
+    from sketcher.shopsheet.sheet import pages_pdf, subjects_of  # noqa: PLC0415
+
+    try:
+        subjects = subjects_of(opened.scene, found)
+    except InvalidInput as error:
+        raise SceneError(error.problems, opened.name) from error
+    content = pages_pdf(subjects, paper=arguments.paper, date=arguments.date)
+    write_out(content, arguments.output)
+    unreachable = next(iter(found.values())).unreachable
+    if unreachable:
+        complain(*(f"{opened.name}: {wording.unreachable_line(one)}" for one in unreachable))
+        return UNUSABLE
+    for subject in subjects:
+        verdict = "do not cut" if subject.do_not_cut else wording.verdict(subject.found)
+        for line in (f"{subject.side}: {verdict}", *(f"  {why}" for why in subject.reasons)):
+            print(printable(line))
+    return BROKEN if any(subject.do_not_cut for subject in subjects) else GOOD

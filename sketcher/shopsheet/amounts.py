@@ -1,0 +1,45 @@
+"""Lengths in mm and inches at once, rounded alike."""
+
+from __future__ import annotations
+
+import math
+
+from sketcher.shopsheet.blocks import Cell
+from sketcher.units import Rounding, format_fraction, format_length
+from sketcher.wording import brief
+
+_KEPT = "\xa0"
+
+
+def _fraction(mm: float, rounding: Rounding = "nearest") -> str:
+    """The inch fraction in one piece: a line must not end between 1 and 1/2."""
+    return format_fraction(mm, rounding=rounding).replace(" ", _KEPT)
+
+
+def inches(mm: float, rounding: Rounding = "nearest") -> str:
+    """Inches with the fraction to 1/64 first, which a tape shows: ``15 25/64" (15.394 in)``."""
+    decimal = format_length(mm, "in", rounding=rounding)
+    return f"{_fraction(mm, rounding)} ({decimal})"
+
+
+def both(mm: float, rounding: Rounding = "nearest") -> str:
+    """A length in a sentence: ``391.0 mm (15 25/64")``."""
+    return f"{format_length(mm, rounding=rounding)} ({_fraction(mm, rounding)})"
+
+
+def as_typed(mm: float) -> str:
+    """A length of the scene in a sentence, as it was typed: ``3 mm (1/8")``."""
+    return f"{brief(mm)} mm ({_fraction(mm)})"
+
+
+def cell(mm: float, *, signed: bool = False, rounding: Rounding = "nearest") -> Cell:
+    """A length in a table, inches under mm."""
+    return (
+        format_length(mm, signed=signed, named=False, rounding=rounding),
+        format_length(mm, "in", signed=signed, named=False, rounding=rounding),
+    )
+
+
+def angle(degrees: float) -> str:
+    """A joint angle in a table, rounded up."""
+    return f"{math.ceil(degrees * 10.0 - 1e-6) / 10.0:.1f}"

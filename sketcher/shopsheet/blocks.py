@@ -1,0 +1,79 @@
+"""What a page of the shop sheet is made of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+# A cell's second line is small and stands under the first: inches under mm.
+Cell = str | tuple[str, str]
+Kind = Literal["plain", "small", "missing", "caution", "stop", "good"]
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """The name of a part of the page."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """A paragraph.  ``stop`` and ``good`` are what is read from across the bench."""
+
+    text: str
+    kind: Kind = "plain"
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One number to work to, in mm and inches, with what it means."""
+
+    name: str
+    mm: str
+    inches: str
+    note: str = ""
+    large: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """Numbers to work to, one under the other."""
+
+    rows: tuple[Figure, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """Something to do, with a box to tick and room for what is measured.
+
+    ``blank`` says what is to be written on the line, its unit; empty for no line.
+    """
+
+    text: str
+    note: str = ""
+    blank: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Ticks:
+    """Things to do in this order; numbered where the order matters."""
+
+    items: tuple[Tick, ...]
+    numbered: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A table.  ``widths`` are the columns' shares; columns in ``to_write`` are for the pen."""
+
+    header: tuple[Cell, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    widths: tuple[float, ...]
+    strong: frozenset[int] = frozenset()
+    to_write: frozenset[int] = frozenset()
+    words: frozenset[int] = frozenset()
+
+
+Block = Heading | Words | Figures | Ticks | Grid
+Blocks = tuple[Block, ...]

@@ -1,0 +1,228 @@
+"""The pages of the shop sheet."""
+
+from __future__ import annotations
+
+import io
+import textwrap
+from collections.abc import Mapping, Sequence
+from typing import Any, Literal
+
+from reportlab.lib.pagesizes import A4, letter
+from reportlab.lib.units import mm
+from reportlab.pdfbase.pdfmetrics import stringWidth
+from reportlab.platypus import (
+    BaseDocTemplate,
+    Frame,
+    NextPageTemplate,
+    PageBreak,
+    PageTemplate,
+    Table,
+)
+
+from kinematics.examine import Examination
+from scenes.model import Scene, Side
+from sketcher.drawing.pdf import BOLD, REGULAR, register_fonts
+from sketcher.shopsheet import flow
+from sketcher.shopsheet.answer import (
+    certainty_blocks,
+    length_blocks,
+    length_figure,
+    verdict_blocks,
+)
+from sketcher.shopsheet.blocks import Words
+from sketcher.shopsheet.checking import after_blocks, before_blocks, worst_blocks
+from sketcher.shopsheet.drawn import Drawn, plots_of, ride_poses, sketch_of
+from sketcher.shopsheet.holding import strength_blocks
+from sketcher.shopsheet.making import cut_order_blocks, swept_blocks
+from sketcher.shopsheet.subject import Subject
+from sketcher.shopsheet.workings import workings
+from sketcher.wording import brief
+
+Paper = Literal["a4", "letter"]
+PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": letter}
+_MARGIN, _HEAD, _FOOT = 13 * mm, 7 * mm, 7 * mm
+_LONGEST_TITLE = 160
+_LEAST_DRAWING = 45 * mm
+_PLOTS_WIDTH, _BESIDE = 62 * mm, 4 * mm
+_LEAST_PLOTS = 105 * mm
+
+
+def sheet_pdf(
+    scene: Scene,
+    found: Mapping[Side, Examination],
+    *,
+    paper: Paper = "a4",
+    date: str = "",
+) -> bytes:
+    """The shop sheet of each side that was examined, as a PDF.
+
+    The same scene and date give the same bytes.  ``date`` is printed as it is; left out, a
+    line is left for the pen.  Raises InvalidInput for a splice that is not between the joints.
+    """
+    return pages_pdf(subjects_of(scene, found), paper=paper, date=date)
+
+
+def subjects_of(scene: Scene, found: Mapping[Side, Examination]) -> tuple[Subject, ...]:
+    """Each side that was examined, with all that follows from how it is made.
+
+    Raises InvalidInput for a splice that is not between the joints.
+    """
+    return tuple(
+        Subject(scene, side, one, workings(scene, side, one)) for side, one in found.items()
+    )
+
+
+def pages_pdf(subjects: Sequence[Subject], *, paper: Paper = "a4", date: str = "") -> bytes:
+    """The shop sheet of subjects that are worked out already."""
+    register_fonts()
+    # The first time through counts each side's pages.
+    counted = _Sheet(subjects, paper, date)
+    counted.built()
+    return _Sheet(subjects, paper, date, counted.pages).built()
+
+
+class _Sheet:
+    """One run through the pages."""
+
+    def __init__(
+        self,
+        subjects: Sequence[Subject],
+        paper: Paper,
+        date: str,
+        of: Mapping[Side, int] | None = None,
+    ) -> None:
+        self.pages: dict[Side, int] = {subject.side: 0 for subject in subjects}
+        self._subjects, self._date, self._of = subjects, date, of or self.pages
+        self._page = PAPERS[paper]
+        self._width = self._page[0] - 2 * _MARGIN
+        self._height = self._page[1] - 2 * _MARGIN - _HEAD - _FOOT
+
+    def built(self) -> bytes:
+        """The whole PDF."""
+        content = io.BytesIO()
+        title = self._subjects[0].scene.title
+        document = BaseDocTemplate(
+            content,
+            pagesize=self._page,
+            invariant=1,
+            lang="en",
+            title=f"Shop sheet: {' '.join(title.split())}",
+            creator="drive-shaft-sketcher",
+        )
+        document.addPageTemplates([self._template(subject) for subject in self._subjects])
+        story: list[Any] = []
+        for subject in self._subjects:
+            story += [NextPageTemplate(subject.side), *([PageBreak()] if story else [])]
+            story += self._story(subject)
+        # The first page's template is the first in the list.
+        document.build(story)
+        return content.getvalue()
+
+    def _template(self, subject: Subject) -> Any:
+        def edges(canvas: Any, _document: Any) -> None:
+            self.pages[subject.side] += 1
+            self._edges(canvas, subject)
+
+        frame = Frame(
+            _MARGIN, _MARGIN + _FOOT, self._width, self._height,
+            leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0,
+        )  # fmt: skip
+        return PageTemplate(subject.side, [frame], onPage=edges)
+
+    def _edges(self, canvas: Any, subject: Subject) -> None:
+        """What every page says at its edges, so that a single one tells what it belongs to."""
+        number, (width, height) = self.pages[subject.side], self._page
+        shaft = f"{subject.side} shaft"
+        canvas.saveState()
+        canvas.setLineWidth(0.6)
+        foot = _MARGIN + _FOOT - 3 * mm
+        canvas.line(_MARGIN, foot, width - _MARGIN, foot)
+        canvas.setFont(REGULAR, 8.5)
+        where = f"{shaft}, page {number} of {self._of[subject.side]}"
+        canvas.drawRightString(width - _MARGIN, foot - 4 * mm, where)
+        room = self._width - stringWidth(where, REGULAR, 8.5) - 8 * mm
+        canvas.drawString(_MARGIN, foot - 4 * mm, _held(_title(subject.scene), room, REGULAR, 8.5))
+        if number > 1:
+            top = height - _MARGIN - 4 * mm
+            canvas.setFont(BOLD, 11)
+            length = "Do not cut" if subject.do_not_cut else _length(subject)
+            canvas.drawString(_MARGIN, top, f"{shaft.capitalize()}: {length}")
+        canvas.restoreState()
+
+    def _story(self, subject: Subject) -> list[Any]:
+        return [
+            *self._first(subject),
+            PageBreak(),
+            *flow.flowing(cut_order_blocks(subject), self._width),
+            *flow.flowing(strength_blocks(subject), self._width),
+            *self._swept(subject),
+            *flow.flowing(worst_blocks(subject), self._width),
+            *flow.flowing(before_blocks(subject), self._width),
+            *flow.flowing(after_blocks(subject), self._width),
+        ]
+
+    def _first(self, subject: Subject) -> list[Any]:
+        above = [
+            *self._title_block(subject),
+            *flow.stacked(verdict_blocks(subject), self._width),
+        ]
+        below = flow.stacked((*length_blocks(subject), *certainty_blocks(subject)), self._width)
+        ride = ride_poses(subject)
+        if ride is None:
+            return [*above, *below]
+        caption = 6 * mm
+        left = self._height - caption - flow.height_of([*above, *below], self._width)
+        drawn = sketch_of(subject, ride, self._width / mm, max(left, _LEAST_DRAWING) / mm)
+        return [*above, flow.Painted(drawn), *_caption(drawn, self._width), *below]
+
+    def _title_block(self, subject: Subject) -> list[Any]:
+        title = flow.paragraph(_title(subject.scene), flow.TITLE)
+        side = flow.paragraph(f"{subject.side.capitalize()} shaft", flow.SIDE)
+        table = Table([[title, side]], colWidths=(self._width - 45 * mm, 45 * mm))
+        table.setStyle(flow.bare())
+        fields = (("Date", " ".join(self._date.split())), ("Made by", ""), ("Checked by", ""))
+        return [table, flow.gap(1.5), flow.to_fill_in(fields, self._width), flow.gap(2)]
+
+    def _swept(self, subject: Subject) -> list[Any]:
+        """Table and plots beside one another, or one after the other where they are too tall."""
+        blocks = swept_blocks(subject)
+        beside = self._width - _PLOTS_WIDTH - _BESIDE
+        table = flow.stacked(blocks, beside)
+        tall = flow.height_of(table, beside)
+        if tall > self._height - 12 * mm:
+            plots = plots_of(subject, self._width / mm, 150.0)
+            return [*flow.flowing(blocks, self._width), flow.Painted(plots)]
+        plots = plots_of(subject, _PLOTS_WIDTH / mm, max(tall, _LEAST_PLOTS) / mm)
+        both = Table([[table, "", flow.Painted(plots)]], colWidths=(beside, _BESIDE, _PLOTS_WIDTH))
+        both.setStyle(flow.bare())
+        return [both]
+
+
+def _title(scene: Scene) -> str:
+    words = " ".join(scene.title.split()) or "Untitled scene"
+    if len(words) <= _LONGEST_TITLE:
+        return words
+    return textwrap.shorten(words, _LONGEST_TITLE, placeholder="…") or words[:_LONGEST_TITLE] + "…"
+
+
+def _length(subject: Subject) -> str:
+    figure = length_figure(subject)
+    return f"{figure.mm}, {figure.inches}"
+
+
+def _held(text: str, room: float, font: str, size: float) -> str:
+    """A text cut off where its room ends."""
+    if stringWidth(text, font, size) <= room:
+        return text
+    while text and stringWidth(f"{text}…", font, size) > room:
+        text = text[:-1]
+    return f"{text}…"
+
+
+def _caption(drawn: Drawn, width: float) -> list[Any]:
+    scale = 1.0 / drawn.camera.scale
+    words = (
+        f"From the front, ride height, wheel straight ahead; out is to the right on either side. "
+        f"Scale 1:{brief(scale)} when printed at 100 %. Lengths in mm."
+    )
+    return flow.stacked((Words(words, "small"),), width)

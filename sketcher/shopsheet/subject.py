@@ -1,0 +1,97 @@
+"""One shaft, and everything that its shop sheet is made from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from kinematics.examine import Examination, travel_steps
+from kinematics.fouling import corner_clearance
+from kinematics.motion import solve
+from kinematics.parts import Corner
+from kinematics.shaft import follow
+from kinematics.sizing import Position
+from scenes.model import Scene, Side
+from sketcher import wording
+from sketcher.shopsheet.workings import Workings
+
+STEP_MM = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class SweptRow:
+    """The shaft at one travel, wheel straight ahead and gearbox at rest; mm and degrees.
+
+    ``gap_mm`` is None where there is nothing to touch.
+    """
+
+    travel_mm: float
+    swept_length_mm: float
+    plunge_mm: float
+    stroke_left_in_mm: float
+    stroke_left_out_mm: float
+    inner_angle_deg: float
+    outer_angle_deg: float
+    gap_mm: float | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Subject:
+    """One side's shaft with its answer."""
+
+    scene: Scene
+    side: Side
+    found: Examination
+    workings: Workings = field(default_factory=Workings)
+
+    @property
+    def corner(self) -> Corner:
+        """The corner of the car that the shaft is for."""
+        return self.scene.corner(self.side)
+
+    @property
+    def reasons(self) -> tuple[str, ...]:
+        """Why the shaft must not be cut: limits, the cut plan, strength; empty where it may."""
+        works = self.workings
+        lines = wording.broken_at(self.found, "mm", self.place)
+        if works.plan is not None:
+            lines += [f"the cut plan: {refusal}" for refusal in works.plan.refusals]
+        if works.strength is not None and not works.strength.holds:
+            lines.append("the shaft is too weak: see strength")
+        if works.whirl is not None and not works.whirl.holds:
+            lines.append("the shaft may whip at top speed: see strength")
+        return tuple(lines)
+
+    @property
+    def do_not_cut(self) -> bool:
+        """Whether anything speaks against cutting."""
+        return bool(self.reasons)
+
+    def place(self, position: Position) -> str:
+        """A position in few words."""
+        return wording.place(position, self.scene)
+
+
+def swept_rows(corner: Corner, step_mm: float = STEP_MM) -> tuple[SweptRow, ...]:
+    """The swept-length table straight ahead; travels out of reach are left out."""
+    motion = solve(corner.linkage, corner.hub, travel_steps(corner, step_mm))
+    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    gaps = corner_clearance(corner, motion, shaft).gap_mm[..., 0]
+
+    def rows() -> Iterator[SweptRow]:
+        for index in np.flatnonzero(motion.in_reach & shaft.reaches):
+            gap = float(gaps[index])
+            yield SweptRow(
+                travel_mm=float(motion.travel_mm[index]),
+                swept_length_mm=float(shaft.swept_length_mm[index]),
+                plunge_mm=float(shaft.plunge_mm[index]),
+                stroke_left_in_mm=float(shaft.stroke_left_in_mm[index]),
+                stroke_left_out_mm=float(shaft.stroke_left_out_mm[index]),
+                inner_angle_deg=float(shaft.inner_angle_deg[index]),
+                outer_angle_deg=float(shaft.outer_angle_deg[index]),
+                gap_mm=gap if np.isfinite(gap) else None,
+            )
+
+    return tuple(rows())
