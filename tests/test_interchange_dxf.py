@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 from kinematics.parts import FrontPoint
 from scenes.library import example
+from sketcher.__main__ import main
 from sketcher.interchange.dxf import dxf_bytes, dxf_pieces
 from sketcher.interchange.loops import OutlineError
 from sketcher.interchange.outline_file import (
@@ -177,6 +178,21 @@ def test_a_file_that_is_no_dxf(content: bytes, tmp_path: Path) -> None:
     path = tmp_path / "a.dxf"
     path.write_bytes(content)
     refusal(path)
+
+
+def test_a_damaged_dxf_costs_one_line(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "a.dxf"
+    path.write_bytes(dxf_bytes(((0.0, 0.0), (30.0, 0.0), (30.0, 20.0)))[:9000])
+    assert main(["outline", "--example", "van-front", str(path), "--name", "plate"]) == 2
+    assert capfd.readouterr().err.count("\n") == 1
+
+
+def test_a_drawing_of_a_whole_car_is_no_outline(tmp_path: Path) -> None:
+    def draw(space: Modelspace) -> None:
+        for i in range(5001):
+            space.add_line((i, 0), (i, 9))
+
+    assert "expected fewer than 5000 lines and curves, got 5001" in refusal(dxf(tmp_path, draw))
 
 
 @settings(max_examples=40)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import logging
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from kinematics.outlines import Outline
 from kinematics.parts import LARGEST_LENGTH, FrontPoint
-from sketcher.interchange.loops import OutlineError, Piece, arc_points
+from sketcher.interchange.loops import OutlineError, Piece, arc_points, few_enough
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -54,6 +55,8 @@ def dxf_pieces(
     from ezdxf.filemanagement import readfile  # noqa: PLC0415
     from ezdxf.lldxf.const import DXFError  # noqa: PLC0415
 
+    # Its notes on a damaged file are not for the person at the bench.
+    logging.getLogger("ezdxf").addHandler(logging.NullHandler())
     try:
         document = readfile(path)
     except DXFError as error:
@@ -62,6 +65,7 @@ def dxf_pieces(
         raise OutlineError("not a DXF file that can be read") from error
     scale = _mm_per_unit(document) if mm_per_unit is None else mm_per_unit
     entities = list(_shown(document, layer))
+    few_enough(len(entities))
     if layer is not None and not entities:
         names = sorted({item.dxf.layer for item in document.modelspace()})
         raise OutlineError(f'expected a layer with lines on it, "{layer}" has none; {_had(names)}')

@@ -22,7 +22,7 @@ SAME_POINT_MM = 0.01
 ROUNDED_TO = 3
 SMALLEST_AREA_MM2 = 1.0
 MOST_CORNERS = 2000
-MOST_PIECES = 20_000
+MOST_PIECES = 5_000
 MOST_LISTED = 6
 
 
@@ -84,6 +84,15 @@ def arc_points(
     )
 
 
+def few_enough(count: int) -> None:
+    """Raise OutlineError for a drawing of more lines and curves than one part has."""
+    if count > MOST_PIECES:
+        raise OutlineError(
+            f"expected fewer than {MOST_PIECES} lines and curves, got {count}; "
+            "keep only the outline"
+        )
+
+
 def within_reason(points: Iterable[FrontPoint], where: str) -> None:
     """Raise OutlineError for coordinates that are no length on a car."""
     for point in points:
@@ -100,11 +109,7 @@ def closed_loops(pieces: Sequence[Piece]) -> tuple[Loop, ...]:
     Open pieces are joined where their ends meet.  Raises OutlineError where an end
     is left over, or an outline crosses itself.
     """
-    if len(pieces) > MOST_PIECES:
-        raise OutlineError(
-            f"expected fewer than {MOST_PIECES} lines and curves, got {len(pieces)}; "
-            "keep only the outline"
-        )
+    few_enough(len(pieces))
     for piece in pieces:
         within_reason(piece.points, piece.where)
     rings = [piece for piece in pieces if piece.closed or _meets_itself(piece)]

@@ -19,7 +19,7 @@ FileUnit = Literal["mm", "in"]
 FILE_UNITS: tuple[FileUnit, ...] = ("mm", "in")
 MM_PER: dict[FileUnit, float] = {"mm": 1.0, "in": 25.4}
 ENDINGS = (".dxf", ".svg")
-LARGEST_FILE = 8_000_000
+LARGEST_FILE = 4_000_000
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,6 +24,7 @@ from sketcher.interchange.loops import (
     SAME_POINT_MM,
     OutlineError,
     Piece,
+    few_enough,
     within_reason,
 )
 
@@ -44,7 +45,8 @@ _SIZE = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*([a-zA-Z%]
 _NUMBER = r"[+-]?(?:[0-9]++\.?[0-9]*+|\.[0-9]++)(?:[eE][+-]?[0-9]++)?"
 _NUMBERS = re.compile(rf"(?:[\s,]|{_NUMBER})*+")
 _PATH = re.compile(rf"(?:[\s,MmZzLlHhVvCcSsQqTtAa]|{_NUMBER})*+")
-LONGEST_PATH = 200_000
+LONGEST_PATH = 50_000
+MOST_POINTS = 20_000
 _BROKEN = (
     *(ValueError, TypeError, KeyError, IndexError, AttributeError, ArithmeticError),
     AssertionError,
@@ -73,9 +75,18 @@ def svg_pieces(
     try:
         page = _page(root, mm_per_unit)
         shapes = list(_shapes(root, page, name, 0))
+        few_enough(len(shapes))
         if name is not None and not shapes:
             raise OutlineError(f'expected lines in the element of id "{name}", there are none')
-        return tuple(piece for shape in shapes for piece in _pieces(shape))
+        pieces: list[Piece] = []
+        count = 0
+        for shape in shapes:
+            for piece in _pieces(shape):
+                pieces.append(piece)
+                count += len(piece.points)
+                if count > MOST_POINTS:
+                    raise OutlineError("expected the outline of a part, this drawing holds more")
+        return tuple(pieces)
     except _BROKEN as error:
         raise OutlineError("expected an SVG drawing whose numbers make sense") from error
 
