@@ -235,10 +235,11 @@ class Live:
         if not stale:
             self._turn = 0
             return False
-        # The sweep goes first where there is none; then all in turn, whatever came anew.
-        chosen = stale[0 if self._kept.sweep is None else self._turn % len(stale)]
-        self._turn += 1
-        chosen(corner)
+        turn, self._turn = self._turn, self._turn + 1
+        # The sweep has every second turn, for gaps hang on it; the rest go round.
+        rest = stale[1:] if stale[0] == self._do_sweep else stale
+        first = rest is not stale and (turn % 2 == 0 or not rest or self._kept.sweep is None)
+        (stale[0] if first else rest[turn // 2 % len(rest)])(corner)
         return True
 
     def _do_sweep(self, corner: Corner) -> None:

@@ -76,7 +76,7 @@ class Panel:
             if step.name in desk.open_steps
         }
         signature = [
-            (step.name, [_shape(row) for row in rows.get(step.name, ())], step.name in rows)
+            (step.name, [self._shape(row) for row in rows.get(step.name, ())], step.name in rows)
             for step in WORK_ORDER
         ]
         if signature != self._signature:
@@ -179,6 +179,16 @@ class Panel:
             if old != new:
                 label.set_text(new)
                 self._notes[i] = (label, new)
+
+    def _shape(self, row: Row) -> object:
+        """What of a row decides which widgets it needs."""
+        match row:
+            case Note():
+                return (len(self._lines(row)), row.state)
+            case FieldRow():
+                return (row.label, row.fields)
+            case _:
+                return row
 
     def _fitted(self, summary: str) -> str:
         scale = self._layout.scale
@@ -309,14 +319,3 @@ class Panel:
         widget.set_tooltip(field.help or None)
         self._made.append(widget)
         self._entries.append(_Entry(field, key, widget, text))
-
-
-def _shape(row: Row) -> object:
-    """What of a row decides which widgets it needs."""
-    match row:
-        case Note():
-            return (row.lines, row.state)
-        case FieldRow():
-            return (row.label, row.fields)
-        case _:
-            return row
