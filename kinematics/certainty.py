@@ -44,7 +44,8 @@ class Estimate:
 
     ``low_mm`` to ``high_mm`` is the probabilistically symmetric 95 % coverage
     interval (JCGM 101, 7.7): as likely to lie below it as above.
-    ``first_order_mm`` is the standard uncertainty by the law of propagation.
+    ``first_order_mm`` is the standard uncertainty by the law of propagation, NaN
+    where a step of one standard uncertainty goes out of reach.
     """
 
     value_mm: float
@@ -248,14 +249,16 @@ def _estimate(drawn: Array, stepped: Array, correlation: Array) -> Estimate:
     tail = 50.0 * (1.0 - COVERAGE)
     low, high = np.percentile(values, (tail, 100.0 - tail))
     count = len(stepped) // 2
-    slopes = 0.5 * (stepped[1 : count + 1] - stepped[count + 1 :])
+    with np.errstate(invalid="ignore"):
+        slopes = 0.5 * (stepped[1 : count + 1] - stepped[count + 1 :])
+        first_order = float(np.sqrt(slopes @ correlation @ slopes))
     return Estimate(
         value_mm=float(stepped[0]),
         mean_mm=float(values.mean()),
         standard_uncertainty_mm=float(values.std(ddof=1)) if len(values) > 1 else math.nan,
         low_mm=float(low),
         high_mm=float(high),
-        first_order_mm=float(np.sqrt(slopes @ correlation @ slopes)),
+        first_order_mm=first_order,
     )
 
 

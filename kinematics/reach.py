@@ -26,6 +26,9 @@ _LAST_SHARE = 1.0 - 1e-7
 _MOST_STEPS = 60
 # Newton's step after this one is its square, far below any tape.
 _LAST_STEP_RAD = 1e-4
+_BEYOND_GUESS_RAD = 0.25
+_HALVINGS = 40
+_MISSED_MM = 1e-4
 # A wheel that rises less than this per radian of the arm stands on a dead point.
 _LEAST_RATE_MM = 1e-6
 
@@ -208,8 +211,8 @@ def nearby_turn(geometry: Geometry, travel_mm: Array, guess_rad: Array, steps: i
     """Turn of the arm for many linkages that differ little from one already solved.
 
     ``guess_rad`` is that one's answer; each Newton step doubles the right
-    digits.  NaN where the linkage does not get there: it cannot close, or has
-    passed a dead point since ride height.
+    digits.  NaN where that does not settle: beside a dead point, or where the
+    linkage does not get there; :func:`followed_turn` can tell.
     """
     with np.errstate(invalid="ignore", divide="ignore"):
         direction = np.sign(rise(geometry, np.zeros(1))[1])
@@ -221,3 +224,26 @@ def nearby_turn(geometry: Geometry, travel_mm: Array, guess_rad: Array, steps: i
             turn = turn - step
             sound = (np.abs(step) < _LAST_STEP_RAD) & (slope * direction > 0.0)
     return np.where(sound, turn, np.nan)
+
+
+def followed_turn(geometry: Geometry, travel_mm: Array, guess_rad: Array) -> Array:
+    """The same by halving between ride height and somewhat beyond the guess.
+
+    NaN where the linkage does not get there: it cannot close, or passes a dead
+    point on the way.
+    """
+    with np.errstate(invalid="ignore", divide="ignore"):
+        direction = np.sign(rise(geometry, np.zeros(1))[1])
+        upwards = np.sign(travel_mm)
+        shape = np.broadcast_shapes(travel_mm.shape, guess_rad.shape)
+        near = np.zeros(shape)
+        far = guess_rad + np.sign(guess_rad) * _BEYOND_GUESS_RAD + near
+        for _ in range(_HALVINGS):
+            middle = 0.5 * (near + far)
+            risen, slope = rise(geometry, middle)
+            # Past a dead point, or where it cannot close, is too far as well.
+            short = (slope * direction > 0.0) & ((travel_mm - risen) * upwards >= 0.0)
+            near = np.where(short, middle, near)
+            far = np.where(short, far, middle)
+        missed = np.abs(rise(geometry, near)[0] - travel_mm)
+    return np.where(missed < _MISSED_MM, near, np.nan)

@@ -18,7 +18,7 @@ from kinematics.errors import InvalidInput, Problem
 from kinematics.measured import MeasuredCurve, spline_weights
 from kinematics.motion import solve
 from kinematics.parts import Corner, Hub, Measured, MeasuredPosition, Point, Strut
-from kinematics.reach import nearby_turn
+from kinematics.reach import followed_turn, nearby_turn
 from kinematics.vectors import Array, Vec
 
 PLACES = ("out", "up", "fore")
@@ -178,6 +178,14 @@ class Variants:
         )
         once = Positions(travels, positions.steer_deg[first], positions.turn_rad[first])
         turn = nearby_turn(geometry, self.travel_mm(once), once.turn_rad)
+        lost = np.isnan(turn)
+        if lost.any():
+            rows, columns = lost.any(axis=1), lost.any(axis=0)
+            some = Variants(self.corner, self.coordinates, self.offsets_mm[rows])
+            where = Positions(travels[columns], once.steer_deg[columns], once.turn_rad[columns])
+            turn[np.ix_(rows, columns)] = followed_turn(
+                some._geometry(), some.travel_mm(where), where.turn_rad
+            )
         with np.errstate(invalid="ignore", divide="ignore"):
             steered = steering_axis(geometry, turn[:, back])
             carried = carry(geometry, steered, np.radians(positions.steer_deg))

@@ -1,0 +1,328 @@
+"""How sure a length is: against the full motion, against first order, against itself."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from kinematics.certainty import Certainty, certainty, certainty_after
+from kinematics.deciding import deciding
+from kinematics.draws import Answers, answers
+from kinematics.errors import InvalidInput, OutOfReach
+from kinematics.examine import examine, whole_motion
+from kinematics.fit import trial_fit
+from kinematics.motion import reach_of, solve
+from kinematics.parts import Corner, Measured, MeasuredPosition, OuterJoint, Travel
+from kinematics.shaft import follow, gearbox_shifts
+from kinematics.sizing import length_window
+from kinematics.tape import Tape, TapeError
+from kinematics.trial import TrialMeasurement
+from kinematics.variants import Variants, coordinates, moved
+from kinematics.vectors import Array
+from scenes.library import example
+from tests import strategies
+
+MARGIN = 3.0
+JOINT = "shafts.left.inner_joint"
+
+
+@pytest.fixture(scope="module")
+def front() -> Corner:
+    return replace(example("van-front").corner("left"), brackets=())
+
+
+@pytest.fixture(scope="module")
+def rear() -> Corner:
+    return replace(example("van-rear").corner("left"), brackets=())
+
+
+def plain_stroke(corner: Corner) -> Corner:
+    joint = replace(corner.shaft.inner_joint, stroke_at_angle=())
+    return replace(corner, shaft=replace(corner.shaft, inner_joint=joint))
+
+
+def drawn(corner: Corner, tape: Tape, count: int, seed: int = 4) -> tuple[Variants, Answers]:
+    measured = coordinates(corner)
+    errors = [tape.error_of(one.thing, one.place, one.value_mm) for one in measured]
+    rng = np.random.default_rng(seed)
+    # As many draws as a real run chooses its positions by.
+    offsets = np.stack([error.drawn(rng, max(count, 1000)) for error in errors], axis=1)
+    sigma = np.array([error.standard_uncertainty_mm for error in errors])
+    variants = Variants(corner, measured, offsets)
+    spots = deciding(variants, sigma, max(error.size_mm for error in errors), MARGIN)
+    variants = variants.part(slice(count))
+    return variants, answers(variants, spots)
+
+
+def window_of_the_full_grid(variants: Variants, draw: int) -> Array:
+    """A draw's corner built by itself and followed by 1 mm and 1 degree at every gearbox shift."""
+    corner = moved(variants.corner, variants.coordinates, variants.offsets_mm[draw])
+    shifts = gearbox_shifts(corner.gearbox_movement)
+    window = length_window(corner.shaft.inner_joint, whole_motion(corner), shifts, MARGIN)
+    ends = np.array([window.shortest_mm, window.longest_mm])
+    made: float = variants.offsets_mm[draw, -1].item()
+    return ends - made
+
+
+@pytest.mark.parametrize(
+    ("name", "table", "limit", "draws"),
+    [
+        ("van-front", False, None, 120),
+        ("van-front", False, 3.0, 60),
+        ("van-front", True, None, 8),
+        ("van-rear", False, None, 120),
+        ("van-rear", False, 3.0, 60),
+    ],
+)
+def test_deciding_positions_stand_for_the_full_grid(
+    name: str, table: bool, limit: float | None, draws: int
+) -> None:
+    corner = replace(example(name).corner("left"), brackets=())
+    if not table:
+        corner = plain_stroke(corner)
+    variants, found = drawn(corner, Tape(limit), draws)
+    grid = np.array([window_of_the_full_grid(variants, draw) for draw in range(draws)])
+    # Both look at steps, neither is exact between its own: a two-hundredth of the tape's limit.
+    close = 0.005 * (limit or 1.0)
+    np.testing.assert_allclose(found.shortest_mm, grid[:, 0], rtol=0, atol=close)
+    np.testing.assert_allclose(found.longest_mm, grid[:, 1], rtol=0, atol=close)
+    assert np.abs(found.shortest_mm - grid[:, 0]).mean() < 0.001
+    assert np.abs(found.longest_mm - grid[:, 1]).mean() < 0.001
+
+
+@settings(max_examples=12)
+@given(corner=strategies.corners(table=None), seed=st.integers(0, 1000))
+def test_deciding_positions_of_any_corner(corner: Corner, seed: int) -> None:
+    limits = reach_of(corner.linkage, corner.hub)
+    travel = Travel(min(60.0, 0.6 * limits.highest_mm), min(60.0, -0.6 * limits.lowest_mm))
+    corner = replace(corner, travel=travel)
+    if not whole_motion(corner, 10.0, 5.0).in_reach.all():
+        corner = replace(corner, steering=None)
+    variants, found = drawn(plain_stroke(corner), Tape(), 3, seed)
+    for draw in range(3):
+        if found.closes[draw]:
+            ends = window_of_the_full_grid(variants, draw)
+            assert found.shortest_mm[draw] == pytest.approx(ends[0], abs=0.02)
+            assert found.longest_mm[draw] == pytest.approx(ends[1], abs=0.02)
+
+
+def test_without_errors_it_is_the_examination(front: Corner) -> None:
+    sure, seen = certainty(front, Tape(0.0), draws=10), examine(front)
+    assert seen.window is not None
+    assert sure.ride_centred.value_mm == pytest.approx(seen.ride_centred_length_mm, abs=1e-9)
+    assert sure.ride_centred.low_mm == sure.ride_centred.high_mm
+    assert sure.shortest.value_mm == pytest.approx(seen.window.shortest_mm, abs=0.005)
+    assert sure.longest.value_mm == pytest.approx(seen.window.longest_mm, abs=0.005)
+    assert sure.chance == float(seen.window.holds(sure.length_mm))
+    assert sure.best_length_mm == pytest.approx(seen.window.middle_mm, abs=0.005)
+    assert sure.shares == ()
+
+
+@pytest.mark.parametrize("name", ["van-front", "van-rear"])
+def test_monte_carlo_agrees_with_first_order_where_the_model_is_near_linear(name: str) -> None:
+    sure = certainty(example(name).corner("left"))
+    for one in (sure.ride_centred, sure.shortest, sure.longest):
+        assert one.standard_uncertainty_mm == pytest.approx(one.first_order_mm, rel=0.03)
+        assert one.mean_mm == pytest.approx(one.value_mm, abs=0.15)
+        assert one.low_mm < one.value_mm < one.high_mm
+        # Between a rectangle's 1.65 and a normal's 1.96 standard uncertainties, each way.
+        assert 1.6 < (one.high_mm - one.low_mm) / (2 * one.standard_uncertainty_mm) < 2.0
+
+
+def test_ride_centred_length_against_its_own_derivatives(front: Corner) -> None:
+    # The distance of two points: each coordinate counts by its direction cosine.
+    tape = Tape(0.0, (TapeError("hub.outer_joint", (0.3, 0.5, 0.7), "sigma"),))
+    span = np.subtract(front.hub.outer_joint, front.shaft.inner_joint.mid_stroke)
+    cosines = span / np.linalg.norm(span)
+    expected = np.sqrt(np.sum((cosines * [0.3, 0.5, 0.7]) ** 2))
+    assert certainty(front, tape, draws=10).ride_centred.first_order_mm == pytest.approx(
+        expected, rel=1e-5
+    )
+
+
+def with_length(corner: Corner, length: float) -> Corner:
+    return replace(corner, shaft=replace(corner.shaft, length=length))
+
+
+def test_chance_counts_the_draws_whose_window_holds_the_length(rear: Corner) -> None:
+    sure = certainty(rear, draws=3000)
+    lengths = np.linspace(sure.shortest.low_mm - 2, sure.longest.high_mm + 2, 57)
+    counted = [
+        np.mean((sure.shortest_draws_mm <= length) & (length <= sure.longest_draws_mm))
+        for length in lengths
+    ]
+    np.testing.assert_allclose(sure.chance_of(lengths), counted, atol=1e-12)
+    assert sure.best_chance >= max(counted) - sure.sampling_error(0.5)
+    near_end = certainty(with_length(rear, 387.2), draws=3000)
+    assert 0.05 < near_end.chance < 0.95
+    assert near_end.chance == pytest.approx(float(sure.chance_of(387.2)), abs=0.05)
+
+
+def narrow(corner: Corner) -> Certainty:
+    """Judged where the window is barely open: the chance is neither 0 nor 1."""
+    tight = replace(corner.shaft.inner_joint, stroke_in=10.2, stroke_out=10.2)
+    corner = replace(corner, shaft=replace(corner.shaft, inner_joint=tight, length=None))
+    return certainty(plain_stroke(corner), draws=20_000)
+
+
+def test_empty_windows_hold_no_length(rear: Corner) -> None:
+    sure = narrow(rear)
+    empty = sure.shortest_draws_mm > sure.longest_draws_mm
+    assert empty.any()
+    some = sure.shortest_draws_mm[empty][:50]
+    counted = [
+        np.mean((sure.shortest_draws_mm <= length) & (length <= sure.longest_draws_mm))
+        for length in some
+    ]
+    np.testing.assert_allclose(sure.chance_of(some), counted, atol=1e-12)
+
+
+def test_the_best_length_is_the_best(rear: Corner) -> None:
+    sure = narrow(rear)
+    assert 0.1 < sure.best_chance < 0.99
+    lengths = sure.best_length_mm + np.linspace(-5, 5, 201)
+    slack = 2 * sure.sampling_error(sure.best_chance)
+    assert sure.best_chance >= sure.chance_of(lengths).max() - slack
+    assert sure.chance <= sure.best_chance + slack
+
+
+@pytest.mark.parametrize("thing", ["hub.outer_joint", f"{JOINT}.mid_stroke"])
+def test_what_the_chance_becomes_if_a_thing_is_known_twice_as_well(
+    rear: Corner, thing: str
+) -> None:
+    measured = coordinates(rear)
+    # Judged near the end of the window, where the chance hangs on the errors.
+    corner = with_length(rear, 387.0)
+    sure = certainty(corner)
+    (share,) = [one for one in sure.shares if one.thing == thing]
+    halved = tuple(
+        Tape().error_of(one.thing, one.place, one.value_mm).size_mm / 2
+        for one in measured
+        if one.thing == thing
+    )
+    again = certainty(corner, Tape(errors=(TapeError(thing, halved),)), seed=77)
+    allowed = 3 * (sure.sampling_error(sure.chance) + again.sampling_error(again.chance))
+    assert share.chance_if_halved > sure.chance
+    assert share.chance_if_halved == pytest.approx(again.chance, abs=allowed)
+
+
+def test_shares_rank_what_to_measure_again(rear: Corner) -> None:
+    tape = Tape(
+        0.0,
+        (
+            TapeError("hub.outer_joint", (2.0, 0.0, 0.0)),
+            TapeError("shafts.left.length", (1.0,)),
+            TapeError("linkage.upper_pivot", (0.2,)),
+        ),
+    )
+    shares = certainty(rear, tape).shares
+    assert [one.thing for one in shares[:2]] == ["hub.outer_joint", "shafts.left.length"]
+    assert [one.share for one in shares] == sorted((one.share for one in shares), reverse=True)
+    assert sum(one.share for one in shares) == pytest.approx(1.0, abs=0.02)
+    # Twice the limit is four times the variance, at nearly the same slope.
+    assert shares[0].share / shares[1].share == pytest.approx(4.0, rel=0.12)
+
+
+def test_the_only_error_has_all_of_the_variance(front: Corner) -> None:
+    tape = Tape(0.0, (TapeError(f"{JOINT}.stroke_out", (1.0,)),))
+    first, *rest = certainty(with_length(front, 384.0), tape).shares
+    assert first.thing == f"{JOINT}.stroke_out"
+    assert first.share == pytest.approx(1.0, abs=0.02)
+    assert all(one.share == pytest.approx(0.0, abs=1e-9) for one in rest)
+
+
+def test_a_draw_that_cannot_close_has_failed(rear: Corner) -> None:
+    limits = reach_of(rear.linkage, rear.hub)
+    # Full bump just inside of what the points as taken can reach.
+    corner = replace(rear, travel=Travel(limits.highest_mm - 0.6, 40.0))
+    assert whole_motion(corner).in_reach.all()
+    sure = certainty(corner, draws=2000)
+    assert 100 < sure.does_not_close < 1900
+    assert sure.chance <= 1 - sure.does_not_close / 2000
+    assert float(sure.chance_of(1e6)) == 0.0
+    closing = np.isfinite(sure.shortest_draws_mm)
+    assert np.count_nonzero(~closing) == sure.does_not_close
+    assert np.isfinite(sure.shortest.standard_uncertainty_mm)
+
+
+def test_points_that_cannot_take_the_motion_are_refused(rear: Corner) -> None:
+    with pytest.raises(OutOfReach, match="travel"):
+        certainty(replace(rear, travel=Travel(400.0, 40.0)))
+
+
+def test_chance_of_the_joint_angles(front: Corner) -> None:
+    worst = examine(front).outer_angle.value
+    at_limit = replace(front, shaft=replace(front.shaft, outer_joint=OuterJoint(worst)))
+    assert certainty(front).angles_chance == 1.0
+    assert certainty(at_limit).angles_chance == pytest.approx(0.5, abs=0.1)
+
+
+def test_the_same_seed_gives_the_same_answer(front: Corner) -> None:
+    one, two, other = (certainty(front, draws=500, seed=seed) for seed in (3, 3, 4))
+    np.testing.assert_array_equal(one.shortest_draws_mm, two.shortest_draws_mm)
+    assert one.chance == two.chance
+    assert one.shares == two.shares
+    assert not np.array_equal(one.shortest_draws_mm, other.shortest_draws_mm)
+
+
+def test_measured_positions_are_drawn_too(front: Corner) -> None:
+    corner = replace(front, steering=None)
+    travels = [-80.0, -40.0, 35.0, 70.0]
+    motion = solve(corner.linkage, corner.hub, travels)
+    positions = tuple(
+        MeasuredPosition(travel, tuple(outer.tolist()), tuple(wheel.tolist()))
+        for travel, outer, wheel in zip(
+            travels, motion.outer_joint, motion.wheel_centre, strict=True
+        )
+    )
+    measured = replace(corner, linkage=Measured(positions))
+    by_curve, by_linkage = certainty(measured), certainty(corner)
+    assert by_curve.ride_centred.value_mm == pytest.approx(by_linkage.ride_centred.value_mm)
+    assert by_curve.shortest.value_mm == pytest.approx(by_linkage.shortest.value_mm, abs=0.02)
+    # Every position carries an error of its own, about that of the outer joint at ride height.
+    ratio = by_curve.shortest.standard_uncertainty_mm / by_linkage.shortest.standard_uncertainty_mm
+    assert 0.8 < ratio < 1.3
+    assert by_curve.shortest.first_order_mm == pytest.approx(
+        by_curve.shortest.standard_uncertainty_mm, rel=0.05
+    )
+
+
+def test_after_a_trial_fit_the_points_are_known_better(front: Corner) -> None:
+    heights = [-70.0, -35.0, 0.0, 35.0, 65.0]
+    motion = solve(front.linkage, front.hub, heights)
+    swept = follow(front.shaft, motion, front.hub.outer_joint).swept_length_mm
+    fit = trial_fit(
+        front,
+        [
+            TrialMeasurement(travel, value, error=0.2, travel_error=0.5)
+            for travel, value in zip(heights, swept.tolist(), strict=True)
+        ],
+    )
+    before, after = certainty(front), certainty_after(fit)
+    assert after.ride_centred.value_mm == pytest.approx(before.ride_centred.value_mm, abs=0.01)
+    assert after.ride_centred.standard_uncertainty_mm < 0.1
+    assert after.shortest.standard_uncertainty_mm < before.shortest.standard_uncertainty_mm
+    assert after.ride_centred.first_order_mm == pytest.approx(
+        after.ride_centred.standard_uncertainty_mm, rel=0.05
+    )
+
+
+def test_an_error_of_something_unknown_is_refused(front: Corner) -> None:
+    with pytest.raises(InvalidInput, match=r"expected one of .*hub\.outer_joint.*got hub\.outr"):
+        certainty(front, Tape(errors=(TapeError("hub.outr", (1.0,)),)))
+    # The other side's things are in the same scene and mean nothing here.
+    other = Tape(errors=(TapeError("shafts.right.length", (1.0,)),))
+    assert certainty(front, other, draws=100).chance == certainty(front, draws=100).chance
+    with pytest.raises(InvalidInput, match="draws"):
+        certainty(front, draws=1)
+
+
+def test_the_variant_without_offsets_is_the_corner(front: Corner) -> None:
+    measured = coordinates(front)
+    assert moved(front, measured, np.zeros(len(measured))) == front
+    assert measured[0].name == "linkage.arm_pivot out"
+    assert measured[-1].name == "shafts.left.length"

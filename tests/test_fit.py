@@ -1,0 +1,216 @@
+"""The trial fit: recovers what was moved, says when car and points disagree, asks for enough."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.stats import chi2, kstest
+
+from kinematics.errors import InvalidInput, OutOfReach
+from kinematics.fit import TrialFit, trial_fit
+from kinematics.motion import solve
+from kinematics.parts import Corner
+from kinematics.shaft import follow
+from kinematics.tape import Tape, TapeError
+from kinematics.trial import Quantity, TrialMeasurement
+from kinematics.variants import coordinates, moved
+from kinematics.vectors import Array
+from scenes.library import example
+
+HEIGHTS = (-75.0, -40.0, 0.0, 35.0, 65.0)
+HUB = "hub.outer_joint"
+MID = "shafts.left.inner_joint.mid_stroke"
+
+
+@pytest.fixture(scope="module")
+def corner() -> Corner:
+    return replace(example("van-front").corner("left"), brackets=())
+
+
+def with_moved(corner: Corner, thing: str, *offsets: float) -> Corner:
+    chosen = [one for one in coordinates(corner) if one.thing == thing]
+    return moved(corner, chosen, np.array(offsets))
+
+
+def on_the_car(
+    truth: Corner,
+    quantity: Quantity = "centre_distance",
+    heights: npt.ArrayLike = HEIGHTS,
+    noise: Array | None = None,
+    error: float = 0.1,
+) -> list[TrialMeasurement]:
+    """What would be measured on a car whose points are these."""
+    motion = solve(truth.linkage, truth.hub, heights)
+    shaft = follow(truth.shaft, motion, truth.hub.outer_joint)
+    values = shaft.plunge_mm if quantity == "plunge" else shaft.swept_length_mm
+    if noise is not None:
+        values = values + noise
+    return [
+        TrialMeasurement(travel, value, quantity, error=error, travel_error=0.0)
+        for travel, value in zip(np.asarray(heights).tolist(), values.tolist(), strict=True)
+    ]
+
+
+def change(fit: TrialFit, name: str) -> float:
+    (one,) = [one for one in fit.coordinates if one.coordinate.name == name]
+    return one.change_mm
+
+
+@pytest.mark.parametrize("quantity", ["centre_distance", "plunge"])
+def test_recovers_a_known_perturbation(corner: Corner, quantity: Quantity) -> None:
+    truth = with_moved(corner, HUB, 1.4, -0.9, 0.0)
+    tape = Tape(0.0, (TapeError(HUB, (3.0, 3.0, 0.0)),))
+    fit = trial_fit(corner, on_the_car(truth, quantity, error=0.01), tape)
+    assert change(fit, f"{HUB} out") == pytest.approx(1.4, abs=0.01)
+    assert change(fit, f"{HUB} up") == pytest.approx(-0.9, abs=0.02)
+    assert fit.fitted.hub.outer_joint == pytest.approx(truth.hub.outer_joint, abs=0.02)
+    assert max(abs(one.residual_mm) for one in fit.residuals) < 0.01
+    assert max(abs(one.residual_before_mm) for one in fit.residuals) > 0.5
+    assert fit.given is corner
+
+
+@settings(max_examples=15)
+@given(out=st.floats(-2, 2), up=st.floats(-2, 2))
+def test_recovers_any_shift_within_the_tape(out: float, up: float) -> None:
+    corner = replace(example("van-rear").corner("left"), brackets=())
+    truth = with_moved(corner, MID, out, up, 0.0)
+    tape = Tape(0.0, (TapeError(MID, (4.0, 4.0, 0.0)),))
+    fit = trial_fit(corner, on_the_car(truth, heights=(-70, -35, 0, 30, 60), error=0.01), tape)
+    assert change(fit, f"{MID} out") == pytest.approx(out, abs=0.02)
+    assert change(fit, f"{MID} up") == pytest.approx(up, abs=0.04)
+
+
+def test_perfect_points_stay_where_they_are(corner: Corner) -> None:
+    fit = trial_fit(corner, on_the_car(corner))
+    assert fit.chi_square == pytest.approx(0.0, abs=1e-9)
+    assert fit.probability == pytest.approx(1.0)
+    assert fit.agrees
+    assert fit.fitted.hub.outer_joint == pytest.approx(corner.hub.outer_joint, abs=1e-6)
+    assert fit.degrees_of_freedom == len(HEIGHTS)
+
+
+def test_the_misfit_is_that_of_the_prediction(corner: Corner) -> None:
+    """To first order the misfit left is r' (J P J' + R)^-1 r, without any fit at all."""
+    truth = with_moved(corner, HUB, 0.15, -0.1, 0.0)
+    measured = on_the_car(truth, error=0.3)
+    tape = Tape(0.0, (TapeError(HUB, (0.3, 0.3, 0.3), "sigma"),))
+    fit = trial_fit(corner, measured, tape)
+    chosen = [one for one in coordinates(corner) if one.thing == HUB]
+
+    def predicted(offsets: Array) -> Array:
+        return np.array([one.value for one in on_the_car(moved(corner, chosen, offsets))])
+
+    step = 1e-3
+    slopes = np.stack(
+        [(predicted(row) - predicted(-row)) / (2 * step) for row in step * np.eye(3)], axis=1
+    )
+    known = np.array([one.standard_uncertainty_mm for one in fit.residuals])
+    before = np.array([one.residual_before_mm for one in fit.residuals])
+    spread = slopes @ slopes.T * 0.3**2 + np.diag(known**2)
+    assert fit.chi_square == pytest.approx(before @ np.linalg.solve(spread, before), rel=0.01)
+    assert fit.probability == pytest.approx(chi2.sf(fit.chi_square, 5), rel=1e-9)
+    covariance = np.linalg.inv(slopes.T @ (slopes / known[:, None] ** 2) + np.eye(3) / 0.3**2)
+    np.testing.assert_allclose(fit.covariance_mm2, covariance, rtol=0.02, atol=1e-5)
+
+
+def test_the_probability_is_honest(corner: Corner) -> None:
+    """Over cars and tapes that err as they are said to, every probability is as likely."""
+    rng = np.random.default_rng(11)
+    tape = Tape(0.0, (TapeError(HUB, (0.4, 0.4, 0.0), "sigma"),))
+    sigma = 0.2 / np.sqrt(3)
+    found, off = [], []
+    for _ in range(80):
+        offsets = rng.normal(0.0, 0.4, 2)
+        truth = with_moved(corner, HUB, *offsets, 0.0)
+        noise = rng.normal(0.0, sigma, len(HEIGHTS))
+        fit = trial_fit(corner, on_the_car(truth, noise=noise, error=0.2), tape)
+        found.append(fit.probability)
+        out, up = fit.coordinates
+        off.append((out.change_mm - offsets[0]) / out.fitted_uncertainty_mm)
+        off.append((up.change_mm - offsets[1]) / up.fitted_uncertainty_mm)
+    assert kstest(found, "uniform").pvalue > 0.01
+    assert np.std(off) == pytest.approx(1.0, abs=0.17)
+
+
+def test_fitted_points_stay_within_their_tape_errors(corner: Corner) -> None:
+    truth = with_moved(corner, HUB, 6.0, 0.0, 0.0)
+    fit = trial_fit(corner, on_the_car(truth), Tape(0.7))
+    assert all(abs(one.change_mm) <= 0.7 + 1e-9 for one in fit.coordinates)
+    assert not fit.agrees
+    assert fit.probability < 1e-6
+    assert fit.outliers
+
+
+def test_a_misread_measurement_stands_out(corner: Corner) -> None:
+    noise = np.zeros(len(HEIGHTS))
+    noise[1] = 3.0
+    fit = trial_fit(corner, on_the_car(corner, noise=noise, error=0.3))
+    assert not fit.agrees
+    assert fit.outliers[0].measurement.travel == HEIGHTS[1]
+
+
+def test_what_is_fitted_is_known_better(corner: Corner) -> None:
+    fit = trial_fit(corner, on_the_car(corner))
+    assert {one.coordinate.thing for one in fit.coordinates} >= {HUB, MID, "linkage.ball_joint"}
+    for one in fit.coordinates:
+        assert one.fitted_uncertainty_mm <= one.taken_uncertainty_mm * (1 + 1e-9)
+    (out,) = [one for one in fit.coordinates if one.coordinate.name == f"{HUB} out"]
+    assert out.fitted_uncertainty_mm < 0.8 * out.taken_uncertainty_mm
+
+
+def test_only_the_doubtful_points_move(corner: Corner) -> None:
+    truth = with_moved(corner, MID, 0.5, 0.0, 0.0)
+    fit = trial_fit(corner, on_the_car(truth), doubtful=[MID])
+    assert {one.coordinate.thing for one in fit.coordinates} == {MID}
+    assert fit.fitted.linkage == corner.linkage
+    assert fit.fitted.hub == corner.hub
+
+
+def test_plunge_marks_also_say_how_long_the_shaft_was_made(corner: Corner) -> None:
+    fit = trial_fit(corner, on_the_car(corner, "plunge"))
+    assert "shafts.left.length" in {one.coordinate.thing for one in fit.coordinates}
+    undecided = replace(corner, shaft=replace(corner.shaft, length=None))
+    with pytest.raises(InvalidInput, match="length of the shaft whose plunge"):
+        trial_fit(undecided, on_the_car(corner, "plunge"))
+
+
+def test_an_uncertain_height_weighs_a_measurement_less(corner: Corner) -> None:
+    unsure = [replace(one, travel_error=4.0) for one in on_the_car(corner, "plunge")]
+    above, below = (
+        np.array([one.value for one in on_the_car(corner, "plunge", np.add(HEIGHTS, step))])
+        for step in (0.1, -0.1)
+    )
+    expected = np.hypot(0.1, (above - below) / 0.2 * 4.0) / np.sqrt(3)
+    found = [one.standard_uncertainty_mm for one in trial_fit(corner, unsure).residuals]
+    np.testing.assert_allclose(found, expected, rtol=1e-3)
+    assert min(found) > 1.1 * 0.1 / np.sqrt(3)
+
+
+@pytest.mark.parametrize("heights", [(), (0.0,), (-40.0, 40.0), (0.0, 1.0, 2.0, 3.0, 40.0)])
+def test_too_little_data_is_refused_in_one_line(corner: Corner, heights: Sequence[float]) -> None:
+    with pytest.raises(InvalidInput, match="expected measurements at 3 heights or more") as refused:
+        trial_fit(corner, on_the_car(corner, heights=heights))
+    assert "\n" not in str(refused.value)
+
+
+def test_what_cannot_be_predicted_is_refused(corner: Corner) -> None:
+    with pytest.raises(OutOfReach, match="travel 900"):
+        trial_fit(corner, [*on_the_car(corner), TrialMeasurement(900.0, 400.0)])
+    with pytest.raises(InvalidInput, match="depends on"):
+        trial_fit(corner, on_the_car(corner), doubtful=["shafts.left.inner_joint.stroke_in"])
+    with pytest.raises(InvalidInput, match=r"got hub\.nut"):
+        trial_fit(corner, on_the_car(corner), doubtful=["hub.nut"])
+    with pytest.raises(InvalidInput, match="above 0"):
+        TrialMeasurement(0.0, -1.0)
+
+
+def test_default_errors_are_those_of_a_tape() -> None:
+    measurement = TrialMeasurement(30.0, 395.0)
+    assert measurement.value_error.size_mm == 0.7
+    assert measurement.height_error.size_mm == 0.7
