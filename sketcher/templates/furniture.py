@@ -86,9 +86,10 @@ def words(bracket: Bracket, unit: Unit, of: str, *, across_mm: float) -> tuple[s
             f"{i} ({say(x - left, named=False)}, {say(y - bottom, named=False)})"
             for i, (x, y) in enumerate(bracket.outline, 1)
         ]
+        named = "inches" if unit == "in" else unit
         # No line breaks inside a place.
         listed = "  ".join(place.replace(" ", "\N{NO-BREAK SPACE}") for place in places)
-        lines.append(f"Corners from the lower left, across and up in {unit}: {listed}")
+        lines.append(f"Corners from the lower left, across and up, {named}: {listed}")
     return tuple(part for line in lines for part in _wrapped(line, across_mm))
 
 
