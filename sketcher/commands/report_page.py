@@ -74,37 +74,37 @@ def _side_lines(found: Examination, unit: Unit, scene: Scene, side: Side) -> Ite
     if found.unreachable:
         # Worst values over a part of the motion would promise what nobody has looked at.
         for beyond in found.unreachable:
-            yield from _row("OUT OF REACH", unreachable_line(beyond))
+            yield from row("OUT OF REACH", unreachable_line(beyond))
     else:
         for line in broken_at(found, unit, say):
-            yield from _row("BROKEN", line)
+            yield from row("BROKEN", line)
     length = length_words(found, unit)
     if found.length_given:
-        yield from _row("length", length)
-        yield from _row("ride-centred", format_both(found.ride_centred_length_mm, unit))
+        yield from row("length", length)
+        yield from row("ride-centred", format_both(found.ride_centred_length_mm, unit))
     else:
-        yield from _row("length", f"{length}, ride-centred (none given)")
+        yield from row("length", f"{length}, ride-centred (none given)")
     if found.unreachable:
         return
     yield from _window_lines(found, unit, say)
     yield from _worst_lines(found, unit, say)
     if not found.gaps:
-        yield from _row("gaps", _no_gaps(scene, side))
+        yield from row("gaps", _no_gaps(scene, side))
 
 
 def _window_lines(found: Examination, unit: Unit, say: Say) -> Iterator[str]:
     window = found.window
     if window is None or window.empty:
-        yield from _row("length window", inside_window(found, unit))
+        yield from row("length window", inside_window(found, unit))
         return
     # Rounded inwards: a length read off the report must not lie outside the window.
     shortest = format_both(window.shortest_mm, unit, rounding="up")
     longest = format_both(window.longest_mm, unit, rounding="down")
     ends = f"{shortest} to {longest}"
-    yield from _row("length window", f"{ends}, keeping {typed(found.margin_mm, unit)} at each end")
-    yield from _row("", inside_window(found, unit))
-    yield from _row("", f"shorter pulls apart at {say(window.pulls_apart_at)}")
-    yield from _row("", f"longer bottoms at {say(window.bottoms_at)}")
+    yield from row("length window", f"{ends}, keeping {typed(found.margin_mm, unit)} at each end")
+    yield from row("", inside_window(found, unit))
+    yield from row("", f"shorter pulls apart at {say(window.pulls_apart_at)}")
+    yield from row("", f"longer bottoms at {say(window.bottoms_at)}")
 
 
 def _worst_lines(found: Examination, unit: Unit, say: Say) -> Iterator[str]:
@@ -116,20 +116,20 @@ def _worst_lines(found: Examination, unit: Unit, say: Say) -> Iterator[str]:
     }
     for worst in found.worst[:4]:
         kind = "limit" if worst.quantity in ANGLES else "wanted"
-        yield from _row(
+        yield from row(
             names[worst.quantity],
             f"{amount(worst, worst.value, unit)} ({kind} {limit(worst, unit, named=False)}) "
             f"at {say(worst.position)}",
         )
     direction = "pulled out" if found.off_centre_mm >= 0.0 else "pushed in"
-    yield from _row(
+    yield from row(
         "most off-centre",
         f"{format_length(abs(found.off_centre_mm), unit)} {direction} "
         f"at {say(found.off_centre_at)}",
     )
     for gap in found.gaps:
         section = gap.approach.section_name
-        yield from _row(
+        yield from row(
             "gap",
             f"{amount(gap.worst, gap.worst.value, unit)} (wanted "
             f"{limit(gap.worst, unit, named=False)}) "
@@ -144,7 +144,8 @@ def _no_gaps(scene: Scene, side: Side) -> str:
     return f"not looked at: the shaft has no outline, [[shafts.{side}.section]]"
 
 
-def _row(name: str, text: str) -> list[str]:
+def row(name: str, text: str) -> list[str]:
+    """A name and what is said of it, broken to lines that fit."""
     return textwrap.wrap(
         text,
         width=REPORT_WIDTH,
