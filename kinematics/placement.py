@@ -5,14 +5,14 @@ moves one side's inner joint outboard and the other's inboard, so what helps one
 shaft costs the other.  Each limit's spare is put as a share of the limit: 0 is
 at the limit, below 0 past it.  Some limits are close everywhere and hardly move,
 such as the outer joint's angle at full lock; the worst share alone would give
-away stroke for them.  So each is held against the most that it has anywhere in
-the room, and a place is as good as the limit that keeps the least of its own
-most.
+away stroke for them.  So each is held against the most that its kind has
+anywhere in the room, on either side, and a place is as good as the limit that
+keeps the least.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -69,7 +69,7 @@ class Spare:
     half the width of its length window).  Angles: of the joint's limit.
     Clearance: the gap beyond the wanted one, of a usual wanted gap; more than
     all of it counts as all.  ``kept`` is the share against the largest that
-    this limit has anywhere in the room.
+    the same quantity has anywhere in the room, on either side.
     """
 
     side: Side
@@ -89,7 +89,7 @@ class Place:
 
     @property
     def worst(self) -> Spare:
-        """The limit that keeps the least of its own most; broken where its share is below 0."""
+        """The limit that keeps the least; broken where its share is below 0."""
         return self.spares[0]
 
 
@@ -97,8 +97,8 @@ class Place:
 class Placement:
     """The map over the room, every array of shape (lateral, up).
 
-    ``kept`` is what the worst limit keeps of its own most, and ``worst`` says
-    which limit that is: an index into ``limits``.  ``share`` is the smallest
+    ``kept`` is what the limit that keeps least keeps, and ``worst`` says which
+    one that is: an index into ``limits``.  ``share`` is the smallest
     spare share of any; ``shares`` has all, shape (limits, lateral, up).
     ``best`` keeps most; ``now`` is the place as drawn.
     """
@@ -191,7 +191,7 @@ def place_gearbox(
         limits.extend((side, quantity) for quantity in found)
         rows.extend(found.values())
     shares = np.stack(rows)
-    kept = _kept(shares)
+    kept = _kept(shares, [quantity for _, quantity in limits])
     shape = (len(lateral), len(up))
 
     def place(index: int) -> Place:
@@ -222,12 +222,18 @@ def place_gearbox(
     )
 
 
-def _kept(shares: Array) -> Array:
-    """Each limit's share against its largest in the room; as it is where that is not above 0.
+def _kept(shares: Array, quantities: Sequence[Quantity]) -> Array:
+    """Each share against its quantity's largest in the room; as it is where none is above 0.
 
     The last column is the place as drawn, which need not be in the room.
     """
-    most = shares[:, :-1].max(axis=1, keepdims=True)
+    own = shares[:, :-1].max(axis=1)
+    most = np.array(
+        [
+            max(one for one, other in zip(own, quantities, strict=True) if other == quantity)
+            for quantity in quantities
+        ]
+    )[:, None]
     kept: Array = np.divide(shares, most, out=shares.copy(), where=most > 0.0)
     return kept
 
