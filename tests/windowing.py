@@ -40,10 +40,14 @@ class Hands:
                 self.window.handle(event)
 
     def settle(self) -> None:
-        """Frames until every part had its turn and the whole motion is answered."""
+        """Frames until every part had its turn and the whole motion is answered.
+
+        How sure the answer is takes longer, and is not waited for.
+        """
         until = time.monotonic() + 20.0
         self.frames(2)
-        while self.desk.live.pending and time.monotonic() < until:
+        live = self.desk.live
+        while live.pending and not (live.exact and live.weighing) and time.monotonic() < until:
             self.frames()
             time.sleep(0.002)
         self.frames(2)

@@ -153,7 +153,7 @@ class Canvas:
         """The areas beside the front view: name, what it shows, and how it is painted."""
         solved, camera, document = shown.solved, desk.cameras["front"], desk.document
         common = (desk.unit, desk.theme)
-        found = Same(solved and solved.found)
+        found = (Same(solved and solved.found), Same(solved and solved.certainty))
         sweep = solved and (solved.sweep, Same(solved.gap_mm))
         where = position_words(desk)
 

@@ -14,6 +14,7 @@ from functools import partial
 
 import numpy as np
 
+from kinematics.certainty import Certainty
 from kinematics.errors import KinematicsError
 from kinematics.examine import Examination
 from kinematics.parts import DEFAULT_MARGIN, Bracket, Corner, Hub, Linkage
@@ -45,6 +46,7 @@ class Solved:
     exact: bool
     gap_mm: Array | None
     envelope: Outlines
+    certainty: Certainty | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -83,8 +85,29 @@ class _Kept:
     envelope_for: Corner | None = None
     whole: Examination | None = None
     whole_for: Corner | None = None
+    certainty: Certainty | None = None
+    certainty_for: object = None
     solved: Solved | None = None
     solved_from: object = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Whole:
+    """The answer over the whole motion, under way."""
+
+    asked: Corner
+    work: Future[Examination]
+
+
+@dataclass(frozen=True, slots=True)
+class _Chance:
+    """How sure it is, under way."""
+
+    asked: object
+    work: Future[Certainty]
+
+
+_Work = _Whole | _Chance
 
 
 class Live:
@@ -99,7 +122,7 @@ class Live:
         self._asked: tuple[Scene, Side] | None = None
         self._corner: Corner | None = None
         self._pool: ThreadPoolExecutor | None = None
-        self._working: tuple[Corner, Future[Examination]] | None = None
+        self._working: _Work | None = None
 
     def forget(self) -> None:
         """Start afresh with another document."""
@@ -123,7 +146,7 @@ class Live:
         included; ``pose_only`` leaves the parts that take turns as they are.
         """
         kept = self._kept
-        self._take_whole()
+        self._take_work()
         problem = self._look_at(scene, side, travel_mm, steer_deg)
         corner = self._corner
         if corner is None or kept.within is None:
@@ -153,30 +176,56 @@ class Live:
         """Whether the answer shown is over the whole motion."""
         return self._corner is not None and self._kept.whole_for == self._corner
 
+    @property
+    def weighing(self) -> bool:
+        """Whether the chance of the length is being worked out."""
+        return isinstance(self._working, _Chance)
+
     def answer_beside(self) -> None:
-        """Begin to work out the answer over the whole motion, beside the frames."""
+        """Begin to work out, beside the frames, what takes longer than one.
+
+        First the answer over the whole motion, then how sure it is by the tape's errors.
+        """
         corner, within = self._corner, self._kept.within
-        if corner is None or within is None or self._working is not None or self.exact:
+        if corner is None or within is None or self._working is not None or self._asked is None:
             return
         if self._problem or self._stale(corner):
             return
+        if not self.exact:
+            work = self._worker.submit(solving.whole_answer, corner, within, self.margin_mm)
+            self._working = _Whole(corner, work)
+        elif self._kept.certainty_for != (corner, self._asked[0].tape) and not self._unreachable:
+            (scene, side), margin = self._asked, self.margin_mm
+            chance = self._worker.submit(solving.chance, corner, scene.tape, side, margin)
+            self._working = _Chance((corner, scene.tape), chance)
+
+    @property
+    def _worker(self) -> ThreadPoolExecutor:
         if self._pool is None:
             self._pool = ThreadPoolExecutor(1, thread_name_prefix="answer")
-        work = self._pool.submit(solving.whole_answer, corner, within, self.margin_mm)
-        self._working = (corner, work)
+        return self._pool
+
+    @property
+    def _unreachable(self) -> bool:
+        whole = self._kept.whole
+        return whole is None or bool(whole.unreachable)
 
     def close(self) -> None:
         """Let go of the worker."""
         if self._pool is not None:
             self._pool.shutdown(wait=False, cancel_futures=True)
 
-    def _take_whole(self) -> None:
-        if self._working is None or not self._working[1].done():
+    def _take_work(self) -> None:
+        """Take over what was worked out beside the frames, if it is still what is asked for."""
+        working, kept = self._working, self._kept
+        if working is None or not working.work.done():
             return
-        corner, work = self._working
         self._working = None
-        if corner is self._corner and work.exception() is None:
-            self._kept.whole, self._kept.whole_for = work.result(), corner
+        if isinstance(working, _Chance):
+            kept.certainty_for = working.asked
+            kept.certainty = None if working.work.exception() else working.work.result()
+        elif working.work.exception() is None:
+            kept.whole, kept.whole_for = working.work.result(), working.asked
 
     def _look_at(self, scene: Scene, side: Side, travel_mm: float, steer_deg: float) -> str:
         """Take over another scene, if it makes a working linkage; what is wrong otherwise."""
@@ -288,8 +337,10 @@ class Live:
         if kept.sweep is None or kept.poses is None or kept.within is None:
             return kept.solved
         whole = kept.whole if kept.whole_for == corner else None
+        asked = (corner, None if self._asked is None else self._asked[0].tape)
+        sure = kept.certainty if kept.certainty_for == asked else None
         made_from = (
-            side, corner, kept.poses.ride, kept.sweep, kept.brackets, kept.envelope, whole
+            side, corner, kept.poses.ride, kept.sweep, kept.brackets, kept.envelope, whole, sure
         )  # fmt: skip
         before = kept.solved_from
         if isinstance(before, tuple) and all(
@@ -312,6 +363,7 @@ class Live:
             exact=whole is not None,
             gap_mm=read_only(np.fmin.reduce(fitting)) if fitting else None,
             envelope=kept.envelope,
+            certainty=sure,
         )
         kept.solved_from = made_from
         return kept.solved

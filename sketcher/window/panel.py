@@ -33,7 +33,7 @@ from sketcher.window.work_order import (
 
 STEP_HEIGHT, ROW_HEIGHT, HEADING_HEIGHT, NOTE_HEIGHT, BUTTON_HEIGHT = 36, 28, 24, 18, 28
 _LABEL_WIDTH = 96
-_MOST_NOTE_LINES = 4
+_MOST_NOTE_LINES = 6
 
 
 @dataclass(slots=True)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from kinematics.certainty import Certainty, certainty
 from kinematics.clearance import clearance
 from kinematics.envelope import envelope
 from kinematics.errors import InvalidInput, KinematicsError
@@ -17,7 +18,9 @@ from kinematics.parts import Corner
 from kinematics.reach import Reach
 from kinematics.shaft import ShaftMotion, follow
 from kinematics.sizing import Position
+from kinematics.tape import Tape
 from kinematics.vectors import Array, read_only
+from scenes.model import Side
 from sketcher.drawing.bracket_view import Gap, carried
 from sketcher.drawing.picture import Point2
 from sketcher.drawing.pose import Pose, pose_at
@@ -102,6 +105,14 @@ def sweep(corner: Corner, within: Reach, margin_mm: float) -> Sweep:
 def whole_answer(corner: Corner, within: Reach, margin_mm: float) -> Examination:
     """The answer over the whole motion, every mm and degree."""
     return examine(corner, margin_mm, whole_motion(corner, within=within))
+
+
+def chance(corner: Corner, tape: Tape | None, side: Side, margin_mm: float) -> Certainty:
+    """How sure the length is, by the tape's errors.
+
+    Raises KinematicsError where the corner cannot take its whole motion.
+    """
+    return certainty(corner, tape, shaft=f"shafts.{side}", margin_mm=margin_mm)
 
 
 def can_touch(corner: Corner) -> bool:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from kinematics.examine import Examination
 from scenes.model import Scene
-from sketcher import wording
+from sketcher import certainty_words, wording
 from sketcher.drawing.picture import Picture, Role
 from sketcher.drawing.style import Size
 from sketcher.units import Unit, format_length
@@ -79,6 +79,9 @@ def draw_answer(ink: Ink, scene: Scene, shown: Shown, unit: Unit) -> Picture:
         why = why[0].upper() + why[1:] + "."
         if len(broken) > 1:
             why = f"{why} And {len(broken) - 1} more."
+        elif not broken and shown.solved.certainty is not None:
+            chance = certainty_words.short_chance(shown.solved.certainty)
+            why = f"{why} {chance[0].upper()}{chance[1:]}."
     ink.lines(40, 45, why, "label", within=width, most=2, step=15, size="small")
     return ink.picture
 

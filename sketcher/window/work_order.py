@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from scenes.model import Scene
+from sketcher.certainty_words import chance_words, share_words, tape_words, worth_measuring
 from sketcher.drawing.states import State
 from sketcher.units import format_length
 from sketcher.window.desk import Desk
@@ -107,9 +108,10 @@ def _measure_summary(desk: Desk, shown: Shown) -> str:  # noqa: ARG001
     return f"{desk.scene.linkage.kind}, bump {bump}, droop {droop}"
 
 
-def _measure_rows(desk: Desk, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
+def _measure_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     scene, shaft = desk.scene, f"shafts.{desk.side}"
     yield Buttons(("measure_list",))
+    yield from _doubt_rows(desk, shown)
     yield Heading("Linkage\tout\tup\tfore")
     names = type(scene.linkage).__slots__
     for name in names:
@@ -206,6 +208,19 @@ def _measure_rows(desk: Desk, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
             for axis in ("out", "up", "fore")
         ),
     )
+
+
+def _doubt_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
+    """How far the tape can be trusted, and what to measure again."""
+    yield Note(f"Tape: {tape_words(desk.scene.tape, desk.unit)}.")
+    sure = None if shown.solved is None else shown.solved.certainty
+    if sure is None:
+        words = "Working out how sure the length is…" if desk.live.weighing else ""
+        yield Note(words, lines=4)
+        return
+    again = [share_words(share) for share in worth_measuring(sure)[:1]]
+    measure = f" Measure again first: {again[0]}." if again else ""
+    yield Note(f"{chance_words(sure, desk.unit)}.{measure}", lines=4)
 
 
 # Length.
