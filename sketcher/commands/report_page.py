@@ -31,7 +31,7 @@ CAUTIONS = (
     "compressor, and axle stands, never a jack alone. A welded shaft is a rotating part: have it",
     "welded and checked by somebody qualified, and keep to the codes where you live.",
 )
-_NAME_WIDTH = 17
+NAME_WIDTH = 17
 
 
 def report_lines(scene: Scene, found: Mapping[Side, Examination], unit: Unit) -> Iterator[str]:
@@ -149,8 +149,8 @@ def row(name: str, text: str) -> list[str]:
     return textwrap.wrap(
         text,
         width=REPORT_WIDTH,
-        initial_indent=f"  {name:<{_NAME_WIDTH}} ",
-        subsequent_indent=" " * (_NAME_WIDTH + 3),
+        initial_indent=f"  {name:<{NAME_WIDTH}} ",
+        subsequent_indent=" " * (NAME_WIDTH + 3),
         break_long_words=False,
         break_on_hyphens=False,
     )
