@@ -18,6 +18,8 @@ from scenes.reading import parse_scene, read_text
 from sketcher.units import LengthError, parse_length
 
 GOOD, BROKEN, UNUSABLE = 0, 1, 2
+# What is wrong with one side's shaft, and its key in the scene.
+_OF_A_SHAFT = {"length": "length", "trial_fit": "trial", "doubtful": "doubtful"}
 
 
 class CommandError(Exception):
@@ -88,8 +90,8 @@ def in_scene(error: InvalidInput, side: Side, source: str) -> SceneError:
     """The same problems, named by the scene's keys, for a shaft that turned out impossible."""
     return SceneError(
         (
-            Problem(f"shafts.{side}.{problem.field}", problem.message)
-            if problem.field == "length"
+            Problem(f"shafts.{side}.{_OF_A_SHAFT[problem.field]}", problem.message)
+            if problem.field in _OF_A_SHAFT
             else problem
             for problem in error.problems
         ),

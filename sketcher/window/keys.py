@@ -9,10 +9,13 @@ A key names a value just as the scene file writes it: ``linkage.ball_joint``,
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, cast
 
 from kinematics.errors import InvalidInput
+from kinematics.placement import MountRoom
+from kinematics.tape import Tape
 from scenes.model import Scene
 
 Step = str | int
@@ -22,10 +25,19 @@ _PART = re.compile(r"([A-Za-z_]+)|\[(\d+)\]")
 # Where the file's words and the model's differ.
 _LEADING: dict[tuple[Step, ...], tuple[Step, ...]] = {
     ("gearbox", "movement"): ("gearbox_movement",),
+    ("gearbox", "placement"): ("gearbox_placement",),
+    ("shafts", "left", "trial"): ("left_making", "trial"),
+    ("shafts", "left", "doubtful"): ("left_making", "doubtful"),
+    ("shafts", "right", "trial"): ("right_making", "trial"),
+    ("shafts", "right", "doubtful"): ("right_making", "doubtful"),
     ("shafts",): (),
     ("bracket",): ("brackets",),
 }
-_NAMES: dict[Step, Step] = {"section": "sections", "from": "from_"}
+_NAMES: dict[Step, Step] = {
+    "section": "sections", "from": "from_", "position": "positions", "error": "errors",
+}  # fmt: skip
+# Optional tables that setting one value of them makes.
+_MADE: dict[Step, Callable[[], object]] = {"tape": Tape, "gearbox_placement": MountRoom}
 
 
 class NoSuchThing(KeyError):
@@ -50,7 +62,11 @@ def steps(key: str) -> tuple[Step, ...]:
         if tuple(found[: len(file_words)]) == file_words:
             found[: len(file_words)] = model_words
             break
-    return tuple(_NAMES.get(step, step) for step in found)
+    if found[0] == "gearbox_placement" and found[1:2] == ["out"]:
+        found[1] = "lateral"
+    # A measurement of a trial fit has an error, too, and only one.
+    names = _NAMES if "trial" not in found else {}
+    return tuple(names.get(step, step) for step in found)
 
 
 def value_of(scene: Scene, key: str) -> Any:
@@ -104,6 +120,8 @@ def _child(value: Any, step: Step, key: str) -> Any:
 def _with(holder: Any, path: tuple[Step, ...], value: object, key: str) -> Any:
     step, *rest = path
     child = _child(holder, step, key)
+    if child is None and rest and step in _MADE:
+        child = _MADE[step]()
     new = _with(child, tuple(rest), value, key) if rest else value
     if isinstance(step, int):
         return (*holder[:step], new, *holder[step + 1 :])

@@ -1,0 +1,192 @@
+"""``certainty``: how far the length can be trusted, given the tape's errors."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import textwrap
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from kinematics.certainty import DRAWS, SEED, Certainty, certainty
+from kinematics.errors import InvalidInput, Problem
+from kinematics.parts import DEFAULT_MARGIN
+from scenes.errors import SceneError
+from scenes.model import Scene, Side
+from sketcher import certainty_words as words
+from sketcher.commands.common import (
+    BROKEN,
+    GOOD,
+    CommandError,
+    Opened,
+    add_scene,
+    add_side,
+    in_scene,
+    length_option,
+    open_scene,
+    printable,
+)
+from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
+from sketcher.units import UNITS, Unit, format_length
+
+LEAST_DRAWS, MOST_DRAWS = 1000, 1_000_000
+DESCRIPTION = """\
+Say how sure the length is: every measured point is moved within its tape error, many times
+over, and the shaft followed through its whole motion each time. Told are the ride-centred
+length with its 95 % interval, the chance that the length keeps stroke and margins everywhere,
+the length with the best chance, and what to measure again.
+
+The errors stand in the scene, in [tape] and [[tape.error]]; without them every point counts
+as measured with a class II tape laid to a surface.
+"""
+EPILOG = f"""\
+example:
+  sketcher certainty my-van.toml --side left --length 391.5
+exit code: 0 stroke, margin and joint angles hold with a chance of {words.SURE_ENOUGH:.0%} or more,
+1 they do not, 2 the scene cannot be read or solved
+"""
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser(
+        "certainty",
+        help="how sure the length is, and what to measure again",
+        description=DESCRIPTION,
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    add_scene(parser)
+    add_side(parser, "both")
+    parser.add_argument(
+        "--length",
+        type=length_option,
+        metavar="MM",
+        help="judge this length between joint centres instead of the scene's",
+    )
+    add_margin(parser)
+    parser.add_argument(
+        "--draws", type=int, default=DRAWS, metavar="N", help=f"how often (default {DRAWS})"
+    )
+    parser.add_argument(
+        "--seed",
+        type=int,
+        default=SEED,
+        metavar="N",
+        help=f"the same draws for the same seed (default {SEED})",
+    )
+    parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
+    parser.add_argument("--json", action="store_true", help="the same as JSON, in mm")
+    parser.set_defaults(run=run)
+
+
+def add_margin(parser: argparse.ArgumentParser) -> None:
+    """The margin at the ends of the stroke."""
+    parser.add_argument(
+        "--margin",
+        type=length_option,
+        default=DEFAULT_MARGIN,
+        metavar="MM",
+        help="stroke to keep in hand at each end (default 3)",
+    )
+
+
+def require_margin(margin_mm: float) -> None:
+    """Raise CommandError for a margin that is none."""
+    if not 0.0 <= margin_mm < float("inf"):
+        raise CommandError(f"--margin: expected mm, 0 or more, got {margin_mm:g}")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print how sure the length is."""
+    opened = open_scene(arguments)
+    require_margin(arguments.margin)
+    if not LEAST_DRAWS <= arguments.draws <= MOST_DRAWS:
+        raise CommandError(
+            f"--draws: expected {LEAST_DRAWS} to {MOST_DRAWS}, got {arguments.draws}"
+        )
+    if arguments.seed < 0:
+        raise CommandError(f"--seed: expected 0 or more, got {arguments.seed}")
+    sides: Sequence[Side] = (arguments.side,) if arguments.side else opened.scene.sides
+    if arguments.length is not None:
+        if len(sides) > 1:
+            raise CommandError("--length: say with --side which shaft it is for")
+        opened = replace(opened, scene=_with_length(opened.scene, sides[0], arguments.length))
+    found = {
+        side: certainty_of(
+            opened, side, arguments.margin, draws=arguments.draws, seed=arguments.seed
+        )
+        for side in sides
+    }
+    if arguments.json:
+        sides_json = {side: words.certainty_json(one) for side, one in found.items()}
+        print(json.dumps({"sides": sides_json}, indent=2, allow_nan=False))
+    else:
+        print(printable(" ".join(opened.scene.title.split()) or "Untitled scene"))
+        for side, one in found.items():
+            print()
+            for line in certainty_lines(opened.scene, side, one, arguments.units):
+                print(printable(line))
+        print()
+        print("\n".join(CAUTIONS))
+    return GOOD if all(words.sure_enough(one) for one in found.values()) else BROKEN
+
+
+def certainty_of(
+    opened: Opened, side: Side, margin_mm: float, *, draws: int = DRAWS, seed: int = SEED
+) -> Certainty:
+    """How sure one side's length is.
+
+    Raises SceneError for a shaft that turns out impossible, OutOfReach for a linkage that
+    does not take its whole motion.
+    """
+    corner = opened.scene.corner(side)
+    try:
+        return certainty(
+            corner,
+            opened.scene.tape,
+            shaft=f"shafts.{side}",
+            margin_mm=margin_mm,
+            draws=draws,
+            seed=seed,
+        )
+    except InvalidInput as error:
+        raise in_scene(error, side, opened.name) from error
+
+
+def _with_length(scene: Scene, side: Side, length_mm: float) -> Scene:
+    shaft = scene.corner(side).shaft if scene.shaft(side) is None else scene.shaft(side)
+    assert shaft is not None
+    try:
+        shaft = replace(shaft, length=length_mm)
+    except InvalidInput as error:
+        problems = [Problem("--length", problem.message) for problem in error.problems]
+        raise SceneError(problems) from error
+    return replace(scene, left=shaft) if side == "left" else replace(scene, right=shaft)
+
+
+def certainty_lines(scene: Scene, side: Side, found: Certainty, unit: Unit) -> Iterator[str]:
+    """The answer for one side, line by line."""
+    lead = f"{side.upper()} SHAFT  {words.chance_words(found, unit)}."
+    yield from textwrap.wrap(lead, REPORT_WIDTH, subsequent_indent="  ")
+    angles = words.percent(found.angles_chance, found.draws)
+    yield from row("joint angles", f"chance {angles} that both stay within their limits")
+    yield from row("ride-centred", words.interval_words(found.ride_centred, unit))
+    low = format_length(found.shortest.high_mm, unit, named=False, rounding="up")
+    high = format_length(found.longest.low_mm, unit, rounding="down")
+    if found.shortest.high_mm < found.longest.low_mm:
+        yield from row("safe window", f"{low} to {high}: each end holds in 39 of 40 cases")
+    else:
+        yield from row("safe window", "none: the tape errors are as large as the window")
+    yield from row("best length", words.best_words(found, unit))
+    yield from row("measured", words.tape_words(scene.tape, unit))
+    again = words.worth_measuring(found)
+    for number, share in enumerate(again, 1):
+        yield from row(
+            "measure again" if number == 1 else "",
+            f"{number}. {words.share_words(share, found)}",
+        )
+    if not again:
+        yield from row("measure again", "nothing: no error of a point moves the window")
+    for number, remark in enumerate(words.remarks(found, unit)):
+        yield from row("note" if number == 0 else "", f"{remark}.")

@@ -1,0 +1,116 @@
+"""``placement``: where to weld the gearbox mounts that are only tacked."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import textwrap
+from collections.abc import Iterator
+
+from kinematics.errors import InvalidInput
+from kinematics.placement import Place, Placement
+from scenes.errors import SceneError
+from scenes.model import Scene
+from sketcher import placed
+from sketcher.commands.brackets import add_new_scene, keep
+from sketcher.commands.certainty import add_margin, require_margin
+from sketcher.commands.common import BROKEN, GOOD, add_scene, open_scene, printable
+from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
+from sketcher.units import UNITS, Unit, format_length
+
+DESCRIPTION = """\
+While the gearbox mounts are still tacked: the shift that leaves the most stroke, joint angle
+and gap on both sides at once, and a small map of what other places leave. How far the mounts
+let the gearbox go stands in the scene, in mm each way or as [least, most]:
+
+  [gearbox.placement]
+  out = 6                       # sideways; + of [least, most] is towards the car's left
+  up = [-4, 10]
+
+A shaft with a length keeps it, unless --free; one without takes the middle of its window.
+"""
+EPILOG = """\
+example:
+  sketcher placement my-van.toml -o my-van-shifted.toml
+exit code: 0 every limit holds at the best place, 1 a limit is broken there, 2 no answer
+"""
+MAP_KEY = (
+    "0 to 9: tenths that the worst limit keeps of the most it has anywhere in the room; "
+    "* best, + as drawn, - a limit is broken; across: towards the car's right to its left; "
+    "upwards: down to up"
+)
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser(
+        "placement",
+        help="where to weld the gearbox mounts that are only tacked",
+        description=DESCRIPTION,
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    add_scene(parser)
+    add_margin(parser)
+    parser.add_argument(
+        "--free",
+        action="store_true",
+        help="shafts of any length; written, their lengths are left open",
+    )
+    parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
+    parser.add_argument("--json", action="store_true", help="the same as JSON, in mm")
+    add_new_scene(parser)
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the best place and keep the shifted scene."""
+    opened = open_scene(arguments)
+    require_margin(arguments.margin)
+    try:
+        found = placed.place_in_scene(opened.scene, arguments.margin, free=arguments.free)
+    except InvalidInput as error:
+        raise SceneError(error.problems, opened.name) from error
+    best = found.best
+    kept = ""
+    if arguments.output is not None:
+        shifted = placed.shifted_scene(
+            opened.scene, best.lateral_mm, best.up_mm, free=arguments.free
+        )
+        kept = keep(opened, shifted, arguments.output)
+    if arguments.json:
+        print(json.dumps(placed.placement_json(found), indent=2, allow_nan=False))
+    else:
+        for line in placement_lines(opened.scene, found, arguments.units):
+            print(printable(line))
+        print(printable(kept) if kept else "Nothing was written; add -o NEW.toml to keep it.")
+        print()
+        print("\n".join(CAUTIONS))
+    return BROKEN if placed.broken(best) else GOOD
+
+
+def placement_lines(scene: Scene, found: Placement, unit: Unit) -> Iterator[str]:
+    """The best place, before and after, and the map, line by line."""
+    yield " ".join(scene.title.split()) or "Untitled scene"
+    yield ""
+    yield from textwrap.wrap(placed.placement_words(found, unit), REPORT_WIDTH)
+    for name, place in (("as drawn", found.now), ("best", found.best)):
+        yield from row(name, placed.shift_words(place.lateral_mm, place.up_mm, unit))
+        yield from row("", f"least: {placed.spare_words(placed.least_spare(place))}")
+        others = [spare for spare in place.spares if spare is not placed.least_spare(place)]
+        yield from row("", "; ".join(placed.spare_words(spare) for spare in others))
+        yield from row("", _lengths(scene, place, unit))
+    for number, line in enumerate(placed.map_lines(found, unit)):
+        yield f"  {'map' if number == 0 else '':<17} {line}"
+    yield from row("", MAP_KEY)
+    yield ""
+
+
+def _lengths(scene: Scene, place: Place, unit: Unit) -> str:
+    words = []
+    for side, length in place.lengths_mm.items():
+        shaft = scene.shaft(side)
+        given = shaft is not None and shaft.length == length
+        shown = format_length(length, unit)
+        words.append(f"{side} {shown}{'' if given else ', the middle of its window'}")
+    return f"shafts: {'; '.join(words)}"
