@@ -16,14 +16,14 @@ def first_line(plan: CutPlan, say: Lengths = MM) -> str:
             f"the {first} donor, then the {second} donor, each to its finished length"
         )
     trim = plan.cut(second).trim_mm
-    why = "it cannot be cut twice" if not plan.cut(first).donor.cut_twice else "as either could be"
+    why = "" if plan.cut(first).donor.cut_twice else ", which cannot be cut twice"
     makes_up = (
         f"the {second} donor is left {say.plain(trim)} too long and trimmed to what the {first} "
         "piece came to"
         if trim > 0.0
         else f"the {second} donor has no bar to spare for a trim, so both cuts have to be right"
     )
-    return f"the {first} donor, {why}: once, to its finished length, then measured; {makes_up}"
+    return f"the {first} donor{why}: once, to its finished length, then measured; {makes_up}"
 
 
 def cut_line(plan: CutPlan, end: End, say: Lengths = MM) -> str:
@@ -33,10 +33,7 @@ def cut_line(plan: CutPlan, end: End, say: Lengths = MM) -> str:
     if cut.trim_mm <= 0.0:
         once = "; no second try" if not cut.donor.cut_twice else ""
         return f"{saw}: its finished end{once}"
-    return (
-        f"saw at {from_datum(plan, end, cut.first_cut_mm, say)}; trim {say.plain(cut.trim_mm)} "
-        f"to {from_datum(plan, end, cut.cut_mm, say)}"
-    )
+    return f"{saw}; trim {say.plain(cut.trim_mm)} to {from_datum(plan, end, cut.cut_mm, say)}"
 
 
 def from_datum(plan: CutPlan, end: End, from_joint_mm: float, say: Lengths = MM) -> str:
@@ -111,7 +108,10 @@ def tolerance_line(plan: CutPlan, say: Lengths = MM) -> str:
         if tolerance.cuts == 1
         else f"both cuts count: each within {each} either way"
     )
-    return f"the shaft may come out {shorter} shorter or {longer} longer; {cuts}"
+    return (
+        f"the shaft may come out {shorter} shorter or {longer} longer; {cuts}, "
+        "and what the tape got wrong comes out of the same room"
+    )
 
 
 _REFUSED: dict[Reason, str] = {

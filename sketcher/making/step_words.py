@@ -103,10 +103,10 @@ def _besides(plan: CutPlan, step: Step, say: Lengths) -> Iterator[str]:
         case "turn down":
             yield f"radius {say.size(splice.turn_radius)} where it ends"
         case "measure" if plan.cut(second).trim_mm > 0.0:
-            both = plan.length_mm - splice.gap_after_mm + splice.spigot_mm
+            both = plan.hub.cut_from_datum_mm + plan.gearbox.cut_from_datum_mm
             yield (
-                f"the finished {second} piece is {say.place(both)} less what this measures, both "
-                "from the joint's centre to the cut end"
+                f"then the {second} piece has to be {say.place(both)} less what this one measures, "
+                "each from its own datum to the cut end"
             )
         case "trim":
             yield "or to what the measured piece asks for"

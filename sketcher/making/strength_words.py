@@ -105,8 +105,17 @@ def whirl_line(found: Whirl) -> str:
     )
 
 
-def part_row(one: Stressed, say: Lengths = MM) -> tuple[str, ...]:
-    """A piece or weld: name, place, size, stress, factor, peak factor, twist."""
+def part_rows(found: Strength, say: Lengths = MM) -> Iterator[tuple[str, ...]]:
+    """Every piece and weld, in the order of ``PART_COLUMNS``."""
+    before: tuple[str, float] | None = None
+    for one in (*found.pieces, *found.welds):
+        here = (one.name, one.from_mm)
+        # Around the same piece lies the sleeve.
+        yield _part_row(one, f"{one.name}, sleeve" if here == before else one.name, say)
+        before = here
+
+
+def _part_row(one: Stressed, name: str, say: Lengths) -> tuple[str, ...]:
     at = say.plain(one.from_mm).split(" ")[0]
     if one.to_mm > one.from_mm:
         at += f" to {say.plain(one.to_mm).split(' ')[0]}"
@@ -114,7 +123,7 @@ def part_row(one: Stressed, say: Lengths = MM) -> tuple[str, ...]:
     if one.bore_mm > 0.0:
         size += f"/{say.size(one.bore_mm).split(' ')[0]}"
     return (
-        one.name,
+        name,
         at,
         size,
         up(one.stress_mpa),

@@ -30,6 +30,11 @@ def too_weak(made: Made) -> Iterator[str]:
         yield f"it would whirl: {whirl_line(made.whirl)}"
 
 
+def strong_enough(made: Made) -> bool:
+    """Whether strength is known, and holds."""
+    return made.strength is not None and not any(too_weak(made))
+
+
 def not_good_enough(made: Made, say: Lengths = MM) -> Iterator[str]:
     """What of the welded shaft is not good enough."""
     yield from not_good_lines(made.trueness, made.finished, say)

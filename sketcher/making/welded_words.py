@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from kinematics.balance import FinishedLength, Judged, Trueness
 from kinematics.straightness import Straightness
 from sketcher.making.lengths import MM, Lengths
-from sketcher.making.strength_words import up
+from sketcher.making.strength_words import down, up
+from sketcher.units import MM_PER_INCH
 from sketcher.wording import brief
 
 _SIDES = {
@@ -18,16 +19,19 @@ _SIDES = {
 
 
 def runout_words(mm: float, say: Lengths = MM) -> str:
-    """A total indicator reading, to a hundredth of a mm or a thousandth of an inch, upwards."""
-    if say.unit == "in":
-        return f"{up(mm / 25.4, 4)} in"
-    return f"{up(mm, 2)} mm"
+    """A total indicator reading, to a thousandth of a mm or a tenth of a thou, upwards."""
+    return f"{up(mm / MM_PER_INCH, 4)} in" if say.unit == "in" else f"{up(mm, 3)} mm"
+
+
+def limit_words(mm: float, say: Lengths = MM) -> str:
+    """The most that a reading may be, rounded down."""
+    return f"{down(mm / MM_PER_INCH, 4)} in" if say.unit == "in" else f"{down(mm, 3)} mm"
 
 
 def judged_line(one: Judged, say: Lengths = MM) -> str:
     """One thing against its limit, and where the limit is from."""
     if one.quantity == "runout":
-        value, limit = runout_words(one.value, say), runout_words(one.limit, say)
+        value, limit = runout_words(one.value, say), limit_words(one.limit, say)
         text = f"{value} total indicator reading, limit {limit}"
     else:
         text = f"G{up(one.value, 1)}, limit G{brief(one.limit)}"
@@ -91,7 +95,7 @@ def welded_summary(
     if true is not None:
         runout, grade = true.judged
         parts.append(
-            f"runout {runout_words(runout.value, say)} (limit {runout_words(runout.limit, say)})"
+            f"runout {runout_words(runout.value, say)} (limit {limit_words(runout.limit, say)})"
         )
         parts.append(f"balance grade G{up(grade.value, 1)} (limit G{brief(grade.limit)})")
     if finished is not None:

@@ -1,0 +1,142 @@
+"""``cuts``: where to cut two donors, what to turn and bore, and in which order."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import textwrap
+from collections.abc import Iterator
+from typing import Any
+
+from kinematics.cutplan import CutPlan
+from kinematics.donors import ENDS
+from sketcher import wording
+from sketcher.commands.common import BROKEN, GOOD, printable
+from sketcher.commands.making import (
+    Answered,
+    add_arguments,
+    headed,
+    lengths,
+    opened_with_answers,
+    unreachable,
+)
+from sketcher.commands.report_page import REPORT_WIDTH, row
+from sketcher.making.answers import lacking_for_cuts
+from sketcher.making.as_json import plan_json
+from sketcher.making.cut_words import (
+    closure_line,
+    cut_line,
+    first_line,
+    sleeve_line,
+    tolerance_line,
+    turning_line,
+)
+from sketcher.making.lengths import Lengths
+from sketcher.making.step_words import WELDING, step_lines
+from sketcher.making.verdicts import cut_refusals
+
+DESCRIPTION = """\
+Say how to cut two donor shafts for one: which end goes first and why, each cut from something
+that a tape can be held against, what to turn and bore, the order of work, and how far the
+length may come out wrong. The scene tells of donors and splice:
+[shafts.SIDE.donors.hub], [shafts.SIDE.donors.gearbox], [shafts.SIDE.splice].
+"""
+EPILOG = """\
+examples:
+  sketcher cuts --example van-front-making
+  sketcher cuts my-van.toml --side left --length 390.5 --units in
+exit code: 0 it can be cut so, 1 something speaks against it, 2 the scene cannot be read or
+solved, or lacks what the plan needs
+"""
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser(
+        "cuts",
+        help="where to cut both donors, what to turn and bore, in which order",
+        description=DESCRIPTION,
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    add_arguments(parser)
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the cut plan."""
+    opened, answers = opened_with_answers(arguments, lacking_for_cuts)
+    if arguments.json:
+        sides = {one.side: as_json(one) for one in answers}
+        print(json.dumps({"sides": sides}, indent=2, allow_nan=False))
+    else:
+        say = lengths(arguments)
+        for line in headed(opened.scene, [_page(one, say) for one in answers]):
+            print(printable(line))
+    return unreachable(opened, answers) or (
+        BROKEN if any(_against(one, Lengths()) for one in answers) else GOOD
+    )
+
+
+def _against(one: Answered, say: Lengths) -> list[str]:
+    """All that speaks against cutting: the shaft's own limits, then the plan's."""
+    return [*wording.broken_lines(one.found, say.unit), *cut_refusals(one.made, say)]
+
+
+def _page(one: Answered, say: Lengths) -> Iterator[str]:
+    plan, against = one.made.plan, _against(one, say)
+    length = wording.length_words(one.found, say.unit)
+    verdict = f"Do not cut at {length}." if against else f"{length}: this is how to cut it."
+    yield f"{one.side.upper()} SHAFT  {verdict}"
+    for line in against:
+        yield from row("REFUSED", line)
+    if plan is None:
+        return
+    for name, text in _rows(plan, say):
+        if text:
+            yield from row(name, text)
+    if against:
+        yield from row("order of work", "none, before everything above is put right")
+        return
+    yield ""
+    yield "ORDER OF WORK"
+    for number, step in enumerate(step_lines(plan, say), 1):
+        yield from _folded(f"{number:>3}  ", step.text)
+        if step.caution:
+            yield from _folded("     ! ", step.caution)
+
+
+def _rows(plan: CutPlan, say: Lengths) -> Iterator[tuple[str, str]]:
+    yield "cut first", first_line(plan, say)
+    for end in (plan.first, *(end for end in ENDS if end != plan.first)):
+        yield f"{end} donor", cut_line(plan, end, say)
+        yield "", turning_line(plan, end, say)
+    yield "sleeve", sleeve_line(plan, say)
+    yield "comes to", closure_line(plan, say)
+    yield "tolerance", tolerance_line(plan, say)
+    yield "caution", WELDING
+
+
+def _folded(lead: str, text: str) -> list[str]:
+    return textwrap.wrap(
+        text,
+        REPORT_WIDTH,
+        initial_indent=lead,
+        subsequent_indent=" " * len(lead),
+        break_on_hyphens=False,
+    )
+
+
+def as_json(one: Answered) -> dict[str, Any]:
+    """One side's cut plan; lengths in mm, angles in degrees."""
+    plan = one.made.plan
+    window = one.found.window
+    usable = window is not None and not window.empty
+    return {
+        "length_mm": one.found.length_mm,
+        "length_window_mm": [window.shortest_mm, window.longest_mm] if usable and window else None,
+        "can_be_cut": not _against(one, Lengths()),
+        "broken": wording.broken_lines(one.found),
+        "refused": list(cut_refusals(one.made)),
+        **({} if plan is None else plan_json(plan)),
+    }

@@ -1,0 +1,106 @@
+"""What the commands about making the shaft share: sides, what the scene lacks, the page's frame."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from kinematics.examine import Examination
+from kinematics.parts import DEFAULT_MARGIN
+from scenes.model import Scene, Side
+from sketcher import wording
+from sketcher.commands.common import (
+    UNUSABLE,
+    CommandError,
+    Opened,
+    add_scene,
+    add_side,
+    complain,
+    length_option,
+    open_scene,
+)
+from sketcher.commands.report import examine_sides
+from sketcher.making.answers import Made, at_length, made
+from sketcher.making.lengths import Lengths
+from sketcher.units import UNITS
+
+Lacking = Callable[[Scene, Side], tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Answered:
+    """One side's shaft: its answer over the whole motion, and how it is made."""
+
+    side: Side
+    found: Examination
+    made: Made
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The arguments that these commands share."""
+    add_scene(parser)
+    add_side(parser, "every side that the scene tells enough of")
+    parser.add_argument(
+        "--length",
+        type=length_option,
+        metavar="MM",
+        help="between joint centres (default: the scene's, or the ride-centred length)",
+    )
+    parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
+    parser.add_argument("--json", action="store_true", help="the same as JSON, in mm and degrees")
+
+
+def opened_with_answers(
+    arguments: argparse.Namespace, lacking: Lacking
+) -> tuple[Opened, list[Answered]]:
+    """The scene, and the answer of each side that it tells enough of.
+
+    Raises CommandError where something is missing from the scene, SceneError for a
+    shaft or linkage that turns out impossible.
+    """
+    opened = open_scene(arguments)
+    scene: Scene = opened.scene
+    sides = _sides(scene, arguments.side, lacking)
+    if arguments.length is not None:
+        if len(sides) > 1:
+            raise CommandError("--length: expected --side with it, the sides are not alike")
+        scene = at_length(scene, sides[0], arguments.length)
+    found = examine_sides(
+        Opened(scene, opened.text, opened.name, opened.path), sides, DEFAULT_MARGIN
+    )
+    return opened, [Answered(side, one, made(scene, side, one)) for side, one in found.items()]
+
+
+def _sides(scene: Scene, asked: Side | None, lacking: Lacking) -> tuple[Side, ...]:
+    if asked is not None:
+        scene.corner(asked)
+    sides: tuple[Side, ...] = (asked,) if asked is not None else scene.sides
+    told = tuple(side for side in sides if not lacking(scene, side))
+    if not told:
+        # The side that lacks least is the one that is being worked at.
+        side = min(sides, key=lambda one: len(lacking(scene, one)))
+        missing = lacking(scene, side)
+        verb = "is" if len(missing) == 1 else "are"
+        raise CommandError(f"{', '.join(missing)} {verb} missing from the scene")
+    return told
+
+
+def unreachable(opened: Opened, answers: Sequence[Answered]) -> int:
+    """Complain about what the linkage cannot reach; the exit code that it calls for, or 0."""
+    beyond = answers[0].found.unreachable
+    complain(*(f"{opened.name}: {wording.unreachable_line(one)}" for one in beyond))
+    return UNUSABLE if beyond else 0
+
+
+def headed(scene: Scene, pages: Sequence[Iterator[str]]) -> Iterator[str]:
+    """The title, then each side's page."""
+    yield " ".join(scene.title.split()) or "Untitled scene"
+    for page in pages:
+        yield ""
+        yield from page
+
+
+def lengths(arguments: argparse.Namespace) -> Lengths:
+    """How lengths are said."""
+    return Lengths(arguments.units)

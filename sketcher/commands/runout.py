@@ -1,0 +1,117 @@
+"""``runout``: whether the welded shaft runs true enough and came out at the right length."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Iterator
+from typing import Any
+
+from scenes.model import Scene
+from sketcher.commands.common import BROKEN, GOOD, printable
+from sketcher.commands.making import (
+    Answered,
+    add_arguments,
+    headed,
+    lengths,
+    opened_with_answers,
+    unreachable,
+)
+from sketcher.commands.report_page import row
+from sketcher.making.answers import lacking_after_welding
+from sketcher.making.as_json import welded_json
+from sketcher.making.lengths import Lengths
+from sketcher.making.verdicts import cut_refusals, not_good_enough
+from sketcher.making.welded_words import (
+    bend_line,
+    finished_line,
+    judged_line,
+    unbalance_line,
+)
+
+DESCRIPTION = """\
+Say whether the welded shaft is good enough: from runout readings, its eccentricity and bend at
+the splice, what unbalance is left at top speed and the grade of ISO 21940-11; and the finished
+length against the length window. The scene tells of the readings: [[shafts.SIDE.runout]] with
+at, tir and high_at, and shafts.SIDE.finished_length.
+"""
+EPILOG = """\
+examples:
+  sketcher runout --example van-front-making
+exit code: 0 good enough, 1 not, 2 the scene cannot be read or solved, or lacks what is needed
+"""
+LOOK = (
+    "Have the welds looked at and checked for cracks by a qualified welder or engineer before "
+    "the shaft turns in a car; a true shaft can still have a bad weld."
+)
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser(
+        "runout",
+        help="after welding: runout, bend, balance and length, good enough or not",
+        description=DESCRIPTION,
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    add_arguments(parser)
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print how the welded shaft came out."""
+    opened, answers = opened_with_answers(arguments, lacking_after_welding)
+    scene: Scene = opened.scene
+    if arguments.json:
+        sides = {one.side: as_json(scene, one) for one in answers}
+        print(json.dumps({"sides": sides}, indent=2, allow_nan=False))
+    else:
+        say = lengths(arguments)
+        for line in headed(scene, [_page(scene, one, say) for one in answers]):
+            print(printable(line))
+    return unreachable(opened, answers) or (
+        GOOD if all(_good(scene, one) for one in answers) else BROKEN
+    )
+
+
+def _unanswered(scene: Scene, one: Answered, say: Lengths) -> list[str]:
+    """Why something that was measured could not be judged."""
+    making, made = scene.making(one.side), one.made
+    lines = []
+    if making.runout and made.trueness is None:
+        why = "; ".join(cut_refusals(made, say)) or "the cut plan does not work out"
+        lines.append(f"the readings cannot be judged: {why}")
+    if making.finished_length is not None and made.finished is None:
+        lines.append("the finished length cannot be judged: no length is right, see the report")
+    return lines
+
+
+def _good(scene: Scene, one: Answered) -> bool:
+    return not (_unanswered(scene, one, Lengths()) or any(not_good_enough(one.made)))
+
+
+def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
+    true, finished = one.made.trueness, one.made.finished
+    word = "Good enough." if _good(scene, one) else "Not good enough: do not fit it."
+    yield f"{one.side.upper()} SHAFT  {word}"
+    for line in (*_unanswered(scene, one, say), *not_good_enough(one.made, say)):
+        yield from row("NOT GOOD", line)
+    if true is not None:
+        runout, grade = true.judged
+        yield from row("runout", judged_line(runout, say))
+        yield from row("bend", bend_line(true.straight, say))
+        yield from row("balance grade", judged_line(grade, say))
+        yield from row("unbalance", unbalance_line(true))
+    if finished is not None:
+        yield from row("finished length", finished_line(finished, say))
+    yield from row("caution", LOOK)
+
+
+def as_json(scene: Scene, one: Answered) -> dict[str, Any]:
+    """How one side's shaft came out; mm, degrees, g·mm."""
+    return {
+        "good_enough": _good(scene, one),
+        "broken": [*_unanswered(scene, one, Lengths()), *not_good_enough(one.made)],
+        **welded_json(one.made),
+    }

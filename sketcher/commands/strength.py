@@ -1,0 +1,118 @@
+"""``strength``: whether the finished shaft carries its torque, and whirls far enough away."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Iterator
+
+from kinematics.strength import Strength
+from scenes.model import Scene
+from sketcher.commands.common import BROKEN, GOOD, printable
+from sketcher.commands.making import (
+    Answered,
+    add_arguments,
+    headed,
+    lengths,
+    opened_with_answers,
+    unreachable,
+)
+from sketcher.commands.report_page import row
+from sketcher.making.answers import lacking_for_strength
+from sketcher.making.as_json import strength_json
+from sketcher.making.lengths import Lengths
+from sketcher.making.strength_words import (
+    PART_COLUMNS,
+    drive_line,
+    part_rows,
+    torque_line,
+    warning_lines,
+    weakest_line,
+    whirl_line,
+)
+from sketcher.making.verdicts import cut_refusals, strong_enough, too_weak
+
+DESCRIPTION = """\
+Say whether the finished shaft carries its torque: what the engine sends or what the tyre holds,
+the smaller; stress, factor of safety and twist of every piece and weld against the yield of its
+steel; the first whirling speed against top speed; and what none of this covers. The scene
+tells of donors, splice and [drive].
+"""
+EPILOG = """\
+examples:
+  sketcher strength --example van-front-making
+exit code: 0 it holds, 1 something is too weak or the cut plan does not work out, 2 the scene
+cannot be read or solved, or lacks what is needed
+"""
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser(
+        "strength",
+        help="whether the finished shaft carries its torque, and the weakest place",
+        description=DESCRIPTION,
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    add_arguments(parser)
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the strength of the finished shaft."""
+    opened, answers = opened_with_answers(arguments, lacking_for_strength)
+    if arguments.json:
+        sides = {one.side: strength_json(one.made) for one in answers}
+        print(json.dumps({"sides": sides}, indent=2, allow_nan=False))
+    else:
+        say = lengths(arguments)
+        for line in headed(opened.scene, [_page(opened.scene, one, say) for one in answers]):
+            print(printable(line))
+    return unreachable(opened, answers) or (
+        GOOD if all(strong_enough(one.made) for one in answers) else BROKEN
+    )
+
+
+def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
+    made, side = one.made, one.side.upper()
+    if made.strength is None or made.torque is None or made.whirl is None or scene.drive is None:
+        yield f"{side} SHAFT  No strength can be told: the cut plan does not work out."
+        for line in cut_refusals(made, say):
+            yield from row("REFUSED", line)
+        return
+    word = (
+        "Strong enough by its figures."
+        if strong_enough(made)
+        else "Do not make it so: it is too weak."
+    )
+    yield f"{side} SHAFT  {word}"
+    for line in too_weak(made):
+        yield from row("TOO WEAK", line)
+    yield from row("torque", torque_line(made.torque))
+    yield from row("", drive_line(scene.drive))
+    yield from row("weakest", weakest_line(made.strength))
+    yield from row("twist", f"{made.strength.twist_deg:.1f}° from end to end under this torque")
+    yield from row("whirl", whirl_line(made.whirl))
+    for line in warning_lines(made.strength):
+        yield from row("mind", line)
+    for line in cut_refusals(made, say):
+        yield from row("mind", f"it must not be cut so: {line}")
+    yield ""
+    yield from _table(made.strength, say)
+    yield ""
+    yield "NOT COVERED, and nobody has looked at it yet:"
+    for text in made.strength.not_covered:
+        yield from row("", text)
+
+
+def _table(found: Strength, say: Lengths) -> Iterator[str]:
+    header = tuple(
+        f"{name}, {say.unit}" if name in ("from to", "size") else name for name in PART_COLUMNS
+    )
+    rows = [header, *part_rows(found, say)]
+    widths = [max(len(cells[i]) for cells in rows) for i in range(len(header))]
+    for cells in rows:
+        first = cells[0].ljust(widths[0])
+        rest = (cell.rjust(width) for cell, width in zip(cells[1:], widths[1:], strict=True))
+        yield f"  {'  '.join((first, *rest))}".rstrip()
