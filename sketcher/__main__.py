@@ -16,7 +16,21 @@ from sketcher import __version__
 from sketcher.commands.common import UNUSABLE, CommandError, add_scene, complain, spell_out
 
 # Each is a module of `sketcher.commands`; only the one that is asked for is loaded.
-COMMANDS = ("report", "table", "picture", "trim", "template", "outline", "sheet")
+COMMANDS = (
+    "report",
+    "table",
+    "certainty",
+    "trial",
+    "placement",
+    "cuts",
+    "strength",
+    "runout",
+    "picture",
+    "trim",
+    "template",
+    "outline",
+    "sheet",
+)
 
 DESCRIPTION = """\
 How long a home-made drive shaft has to be, and where it bottoms, pulls apart,
@@ -25,6 +39,12 @@ bends too far or touches.
   sketcher [SCENE]           open the window on a scene (without one: on the first example)
   sketcher report SCENE      the answer on one screen
   sketcher table SCENE       the swept-length table as CSV
+  sketcher certainty SCENE   how sure the length is, and what to measure again
+  sketcher trial SCENE       a trial fit in the car against what the points predict
+  sketcher placement SCENE   where to weld the gearbox mounts that are only tacked
+  sketcher cuts SCENE        where to cut both donors, what to turn and bore, in which order
+  sketcher strength SCENE    whether the finished shaft carries its torque
+  sketcher runout SCENE      after welding: runout, balance and length, good enough or not
   sketcher picture SCENE     the sketch as PNG, or as SVG to scale
   sketcher sheet SCENE       the shop sheet for the bench, as a PDF
   sketcher trim SCENE        a bracket trimmed until its wanted gap is left
