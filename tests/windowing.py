@@ -49,7 +49,7 @@ class Hands:
         live = self.desk.live
         while live.pending and not (live.exact and live.weighing) and time.monotonic() < until:
             self.frames()
-            time.sleep(0.002)
+            time.sleep(0.01)
         self.frames(2)
 
     def at(self, key: str, view: str = "front") -> Point2:

@@ -181,10 +181,11 @@ class Live:
         """Whether the chance of the length is being worked out."""
         return isinstance(self._working, _Chance)
 
-    def answer_beside(self) -> None:
+    def answer_beside(self, *, rested: bool = True) -> None:
         """Begin to work out, beside the frames, what takes longer than one.
 
-        First the answer over the whole motion, then how sure it is by the tape's errors.
+        First the answer over the whole motion; then, once the hand has ``rested``, how
+        sure it is by the tape's errors.
         """
         corner, within = self._corner, self._kept.within
         if corner is None or within is None or self._working is not None or self._asked is None:
@@ -194,7 +195,11 @@ class Live:
         if not self.exact:
             work = self._worker.submit(solving.whole_answer, corner, within, self.margin_mm)
             self._working = _Whole(corner, work)
-        elif self._kept.certainty_for != (corner, self._asked[0].tape) and not self._unreachable:
+        elif (
+            rested
+            and self._kept.certainty_for != (corner, self._asked[0].tape)
+            and not self._unreachable
+        ):
             (scene, side), margin = self._asked, self.margin_mm
             chance = self._worker.submit(solving.chance, corner, scene.tape, side, margin)
             self._working = _Chance((corner, scene.tape), chance)

@@ -38,6 +38,8 @@ from sketcher.window.work_order import step_of
 DOUBLE_CLICK_SECONDS = 0.4
 # Frames of a drag after which the fields follow: a tenth of a second.
 PANEL_EVERY = 6
+# What takes a second is not begun before the hand has been still for as long.
+REST_SECONDS = 1.0
 
 
 class Window(Filing):
@@ -56,6 +58,8 @@ class Window(Filing):
         self._clock = 0.0
         self._solving = False
         self._skipped = 0
+        self._rested = 0.0
+        self._rests_on: object = None
         self.dialog: Dialog | None = None
         self._look: object = None
         self._build()
@@ -106,7 +110,9 @@ class Window(Filing):
         self._solving = not self._solving
         shown = desk.shown(pose_only=hurried and not self._solving)
         if not hurried:
-            desk.live.answer_beside()
+            self._rested = self._rested + seconds if desk.scene is self._rests_on else 0.0
+            self._rests_on = desk.scene
+            desk.live.answer_beside(rested=self._rested > REST_SECONDS)
         if not self.dragging:
             # Taking what was typed would break into the drag.
             self.panel.follow_focus(desk)

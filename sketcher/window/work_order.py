@@ -218,7 +218,7 @@ def _doubt_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
         words = "Working out how sure the length is…" if desk.live.weighing else ""
         yield Note(words, lines=4)
         return
-    again = [share_words(share) for share in worth_measuring(sure)[:1]]
+    again = [share_words(share, sure) for share in worth_measuring(sure)[:1]]
     measure = f" Measure again first: {again[0]}." if again else ""
     yield Note(f"{chance_words(sure, desk.unit)}.{measure}", lines=4)
 
