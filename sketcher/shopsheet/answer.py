@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from kinematics.certainty import Certainty
 from kinematics.sizing import LengthWindow
 from sketcher import wording
 from sketcher.shopsheet.amounts import as_typed, both, inches
@@ -75,15 +74,15 @@ def _window_figures(subject: Subject, window: LengthWindow) -> Iterator[Figure]:
         "Shortest that is right",
         format_length(short, rounding="up"),
         inches(short, "up"),
-        f"{_room(length - short, 'shorter') if holds else ''}beyond it pulls apart, {margin} "
-        f"of stroke in hand, at {apart}",
+        f"{_room(length - short, 'shorter') if holds else ''}below this it comes within "
+        f"{margin} of pulling apart at {apart}",
     )
     yield Figure(
         "Longest that is right",
         format_length(long, rounding="down"),
         inches(long, "down"),
-        f"{_room(long - length, 'longer') if holds else ''}beyond it bottoms, {margin} "
-        f"of stroke in hand, at {bottoms}",
+        f"{_room(long - length, 'longer') if holds else ''}above this it comes within "
+        f"{margin} of bottoming at {bottoms}",
     )
 
 
@@ -97,29 +96,33 @@ def certainty_blocks(subject: Subject) -> Blocks:
     sure = subject.workings.certainty
     if sure is None:
         return ()
-    # Rounded down: no chance is shown better than it is.
-    chance = math.floor(sure.chance * 1000.0) / 10.0
     low, high = sure.ride_centred.low_mm, sure.ride_centred.high_mm
-    best = "" if sure.best_chance <= sure.chance + 0.005 else _best(sure)
+    best = ""
+    if sure.best_chance > sure.chance + 0.005:
+        best = f" Best is {both(sure.best_length_mm)} with {_chance(sure.best_chance)}."
     first = next(iter(sure.shares), None)
-    again = (
-        ""
-        if first is None
-        else f" Most of the doubt ({first.share:.0%}) comes from {first.thing}: measure that again."
-    )
+    again = ""
+    if first is not None:
+        thing = first.thing.rpartition(".")[2].replace("_", " ")
+        again = f" Most of the doubt ({first.share:.0%}) comes from {thing}: measure it again."
     return (
         Words(
             f"Chance that this length keeps its stroke everywhere, by the tape's error: "
-            f"{chance:.1f} %.{best}{again} Ride-centred with 95 % between {both(low)} and "
-            f"{both(high)}.",
+            f"{_chance(sure.chance)}.{best}{again} Ride-centred with 95 % between {both(low)} "
+            f"and {both(high)}.",
             "small",
         ),
     )
 
 
-def _best(sure: Certainty) -> str:
-    chance = math.floor(sure.best_chance * 1000.0) / 10.0
-    return f" Best is {both(sure.best_length_mm)} with {chance:.1f} %."
+def _chance(chance: float) -> str:
+    """A chance in words; drawn so many times, none is known to be certain."""
+    if chance > 0.999:
+        return "more than 99.9 %"
+    if chance < 0.001:
+        return "less than 0.1 %"
+    # Rounded down: no chance is shown better than it is.
+    return f"{math.floor(chance * 1000.0) / 10.0:.1f} %"
 
 
 def motion_words(subject: Subject) -> str:

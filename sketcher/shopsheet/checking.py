@@ -7,14 +7,14 @@ from collections.abc import Iterator
 import numpy as np
 
 from kinematics.balance import USUAL_TIR_LIMIT_MM
-from kinematics.examine import Worst
+from kinematics.examine import Gap, Worst
 from kinematics.motion import solve
 from kinematics.shaft import follow
 from sketcher import wording
 from sketcher.shopsheet.amounts import as_typed, both
 from sketcher.shopsheet.blocks import Blocks, Cell, Grid, Heading, Tick, Ticks, Words
 from sketcher.shopsheet.making import BLANK
-from sketcher.shopsheet.subject import Subject
+from sketcher.shopsheet.subject import MOST_NAMES, Subject
 
 SPRING = (
     "A coil spring under load can kill. Use a proper spring compressor, and axle stands on firm "
@@ -41,15 +41,12 @@ def worst_blocks(subject: Subject) -> Blocks:
         return (heading, *(Words(line, "missing") for line in lines))
     gaps = sorted(found.gaps, key=lambda gap: gap.worst.to_spare)
     rows = [_worst_row(subject, worst, _NAMES[worst.quantity]) for worst in found.worst[:4]]
-    rows += [
-        _worst_row(subject, gap.worst, f"Gap from {gap.approach.section_name} to {gap.worst.part}")
-        for gap in gaps
-    ]
+    rows += [_worst_row(subject, gap.worst, _gap_name(subject, gap)) for gap in gaps]
     broken = frozenset(i for i, row in enumerate(rows) if row[-1] == "broken")
     grid = Grid(
         ("", "worst", "limit", "where", ""),
         tuple(rows),
-        (2.6, 1.5, 1.5, 3.2, 0.7),
+        (2.7, 1.1, 1.1, 3.7, 0.9),
         strong=broken,
         words=frozenset({0, 3}),
     )
@@ -57,6 +54,12 @@ def worst_blocks(subject: Subject) -> Blocks:
         return (heading, grid)
     why = "the scene has no bracket" if not subject.corner.brackets else "the shaft has no outline"
     return (heading, grid, Words(f"Clearances were not looked at: {why}.", "missing"))
+
+
+def _gap_name(subject: Subject, gap: Gap) -> str:
+    number, count = gap.approach.bracket, len(subject.scene.brackets)
+    numbered = f"{number + 1}: " if count > MOST_NAMES and number < count else ""
+    return f"Gap from {gap.approach.section_name} to {numbered}{gap.worst.part}"
 
 
 def _worst_row(subject: Subject, worst: Worst, name: str) -> tuple[Cell, ...]:
@@ -95,8 +98,7 @@ def before_blocks(subject: Subject) -> Blocks:
                 Tick("Cut marks measured twice, from a square edge, by two people"),
             )
         ),
-        _centre_distances(subject),
-        *_trial(subject),
+        *(_trial(subject) or (_centre_distances(subject),)),
     )
 
 
@@ -152,7 +154,10 @@ def _centre_distances(subject: Subject) -> Grid:
 
 
 def after_blocks(subject: Subject) -> Blocks:
-    """What to measure on the finished shaft and in the car."""
+    """What to measure on the finished shaft and in the car, or is known of one not to be made."""
+    if subject.do_not_cut:
+        known = _measured(subject)
+        return (Heading("After welding"), *known) if known else ()
     window = subject.found.window
     allowed = ""
     if window is not None and not window.empty:
@@ -204,12 +209,10 @@ def _runout(subject: Subject) -> Iterator[Tick]:
 
 
 def _stations(subject: Subject) -> tuple[float, ...]:
-    """Beside the welds where they are known, else along the bar; mm from the outer joint."""
-    plan = subject.workings.plan
+    """Along the bar, mm from the outer joint; none where the cut order has runout in it."""
     length = subject.found.length_mm
-    if plan is not None:
-        low, high = plan.welded_span_mm
-        return tuple(at for at in (low - 10.0, high + 10.0) if 0.0 < at < length)
+    if subject.workings.plan is not None:
+        return ()
     sections = subject.corner.shaft.sections
     bars = [one for one in sections if one.diameter[0] == one.diameter[1]]
     longest = max(bars, key=lambda one: one.to - one.from_, default=None)

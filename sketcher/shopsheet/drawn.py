@@ -113,7 +113,12 @@ def sketch_of(subject: Subject, ride: Poses, width_mm: float, height_mm: float) 
         margin_mm=subject.found.margin_mm,
         grid=False,
     )
-    return Drawn(front_view(subject.scene, subject.side, pose, pose, camera, shown), camera)
+    brackets = tuple(
+        replace(bracket, name=subject.bracket_name(index))
+        for index, bracket in enumerate(subject.scene.brackets)
+    )
+    scene = replace(subject.scene, brackets=brackets)
+    return Drawn(front_view(scene, subject.side, pose, pose, camera, shown), camera)
 
 
 def paper_camera(box: Box, scale: float, width_mm: float) -> Camera:

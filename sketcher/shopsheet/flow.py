@@ -136,7 +136,7 @@ def to_fill_in(fields: tuple[tuple[str, str], ...], width: float) -> Any:
 def _block(block: Block, width: float) -> list[Any]:
     match block:
         case Heading():
-            return [gap(3.2), paragraph(block.text, HEADING), gap(1.2)]
+            return [gap(2.6), paragraph(block.text, HEADING), gap(1.0)]
         case Words():
             return [_words(block, width), gap(1.2)]
         case Figures():
@@ -256,7 +256,7 @@ def _grid(grid: Grid, width: float) -> Any:
         rows.append([_cell(grid, cell, column, head=strong) for column, cell in enumerate(row)])
     table = Table(rows, colWidths=[share / total * width for share in grid.widths], repeatRows=1)
     looks: list[tuple[Any, ...]] = [
-        *_padding(0.8, 0.35),
+        *_padding(0.8, 0.2),
         ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
         ("LINEBELOW", (0, 0), (-1, -1), 0.4, _RULE),
         ("LINEBELOW", (0, 0), (-1, 0), 1.2, black),

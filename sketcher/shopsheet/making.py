@@ -36,6 +36,7 @@ _WORDS: dict[Action, str] = {
     "check length": "Check the length between joint centres",
     "weld the butt": "Weld the butt joint, turning the shaft from side to side",
     "set the sleeve": "Set the sleeve over the splice",
+    "weld the seams": "Weld the seams of the split sleeve",
     "weld the sleeve": "Weld both ends of the sleeve",
     "fit joint and boot": "Fit joint, boot and fresh grease at the {end} end",
 }

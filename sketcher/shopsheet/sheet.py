@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any, Literal
 
@@ -202,7 +201,7 @@ def _title(scene: Scene) -> str:
     words = " ".join(scene.title.split()) or "Untitled scene"
     if len(words) <= _LONGEST_TITLE:
         return words
-    return textwrap.shorten(words, _LONGEST_TITLE, placeholder="…") or words[:_LONGEST_TITLE] + "…"
+    return f"{words[:_LONGEST_TITLE].rstrip()}…"
 
 
 def _length(subject: Subject) -> str:
@@ -222,7 +221,7 @@ def _held(text: str, room: float, font: str, size: float) -> str:
 def _caption(drawn: Drawn, width: float) -> list[Any]:
     scale = 1.0 / drawn.camera.scale
     words = (
-        f"From the front, ride height, wheel straight ahead; out is to the right on either side. "
+        f"Front view at ride height, wheel straight ahead, out to the right. "
         f"Scale 1:{brief(scale)} when printed at 100 %. Lengths in mm."
     )
     return flow.stacked((Words(words, "small"),), width)

@@ -18,6 +18,8 @@ from sketcher import wording
 from sketcher.shopsheet.workings import Workings
 
 STEP_MM = 10.0
+# More brackets than this are numbered in the drawing, and the clearances say which is which.
+MOST_NAMES, LONGEST_NAME = 8, 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +56,11 @@ class Subject:
     @property
     def reasons(self) -> tuple[str, ...]:
         """Why the shaft must not be cut: limits, the cut plan, strength; empty where it may."""
-        works = self.workings
-        lines = wording.broken_at(self.found, "mm", self.place)
+        works, found = self.workings, self.found
+        if found.unreachable:
+            # Worst values over a part of the motion would promise what nobody has looked at.
+            return tuple(wording.unreachable_line(one) for one in found.unreachable)
+        lines = wording.broken_at(found, "mm", self.place)
         if works.plan is not None:
             lines += [f"the cut plan: {refusal}" for refusal in works.plan.refusals]
         if works.strength is not None and not works.strength.holds:
@@ -68,6 +73,14 @@ class Subject:
     def do_not_cut(self) -> bool:
         """Whether anything speaks against cutting."""
         return bool(self.reasons)
+
+    def bracket_name(self, index: int) -> str:
+        """What the drawing calls a bracket, short enough for many of them to be told apart."""
+        brackets = self.scene.brackets
+        if len(brackets) > MOST_NAMES:
+            return f"{index + 1}"
+        name = brackets[index].name
+        return name if len(name) <= LONGEST_NAME else f"{name[:LONGEST_NAME].rstrip()}…"
 
     def place(self, position: Position) -> str:
         """A position in few words."""

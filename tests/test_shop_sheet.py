@@ -1,0 +1,401 @@
+"""The shop sheet: its pages, and that its numbers are the report's.
+
+Pages are read back by pypdf (texts) and pypdfium2 (where things lie).
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import io
+import math
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, get_args
+
+import pypdf
+import pypdfium2
+import pytest
+
+from kinematics.cutsteps import Action, cut_steps
+from kinematics.donors import Datum, Donor, Stretch
+from kinematics.errors import InvalidInput
+from kinematics.examine import Examination, examine
+from kinematics.parts import Bracket
+from kinematics.splice import Butt, Splice
+from kinematics.torque import Drive
+from kinematics.trial import TrialMeasurement
+from scenes.library import example, example_names
+from scenes.making import Making
+from scenes.model import Scene, Side
+from scenes.writing import scene_text
+from sketcher.__main__ import main
+from sketcher.drawing.picture import Text
+from sketcher.shopsheet.amounts import both, inches
+from sketcher.shopsheet.drawn import ride_poses, scales, sketch_of
+from sketcher.shopsheet.making import _WORDS
+from sketcher.shopsheet.sheet import Paper, pages_pdf, sheet_pdf, subjects_of
+from sketcher.shopsheet.subject import swept_rows
+
+MM = 72.0 / 25.4
+# ISO 216 A4 and ANSI A, mm.
+SIZES: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+HUB = Donor(
+    usable_to=220,
+    datum=Datum("the boot groove's edge", 58),
+    stretches=(
+        Stretch("boot seat", 15, 100, 25, "boot"),
+        Stretch("bar", 100, 240, 26),
+    ),
+    cut_twice=False,
+)
+GEARBOX = Donor(
+    usable_to=240,
+    datum=Datum("the joint's face", -12),
+    stretches=(Stretch("boot seat", 15, 90, 24, "boot"), Stretch("bar", 90, 260, 25)),
+)
+SPLICE = Splice(at=195, root_gap=2, butt=Butt(spigot_length=20, bore=12))
+DRIVE = Drive(
+    engine_torque=20, gear=4, final_drive=3.5, wheel_load=320, tyre_radius=285, top_speed=90
+)
+TRIAL = tuple(TrialMeasurement(*one) for one in ((-60.0, 392.4), (0.0, 390.8), (50.0, 389.6)))
+
+
+def answers(scene: Scene, *sides: Side) -> dict[Side, Examination]:
+    return {side: examine(scene.corner(side)) for side in sides or scene.sides}
+
+
+def made(**more: Any) -> Scene:
+    values: dict[str, Any] = {"hub_donor": HUB, "gearbox_donor": GEARBOX, "splice": SPLICE, **more}
+    drive = values.pop("drive", DRIVE)
+    making = Making(**values)
+    return dataclasses.replace(example("van-front"), left_making=making, drive=drive, right=None)
+
+
+def pages(pdf: bytes) -> list[str]:
+    """Each page's words with single spaces, the kept ones too."""
+    texts = (page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages)
+    return [" ".join(text.split()) for text in texts]
+
+
+def words(scene: Scene, *sides: Side) -> str:
+    return " ".join(pages(sheet_pdf(scene, answers(scene, *sides))))
+
+
+def squeezed(text: str) -> str:
+    return re.sub(r"\s", "", text)
+
+
+@pytest.mark.parametrize("paper", get_args(Paper))
+@pytest.mark.parametrize("name", example_names())
+def test_three_pages_a_side_of_the_papers_size(name: str, paper: Paper) -> None:
+    scene = example(name)
+    pdf = sheet_pdf(scene, answers(scene), paper=paper)
+    read = pypdf.PdfReader(io.BytesIO(pdf)).pages
+    assert len(read) <= 3 * len(scene.sides)
+    for page in read:
+        size = (float(page.mediabox.width) / MM, float(page.mediabox.height) / MM)
+        assert size == pytest.approx(SIZES[paper], abs=0.1)
+    for side in scene.sides:
+        assert any(f"{side} shaft, page 1 of 3" in text for text in pages(pdf))
+
+
+def test_numbers_to_cut_are_the_reports() -> None:
+    scene = example("van-front")
+    found = answers(scene, "left")
+    window = found["left"].window
+    assert window is not None
+    first = squeezed(pages(sheet_pdf(scene, found))[0])
+    length = found["left"].length_mm
+    assert f"{length:.1f}mm" in first
+    assert squeezed(inches(length)) in first
+    # Inwards: nothing read off the sheet is outside the window.
+    assert f"{math.ceil(window.shortest_mm * 10) / 10:.1f}mm" in first
+    assert f"{math.floor(window.longest_mm * 10) / 10:.1f}mm" in first
+    assert squeezed(inches(window.shortest_mm, "up")) in first
+    assert squeezed(f"may come out {both(length - window.shortest_mm, 'down')} shorter") in first
+    assert squeezed(f"may come out {both(window.longest_mm - length, 'down')} longer") in first
+    assert squeezed("391.0 mm can be cut: every limit holds") in first
+
+
+def test_swept_table_has_every_ten_mm_and_both_ends() -> None:
+    scene = example("van-front")
+    rows = swept_rows(scene.corner("left"))
+    assert [row.travel_mm for row in rows] == [float(t) for t in range(-80, 71, 10)]
+    found = answers(scene, "left")
+    second = pages(sheet_pdf(scene, found))[1]
+    for row in rows:
+        assert f"{row.swept_length_mm:.1f}" in second
+        assert f"{row.swept_length_mm / 25.4:.3f}" in second
+
+
+def test_swept_rows_are_the_tables() -> None:
+    from sketcher.commands.table import table_csv
+
+    corner = example("van-rear").corner("right")
+    text, _ = table_csv(corner, 10.0)
+    header, *lines = [line.split(",") for line in text.splitlines()]
+    for row, line in zip(swept_rows(corner), lines, strict=True):
+        listed = dict(zip(header, line, strict=True))
+        for name, column in (
+            ("travel_mm", "travel_mm"),
+            ("swept_length_mm", "swept_length_mm"),
+            ("plunge_mm", "plunge_mm"),
+            ("stroke_left_in_mm", "stroke_left_in_mm"),
+            ("stroke_left_out_mm", "stroke_left_out_mm"),
+            ("inner_angle_deg", "inner_angle_deg"),
+            ("outer_angle_deg", "outer_angle_deg"),
+            ("gap_mm", "clearance_mm"),
+        ):
+            if listed[column]:
+                assert getattr(row, name) == pytest.approx(float(listed[column]), abs=1e-5)
+
+
+@pytest.mark.parametrize("name", ["van-front-too-long", "van-front-mount-fouls"])
+def test_a_broken_limit_says_so_on_every_page_and_has_no_cut_order(name: str) -> None:
+    scene = example(name)
+    read = pages(sheet_pdf(scene, answers(scene, "left")))
+    assert all("Do not cut" in text for text in read)
+    assert "No cut order: do not cut before everything on page 1 is put right." in read[1]
+    assert "can be cut" not in " ".join(read)
+
+
+def test_an_empty_window_has_no_window_to_read_off() -> None:
+    scene = example("van-front")
+    left = scene.left
+    assert left is not None
+    joint = dataclasses.replace(left.inner_joint, stroke_in=4, stroke_out=4, stroke_at_angle=())
+    scene = dataclasses.replace(scene, left=dataclasses.replace(left, inner_joint=joint))
+    text = words(scene, "left")
+    assert "Do not cut" in text
+    assert "no length keeps" in text.lower()
+    assert "Shortest that is right" not in text
+
+
+def test_travel_out_of_reach_promises_nothing() -> None:
+    scene = example("van-front")
+    scene = dataclasses.replace(scene, travel=dataclasses.replace(scene.travel, bump=700))
+    text = words(scene, "left")
+    assert "Do not cut" in text
+    assert "is out of reach" in text
+    assert "Shortest that is right" not in text
+    assert "Chance that" not in text
+
+
+@pytest.mark.parametrize(("width", "height"), [(180.0, 150.0), (120.0, 60.0), (180.0, 45.0)])
+def test_the_drawing_is_to_scale_and_fits_its_room(width: float, height: float) -> None:
+    scene = example("van-front")
+    (subject,) = subjects_of(scene, answers(scene, "left"))
+    ride = ride_poses(subject)
+    assert ride is not None
+    drawn = sketch_of(subject, ride, width, height)
+    assert drawn.size_mm[0] == pytest.approx(width)
+    assert drawn.size_mm[1] <= height + 1e-9
+    assert drawn.camera.scale in [pytest.approx(scale) for scale in scales()]
+
+
+def test_the_length_on_paper_is_the_length_at_the_scale_named() -> None:
+    scene = example("van-front")
+    pdf = sheet_pdf(scene, answers(scene, "left"))
+    named = re.search(r"Scale 1:([\d.]+) ", pages(pdf)[0])
+    assert named is not None
+    wanted = 391.0 / float(named[1]) * MM
+    page = pypdfium2.PdfDocument(pdf)[0]
+    spans = []
+    for item in page.get_objects():
+        left, bottom, right, top = item.get_bounds()
+        spans.append(math.hypot(right - left, top - bottom))
+    # The dimension line; its bounds have the line's own width in them.
+    assert min(abs(span - wanted) for span in spans) < 0.6
+
+
+def test_same_bytes_each_time_and_in_another_process() -> None:
+    scene = example("van-front")
+    found = answers(scene)
+    once = sheet_pdf(scene, found, date="a Sunday")
+    assert once == sheet_pdf(scene, found, date="a Sunday")
+    assert once != sheet_pdf(scene, found)
+    code = (
+        "import hashlib; from scenes.library import example;"
+        "from kinematics.examine import examine; from sketcher.shopsheet.sheet import sheet_pdf;"
+        "s = example('van-front'); f = {side: examine(s.corner(side)) for side in s.sides};"
+        "print(sheet_pdf(s, f, date='a Sunday') == open(__import__('sys').argv[1], 'rb').read())"
+    )
+    root = Path(__file__).resolve().parent.parent
+    import tempfile
+
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "once.pdf"
+        path.write_bytes(once)
+        ran = subprocess.run(
+            [sys.executable, "-c", code, str(path)], cwd=root, capture_output=True, text=True,
+            check=True,
+        )  # fmt: skip
+    assert ran.stdout.split()[-1] == "True"
+
+
+def test_date_is_the_pens_unless_given() -> None:
+    scene = example("van-rear")
+    found = answers(scene, "left")
+    assert "3 May" in pages(sheet_pdf(scene, found, date="3 May"))[0]
+    info = pypdf.PdfReader(io.BytesIO(sheet_pdf(scene, found))).metadata
+    assert info is not None
+    assert info.creation_date is not None
+    assert info.creation_date.year == 2000
+
+
+def test_every_step_of_work_has_words() -> None:
+    assert set(_WORDS) == set(get_args(Action))
+
+
+def test_cut_order_has_the_plans_numbers_in_order() -> None:
+    scene = made()
+    (subject,) = subjects_of(scene, answers(scene))
+    plan = subject.workings.plan
+    assert plan is not None
+    assert plan.possible
+    text = squeezed(" ".join(pages(pages_pdf((subject,)))))
+    for cut in (plan.hub, plan.gearbox):
+        saw = both(cut.first_cut_from_datum_mm)
+        assert squeezed(f"{saw} from {cut.donor.datum.name}") in text
+    assert text.index("Markthehubdonorandcutit") < text.index("Markthegearboxdonorandcutit")
+    assert "Thereisnosecondtry" in text
+    steps = len(cut_steps(plan))
+    assert squeezed(f"{steps} Fit joint, boot and fresh grease") in text
+
+
+def test_strength_and_what_it_does_not_cover() -> None:
+    text = words(made())
+    assert "factor of safety" in text
+    assert "Not covered: fatigue" in text
+    assert "Strength was not looked at: the scene has no drive." in words(made(drive=None))
+
+
+def test_too_weak_is_not_to_be_cut() -> None:
+    scene = made(drive=dataclasses.replace(DRIVE, engine_torque=200, wheel_load=900))
+    assert "The shaft is too weak" in words(scene)
+    assert "Do not cut" in words(scene)
+
+
+def test_a_refused_cut_plan_is_not_to_be_cut() -> None:
+    text = words(made(hub_donor=dataclasses.replace(HUB, usable_to=150)))
+    assert "Do not cut" in text
+    assert "donor too short" in text
+
+
+def test_a_splice_beyond_the_shaft_is_named_by_its_key() -> None:
+    scene = made(splice=dataclasses.replace(SPLICE, at=900))
+    with pytest.raises(InvalidInput, match=r"shafts\.left\.splice\.at"):
+        subjects_of(scene, answers(scene))
+
+
+def test_what_was_measured_on_the_car_stands_beside_the_points() -> None:
+    text = squeezed(words(made(trial=TRIAL)))
+    assert squeezed(both(392.4)) in text
+    assert "Carandpoints" in text
+
+
+def test_finished_length_is_judged() -> None:
+    assert "Finished length 391.2 mm" in words(made(finished_length=391.2))
+
+
+def test_cautions_stand_where_the_danger_is() -> None:
+    read = pages(sheet_pdf(made(), answers(made())))
+    cutting = next(text for text in read if "Cut order" in text)
+    assert "qualified welder" in cutting
+    before = next(text for text in read if "Before cutting" in text)
+    assert "spring compressor" in before
+    assert "axle stands" in before
+    assert any("After welding" in text and "codes where you live" in text for text in read)
+
+
+def hard_scenes() -> Iterator[Any]:
+    scene = example("van-front")
+    many = tuple(
+        Bracket(f"stay {i} with a long name & <b>marks</b>", ((300, y), (330, y), (330, y + 9)))
+        for i, y in enumerate(range(500, 740, 8))
+    )
+    yield pytest.param(dataclasses.replace(scene, brackets=many), id="many brackets")
+    yield pytest.param(dataclasses.replace(scene, title="x" * 400), id="one long word")
+    yield pytest.param(dataclasses.replace(scene, title="A van & <b>two</b> " * 40), id="title")
+    yield pytest.param(made(trial=TRIAL), id="made")
+    yield pytest.param(example("van-front-mount-fouls"), id="fouls")
+
+
+@pytest.mark.parametrize("paper", get_args(Paper))
+@pytest.mark.parametrize("scene", hard_scenes())
+def test_no_text_leaves_the_page_or_lies_on_another(scene: Scene, paper: Paper) -> None:
+    pdf = sheet_pdf(scene, answers(scene, "left"), paper=paper)
+    width, height = (side * MM for side in SIZES[paper])
+    for number, page in enumerate(pypdfium2.PdfDocument(pdf)):
+        text = page.get_textpage()
+        boxes = [text.get_rect(i) for i in range(text.count_rects())]
+        for left, bottom, right, top in boxes:
+            assert 10 * MM < left < right < width - 10 * MM
+            assert 10 * MM < bottom < top < height - 8 * MM
+        # The drawing and the plots keep their own labels apart and are tested for that.
+        if number == 0 or "plunge" in text.get_text_bounded() and number < 3:
+            continue
+        assert not list(overlapping(boxes))
+
+
+Rect = tuple[float, float, float, float]
+
+
+def overlapping(boxes: list[Rect]) -> Iterator[tuple[Rect, Rect]]:
+    for i, a in enumerate(boxes):
+        for b in boxes[i + 1 :]:
+            across = min(a[2], b[2]) - max(a[0], b[0])
+            upwards = min(a[3], b[3]) - max(a[1], b[1])
+            if across > 0.5 and upwards > 0.5:
+                yield a, b
+
+
+def test_many_brackets_are_numbered_in_the_drawing_and_named_in_the_list() -> None:
+    scene = next(hard_scenes()).values[0]
+    (subject,) = subjects_of(scene, answers(scene, "left"))
+    ride = ride_poses(subject)
+    assert ride is not None
+    drawn = sketch_of(subject, ride, 180.0, 100.0)
+    said = {item.text for item in drawn.picture if isinstance(item, Text)}
+    assert {"1", "30"} <= said
+    assert "to 30: stay 29" in " ".join(pages(pages_pdf((subject,))))
+
+
+@pytest.mark.parametrize(
+    ("name", "code"),
+    [("van-front", 0), ("van-rear", 0), ("van-front-too-long", 1), ("van-front-mount-fouls", 1)],
+)
+def test_command_writes_the_sheet_with_the_reports_exit_code(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str, code: int
+) -> None:
+    path = tmp_path / "sheet.pdf"
+    assert main(["sheet", "--example", name, "--side", "left", "-o", str(path)]) == code
+    assert path.read_bytes().startswith(b"%PDF")
+    out = capsys.readouterr().out
+    assert ("left: do not cut" in out) == (code == 1)
+
+
+def test_command_refuses_in_words(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "sheet.pdf"
+    scene = tmp_path / "scene.toml"
+    scene.write_text(scene_text(made(splice=dataclasses.replace(SPLICE, at=900))), encoding="utf-8")
+    assert main(["sheet", str(scene), "-o", str(path)]) == 2
+    assert "shafts.left.splice.at: expected a splice between" in capsys.readouterr().err
+    assert main(["sheet", "--example", "van-rear", "--margin", "-1", "-o", str(path)]) == 2
+    assert "--margin: expected mm, 0 or more" in capsys.readouterr().err
+    assert not path.exists()
+
+
+def test_command_out_of_reach_writes_a_sheet_that_says_so(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    scene = example("van-rear")
+    scene = dataclasses.replace(scene, travel=dataclasses.replace(scene.travel, bump=900))
+    source, path = tmp_path / "scene.toml", tmp_path / "sheet.pdf"
+    source.write_text(scene_text(scene), encoding="utf-8")
+    assert main(["sheet", str(source), "--side", "left", "-o", str(path)]) == 2
+    assert "is out of reach" in capsys.readouterr().err
+    assert "Do not cut" in pages(path.read_bytes())[0]
