@@ -6,6 +6,7 @@ import csv
 import re
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -32,7 +33,7 @@ from tests.windowing import Hands
 def hands() -> Iterator[Hands]:
     made = Hands()
     yield made
-    made.desk.live.close()
+    made.desk.close()
 
 
 def test_every_example_opens_and_shows_its_answer() -> None:
@@ -231,6 +232,25 @@ def test_a_double_click_on_an_edge_puts_a_corner_there(hands: Hands) -> None:
     assert len(value_of(hands.desk.scene, f"{base}.outline")) == 5
 
 
+def test_a_bracket_is_trimmed_to_clear_in_one_step() -> None:
+    hands = Hands("van-front-mount-fouls")
+    outline = hands.value("bracket[0].outline")
+    hands.desk.select("bracket[0]")
+    hands.window.run("trim")
+    started = [hands.desk.working]
+    while hands.desk.working:
+        hands.frames()
+        time.sleep(0.02)
+    assert started == [True]
+    assert hands.value("bracket[0].outline") != outline
+    found = hands.desk.shown(exact=True).solved
+    assert found is not None
+    assert all(gap.worst.to_spare > -0.01 for gap in found.found.gaps)
+    hands.key("z", ctrl=True)
+    assert hands.value("bracket[0].outline") == outline
+    hands.desk.close()
+
+
 def test_a_pose_that_cannot_close_is_told_and_undone(hands: Hands) -> None:
     hands.settle()
     hands.desk.do("far", lambda s: edits.move_point(s, "linkage.arm_pivot", (669.0, 188.0)))
@@ -314,6 +334,9 @@ def test_save_reopen_and_exports(hands: Hands, tmp_path: Path) -> None:
         hands.key("p", ctrl=True)
         hands.type(str(tmp_path / name))
     assert pygame.image.load(tmp_path / "sketch.png").get_width() >= 1000
+    hands.key("p", ctrl=True, shift=True)
+    hands.type(str(tmp_path / "sheet.pdf"))
+    assert (tmp_path / "sheet.pdf").read_bytes().startswith(b"%PDF")
     head = (tmp_path / "sketch.svg").read_text(encoding="utf-8")[:400]
     assert re.search(r'width="[\d.]+mm"', head)
 

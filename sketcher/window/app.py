@@ -39,7 +39,7 @@ def run(path: Path | None = None, example_name: str | None = None) -> int:
             _offer_leftover(window)
         _loop(window, surface, autosave)
     finally:
-        window.desk.live.close()
+        window.desk.close()
         pygame.quit()
     if autosave is not None:
         autosave.close()

@@ -41,6 +41,9 @@ class Bench(Protocol):
     def export_picture(self) -> None:
         """Ask for a file and write the picture."""
 
+    def export_sheet(self) -> None:
+        """Ask for a file and write the shop sheet."""
+
     def show_keys(self) -> None:
         """Show all keys."""
 
@@ -128,6 +131,8 @@ _FILES = (
             lambda b: b.export_table(), ("ctrl+t",)),
     Command("picture", "Picture", "Write the sketch as PNG, or as SVG to scale in mm.",
             lambda b: b.export_picture(), ("ctrl+p",)),
+    Command("sheet", "Shop sheet", "Write the sheet to cut and weld by, as PDF.",
+            lambda b: b.export_sheet(), ("ctrl+shift+p",)),
     Command("quit", "Quit", "End; unsaved changes are asked about.",
             lambda b: b.quit(), ("ctrl+q",)),
 )  # fmt: skip
@@ -155,6 +160,8 @@ _CHANGES = (
     Command("add_corner", "Add corner", "Put a corner in the middle of the first edge. A double "
             "click on any edge does so there.",
             _bracket("add corner", partial(edits.insert_corner, edge=0))),
+    Command("trim", "Trim to clear", "Cut off the selected bracket what comes closer than its "
+            "wanted gap, over the whole motion.", _on_desk(Desk.trim_selected)),
     Command("remove", "Remove", "Remove the selected bracket or corner.",
             _on_desk(Desk.remove_selected), ("delete", "backspace")),
     Command("steers", "Steers", "Whether this axle steers.", _steers, (),
@@ -233,6 +240,6 @@ ON_FOOT: tuple[tuple[str, ...], ...] = (
     ("undo", "redo"),
     ("fit", "grid", "units", "theme"),
     ("new", "open", "save", "save_as", "examples"),
-    ("table", "picture"),
+    ("table", "picture", "sheet"),
     ("keys",),
 )

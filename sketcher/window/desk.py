@@ -8,14 +8,17 @@ change it.
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Literal
 
+from kinematics.errors import KinematicsError
 from kinematics.parts import Bracket, FrontPoint
 from scenes.model import SIDES, Scene, Side
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Box
 from sketcher.drawing.style import Theme
+from sketcher.trimmed import TrimmedScene, trim_in_scene, trim_lines
 from sketcher.units import Unit
 from sketcher.window import edits
 from sketcher.window.document import Document
@@ -23,6 +26,7 @@ from sketcher.window.edits import View
 from sketcher.window.fields import Field, parse
 from sketcher.window.keys import EditRefused, NoSuchThing, has, value_of
 from sketcher.window.live import Live, Shown
+from sketcher.window.solving import lines_of
 
 GRID_MM = 5.0
 NUDGE_MM = 1.0
@@ -65,6 +69,8 @@ class Desk:
         self.steer_deg = 0.0
         self.message: Message | None = None
         self._sweep: float | None = None
+        self._worker: ThreadPoolExecutor | None = None
+        self._job: tuple[Scene, Future[TrimmedScene]] | None = None
         self.put(document)
 
     def put(self, document: Document) -> None:
@@ -132,13 +138,20 @@ class Desk:
         self._sweep = (self.travel_mm - low) / span / 2.0
 
     def pass_time(self, seconds: float) -> None:
-        """Go on with the sweep."""
+        """Go on with the sweep, and take over what was worked out beside the frames."""
+        self._finish_job()
         if self._sweep is None:
             return
         self._sweep = (self._sweep + seconds / SWEEP_SECONDS) % 1.0
         low, high = self.travel_range
         there = 2.0 * self._sweep
         self.travel_mm = low + (high - low) * (there if there <= 1.0 else 2.0 - there)
+
+    def close(self) -> None:
+        """Let go of what works beside the frames."""
+        self.live.close()
+        if self._worker is not None:
+            self._worker.shutdown(wait=False, cancel_futures=True)
 
     # What is selected and changed.
 
@@ -234,6 +247,43 @@ class Desk:
         half = 40.0 if self.cameras["front"].zoom < 2.0 else 15.0
         corners = ((x - half, y - half), (x + half, y - half), (x + half, y), (x - half, y))
         self.add_bracket(tuple(edits.snapped(corner, GRID_MM) for corner in corners))
+
+    def trim_selected(self) -> None:
+        """Trim the selected bracket until its wanted gap is left, beside the frames."""
+        base = edits.bracket_key(self.selection)
+        if not base:
+            self.say("Select a bracket first.")
+        elif self._job is None:
+            scene, index = self.scene, int(base[len("bracket[") : -1])
+            self._job = (scene, self._pool().submit(trim_in_scene, scene, index))
+            self.say(f"Trimming {scene.brackets[index].name} over the whole motion…")
+
+    @property
+    def working(self) -> bool:
+        """Whether a job is under way beside the frames."""
+        return self._job is not None
+
+    def _pool(self) -> ThreadPoolExecutor:
+        if self._worker is None:
+            self._worker = ThreadPoolExecutor(1, thread_name_prefix="job")
+        return self._worker
+
+    def _finish_job(self) -> None:
+        if self._job is None or not self._job[1].done():
+            return
+        scene, work = self._job
+        self._job = None
+        error = work.exception()
+        if isinstance(error, KinematicsError):
+            self.refuse(lines_of(error))
+        elif error is not None:
+            raise error
+        elif scene is not self.scene:
+            self.say("The scene has changed since; nothing was trimmed.")
+        else:
+            trimmed = work.result()
+            self.do("trim bracket", lambda _: trimmed.scene)
+            self.say(" ".join(trim_lines(trimmed.trim, self.unit)))
 
     # The answer.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from kinematics.examine import examine
 from sketcher.commands.common import write_out
 from sketcher.commands.picture import png_bytes, svg_bytes
 from sketcher.commands.picture_page import Subject
@@ -30,3 +31,15 @@ def write_picture(desk: Desk, path: Path) -> None:
     svg = path.suffix.lower() == ".svg"
     content = svg_bytes(subject, "sketch") if svg else png_bytes(subject, "sketch")
     write_out(content, path)
+
+
+def write_sheet(desk: Desk, path: Path) -> None:
+    """Write the shop sheet of the side shown.
+
+    Raises CommandError or KinematicsError.
+    """
+    # Loads the libraries for pages, which nothing else of the window needs.
+    from sketcher.shopsheet.sheet import pages_pdf, subjects_of  # noqa: PLC0415
+
+    found = examine(desk.scene.corner(desk.side))
+    write_out(pages_pdf(subjects_of(desk.scene, {desk.side: found})), path)

@@ -22,6 +22,7 @@ Act = Callable[[], None]
 
 SCENE_SUFFIXES = (".toml",)
 TABLE_SUFFIXES = (".csv",)
+SHEET_SUFFIXES = (".pdf",)
 PICTURE_SUFFIXES = (".png", ".svg")
 
 
@@ -98,6 +99,10 @@ class Filing:
     def export_picture(self) -> None:
         """Ask for a file and write the picture."""
         self._ask_file("Write the picture, .png or .svg", PICTURE_SUFFIXES, self._write_picture)
+
+    def export_sheet(self) -> None:
+        """Ask for a file and write the shop sheet."""
+        self._ask_file("Write the shop sheet", SHEET_SUFFIXES, self._write_sheet)
 
     def show_keys(self) -> None:
         """Show all keys."""
@@ -184,6 +189,9 @@ class Filing:
 
     def _write_picture(self, path: Path) -> None:
         self._export(path, lambda: export.write_picture(self.desk, path))
+
+    def _write_sheet(self, path: Path) -> None:
+        self._export(path, lambda: export.write_sheet(self.desk, path))
 
     def _export(self, path: Path, write: Act) -> None:
         try:

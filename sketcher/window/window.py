@@ -143,7 +143,8 @@ class Window(Filing):
     @property
     def busy(self) -> bool:
         """Whether another frame is wanted without waiting for an event."""
-        return self.desk.playing or self.desk.live.pending or self._gesture is not None
+        desk = self.desk
+        return desk.playing or desk.working or desk.live.pending or self.dragging
 
     def _paint_backs(self) -> None:
         palette = style(self.desk.theme).palette

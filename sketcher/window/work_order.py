@@ -359,6 +359,7 @@ def _bracket_rows(scene: Scene, key: str) -> Iterator[Row]:
         )
     yield Buttons(("copy_bracket", "mirror_bracket", "remove"))
     yield Buttons(("turn_left", "turn_right", "add_corner"))
+    yield Buttons(("trim",))
 
 
 def _outline(scene: Scene, key: str) -> tuple[tuple[float, float], ...]:
