@@ -207,7 +207,7 @@ def turn_for_travel(geometry: Geometry, travel_mm: Array, within: Reach) -> Arra
     return np.where(in_reach, turn, np.nan)
 
 
-def nearby_turn(geometry: Geometry, travel_mm: Array, guess_rad: Array, steps: int = 3) -> Array:
+def nearby_turn(geometry: Geometry, travel_mm: Array, guess_rad: Array, steps: int = 4) -> Array:
     """Turn of the arm for many linkages that differ little from one already solved.
 
     ``guess_rad`` is that one's answer; each Newton step doubles the right

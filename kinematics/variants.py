@@ -22,6 +22,8 @@ from kinematics.reach import followed_turn, nearby_turn
 from kinematics.vectors import Array, Vec
 
 PLACES = ("out", "up", "fore")
+# Points a few millimetres off settle to a millionth of one.
+_NEWTON_STEPS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +179,7 @@ class Variants:
             positions.travel_mm, return_index=True, return_inverse=True
         )
         once = Positions(travels, positions.steer_deg[first], positions.turn_rad[first])
-        turn = nearby_turn(geometry, self.travel_mm(once), once.turn_rad)
+        turn = nearby_turn(geometry, self.travel_mm(once), once.turn_rad, _NEWTON_STEPS)
         lost = np.isnan(turn)
         if lost.any():
             rows, columns = lost.any(axis=1), lost.any(axis=0)
