@@ -220,6 +220,50 @@ def test_brackets_are_added_shaped_and_removed(hands: Hands) -> None:
     assert len(hands.desk.scene.brackets) == count
 
 
+def test_a_bracket_is_drawn_by_dragging_or_corner_by_corner(hands: Hands) -> None:
+    hands.settle()
+    count = len(hands.desk.scene.brackets)
+    camera = hands.desk.cameras["front"]
+    hands.key("d")
+    start = camera.to_screen((300.0, 500.0))
+    hands.drag(start, (40.0, 30.0))
+    outline = value_of(hands.desk.scene, f"bracket[{count}].outline")
+    assert len(outline) == 4
+    assert outline[0] == pytest.approx((300.0, 500.0), abs=1.5)
+    hands.key("d")
+    for corner in ((300.0, 410.0), (380.0, 410.0), (340.0, 440.0)):
+        at = camera.to_screen(corner)
+        hands.press(at)
+        hands.release(at)
+    hands.key("return")
+    triangle = value_of(hands.desk.scene, f"bracket[{count + 1}].outline")
+    assert triangle[2] == pytest.approx((340.0, 440.0), abs=1.5)
+    hands.key("d")
+    hands.key("escape")
+    assert hands.desk.pencil is None
+    assert len(hands.desk.scene.brackets) == count + 2
+
+
+def test_an_outline_that_crosses_itself_is_refused(hands: Hands) -> None:
+    count = len(hands.desk.scene.brackets)
+    hands.desk.take_pencil()
+    for corner in ((0.0, 0.0), (10.0, 10.0), (10.0, 0.0), (0.0, 10.0)):
+        hands.desk.point_pencil(corner)
+        hands.desk.draw_corner()
+    hands.desk.close_outline()
+    assert len(hands.desk.scene.brackets) == count
+    assert hands.desk.message is not None
+    assert "cross" in hands.desk.message.text
+
+
+def test_shift_keeps_the_pencil_to_right_angles(hands: Hands) -> None:
+    hands.desk.take_pencil()
+    hands.desk.point_pencil((10.0, 10.0))
+    hands.desk.draw_corner()
+    hands.desk.point_pencil((50.0, 14.0), square=True)
+    assert hands.desk.pencil_at == (50.0, 10.0)
+
+
 def test_a_double_click_on_an_edge_puts_a_corner_there(hands: Hands) -> None:
     hands.key("b")
     hands.frames(3)

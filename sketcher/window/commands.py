@@ -149,6 +149,9 @@ _CHANGES = (
             "used, whatever becomes of the points.", _on_desk(Desk.leave_undecided)),
     Command("add_bracket", "Add a bracket", "Add a rectangle in the middle of the view, to be "
             "dragged into shape.", _on_desk(Desk.add_bracket_in_view), ("b",)),
+    Command("draw_bracket", "Draw a bracket", "Draw an outline: drag a rectangle, or click "
+            "corner after corner.", _on_desk(Desk.take_pencil), ("d",),
+            lambda desk: "Draw a bracket" if desk.pencil is None else "Put the pencil away"),
     Command("copy_bracket", "Copy", "Put a copy beside the selected bracket.",
             _bracket("copy bracket", partial(edits.copy_bracket, by=(20.0, 20.0))), ("ctrl+d",)),
     Command("mirror_bracket", "Mirror", "Mirror the selected bracket left to right.",

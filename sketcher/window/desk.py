@@ -68,6 +68,8 @@ class Desk:
         self.travel_mm = 0.0
         self.steer_deg = 0.0
         self.message: Message | None = None
+        self.pencil: tuple[FrontPoint, ...] | None = None
+        self.pencil_at: FrontPoint | None = None
         self._sweep: float | None = None
         self._worker: ThreadPoolExecutor | None = None
         self._job: tuple[Scene, Future[TrimmedScene]] | None = None
@@ -81,6 +83,7 @@ class Desk:
         self.travel_mm = self.steer_deg = 0.0
         self.hover = self.lit = ""
         self.message = None
+        self.pencil = self.pencil_at = None
         self._sweep = None
 
     @property
@@ -284,6 +287,36 @@ class Desk:
             trimmed = work.result()
             self.do("trim bracket", lambda _: trimmed.scene)
             self.say(" ".join(trim_lines(trimmed.trim, self.unit)))
+
+    def take_pencil(self) -> None:
+        """Begin to draw a bracket, or put the pencil away."""
+        self.pencil = () if self.pencil is None else None
+        self.pencil_at = None
+        if self.pencil is not None:
+            self.say(
+                "Drag a rectangle, or click corner after corner; Enter closes the outline. "
+                "Shift keeps to right angles."
+            )
+        else:
+            self.message = None
+
+    def point_pencil(self, to: FrontPoint, *, square: bool = False) -> None:
+        """Move the pencil to a place of the front view, mm; square to the last corner if asked."""
+        if self.pencil and square:
+            x, y = self.pencil[-1]
+            to = (to[0], y) if abs(to[0] - x) > abs(to[1] - y) else (x, to[1])
+        self.pencil_at = edits.snapped(to, self.grid_mm)
+
+    def draw_corner(self) -> None:
+        """Put a corner where the pencil is."""
+        if self.pencil is not None and self.pencil_at is not None:
+            self.pencil = (*self.pencil, self.pencil_at)
+
+    def close_outline(self) -> None:
+        """Make a bracket of the corners drawn, and put the pencil away."""
+        corners, self.pencil, self.pencil_at = self.pencil, None, None
+        if corners is not None:
+            self.add_bracket(corners)
 
     # The answer.
 

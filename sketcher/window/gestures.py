@@ -11,8 +11,9 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import Protocol
 
-from kinematics.parts import Bracket, Point, Strut, Wishbones
+from kinematics.parts import Bracket, FrontPoint, Point, Strut, Wishbones
 from scenes.model import Scene
+from sketcher.drawing.hitting import REACH_PX
 from sketcher.drawing.picture import Point2
 from sketcher.drawing.pose import Pose
 from sketcher.window import edits
@@ -284,6 +285,53 @@ class DragLength:
     def cancel(self) -> None:
         """Give back what was before."""
         self.desk.document.cancel()
+
+
+class Draw:
+    """The pencil pressed down: a drag draws a rectangle, a click puts a corner."""
+
+    def __init__(self, desk: Desk, at: Point2, *, square: bool) -> None:
+        self.desk = desk
+        self._at = at
+        self._square = square
+        self._rectangle: tuple[FrontPoint, ...] | None = None
+        self._was = desk.pencil
+        self._point(at)
+
+    def move(self, to: Point2) -> None:
+        """Draw the rectangle from where the pencil was pressed down."""
+        self._point(to)
+        camera = self.desk.cameras["front"]
+        if self._was or math.dist(self._at, to) < CLICK_PX * camera.ui_scale:
+            return
+        first = edits.snapped(camera.to_world(self._at), self.desk.grid_mm)
+        last = edits.snapped(camera.to_world(to), self.desk.grid_mm)
+        self._rectangle = (first, (last[0], first[1]), last, (first[0], last[1]))
+        self.desk.pencil = self._rectangle
+
+    def drop(self) -> None:
+        """A rectangle is done; a click is a corner, and on the first one it closes."""
+        desk = self.desk
+        if self._rectangle is not None:
+            desk.close_outline()
+            return
+        first = desk.pencil[0] if desk.pencil else None
+        near = (
+            first is not None
+            and math.dist(desk.cameras["front"].to_screen(first), self._at)
+            < REACH_PX * desk.cameras["front"].ui_scale
+        )
+        if near and desk.pencil is not None and len(desk.pencil) > 2:
+            desk.close_outline()
+        else:
+            desk.draw_corner()
+
+    def cancel(self) -> None:
+        """Put the pencil away."""
+        self.desk.pencil = self.desk.pencil_at = None
+
+    def _point(self, to: Point2) -> None:
+        self.desk.point_pencil(self.desk.cameras["front"].to_world(to), square=self._square)
 
 
 class Pan:

@@ -22,6 +22,7 @@ from sketcher.window.gestures import (
     DragLength,
     DragSteer,
     DragTravel,
+    Draw,
     Gesture,
     Pan,
     begin_drag,
@@ -231,6 +232,8 @@ class Window(Filing):
                 return
         if event.key == pygame.K_SPACE:
             self._space = True
+        if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
+            self.desk.close_outline()
         command = BY_KEYS.get(chord(event))
         if command is not None and not (self.panel.typing and command.name == "give_up"):
             command.run(self)
@@ -250,6 +253,13 @@ class Window(Filing):
 
     def _hover(self, _: pygame.Event) -> None:
         view = self._view_at(self._pointer)
+        if view == "front" and self.desk.pencil is not None:
+            square = bool(pygame.key.get_mods() & pygame.KMOD_SHIFT)
+            to = self.desk.cameras["front"].to_world(self._pointer)
+            self.desk.point_pencil(to, square=square)
+            self.desk.hover = ""
+            self.bars.set_cursor(pygame.SYSTEM_CURSOR_CROSSHAIR)
+            return
         found = self._hit(view, self._pointer) if view else None
         self.desk.hover = found.key if found else ""
         if view is None:
@@ -287,6 +297,10 @@ class Window(Filing):
             self._gesture = DragLength.begin(self.desk, self.layout.bar, self.layout.scale)
 
     def _press_in_view(self, view: View, at: Point2) -> None:
+        if view == "front" and self.desk.pencil is not None:
+            square = bool(pygame.key.get_mods() & pygame.KMOD_SHIFT)
+            self._gesture = Draw(self.desk, at, square=square)
+            return
         found = self._hit(view, at)
         key = found.key if found else ""
         twice = (
@@ -334,6 +348,8 @@ class Window(Filing):
         """Give back what was, or close what is open."""
         if self.panel.typing:
             self.panel.give_up()
+        elif self.desk.pencil is not None:
+            self.desk.take_pencil()
         elif self.desk.message is not None:
             self.desk.message = None
         else:

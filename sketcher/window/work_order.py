@@ -276,7 +276,7 @@ def _brackets_summary(desk: Desk, shown: Shown) -> str:  # noqa: ARG001
 
 def _brackets_rows(desk: Desk, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
     scene = desk.scene
-    yield Buttons(("add_bracket",))
+    yield Buttons(("draw_bracket", "add_bracket"))
     base = bracket_key(desk.selection)
     if not scene.brackets:
         yield Note(
