@@ -6,6 +6,7 @@ import argparse
 import codecs
 import io
 import sys
+import textwrap
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TextIO
@@ -42,7 +43,14 @@ def add_scene(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--example", metavar="NAME", help="an installed example instead, see below")
     # Not in the option's help, where a name would be broken at its hyphen.
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
-    parser.epilog = f"{parser.epilog or ''}\nNAME is one of\n  {', '.join(example_names())}\n"
+    names = textwrap.fill(
+        ", ".join(example_names()),
+        width=90,
+        initial_indent="  ",
+        subsequent_indent="  ",
+        break_on_hyphens=False,
+    )
+    parser.epilog = f"{parser.epilog or ''}\nNAME is one of\n{names}\n"
 
 
 def add_side(parser: argparse.ArgumentParser, otherwise: str = "the first there is") -> None:
