@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
+from kinematics.certainty import Certainty
 from kinematics.errors import InvalidInput
 from kinematics.examine import Examination, examine, whole_motion
 from kinematics.parts import DEFAULT_MARGIN
 from kinematics.sizing import Position
 from scenes.model import Side
 from sketcher import wording
+from sketcher.certainty_words import certainty_json
 from sketcher.commands.common import (
     BROKEN,
     GOOD,
@@ -28,6 +30,9 @@ from sketcher.commands.common import (
     printable,
 )
 from sketcher.commands.report_page import report_lines
+from sketcher.making.answers import Made, made
+from sketcher.making.as_json import plan_json, strength_json, welded_json
+from sketcher.making.verdicts import making_broken
 from sketcher.units import UNITS
 
 DESCRIPTION = """\
@@ -58,6 +63,11 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         help="stroke to keep in hand at each end (default 3)",
     )
     parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
+    parser.add_argument(
+        "--certainty",
+        action="store_true",
+        help="say how sure the length is even where the scene has no [tape]",
+    )
     parser.add_argument("--json", action="store_true", help="the same as JSON, in mm and degrees")
     parser.set_defaults(run=run)
 
@@ -69,18 +79,27 @@ def run(arguments: argparse.Namespace) -> int:
         raise CommandError(f"--margin: expected mm, 0 or more, got {arguments.margin:g}")
     sides: tuple[Side, ...] = (arguments.side,) if arguments.side else opened.scene.sides
     found = examine_sides(opened, sides, arguments.margin)
+    making = {side: made(opened.scene, side, one) for side, one in found.items()}
+    sure = certainties(opened, found, asked=arguments.certainty)
     if arguments.json:
-        sides_json = {side: as_json(one) for side, one in found.items()}
+        sides_json = {side: as_json(one, making[side]) for side, one in found.items()}
+        for side, one_sure in sure.items():
+            sides_json[side]["certainty"] = certainty_json(one_sure)
         print(json.dumps({"sides": sides_json}, indent=2, allow_nan=False))
     else:
-        for line in report_lines(opened.scene, found, arguments.units):
+        for line in report_lines(opened.scene, found, making, arguments.units, sure):
             print(printable(line))
     # Both sides hang on the same linkage.
     unreachable = next(iter(found.values())).unreachable
     if unreachable:
         complain(*(f"{opened.name}: {wording.unreachable_line(one)}" for one in unreachable))
         return UNUSABLE
-    return BROKEN if any(wording.broken_lines(one) for one in found.values()) else GOOD
+    return BROKEN if any(all_broken(one, making[side]) for side, one in found.items()) else GOOD
+
+
+def all_broken(found: Examination, making: Made) -> list[str]:
+    """Each limit that is broken, of the motion first, then of making the shaft."""
+    return [*wording.broken_lines(found), *making_broken(making)]
 
 
 def examine_sides(
@@ -102,7 +121,21 @@ def examine_sides(
     return found
 
 
-def as_json(found: Examination) -> dict[str, Any]:
+def certainties(
+    opened: Opened, found: Mapping[Side, Examination], *, asked: bool
+) -> dict[Side, Certainty]:
+    """How sure each side's length is, where that is asked for or the scene has a tape."""
+    if not (asked or opened.scene.tape is not None):
+        return {}
+    if any(one.unreachable for one in found.values()):
+        return {}
+    # Twenty thousand draws, of which a plain report needs none.
+    from sketcher.commands.certainty import certainty_of  # noqa: PLC0415
+
+    return {side: certainty_of(opened, side, one.margin_mm) for side, one in found.items()}
+
+
+def as_json(found: Examination, making: Made) -> dict[str, Any]:
     """One side's answer with the report's keys; lengths in mm, angles in degrees."""
     window = found.window
     usable = window is not None and not window.empty
@@ -132,7 +165,10 @@ def as_json(found: Examination) -> dict[str, Any]:
             }
             for gap in found.gaps
         ],
-        "broken": wording.broken_lines(found),
+        "broken": all_broken(found, making),
+        "cuts": plan_json(making.plan) if making.plan else None,
+        "strength": strength_json(making) if making.strength else None,
+        "after_welding": welded_json(making) or None,
     }
 
 

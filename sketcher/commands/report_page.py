@@ -5,9 +5,17 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Mapping
 
+from kinematics.certainty import Certainty
 from kinematics.examine import Examination
 from kinematics.sizing import Position
 from scenes.model import Scene, Side
+from sketcher.certainty_words import short_chance
+from sketcher.making.answers import Made
+from sketcher.making.cut_words import cuts_summary
+from sketcher.making.lengths import Lengths
+from sketcher.making.strength_words import strength_summary
+from sketcher.making.verdicts import making_broken, verdict
+from sketcher.making.welded_words import welded_summary
 from sketcher.units import Unit, format_both, format_length
 from sketcher.wording import (
     ANGLES,
@@ -21,7 +29,6 @@ from sketcher.wording import (
     place,
     typed,
     unreachable_line,
-    verdict,
 )
 
 REPORT_WIDTH = 100
@@ -34,16 +41,26 @@ CAUTIONS = (
 NAME_WIDTH = 17
 
 
-def report_lines(scene: Scene, found: Mapping[Side, Examination], unit: Unit) -> Iterator[str]:
-    """The report, line by line."""
+def report_lines(
+    scene: Scene,
+    found: Mapping[Side, Examination],
+    making: Mapping[Side, Made],
+    unit: Unit,
+    sure: Mapping[Side, Certainty],
+) -> Iterator[str]:
+    """The report, line by line; ``sure`` has the sides whose certainty is told."""
     yield " ".join(scene.title.split()) or "Untitled scene"
     yield from textwrap.wrap(_motion_words(scene, unit), REPORT_WIDTH)
     for side, one in found.items():
         yield ""
         yield from textwrap.wrap(
-            f"{side.upper()} SHAFT  {verdict(one, unit)}", REPORT_WIDTH, subsequent_indent="  "
+            f"{side.upper()} SHAFT  {verdict(one, making[side], Lengths(unit))}",
+            REPORT_WIDTH,
+            subsequent_indent="  ",
         )
-        yield from _side_lines(one, unit, scene, side)
+        if side in sure and not one.unreachable:
+            yield from row("certainty", short_chance(sure[side]))
+        yield from _side_lines(one, making[side], unit, scene, side)
     yield ""
     yield from CAUTIONS
 
@@ -67,7 +84,9 @@ def _motion_words(scene: Scene, unit: Unit) -> str:
     return f"Over {', '.join(parts)}."
 
 
-def _side_lines(found: Examination, unit: Unit, scene: Scene, side: Side) -> Iterator[str]:
+def _side_lines(
+    found: Examination, making: Made, unit: Unit, scene: Scene, side: Side
+) -> Iterator[str]:
     def say(position: Position) -> str:
         return place(position, scene, unit)
 
@@ -77,6 +96,8 @@ def _side_lines(found: Examination, unit: Unit, scene: Scene, side: Side) -> Ite
             yield from row("OUT OF REACH", unreachable_line(beyond))
     else:
         for line in broken_at(found, unit, say):
+            yield from row("BROKEN", line)
+        for line in making_broken(making, Lengths(unit)):
             yield from row("BROKEN", line)
     length = length_words(found, unit)
     if found.length_given:
@@ -90,6 +111,18 @@ def _side_lines(found: Examination, unit: Unit, scene: Scene, side: Side) -> Ite
     yield from _worst_lines(found, unit, say)
     if not found.gaps:
         yield from row("gaps", _no_gaps(scene, side))
+    yield from _making_lines(making, Lengths(unit))
+
+
+def _making_lines(making: Made, say: Lengths) -> Iterator[str]:
+    """How the shaft is made, a line each; the commands cuts, strength and runout tell all."""
+    if making.plan is not None and making.plan.possible:
+        yield from row("cuts", cuts_summary(making.plan, say))
+    if making.torque is not None and making.strength is not None:
+        yield from row("strength", strength_summary(making.torque, making.strength))
+    welded = welded_summary(making.trueness, making.finished, say)
+    if welded:
+        yield from row("after welding", welded)
 
 
 def _window_lines(found: Examination, unit: Unit, say: Say) -> Iterator[str]:

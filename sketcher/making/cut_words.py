@@ -26,6 +26,16 @@ def first_line(plan: CutPlan, say: Lengths = MM) -> str:
     return f"the {first} donor{why}: once, to its finished length, then measured; {makes_up}"
 
 
+def cuts_summary(plan: CutPlan, say: Lengths = MM) -> str:
+    """Both cuts in few words, the first one first."""
+    ends = (plan.first, other_end(plan.first))
+    return "; then ".join(
+        f'{end} donor {say.place(plan.cut(end).cut_from_datum_mm)} from "'
+        f'{plan.cut(end).donor.datum.name}"'
+        for end in ends
+    )
+
+
 def cut_line(plan: CutPlan, end: End, say: Lengths = MM) -> str:
     """Where one donor is cut, from what a tape can be held against."""
     cut = plan.cut(end)
