@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import tomlkit
+from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Table
 from tomlkit.toml_document import TOMLDocument
 
@@ -31,6 +32,7 @@ from scenes.making import plain_making
 from scenes.model import FORMAT, SIDES, Scene
 from scenes.reading import parse_scene
 from scenes.records import Plain, number, plain_record
+from scenes.spacing import spaced
 
 
 def scene_text(scene: Scene, original: str | None = None) -> str:
@@ -42,15 +44,23 @@ def scene_text(scene: Scene, original: str | None = None) -> str:
     """
     wanted = plain(scene)
     if original is not None:
-        try:
-            before = plain(parse_scene(original))
-        except SceneError:
-            pass
-        else:
-            document = tomlkit.parse(original)
-            _patch(document, before, wanted)
-            return tomlkit.dumps(document)
+        patched = _patched(original, wanted)
+        if patched is not None:
+            return patched
     return tomlkit.dumps(_fresh(wanted))
+
+
+def _patched(original: str, wanted: Plain) -> str | None:
+    """The original text with what differs changed; None where it cannot be kept."""
+    try:
+        before = plain(parse_scene(original))
+        document = tomlkit.parse(original)
+        _patch(document, before, wanted)
+        text = spaced(original, tomlkit.dumps(document))
+        # A file may be laid out so that a change in place would say something else.
+        return text if plain(parse_scene(text)) == wanted else None
+    except (SceneError, TOMLKitError):
+        return None
 
 
 def write_scene(path: Path, scene: Scene, original: str | None = None) -> str:
@@ -277,6 +287,10 @@ def _item(value: object) -> Any:
         for inner in value:
             tables.append(_item(inner))
         return tables
+    if isinstance(value, str) and "\n" in value and not value.startswith("\n"):
+        # The line end after the opening quotes is not part of the text.
+        quoted = tomlkit.string(value, multiline=True).as_string()
+        return tomlkit.value(f'"""\n{quoted[3:]}')
     return tomlkit.item(value)
 
 
