@@ -42,9 +42,17 @@ _DIMENSIONS: dict[State, Role] = {
 }
 
 
-# Where the text of the smallest gap is tried, mm on paper from the gap.
-_GAP_UP = (-12.0, -18.0, 12.0, 18.0, -26.0, 26.0)
-_GAP_OUT = (7.0, -7.0, 14.0, -14.0, 22.0, -22.0)
+# Where the text of the smallest gap is tried, mm on paper from the gap, the nearest first.
+_GAP_PLACES: tuple[Point2, ...] = tuple(
+    sorted(
+        (
+            (out, up)
+            for up in (-12.0, -18.0, 12.0, 18.0, -26.0, 26.0)
+            for out in (7.0, -7.0, 14.0, -14.0, 22.0, -22.0)
+        ),
+        key=lambda place: math.hypot(*place),
+    )
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +119,7 @@ def draw_brackets(
         )
         following = (*outline[1:], outline[0])
         for corner, (a, b) in enumerate(zip(outline, following, strict=True)):
-            sheet.add(Line(a, b, _OUTLINES[state], f"{key}.edge[{corner}]"))
+            sheet.add(Line(a, b, "edge", f"{key}.edge[{corner}]"))
         for corner, at in enumerate(outline):
             sheet.add(Handle(at, f"{key}.outline[{corner}]"))
         sheet.room.take_run(outline, closed=True)
@@ -196,12 +204,19 @@ def _draw_gap(sheet: Sheet, gap: Gap, key: str) -> None:
     width, height = sheet.room.measure(text, _DIMENSIONS[gap.state])
 
     def crossed(shift: Point2) -> float:
-        """What the text would lie on and the leader cross; a short leader is the better one."""
+        """What the text would lie on and the leader cross."""
         elbow = (at[0] + paper(shift[0]), at[1] + paper(shift[1]))
         shelf = sheet.room.cost_of_shelf(elbow, width * (1 if shift[0] > 0 else -1), height)
-        way = sheet.room.cost_of_line(between(at, elbow, 0.3), elbow)
-        return shelf + 0.4 * way + 0.12 * math.hypot(*shift)
+        return shelf + 0.4 * sheet.room.cost_of_line(between(at, elbow, 0.3), elbow)
 
-    best = min(((x, y) for y in _GAP_UP for x in _GAP_OUT), key=crossed)
+    best, least = _GAP_PLACES[0], math.inf
+    for shift in _GAP_PLACES:
+        # A short leader is the better one.
+        further = 0.12 * math.hypot(*shift)
+        if further >= least:
+            break
+        cost = further + crossed(shift)
+        if cost < least:
+            best, least = shift, cost
     elbow = (at[0] + paper(best[0]), at[1] + paper(best[1]))
     leader(at, elbow, text, sheet, role=_DIMENSIONS[gap.state], key=key)

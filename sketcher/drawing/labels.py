@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from sketcher.drawing.camera import Camera
+from sketcher.drawing.cells import Cells
 from sketcher.drawing.fonts import CAPITAL_HEIGHT, size_px, width_px
 from sketcher.drawing.picture import Box, Horizontal, Line, Point2, Primitive, Role, Text, Vertical
 from sketcher.drawing.style import Size, Style
@@ -36,45 +37,21 @@ class Room:
     def __init__(self, camera: Camera, style: Style) -> None:
         self._camera = camera
         self._style = style
-        self._cell = camera.paper(_CELL_MM)
-        self._taken: set[tuple[int, int]] = set()
-        self._written: set[tuple[int, int]] = set()
         self._view = camera.box
+        self._taken = Cells(self._view, camera.paper(_CELL_MM))
+        self._written = Cells(self._view, camera.paper(_CELL_MM))
 
     def take_line(self, a: Point2, b: Point2, half: float = 0.0) -> None:
         """Mark a straight line, or a bar of half a thickness."""
-        self._taken.update(self._bar(a, b, half))
+        self._taken.mark_bar(a, b, half)
 
     def cost_of_line(self, a: Point2, b: Point2, half: float = 0.0) -> float:
         """How many cells of a bar are taken."""
-        return float(len(self._taken.intersection(self._bar(a, b, half))))
-
-    def _bar(self, a: Point2, b: Point2, half: float) -> list[tuple[int, int]]:
-        cell = self._cell
-        x1, y1, x2, y2 = a[0] / cell, a[1] / cell, b[0] / cell, b[1] / cell
-        length = math.hypot(x2 - x1, y2 - y1)
-        steps = min(400, max(1, math.ceil(length)))
-        dx, dy = (x2 - x1) / steps, (y2 - y1) / steps
-        along = [(x1 + dx * i, y1 + dy * i) for i in range(steps + 1)]
-        if not half:
-            return [(math.floor(x), math.floor(y)) for x, y in along]
-        rows = math.ceil(half / cell)
-        u, v = (-dy, dx) if length < 1e-9 else (-(y2 - y1) / length, (x2 - x1) / length)
-        return [
-            (math.floor(x + u * row), math.floor(y + v * row))
-            for row in range(-rows, rows + 1)
-            for x, y in along
-        ]
+        return float(self._taken.count_bar(a, b, half))
 
     def take_run(self, points: Sequence[Point2], *, closed: bool = False) -> None:
         """Mark a run of lines."""
-        cell = self._cell
-        following = [*points[1:], points[0]] if closed else points[1:]
-        for a, b in zip(points, following, strict=False):
-            if abs(a[0] - b[0]) + abs(a[1] - b[1]) < cell:
-                self._taken.add((math.floor(b[0] / cell), math.floor(b[1] / cell)))
-            else:
-                self._taken.update(self._bar(a, b, 0.0))
+        self._taken.mark_run(points, closed=closed)
 
     def take_disc(self, centre: Point2, radius: float) -> None:
         """Mark a round mark or part."""
@@ -84,11 +61,11 @@ class Room:
 
     def take_box(self, box: Box) -> None:
         """Mark a whole box."""
-        self._taken.update(self._cells(box))
+        self._taken.mark_box(box)
 
     def take_words(self, box: Box) -> None:
         """Mark the box of a text: words on words are worse than words on lines."""
-        self._written.update(self._cells(box.grown(self._cell * 0.3)))
+        self._written.mark_box(box.grown(self._written.size * 0.3))
 
     def measure(self, text: str, role: Role, size: Size = "normal") -> tuple[float, float]:
         """Width and height of a text in world mm."""
@@ -99,7 +76,8 @@ class Room:
     def box(self, text: Text) -> Box:
         """The box of an upright text."""
         width, height = self.measure(text.text, text.role, text.size)
-        return _box(text.at, width, height, text.horizontal, text.vertical)
+        left, bottom = _corner(text.at, width, height, text.horizontal, text.vertical)
+        return Box(left, bottom, left + width, bottom + height)
 
     def label(
         self,
@@ -121,12 +99,16 @@ class Room:
         width, height = self.measure(text, role, size)
         best: tuple[float, Text, float] | None = None
         for ring, further in enumerate(_RINGS_MM):
+            if best is not None and best[0] <= ring * 0.9:
+                break
             gap = self._camera.paper(clear_mm + further)
             for place, index in enumerate(order):
                 dx, dy, horizontal, vertical = _COMPASS[index]
                 spot = (at[0] + dx * gap, at[1] + dy * gap)
-                cost = self._cost(_box(spot, width, height, horizontal, vertical))
-                cost += ring * 0.9 + place * 0.01
+                left, low = _corner(spot, width, height, horizontal, vertical)
+                further_off = ring * 0.9 + place * 0.01
+                enough = math.inf if best is None else best[0] - further_off
+                cost = self._cost(left, low, left + width, low + height, enough) + further_off
                 if best is None or cost < best[0]:
                     laid = Text(spot, text, role, key, horizontal, vertical, size=size)
                     best = (cost, laid, clear_mm + further)
@@ -151,28 +133,31 @@ class Room:
     def cost_of_shelf(self, elbow: Point2, width: float, height: float) -> float:
         """How much of the room of a leader's text is taken; a negative width runs to the left."""
         left, right = min(elbow[0], elbow[0] + width), max(elbow[0], elbow[0] + width)
-        return self._cost(Box(left, elbow[1], right, elbow[1] + height * 1.4))
+        return self._cost(left, elbow[1], right, elbow[1] + height * 1.4)
 
-    def _cost(self, box: Box) -> float:
-        outside = 0.0 if self._view.holds((box.left, box.bottom)) else 40.0
-        outside += 0.0 if self._view.holds((box.right, box.top)) else 40.0
-        cells = self._cells(box)
-        crossed = len(self._taken.intersection(cells))
-        return outside + crossed + 6.0 * len(self._written.intersection(cells))
+    def _cost(
+        self, left: float, bottom: float, right: float, top: float, enough: float = math.inf
+    ) -> float:
+        """How much a box covers of what is taken; not counted on where that is enough."""
+        view = self._view
+        cost = 0.0
+        if left < view.left or bottom < view.bottom or left > view.right or bottom > view.top:
+            cost += 40.0
+        if right > view.right or top > view.top or right < view.left or top < view.bottom:
+            cost += 40.0
+        cost += self._taken.count_within(left, bottom, right, top)
+        if cost >= enough:
+            return cost
+        return cost + 6.0 * self._written.count_within(left, bottom, right, top)
 
-    def _cells(self, box: Box) -> list[tuple[int, int]]:
-        cell = self._cell
-        rows = range(math.floor(box.bottom / cell), math.floor(box.top / cell) + 1)
-        columns = range(math.floor(box.left / cell), math.floor(box.right / cell) + 1)
-        return [(column, row) for column in columns for row in rows]
 
-
-def _box(
+def _corner(
     at: Point2, width: float, height: float, horizontal: Horizontal, vertical: Vertical
-) -> Box:
+) -> Point2:
+    """Lower left corner of a text's box."""
     left, bottom = at
     if horizontal != "left":
         left -= width / 2 if horizontal == "centre" else width
     if vertical != "bottom":
         bottom -= height / 2 if vertical == "middle" else height
-    return Box(left, bottom, left + width, bottom + height)
+    return (left, bottom)

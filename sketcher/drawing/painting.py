@@ -26,7 +26,7 @@ from sketcher.drawing.picture import (
     Primitive,
     Text,
 )
-from sketcher.drawing.style import DASHES, Colour, Mark, Style
+from sketcher.drawing.style import DASHES, Colour, LineKind, Mark, Style
 
 LIT_WIDER = 1.5
 HANDLE_RADIUS_MM = 1.6
@@ -89,7 +89,8 @@ def paint(
         mark = style.mark(item.role)
         if lit_keys and item.key and is_lit(item.key, lit_keys):
             wider = mark.width * LIT_WIDER
-            painting.draw(item, replace(mark, colour=style.lit, width=wider))
+            line: LineKind = "continuous" if mark.line == "none" else mark.line
+            painting.draw(item, replace(mark, colour=style.lit, width=wider, line=line))
         elif not isinstance(item, Handle):
             painting.draw(item, mark)
 
@@ -135,6 +136,8 @@ class _Painting:
         return [(x0 + x * zoom, y0 - y * zoom) for x, y in points]
 
     def _line(self, item: Line | Lines | Polyline | Arc, mark: Mark) -> None:
+        if mark.line == "none":
+            return
         width, dashes = mark.width * self._px, self._dashes[mark.line]
         match item:
             case Line():

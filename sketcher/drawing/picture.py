@@ -62,6 +62,7 @@ Role = Literal[
     "angle",
     "angle_close",
     "angle_past",
+    "edge",
     "bracket",
     "bracket_hatching",
     "bracket_close",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from kinematics.vectors import Array
@@ -241,8 +243,10 @@ def _corners(box: Box) -> tuple[Point2, Point2, Point2, Point2]:
 def _points(travel: Array, values: Array, frame: Frame, where: Layout) -> tuple[Point2, ...]:
     """A run over travel in px, thinned to what the width can show, both ends kept."""
     count = len(travel)
-    if count > _POINTS_PER_CURVE:
-        kept = np.unique(np.linspace(0, count - 1, _POINTS_PER_CURVE).round().astype(int))
+    if count > 2 and values[0] == values[-1] and bool((values == values[0]).all()):
+        travel, values = travel[[0, -1]], values[[0, -1]]
+    elif count > _POINTS_PER_CURVE:
+        kept = _thinned(count)
         travel, values = travel[kept], values[kept]
     box = frame.box
     across = box.width / (where.highest_mm - where.lowest_mm)
@@ -250,6 +254,12 @@ def _points(travel: Array, values: Array, frame: Frame, where: Layout) -> tuple[
     x = (box.left + (travel - where.lowest_mm) * across).tolist()
     y = (box.bottom + (values - frame.low) * upwards).tolist()
     return tuple(zip(x, y, strict=True))
+
+
+@lru_cache(maxsize=16)
+def _thinned(count: int) -> Array:
+    kept: Array = np.unique(np.linspace(0, count - 1, _POINTS_PER_CURVE).round().astype(int))
+    return kept
 
 
 def _runs(values: Array) -> list[slice]:

@@ -44,6 +44,10 @@ _DIMENSION_ROLES: dict[State, Role] = {
 }
 
 
+# Where the shaft's length is dimensioned: mm on paper off it, above or below; the best first.
+_LENGTH_PLACES = ((9.0, 1.0), (16.0, 1.0), (24.0, 1.0), (9.0, -1.0), (16.0, -1.0), (24.0, -1.0))
+
+
 @dataclass(frozen=True, slots=True)
 class Housing:
     """The housing on the sheet: mid-stroke, direction outboard, sheet mm per mm, radius."""
@@ -254,16 +258,17 @@ def draw_length(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
     direction, paper = unit(inner, outer), sheet.camera.paper
     begin, end = between(inner, outer, 0.12), between(inner, outer, 0.88)
 
-    def cost(off_mm: float, hand: float) -> float:
-        """What the line would cross; above the shaft and close to it is where it is sought."""
-        aside = hand * (radius + paper(off_mm))
-        a, b = along(begin, direction, 0.0, aside), along(end, direction, 0.0, aside)
-        crossed = sheet.room.cost_of_line(a, b, paper(2.5))
-        return crossed + 0.6 * off_mm + (10.0 if hand < 0.0 else 0.0)
-
-    places = ((off, hand) for off in (9.0, 16.0, 24.0) for hand in (1.0, -1.0))
-    off_mm, hand = min(places, key=lambda place: cost(*place))
-    aside = hand * (radius + paper(off_mm))
+    aside, least = 0.0, math.inf
+    for off_mm, hand in _LENGTH_PLACES:
+        # Above the shaft and close to it is where it is sought.
+        beforehand = 0.6 * off_mm + (0.0 if hand > 0.0 else 10.0)
+        if beforehand >= least:
+            break
+        this = hand * (radius + paper(off_mm))
+        a, b = along(begin, direction, 0.0, this), along(end, direction, 0.0, this)
+        cost = beforehand + sheet.room.cost_of_line(a, b, paper(2.5))
+        if cost < least:
+            aside, least = this, cost
     text = sheet.length(riding.length_mm, named=True)
     dimension(inner, outer, aside, text, sheet, key=f"shafts.{side}.length")
 

@@ -35,8 +35,8 @@ DASHES: Mapping[LineKind, tuple[float, ...]] = {
     "none": (),
     "continuous": (),
     "dashed": (2.4, 1.0),
-    "chain": (5.0, 0.9, 0.5, 0.9),
-    "chain_double": (4.5, 0.8, 0.5, 0.8, 0.5, 0.8),
+    "chain": (7.0, 0.9, 0.5, 0.9),
+    "chain_double": (7.0, 0.8, 0.5, 0.8, 0.5, 0.8),
 }
 # Font size in mm on paper of each lettering size; capitals are 0.714 of it.
 LETTERING: Mapping[Size, float] = {"small": 3.0, "normal": 3.5, "large": 4.9}
@@ -185,6 +185,7 @@ def _marks(p: Palette) -> dict[Role, Mark]:
         "angle": Mark(p.ink, THIN),
         "angle_close": Mark(p.close, THIN, bold=True),
         "angle_past": Mark(p.past, THIN, bold=True),
+        "edge": Mark(p.ink, THICK, none),
         "bracket": Mark(p.ink, THICK, fill=p.paper),
         "bracket_hatching": Mark(p.soft, HAIR),
         "bracket_close": Mark(p.close, THICK, fill=p.close_band),

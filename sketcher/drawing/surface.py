@@ -27,11 +27,13 @@ from sketcher.drawing.strokes import (
     STOUT,
     clipped_outline,
     dashed,
+    dashes_between,
     hairlines,
     in_view,
     mitres,
     near,
     side_by_side,
+    upright_box,
 )
 from sketcher.drawing.style import Colour, Style, Theme
 from sketcher.drawing.style import style as style_of
@@ -97,6 +99,10 @@ class SurfacePen:
             points = clipped_outline(points, self._surface)
             if len(points) < 3:
                 return
+        box = upright_box(points)
+        if box is not None:
+            self._surface.fill(colour, box)
+            return
         pygame.draw.polygon(self._surface, colour, points)
         if not edged:
             pygame.draw.aalines(self._surface, colour, True, points)
@@ -136,8 +142,8 @@ class SurfacePen:
             return
         for segment in segments:
             for stretch in in_view(segment, self._surface):
-                for piece in dashed(stretch, dashes):
-                    self._straight(piece[0], piece[-1], colour, width)
+                for start, end in dashes_between(stretch[0], stretch[-1], dashes):
+                    self._straight(start, end, colour, width)
 
     def circle(
         self, centre: Point2, radius: float, fill: Colour | None, colour: Colour, width: float
@@ -173,8 +179,10 @@ class SurfacePen:
     def _straight(self, a: Point2, b: Point2, colour: Colour, width: float) -> None:
         if abs(a[0] - b[0]) < 0.01 or abs(a[1] - b[1]) < 0.01:
             # Upright and level lines are sharp on whole pixels.
-            x1, y1, x2, y2 = (round(min(max(v, -FAR), FAR)) for v in (*a, *b))
-            pygame.draw.line(self._surface, colour, (x1, y1), (x2, y2), max(1, round(width)))
+            if not near((a, b)):
+                a, b = ((min(max(x, -FAR), FAR), min(max(y, -FAR), FAR)) for x, y in (a, b))
+            ends = (round(a[0]), round(a[1])), (round(b[0]), round(b[1]))
+            pygame.draw.line(self._surface, colour, *ends, max(1, round(width)))
         elif width < HAIRLINE:
             pygame.draw.aaline(self._surface, colour, a, b)
         elif width > STOUT:
