@@ -56,17 +56,16 @@ class Making:
     trial: tuple[TrialMeasurement, ...] = ()
     doubtful: tuple[str, ...] = ()
 
-    @property
-    def sleeve(self) -> Section | None:
-        """The sleeve as a piece of the shaft's outline."""
-        return None if self.splice is None else sleeve_section(self.splice)
+    def sleeve_on(self, shaft: Shaft) -> Section | None:
+        """The sleeve as a piece of the shaft's outline, unless it is drawn there already."""
+        if self.splice is None or any(section.name == SLEEVE for section in shaft.sections):
+            return None
+        return sleeve_section(self.splice)
 
     def outlined(self, shaft: Shaft) -> tuple[Section, ...]:
-        """The shaft's outline with the sleeve on it, unless it is drawn there already."""
-        sleeve = self.sleeve
-        if sleeve is None or any(section.name == SLEEVE for section in shaft.sections):
-            return shaft.sections
-        return (*shaft.sections, sleeve)
+        """The shaft's outline with the sleeve on it."""
+        sleeve = self.sleeve_on(shaft)
+        return shaft.sections if sleeve is None else (*shaft.sections, sleeve)
 
 
 def read_making(shaft: Table) -> Making | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from kinematics.parts import Point, Shaft
+from kinematics.parts import Point, Section, Shaft
 from scenes.model import Side
 from sketcher.drawing.dimensions import angle_arc, dimension
 from sketcher.drawing.linkage_view import hub_axis
@@ -130,7 +130,9 @@ def _draw_flank(sheet: Sheet, home: Housing, start: float) -> None:
     sheet.room.take_line(home.at(flank - deep), home.at(flank), high)
 
 
-def draw_shaft(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
+def draw_shaft(
+    sheet: Sheet, shaft: Shaft, pose: Pose, side: Side, sleeve: Section | None = None
+) -> None:
     """The shaft with its sections, the outer joint's bell, and the inner joint's centre."""
     riding = pose.shaft
     assert riding is not None
@@ -138,12 +140,13 @@ def draw_shaft(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
     outer, inner = sheet.flat(pose["hub.outer_joint"]), sheet.flat(riding.inner_joint)
     sheet.add(Line(inner, outer, "shaft_line", key))
     _draw_bell(sheet, shaft, pose)
-    order = sorted(enumerate(shaft.sections), key=lambda pair: max(pair[1].diameter))
-    for index, section in order:
+    drawn = [(f"{key}.section[{i}]", section) for i, section in enumerate(shaft.sections)]
+    if sleeve is not None:
+        drawn.append((f"{key}.splice.sleeve", sleeve))
+    for section_key, section in sorted(drawn, key=lambda pair: max(pair[1].diameter)):
         start = between(outer, inner, section.from_ / riding.length_mm)
         end = between(outer, inner, section.to / riding.length_mm)
         half_start, half_end = section.diameter[0] / 2, section.diameter[1] / 2
-        section_key = f"{key}.section[{index}]"
         if abs(half_start - half_end) > 4.0:
             folded = bellows(start, end, half_start, half_end, 11.0)
             sheet.add(Polygon(folded, "boot", section_key))

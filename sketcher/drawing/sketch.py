@@ -93,7 +93,7 @@ def front_view(
     draw_arms(sheet, pose, scene)
     draw_brackets(sheet, scene.brackets, pose, ride, show.gaps)
     if shaft is not None and pose.shaft is not None:
-        draw_shaft(sheet, shaft, pose, side)
+        draw_shaft(sheet, shaft, pose, side, scene.making(side).sleeve_on(shaft))
         draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
     draw_points(sheet, pose)
     draw_measured(sheet, scene)
@@ -130,7 +130,7 @@ def view_from_above(
     draw_arms(sheet, pose, scene)
     draw_brackets_above(sheet, scene.brackets, pose, ride, show.gaps)
     if shaft is not None and pose.shaft is not None:
-        draw_shaft(sheet, shaft, pose, side)
+        draw_shaft(sheet, shaft, pose, side, scene.making(side).sleeve_on(shaft))
         draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
     draw_points(sheet, pose, front=False)
     draw_measured(sheet, scene)
