@@ -106,15 +106,21 @@ class Mechanism:
         heading = self.heading(pose.turn.apply(self.wheel - self.outer)) - self.drawn_heading
         return [*first, *second, heading - steer_deg]
 
-    def settled(self, start: Floats, steer_deg: float, condition: Any) -> Floats:
+    def neighbour(self, start: Floats, steer_deg: float, condition: Any) -> Floats:
+        """The coordinates that fulfil all, from those of a position nearby."""
+
+        # Differences are taken in steps relative to the unknowns, so these stay clear of 0.
         def misfit(x: Floats) -> list[float]:
             return [*self.misfit(x - 1, steer_deg), condition(self.pose(x - 1))]
 
-        # Differences are taken in steps relative to the unknowns, so these stay clear of 0.
+        return np.asarray(root(misfit, start + 1, tol=1e-13).x - 1)
+
+    def settled(self, start: Floats, steer_deg: float, condition: Any) -> Floats:
+        """The same to the last digit."""
         # A second start, with fresh derivatives, takes off what the first one's left behind.
-        found = root(misfit, root(misfit, start + 1, tol=1e-13).x, tol=1e-13)
-        assert np.max(np.abs(found.fun)) < 1e-8
-        return np.asarray(found.x - 1)
+        x = self.neighbour(self.neighbour(start, steer_deg, condition), steer_deg, condition)
+        assert np.max(np.abs([*self.misfit(x, steer_deg), condition(self.pose(x))])) < 1e-8
+        return x
 
     def at(self, travel_mm: float, steer_deg: float, steps: int = 4) -> Pose:
         """Follow the travel with the steering straight, then turn the wheel and hold the arm."""
