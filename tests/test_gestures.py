@@ -26,7 +26,8 @@ from sketcher.window.gestures import (
 from sketcher.window.keys import value_of
 from sketcher.window.layout import Area
 from sketcher.window.live import Live
-from sketcher.window.work_order import WORK_ORDER, FieldRow, step_of
+from sketcher.window.rows import FieldRow
+from sketcher.window.work_order import WORK_ORDER, step_of
 
 
 @pytest.fixture
