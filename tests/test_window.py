@@ -14,10 +14,11 @@ from pathlib import Path
 import pygame
 import pytest
 
+from scenes.errors import SceneError
 from scenes.library import example, example_names, example_text
 from scenes.reading import read_scene
 from scenes.writing import write_scene
-from sketcher.window import edits
+from sketcher.window import app, autosave, edits
 from sketcher.window.commands import BY_KEYS, COMMANDS, ON_FOOT
 from sketcher.window.dialogs import Choice, Files, Page, Pick
 from sketcher.window.document import Document
@@ -276,6 +277,24 @@ def test_a_double_click_on_an_edge_puts_a_corner_there(hands: Hands) -> None:
     assert len(value_of(hands.desk.scene, f"{base}.outline")) == 5
 
 
+def test_what_a_bracket_is_mounted_on_is_chosen_from_a_list(hands: Hands) -> None:
+    hands.desk.select("bracket[0]")
+    hands.desk.open_steps = {"Brackets"}
+    hands.frames(4)
+    (menu,) = hands.window.panel._choices
+    at = (float(menu.rect.centerx), float(menu.rect.centery))
+    hands.press(at)
+    hands.release(at)
+    hands.frames(3)
+    last = (at[0], at[1] + 4 * 26.0)
+    hands.press(last)
+    hands.release(last)
+    hands.frames(3)
+    assert hands.value("bracket[0].mounted_on") == "gearbox"
+    hands.key("z", ctrl=True)
+    assert hands.value("bracket[0].mounted_on") == "body"
+
+
 def test_a_bracket_is_trimmed_to_clear_in_one_step() -> None:
     hands = Hands("van-front-mount-fouls")
     outline = hands.value("bracket[0].outline")
@@ -429,11 +448,41 @@ def test_a_file_changed_on_disk_is_noticed(hands: Hands, tmp_path: Path) -> None
 
 def test_unsaved_work_of_a_crash_is_offered(hands: Hands) -> None:
     lost = edits.set_length(example("van-front"), "left", 377.0)
-    hands.window.offer("found", Document.recovered(lost, "", None), lambda: None)
+    done: list[str] = []
+    acts = (lambda: done.append("taken"), lambda: done.append("thrown away"))
+    hands.window.offer("found", Document.recovered(lost, "", None), *acts)
     hands.frames(2)
     hands.key("return")
+    assert done == ["taken"]
     assert hands.value("shafts.left.length") == 377.0
     assert hands.desk.document.dirty
+
+
+def test_the_window_opens_and_ends(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    path = tmp_path / "van.toml"
+    path.write_text(example_text("van-rear"), encoding="utf-8")
+    folder = tmp_path / "state"
+    monkeypatch.setattr(autosave, "state_folder", lambda: folder)
+    pygame.display.init()
+    pygame.event.post(pygame.Event(pygame.QUIT))
+    assert app.run(path) == 0
+    assert list(folder.iterdir()) == []
+    with pytest.raises(SceneError):
+        app.run(tmp_path / "none.toml")
+
+
+def test_unsaved_work_is_kept_and_forgotten_once_saved(hands: Hands, tmp_path: Path) -> None:
+    keeper = autosave.Autosave(tmp_path / "state")
+    app.keep(hands.window, keeper)
+    assert not list((tmp_path / "state").glob("*.json"))
+    hands.desk.do("length", lambda s: edits.set_length(s, "left", 392.5))
+    app.keep(hands.window, keeper)
+    (kept,) = (tmp_path / "state").glob("*.json")
+    assert "392.5" in kept.read_text(encoding="utf-8")
+    hands.desk.document.save(tmp_path / "van.toml")
+    app.keep(hands.window, keeper)
+    assert not kept.exists()
+    keeper.close()
 
 
 def test_pages_open_and_close(hands: Hands) -> None:

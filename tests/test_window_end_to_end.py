@@ -164,6 +164,24 @@ def test_drag_sweep_type_undo_save_export_and_reopen(screen: Screen, tmp_path: P
     assert screen.ended() == 0
     assert not list((tmp_path / "state").rglob("unsaved-*"))
 
+
+def test_work_lost_in_a_crash_is_brought_back(screen: Screen, tmp_path: Path) -> None:
+    path = tmp_path / "van.toml"
+    path.write_text(example_text(FIRST), encoding="utf-8")
+    twin = Hands(FIRST, SIZE)
     screen.open(path)
-    screen.key("ctrl+q")
+    screen.click(twin.at("linkage.strut_top"))
+    screen.key("Right", "Right")
+    state, until = tmp_path / "state", time.monotonic() + PATIENCE_SECONDS
+    while not list(state.rglob("unsaved-*.json")) and time.monotonic() < until:
+        time.sleep(0.2)
+    assert screen.program is not None
+    screen.program.kill()
+    screen.program.wait()
+    assert value_of(read_scene(path), "linkage.strut_top[0]") == 575
+
+    screen.open(path)
+    screen.key("Return", "ctrl+s", "ctrl+q")
     assert screen.ended() == 0
+    assert value_of(read_scene(path), "linkage.strut_top[0]") == 577
+    assert not list(state.rglob("unsaved-*"))

@@ -36,11 +36,12 @@ def run(path: Path | None = None, example_name: str | None = None) -> int:
     autosave = _autosave()
     try:
         if autosave is not None:
-            _offer_leftover(window)
+            _offer_leftover(window, autosave)
         _loop(window, surface, autosave)
     finally:
         window.desk.close()
-        pygame.quit()
+        # The fonts stay: they are kept for whoever draws next.
+        pygame.display.quit()
     if autosave is not None:
         autosave.close()
     return 0
@@ -68,16 +69,23 @@ def _autosave() -> Autosave | None:
         return None
 
 
-def _offer_leftover(window: Window) -> None:
+def _offer_leftover(window: Window, autosave: Autosave) -> None:
     found = leftovers()
     if not found:
         return
     newest = found[0]
     name = newest.path.name if newest.path else newest.scene.title or "a scene without a file"
+
+    def taken() -> None:
+        # Kept under this window's own name before the other goes: a second crash loses nothing.
+        keep(window, autosave)
+        newest.discard()
+
     when = newest.saved_at.astimezone().strftime("%H:%M on %d %B")
     window.offer(
         f"The window did not end as it should. Unsaved work on <b>{name}</b> was kept at {when}.",
         Document.recovered(newest.scene, newest.text, newest.path),
+        taken,
         newest.discard,
     )
 

@@ -209,12 +209,6 @@ class Desk:
         except ValueError as error:
             self.refuse(f"{field.label}: {error}")
             return False
-        if field.key == "position.travel":
-            self.set_travel(float(str(value)))
-            return True
-        if field.key == "position.steer":
-            self.set_steer(float(str(value)))
-            return True
         return self.do(field.label, lambda scene: edits.set_value(scene, field.key, value))
 
     def nudge(self, dx: int, dy: int, *, fine: bool = False) -> None:

@@ -132,12 +132,13 @@ class Filing:
         else:
             self._ask_about_changed_file()
 
-    def offer(self, text: str, restore: Document, discard: Act) -> None:
-        """Offer work that a crash left behind."""
+    def offer(self, text: str, restore: Document, taken: Act, discard: Act) -> None:
+        """Offer work that a crash left behind; ``taken`` is done once it is brought back."""
 
         def take() -> None:
             self.put(restore)
             self.desk.say("Brought back. It is not saved yet.")
+            taken()
 
         self.dialog = Choice(
             self.manager, self.layout, "Unsaved work was found", text,

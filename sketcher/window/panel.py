@@ -11,25 +11,25 @@ from dataclasses import dataclass
 
 import pygame
 from pygame_gui.core import ObjectID, UIElement
-from pygame_gui.elements import UIButton, UILabel, UIScrollingContainer, UITextEntryLine
+from pygame_gui.elements import (
+    UIButton,
+    UIDropDownMenu,
+    UILabel,
+    UIScrollingContainer,
+    UITextEntryLine,
+)
 from pygame_gui.ui_manager import UIManager
 
+from kinematics.parts import CARRIERS
 from sketcher.window.commands import Command
 from sketcher.window.desk import Desk
 from sketcher.window.fields import Field, show
 from sketcher.window.ink import fitted, wrapped
 from sketcher.window.layout import Layout
 from sketcher.window.live import Shown
+from sketcher.window.rows import Buttons, FieldRow, Heading, Note, Row, Step
 from sketcher.window.theme import font_px
-from sketcher.window.work_order import (
-    WORK_ORDER,
-    Buttons,
-    FieldRow,
-    Heading,
-    Note,
-    Row,
-    Step,
-)
+from sketcher.window.work_order import WORK_ORDER
 
 STEP_HEIGHT, ROW_HEIGHT, HEADING_HEIGHT, NOTE_HEIGHT, BUTTON_HEIGHT = 36, 28, 24, 18, 28
 _LABEL_WIDTH = 96
@@ -64,7 +64,8 @@ class Panel:
         self._notes: list[tuple[UILabel, str]] = []
         self._steps: dict[UIElement, Step] = {}
         self._summaries: dict[str, tuple[UILabel, str]] = {}
-        self._buttons: dict[UIElement, str] = {}
+        self._buttons: dict[UIButton, str] = {}
+        self._choices: dict[UIElement, Field] = {}
         self._signature: object = None
         self._focused: _Entry | None = None
 
@@ -76,7 +77,11 @@ class Panel:
             if step.name in desk.open_steps
         }
         signature = [
-            (step.name, [self._shape(row) for row in rows.get(step.name, ())], step.name in rows)
+            (
+                step.name,
+                [self._shape(row, desk) for row in rows.get(step.name, ())],
+                step.name in rows,
+            )
             for step in WORK_ORDER
         ]
         if signature != self._signature:
@@ -93,7 +98,7 @@ class Panel:
         if step is not None:
             desk.open_steps ^= {step.name}
             return None
-        return self._buttons.get(element)
+        return self._buttons.get(element) if isinstance(element, UIButton) else None
 
     def finished(self, element: UIElement, desk: Desk) -> bool:
         """Take what was typed into a field when Enter ends it."""
@@ -102,6 +107,12 @@ class Panel:
             return False
         self._take(entry, desk)
         return True
+
+    def chosen(self, element: UIElement, text: str, desk: Desk) -> None:
+        """Take what was chosen from a list."""
+        field = self._choices.get(element)
+        if field is not None:
+            desk.type(field, text)
 
     def follow_focus(self, desk: Desk) -> None:
         """Light what the focused field belongs to, and take what was typed where focus is gone."""
@@ -171,6 +182,10 @@ class Panel:
             if text != entry.text and not entry.widget.is_focused:
                 entry.widget.set_text(text)
                 entry.text = text
+        for button, name in self._buttons.items():
+            label_now = self._commands[name].label(desk)
+            if label_now != button.text:
+                button.set_text(label_now)
         texts = [
             line for some in rows.values() for row in some if isinstance(row, Note)
             for line in self._lines(row)
@@ -180,13 +195,18 @@ class Panel:
                 label.set_text(new)
                 self._notes[i] = (label, new)
 
-    def _shape(self, row: Row) -> object:
-        """What of a row decides which widgets it needs."""
+    def _shape(self, row: Row, desk: Desk) -> object:
+        """What of a row decides which widgets it needs; a list cannot be told its choice."""
         match row:
             case Note():
                 return (len(self._lines(row)), row.state)
             case FieldRow():
-                return (row.label, row.fields)
+                chosen = [
+                    show(field, desk.scene, desk.unit)
+                    for field in row.fields
+                    if field.kind == "choice"
+                ]
+                return (row.label, row.fields, chosen)
             case _:
                 return row
 
@@ -210,6 +230,7 @@ class Panel:
         self._steps.clear()
         self._summaries.clear()
         self._buttons.clear()
+        self._choices.clear()
         self._focused = None
         y = 8.0
         for step in WORK_ORDER:
@@ -245,7 +266,10 @@ class Panel:
                 self._label(row.label, 12, y, _LABEL_WIDTH, ROW_HEIGHT - 4, "@soft")
                 for i, field in enumerate(row.fields):
                     x, width = self._column(i, len(row.fields))
-                    self._entry(field, row.key, x, y, width, desk)
+                    if field.kind == "choice":
+                        self._choice(field, self._rect(x, y, width, ROW_HEIGHT - 4), desk)
+                    else:
+                        self._entry(field, row.key, x, y, width, desk)
                 return ROW_HEIGHT
             case Buttons():
                 return self._make_buttons(row, y, desk)
@@ -310,6 +334,12 @@ class Panel:
         )
         self._made.append(button)
         return button
+
+    def _choice(self, field: Field, rect: pygame.Rect, desk: Desk) -> None:
+        now = show(field, desk.scene, desk.unit)
+        widget = UIDropDownMenu(list(CARRIERS), now, rect, self._manager, self._box)
+        self._made.append(widget)
+        self._choices[widget] = field
 
     def _entry(self, field: Field, key: str, x: float, y: float, width: float, desk: Desk) -> None:
         text = show(field, desk.scene, desk.unit)

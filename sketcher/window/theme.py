@@ -130,6 +130,19 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
             "misc": {**bare, "padding": f"{px(8)},{px(4)}"},
             "font": font(),
         },
+        "drop_down_menu": {"misc": flat, "font": font()},
+        "drop_down_menu.button": {
+            "misc": {
+                **flat,
+                "text_horiz_alignment": "left",
+                "text_horiz_alignment_padding": px(5),
+            },
+            "font": font(),
+        },
+        "drop_down_menu.#expand_button": {
+            "misc": flat,
+            "font": {**font("small"), "name": "fira_code_symbols"},
+        },
         "selection_list": {"misc": {**flat, "list_item_height": px(26)}},
         "selection_list.button": {
             "misc": {

@@ -191,6 +191,7 @@ class Window(Filing):
         act = {
             pygame_gui.UI_BUTTON_PRESSED: self._pressed,
             pygame_gui.UI_TEXT_ENTRY_FINISHED: self._typed,
+            pygame_gui.UI_DROP_DOWN_MENU_CHANGED: self._chosen,
             pygame.KEYDOWN: self._key,
             pygame.KEYUP: self._key_up,
             pygame.MOUSEMOTION: self._hover,
@@ -208,6 +209,9 @@ class Window(Filing):
 
     def _typed(self, event: pygame.Event) -> None:
         self.panel.finished(event.ui_element, self.desk)
+
+    def _chosen(self, event: pygame.Event) -> None:
+        self.panel.chosen(event.ui_element, event.text, self.desk)
 
     def _key_up(self, event: pygame.Event) -> None:
         if event.key == pygame.K_SPACE:
