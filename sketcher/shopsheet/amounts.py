@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from sketcher.making.lengths import Lengths
 from sketcher.shopsheet.blocks import Cell
 from sketcher.units import Rounding, format_fraction, format_length
 from sketcher.wording import brief
@@ -43,3 +44,14 @@ def cell(mm: float, *, signed: bool = False, rounding: Rounding = "nearest") -> 
 def angle(degrees: float) -> str:
     """A joint angle in a table, rounded up."""
     return f"{math.ceil(degrees * 10.0 - 1e-6) / 10.0:.1f}"
+
+
+class _Both(Lengths):
+    """The words of making: the inch fraction beside what is marked, decimals beside a fit."""
+
+    def size(self, mm: float) -> str:
+        """A length as it was typed: ``25.05 mm (0.986 in)``."""
+        return f"{super().size(mm)} ({format_length(mm, 'in')})"
+
+
+SAY = _Both(say=both)

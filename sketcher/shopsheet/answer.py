@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from kinematics.sizing import LengthWindow
 from sketcher import wording
+from sketcher.certainty_words import (
+    best_words,
+    chance_words,
+    interval_words,
+    share_words,
+    sure_enough,
+    worth_measuring,
+)
 from sketcher.shopsheet.amounts import as_typed, both, inches
 from sketcher.shopsheet.blocks import Blocks, Figure, Figures, Words
 from sketcher.shopsheet.subject import Subject
@@ -14,18 +21,22 @@ from sketcher.units import format_length
 
 # More than these would push the drawing off the page; the clearances have them all.
 _MOST_REASONS = 4
+# A length whose chance is better by less is not worth another cut.
+_BETTER = 0.005
 
 
 def verdict_blocks(subject: Subject) -> Blocks:
     """Whether to cut, in letters that are read from across the bench, and why not."""
-    if not subject.do_not_cut:
+    reasons, stop = subject.reasons, "Do not cut"
+    if not reasons:
+        reasons, stop = subject.unfit, "Do not fit this shaft"
+    if not reasons:
         return (Words(wording.verdict(subject.found), "good"),)
-    reasons = subject.reasons
     shown = [*reasons[:_MOST_REASONS]]
     if len(reasons) > _MOST_REASONS:
         shown.append(f"and {len(reasons) - _MOST_REASONS} more: see the clearances")
     return (
-        Words("Do not cut", "stop"),
+        Words(stop, "stop"),
         *(Words(f"– {line[0].upper()}{line[1:]}", "plain") for line in shown),
     )
 
@@ -96,33 +107,14 @@ def certainty_blocks(subject: Subject) -> Blocks:
     sure = subject.workings.certainty
     if sure is None:
         return ()
-    low, high = sure.ride_centred.low_mm, sure.ride_centred.high_mm
-    best = ""
-    if sure.best_chance > sure.chance + 0.005:
-        best = f" Best is {both(sure.best_length_mm)} with {_chance(sure.best_chance)}."
-    first = next(iter(sure.shares), None)
-    again = ""
-    if first is not None:
-        thing = first.thing.rpartition(".")[2].replace("_", " ")
-        again = f" Most of the doubt ({first.share:.0%}) comes from {thing}: measure it again."
-    return (
-        Words(
-            f"Chance that this length keeps its stroke everywhere, by the tape's error: "
-            f"{_chance(sure.chance)}.{best}{again} Ride-centred with 95 % between {both(low)} "
-            f"and {both(high)}.",
-            "small",
-        ),
-    )
-
-
-def _chance(chance: float) -> str:
-    """A chance in words; drawn so many times, none is known to be certain."""
-    if chance > 0.999:
-        return "more than 99.9 %"
-    if chance < 0.001:
-        return "less than 0.1 %"
-    # Rounded down: no chance is shown better than it is.
-    return f"{math.floor(chance * 1000.0) / 10.0:.1f} %"
+    lines = [chance_words(sure)]
+    if sure.best_chance > sure.chance + _BETTER:
+        lines.append(f"best {best_words(sure)}")
+    lines += [share_words(share, sure) for share in worth_measuring(sure)[:1]]
+    words = f"How sure: {'; '.join(lines)}. Ride-centred {interval_words(sure.ride_centred)}."
+    if sure_enough(sure):
+        return (Words(words, "small"),)
+    return (Words(f"Not sure enough to cut by: measure again. {words}", "caution"),)
 
 
 def motion_words(subject: Subject) -> str:

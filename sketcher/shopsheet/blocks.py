@@ -48,11 +48,13 @@ class Tick:
     """Something to do, with a box to tick and room for what is measured.
 
     ``blank`` says what is to be written on the line, its unit; empty for no line.
+    ``before`` is a caution to be read before the box is come to.
     """
 
     text: str
     note: str = ""
     blank: str = ""
+    before: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,10 @@ from kinematics.examine import Gap, Worst
 from kinematics.motion import solve
 from kinematics.shaft import follow
 from sketcher import wording
-from sketcher.shopsheet.amounts import as_typed, both
+from sketcher.certainty_words import agreement
+from sketcher.making.lengths import Lengths
+from sketcher.making.welded_words import limit_words, welded_summary
+from sketcher.shopsheet.amounts import SAY, as_typed, both
 from sketcher.shopsheet.blocks import Blocks, Cell, Grid, Heading, Tick, Ticks, Words
 from sketcher.shopsheet.making import BLANK
 from sketcher.shopsheet.subject import MOST_NAMES, Subject
@@ -120,10 +123,9 @@ def _trial(subject: Subject) -> Blocks:
         for one in works.trial.residuals
     )
     header = ("measured on the car", "at", "measured", "by the points", "off by, mm")
-    agree = "agree" if works.trial.agrees else "do not agree: do not cut, measure again"
     return (
         Grid(header, rows, (1.4, 1.1, 1.4, 1.4, 0.8), words=frozenset({0})),
-        Words(f"Car and points {agree}. The trial fit moves the points; this sheet does not."),
+        Words(agreement(works.trial)),
     )
 
 
@@ -185,23 +187,15 @@ def after_blocks(subject: Subject) -> Blocks:
 
 def _measured(subject: Subject) -> Blocks:
     """What was measured of the finished shaft already."""
-    works, lines = subject.workings, []
-    if works.finished is not None:
-        lines.append(f"Finished length {both(works.finished.length_mm)}: {works.finished.verdict}.")
-    if works.trueness is not None:
-        judged = ", ".join(
-            f"{one.quantity} {one.value:.2f} {one.unit} (limit {one.limit:.2f}, {one.source})"
-            for one in works.trueness.judged
-        )
-        word = "good enough" if works.trueness.good_enough else "not good enough"
-        lines.append(f"Runs true: {word}. {judged[0].upper()}{judged[1:]}.")
-    return tuple(Words(line) for line in lines)
+    summary = welded_summary(subject.made.trueness, subject.made.finished, SAY)
+    return (Words(f"Measured already: {summary}."),) if summary else ()
 
 
 def _runout(subject: Subject) -> Iterator[Tick]:
     note = (
-        f"good enough on a low-powered shaft: {USUAL_TIR_LIMIT_MM:.2f} mm "
-        f'({USUAL_TIR_LIMIT_MM / 25.4:.3f}") or less, total indicator reading (common practice)'
+        f"good enough on a low-powered shaft: {limit_words(USUAL_TIR_LIMIT_MM)} or less "
+        f"({limit_words(USUAL_TIR_LIMIT_MM, Lengths('in'))}), total indicator reading "
+        "(common practice)"
     )
     for station in _stations(subject):
         yield Tick(f"Runout at {both(station)} from the outer joint's centre", note, "mm TIR")
@@ -211,7 +205,7 @@ def _runout(subject: Subject) -> Iterator[Tick]:
 def _stations(subject: Subject) -> tuple[float, ...]:
     """Along the bar, mm from the outer joint; none where the cut order has runout in it."""
     length = subject.found.length_mm
-    if subject.workings.plan is not None:
+    if subject.made.plan is not None:
         return ()
     sections = subject.corner.shaft.sections
     bars = [one for one in sections if one.diameter[0] == one.diameter[1]]

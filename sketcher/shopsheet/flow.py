@@ -32,8 +32,8 @@ _SPACES = re.compile(r"[^\S\xa0]+")
 _GREY = Color(0.28, 0.28, 0.28)
 _PALE = Color(0.93, 0.93, 0.93)
 _RULE = Color(0.55, 0.55, 0.55)
-_BOX_MM = 5.0
-# Tables up to this long are not parted.
+_BOX_MM = 4.6
+# Tables and lists up to this long are not parted.
 _HELD_ROWS = 12
 
 
@@ -48,6 +48,7 @@ TITLE = _style(17, bold=True)
 SIDE = _style(20, bold=True, alignment=TA_RIGHT)
 HEADING = _style(13, bold=True)
 PLAIN = _style(10.5)
+STEP = _style(9.5)
 STRONG = _style(10.5, bold=True)
 SMALL = _style(8.5, textColor=_GREY)
 NOTE = _style(8, textColor=_GREY, leading=9.2)
@@ -102,14 +103,21 @@ def flowing(blocks: tuple[Block, ...], width: float) -> list[Any]:
         made = _block(block, width)
         if isinstance(block, Heading):
             held = made
-        elif isinstance(block, Grid) and len(block.rows) > _HELD_ROWS:
-            # A long table may be parted; the heading stays with its first rows.
+        elif _length(block) > _HELD_ROWS:
+            # What is long may be parted; the heading stays with its first rows.
             parts += [CondPageBreak(45 * mm), *held, *made]
             held = []
         else:
             parts.append(KeepTogether([*held, *made]))
             held = []
     return [*parts, *held]
+
+
+def _length(block: Block) -> int:
+    """Rows of a block."""
+    if isinstance(block, Grid):
+        return len(block.rows)
+    return len(block.items) if isinstance(block, Ticks) else 0
 
 
 def stacked(blocks: tuple[Block, ...], width: float) -> list[Any]:
@@ -214,9 +222,13 @@ def _ticks(ticks: Ticks, width: float) -> Any:
     words = width - box - number - line - unit
     rows: list[list[Any]] = []
     looks: list[tuple[Any, ...]] = []
-    for index, tick in enumerate(ticks.items):
-        lead = [_Box()] if not ticks.numbered else [_Box(), paragraph(f"{index + 1}", STRONG)]
-        said = _said(tick)
+    for number_of, tick in enumerate(ticks.items, 1):
+        if tick.before:
+            rows.append([_words(Words(tick.before, "caution"), width - 2 * mm)])
+            looks.append(("SPAN", (0, len(rows) - 1), (-1, len(rows) - 1)))
+        index = len(rows)
+        lead = [_Box()] if not ticks.numbered else [_Box(), paragraph(f"{number_of}", STRONG)]
+        said = _said(tick, numbered=ticks.numbered)
         rows.append([*lead, said, "", paragraph(tick.blank, SMALL) if tick.blank else ""])
         at = len(lead)
         if tick.blank:
@@ -226,13 +238,13 @@ def _ticks(ticks: Ticks, width: float) -> Any:
     widths = [box, *([number] if number else []), words, line, unit]
     table = Table(rows, colWidths=widths)
     middle, bottom = ("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("VALIGN", (-1, 0), (-1, -1), "BOTTOM")
-    table.setStyle([*_padding(0.8, 0.9), middle, bottom, *looks])
+    table.setStyle([*_padding(0.8, 0.5 if ticks.numbered else 0.9), middle, bottom, *looks])
     return table
 
 
-def _said(tick: Tick) -> list[Any]:
-    said = [paragraph(tick.text, PLAIN)]
-    return [*said, paragraph(tick.note, SMALL)] if tick.note else said
+def _said(tick: Tick, *, numbered: bool) -> list[Any]:
+    said = [paragraph(tick.text, STEP if numbered else PLAIN)]
+    return [*said, paragraph(tick.note, NOTE)] if tick.note else said
 
 
 class _Box(Flowable):  # type: ignore[misc]  # the library is published without types

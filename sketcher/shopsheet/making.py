@@ -1,98 +1,74 @@
-"""Page 2: the order of work, and the swept-length table."""
+"""Page 2: the order of work, strength, and the swept-length table."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from kinematics.cutplan import CutPlan
-from kinematics.cutsteps import Action, Step, cut_steps
-from kinematics.donors import End
-from sketcher.shopsheet.amounts import angle, both, cell
+from kinematics.cutsteps import Action, cut_steps
+from sketcher.making.answers import lacking_for_cuts, lacking_for_strength
+from sketcher.making.cut_words import first_line
+from sketcher.making.step_words import WELDING, step_lines
+from sketcher.making.strength_words import strength_summary, warning_lines, whirl_line
+from sketcher.shopsheet.amounts import SAY, angle, cell
 from sketcher.shopsheet.blocks import Blocks, Cell, Grid, Heading, Tick, Ticks, Words
 from sketcher.shopsheet.subject import STEP_MM, Subject, swept_rows
 from sketcher.units import format_length
 from sketcher.wording import brief, signed
 
 BLANK = "mm / in"
-WELDING = (
-    "A welded shaft is a rotating part. Have the weld made and checked by a qualified welder "
-    "or engineer, and keep to the codes where you live; some forbid welded shafts on the road."
-)
-_WORDS: dict[Action, str] = {
-    "check the donor": "Check the {end} donor for cracks, rust pits and bends",
-    "take the joint off": "Take the joint off the {end} donor",
-    "keep the joint cool": "The joint stays on the {end} donor: keep it cool, wrapped and clean",
-    "mark and cut": "Mark the {end} donor and cut it",
-    "turn down": "Turn the {end} donor down",
-    "bore": "Bore the {end} donor for the spigot",
-    "measure": "Measure the finished {end} piece and write it down",
-    "trim": "Trim the {end} donor to its finished length",
-    "turn the spigot": "Turn the spigot on the {end} donor",
-    "bevel": "Bevel the face of the {end} donor",
-    "slide the sleeve on": "Slide the sleeve on before the halves meet",
-    "set the gap": "Set the root gap",
-    "tack": "Tack in four places, opposite ones first",
-    "check runout": "Check runout beside the weld (total indicator reading)",
-    "check length": "Check the length between joint centres",
-    "weld the butt": "Weld the butt joint, turning the shaft from side to side",
-    "set the sleeve": "Set the sleeve over the splice",
-    "weld the seams": "Weld the seams of the split sleeve",
-    "weld the sleeve": "Weld both ends of the sleeve",
-    "fit joint and boot": "Fit joint, boot and fresh grease at the {end} end",
+_TO_WRITE: dict[Action, str] = {
+    "measure": BLANK,
+    "check length": BLANK,
+    "check runout": "mm TIR",
 }
-_MEASURED: frozenset[Action] = frozenset({"measure", "check length", "trim"})
-_NO_PLAN = "No cut order: the scene has no donors and no splice."
 
 
 def cut_order_blocks(subject: Subject) -> Blocks:
     """What is done to which end, in order; withheld where the shaft must not be cut."""
-    heading, plan = Heading("Cut order"), subject.workings.plan
+    heading, plan = Heading("Cut order"), subject.made.plan
     if subject.do_not_cut:
         return (
             heading,
             Words("No cut order: do not cut before everything on page 1 is put right.", "missing"),
         )
     if plan is None:
-        return (heading, Words(_NO_PLAN, "missing"))
+        lacking = ", ".join(lacking_for_cuts(subject.scene, subject.side))
+        return (heading, Words(f"No cut order: the scene has no {lacking}.", "missing"))
     return (
         heading,
-        Ticks(tuple(_tick(plan, step) for step in cut_steps(plan)), numbered=True),
-        Words(WELDING, "caution"),
+        Words(f"First {first_line(plan, SAY)}."),
+        Ticks(tuple(_ticks(plan)), numbered=True),
     )
 
 
-def _tick(plan: CutPlan, step: Step) -> Tick:
-    text = _WORDS[step.action].format(end=step.end or "")
-    amounts = ", ".join(_amounts(plan, step))
-    blank = BLANK if step.action in _MEASURED else "mm TIR" if "runout" in step.action else ""
-    return Tick(
-        f"{text}: {amounts}" if amounts else text,
-        "There is no second try: measure twice, and have somebody else look." if step.once else "",
-        blank,
+def _ticks(plan: CutPlan) -> Iterator[Tick]:
+    for step, line in zip(cut_steps(plan), step_lines(plan, SAY), strict=True):
+        # Welding's own caution stands in a box of its own.
+        warned = line.caution == WELDING
+        yield Tick(
+            line.text,
+            "" if warned else line.caution,
+            _TO_WRITE.get(step.action, ""),
+            before=line.caution if warned else "",
+        )
+
+
+def strength_blocks(subject: Subject) -> Blocks:
+    """The weakest place against the governing torque, and what none of this covers."""
+    made, heading = subject.made, Heading("Strength")
+    if made.plan is None:
+        return ()
+    if made.torque is None or made.strength is None or made.whirl is None:
+        lacking = ", ".join(lacking_for_strength(subject.scene, subject.side))
+        missing = f"the scene has no {lacking}" if lacking else "the cut plan does not work out"
+        return (heading, Words(f"Strength was not looked at: {missing}.", "missing"))
+    return (
+        heading,
+        Words(f"{strength_summary(made.torque, made.strength)}. Whirl: {whirl_line(made.whirl)}."),
+        *(Words(f"{line[0].upper()}{line[1:]}.") for line in warning_lines(made.strength)),
+        Words(f"Not covered: {'; '.join(made.strength.not_covered)}.", "small"),
     )
-
-
-def _amounts(plan: CutPlan, step: Step) -> Iterator[str]:
-    if step.from_datum_mm is not None and step.end is not None:
-        yield f"{both(step.from_datum_mm)} from {_datum(plan, step.end)}"
-    if step.from_joint_mm is not None:
-        centre = "the outer joint's centre" if step.end is None else "its joint's centre"
-        yield f"{both(step.from_joint_mm)} from {centre}"
-    if step.diameter_mm is not None:
-        yield f"diameter {both(step.diameter_mm)}"
-    if step.length_mm is not None:
-        word = {"bevel": "deep ", "bore": "deep ", "weld the sleeve": "leg ", "trim": "taking off "}
-        yield f"{word.get(step.action, '')}{both(step.length_mm)}{_span(step)}"
-    if step.angle_deg is not None:
-        yield f"{brief(step.angle_deg)}° from square"
-
-
-def _span(step: Step) -> str:
-    return " long" if step.action in ("turn down", "turn the spigot", "set the sleeve") else ""
-
-
-def _datum(plan: CutPlan, end: End) -> str:
-    return plan.cut(end).donor.datum.name
 
 
 _HEADER: tuple[Cell, ...] = (

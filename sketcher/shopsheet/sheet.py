@@ -18,6 +18,7 @@ from reportlab.platypus import (
     Table,
 )
 
+from kinematics.certainty import DRAWS
 from kinematics.examine import Examination
 from scenes.model import Scene, Side
 from sketcher.drawing.pdf import BOLD, REGULAR, register_fonts
@@ -31,8 +32,7 @@ from sketcher.shopsheet.answer import (
 from sketcher.shopsheet.blocks import Words
 from sketcher.shopsheet.checking import after_blocks, before_blocks, worst_blocks
 from sketcher.shopsheet.drawn import Drawn, plots_of, ride_poses, sketch_of
-from sketcher.shopsheet.holding import strength_blocks
-from sketcher.shopsheet.making import cut_order_blocks, swept_blocks
+from sketcher.shopsheet.making import cut_order_blocks, strength_blocks, swept_blocks
 from sketcher.shopsheet.subject import Subject
 from sketcher.shopsheet.workings import workings
 from sketcher.wording import brief
@@ -56,18 +56,17 @@ def sheet_pdf(
     """The shop sheet of each side that was examined, as a PDF.
 
     The same scene and date give the same bytes.  ``date`` is printed as it is; left out, a
-    line is left for the pen.  Raises InvalidInput for a splice that is not between the joints.
+    line is left for the pen.
     """
     return pages_pdf(subjects_of(scene, found), paper=paper, date=date)
 
 
-def subjects_of(scene: Scene, found: Mapping[Side, Examination]) -> tuple[Subject, ...]:
-    """Each side that was examined, with all that follows from how it is made.
-
-    Raises InvalidInput for a splice that is not between the joints.
-    """
+def subjects_of(
+    scene: Scene, found: Mapping[Side, Examination], draws: int = DRAWS
+) -> tuple[Subject, ...]:
+    """Each side that was examined, with all that follows from how it is made."""
     return tuple(
-        Subject(scene, side, one, workings(scene, side, one)) for side, one in found.items()
+        Subject(scene, side, one, workings(scene, side, one, draws)) for side, one in found.items()
     )
 
 
@@ -144,7 +143,7 @@ class _Sheet:
         if number > 1:
             top = height - _MARGIN - 4 * mm
             canvas.setFont(BOLD, 11)
-            length = "Do not cut" if subject.do_not_cut else _length(subject)
+            length = _head(subject)
             canvas.drawString(_MARGIN, top, f"{shaft.capitalize()}: {length}")
         canvas.restoreState()
 
@@ -153,9 +152,9 @@ class _Sheet:
             *self._first(subject),
             PageBreak(),
             *flow.flowing(cut_order_blocks(subject), self._width),
-            *flow.flowing(strength_blocks(subject), self._width),
             *self._swept(subject),
             *flow.flowing(worst_blocks(subject), self._width),
+            *flow.flowing(strength_blocks(subject), self._width),
             *flow.flowing(before_blocks(subject), self._width),
             *flow.flowing(after_blocks(subject), self._width),
         ]
@@ -204,7 +203,10 @@ def _title(scene: Scene) -> str:
     return f"{words[:_LONGEST_TITLE].rstrip()}…"
 
 
-def _length(subject: Subject) -> str:
+def _head(subject: Subject) -> str:
+    """What the later pages say first, should they lie on the bench alone."""
+    if subject.do_not_cut or subject.unfit:
+        return "Do not cut" if subject.do_not_cut else "Do not fit this shaft"
     figure = length_figure(subject)
     return f"{figure.mm}, {figure.inches}"
 

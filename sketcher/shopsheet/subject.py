@@ -15,6 +15,9 @@ from kinematics.shaft import follow
 from kinematics.sizing import Position
 from scenes.model import Scene, Side
 from sketcher import wording
+from sketcher.making.answers import Made
+from sketcher.making.verdicts import cut_refusals, not_good_enough, too_weak
+from sketcher.shopsheet.amounts import SAY
 from sketcher.shopsheet.workings import Workings
 
 STEP_MM = 10.0
@@ -54,25 +57,29 @@ class Subject:
         return self.scene.corner(self.side)
 
     @property
+    def made(self) -> Made:
+        """What the scene tells of making the shaft."""
+        return self.workings.made
+
+    @property
     def reasons(self) -> tuple[str, ...]:
         """Why the shaft must not be cut: limits, the cut plan, strength; empty where it may."""
-        works, found = self.workings, self.found
+        found = self.found
         if found.unreachable:
             # Worst values over a part of the motion would promise what nobody has looked at.
             return tuple(wording.unreachable_line(one) for one in found.unreachable)
         lines = wording.broken_at(found, "mm", self.place)
-        if works.plan is not None:
-            lines += [f"the cut plan: {refusal}" for refusal in works.plan.refusals]
-        if works.strength is not None and not works.strength.holds:
-            lines.append("the shaft is too weak: see strength")
-        if works.whirl is not None and not works.whirl.holds:
-            lines.append("the shaft may whip at top speed: see strength")
-        return tuple(lines)
+        return (*lines, *cut_refusals(self.made, SAY), *too_weak(self.made))
 
     @property
     def do_not_cut(self) -> bool:
         """Whether anything speaks against cutting."""
         return bool(self.reasons)
+
+    @property
+    def unfit(self) -> tuple[str, ...]:
+        """Why the welded shaft must not be fitted; empty where it may, or is not welded yet."""
+        return tuple(not_good_enough(self.made, SAY))
 
     def bracket_name(self, index: int) -> str:
         """What the drawing calls a bracket, short enough for many of them to be told apart."""
