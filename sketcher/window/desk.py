@@ -21,6 +21,8 @@ from sketcher.drawing.style import Theme
 from sketcher.trimmed import TrimmedScene, trim_in_scene, trim_lines
 from sketcher.units import Unit
 from sketcher.window import edits
+from sketcher.window.beside import Beside
+from sketcher.window.certainty_edits import add_measurement
 from sketcher.window.document import Document
 from sketcher.window.edits import View
 from sketcher.window.fields import Field, parse
@@ -52,6 +54,7 @@ class Desk:
 
     def __init__(self, document: Document, *, unit: Unit = "mm", theme: Theme = "light") -> None:
         self.live = Live()
+        self.beside = Beside()
         self.unit: Unit = unit
         self.theme: Theme = theme
         self.grid_mm: float | None = None
@@ -79,6 +82,7 @@ class Desk:
         """Lay another document on the desk."""
         self.document = document
         self.live.forget()
+        self.beside.forget()
         self.side = (document.scene.sides or SIDES)[0]
         self.travel_mm = self.steer_deg = 0.0
         self.hover = self.lit = ""
@@ -153,6 +157,7 @@ class Desk:
     def close(self) -> None:
         """Let go of what works beside the frames."""
         self.live.close()
+        self.beside.close()
         if self._worker is not None:
             self._worker.shutdown(wait=False, cancel_futures=True)
 
@@ -209,6 +214,9 @@ class Desk:
         except ValueError as error:
             self.refuse(f"{field.label}: {error}")
             return False
+        if field.kind == "measurement" and isinstance(value, tuple):
+            side = self.side
+            return self.do(field.label, lambda scene: add_measurement(scene, side, *value))
         return self.do(field.label, lambda scene: edits.set_value(scene, field.key, value))
 
     def nudge(self, dx: int, dy: int, *, fine: bool = False) -> None:

@@ -9,11 +9,15 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from kinematics.parts import CARRIERS
+from kinematics.trial import Quantity
 from scenes.model import Scene
 from sketcher.units import LengthError, Unit, parse_length, typed_length
 from sketcher.window.keys import NoSuchThing, value_of
 
-Kind = Literal["length", "open_length", "angle", "text", "choice", "extent", "taper", "rows"]
+Kind = Literal[
+    "length", "open_length", "angle", "text", "choice", "extent", "taper", "rows",
+    "each_way", "sizes", "names", "measurement",
+]  # fmt: skip
 
 EVERY_DEPTH = "every depth"
 _MINUS = str.maketrans("−", "-")
@@ -118,6 +122,35 @@ def _row(text: str, unit: Unit) -> tuple[float, float, float]:
         raise FieldError(_ROW_EXPECTED) from error
 
 
+def _shown_each_way(value: tuple[float, float], unit: Unit) -> str:
+    return typed_length(value[1], unit) if value[0] == -value[1] else _two(value, unit)
+
+
+def _each_way(text: str, unit: Unit) -> tuple[float, float]:
+    if len(_split(text)) > 1:
+        return _pair(text, unit)
+    size = parse_length(text, unit)
+    if size < 0.0:
+        raise FieldError(f'expected a length each way, or two such as -4 to 8, got "{text}"')
+    return (-size, size)
+
+
+def _sizes(text: str, unit: Unit) -> tuple[float, ...]:
+    parts = [part for part in text.split(";") if part.strip()]
+    if len(parts) not in (1, 3):
+        raise FieldError(f'expected one length, or out; up; fore such as 2; 1; 1, got "{text}"')
+    return tuple(parse_length(part, unit) for part in parts)
+
+
+def _measurement(text: str, unit: Unit) -> tuple[float, float, Quantity | None]:
+    plunge = re.sub(r"\bplunge\b", "", text, flags=re.IGNORECASE)
+    parts = [part for part in plunge.split(";") if part.strip()]
+    if len(parts) != 2:
+        raise FieldError(f'expected travel; value such as -60; 398.5, got "{text}"')
+    travel, value = (parse_length(part, unit) for part in parts)
+    return (travel, value, "plunge" if plunge != text else None)
+
+
 _SHOWING: dict[Kind, Callable[[Any, Unit], str]] = {
     "length": typed_length,
     "open_length": lambda value, unit: "" if value is None else typed_length(value, unit),
@@ -127,6 +160,10 @@ _SHOWING: dict[Kind, Callable[[Any, Unit], str]] = {
     "extent": lambda value, unit: EVERY_DEPTH if value is None else _two(value, unit),
     "taper": _shown_taper,
     "rows": _shown_rows,
+    "each_way": _shown_each_way,
+    "sizes": lambda value, unit: "; ".join(typed_length(size, unit) for size in value),
+    "names": lambda value, _: ", ".join(value),
+    "measurement": lambda _value, _unit: "",
 }
 _PARSING: dict[Kind, Callable[[str, Unit], object]] = {
     "length": parse_length,
@@ -139,4 +176,8 @@ _PARSING: dict[Kind, Callable[[str, Unit], object]] = {
     ),
     "taper": _taper,
     "rows": lambda text, unit: tuple(_row(row, unit) for row in text.split(";") if row.strip()),
+    "each_way": _each_way,
+    "sizes": _sizes,
+    "names": lambda text, _: tuple(name.strip() for name in text.split(",") if name.strip()),
+    "measurement": _measurement,
 }

@@ -114,6 +114,7 @@ class Window(Filing):
             self._rested = self._rested + seconds if desk.scene is self._rests_on else 0.0
             self._rests_on = desk.scene
             desk.live.answer_beside(rested=self._rested > REST_SECONDS)
+            desk.beside.go_on(seconds, rested=self._rested > REST_SECONDS)
         if not self.dragging:
             # Taking what was typed would break into the drag.
             self.panel.follow_focus(desk)
@@ -145,7 +146,8 @@ class Window(Filing):
     def busy(self) -> bool:
         """Whether another frame is wanted without waiting for an event."""
         desk = self.desk
-        return desk.playing or desk.working or desk.live.pending or self.dragging
+        beside = desk.working or desk.live.pending or desk.beside.pending
+        return beside or desk.playing or self.dragging
 
     def _paint_backs(self) -> None:
         palette = style(self.desk.theme).palette
