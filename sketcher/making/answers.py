@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from kinematics.assembly import finished_pieces, finished_welds
@@ -11,7 +10,6 @@ from kinematics.cutplan import CutPlan
 from kinematics.cutting import plan_cuts
 from kinematics.errors import InvalidInput, Problem
 from kinematics.examine import Examination
-from kinematics.parts import Section
 from kinematics.straightness import straightness
 from kinematics.strength import Strength, strength
 from kinematics.torque import Drive, WheelTorque, shaft_speed_rpm, wheel_torque
@@ -74,66 +72,74 @@ def at_length(scene: Scene, side: Side, length_mm: float | None) -> Scene:
 
 def made(scene: Scene, side: Side, found: Examination) -> Made:
     """Everything that the scene tells of making a shaft of the length that was examined."""
-    shaft = scene.shaft(side)
-    window = found.window
-    ends = None
-    if window is not None and not window.empty:
-        ends = (window.shortest_mm, window.longest_mm)
-    sections = () if shaft is None else shaft.sections
-    return made_of(scene.making(side), scene.drive, sections, found.length_mm, ends)
-
-
-def made_of(
-    making: Making,
-    drive: Drive | None,
-    sections: tuple[Section, ...],
-    length_mm: float,
-    window_mm: tuple[float, float] | None,
-) -> Made:
-    """The same from its parts; ``window_mm`` None where no length is right.
-
-    A length outside its window, or a boot in the way, refuses the plan and leaves strength
-    and unbalance as they are: those hang on the donors and the splice alone.
-    """
-    result = Made()
-    try:
-        if making.finished_length is not None and window_mm is not None:
-            finished = finished_length(making.finished_length, window_mm)
-            result = replace(result, finished=finished)
-        hub, gearbox, splice = making.hub_donor, making.gearbox_donor, making.splice
-        if hub is None or gearbox is None or splice is None:
-            return result
-        plan = plan_cuts(hub, gearbox, splice, length_mm, window_mm=window_mm, sections=sections)
-        result = replace(result, plan=plan)
-        alone = plan_cuts(hub, gearbox, splice, length_mm)
-        if alone.possible and drive is not None:
-            result = _loaded(result, alone, drive)
-            result = _welded(result, alone, drive, making)
-    except InvalidInput as error:
-        return replace(result, problem="; ".join(_in_scene(error)))
-    return result
-
-
-def _loaded(result: Made, plan: CutPlan, drive: Drive) -> Made:
-    torque, pieces = wheel_torque(drive), finished_pieces(plan)
-    speed = shaft_speed_rpm(drive.top_speed, drive.tyre_radius)
+    making, length_mm = scene.making(side), found.length_mm
+    plan = planned(scene, side, found)
+    borne = loaded(making, scene.drive, length_mm)
     return replace(
-        result,
-        torque=torque,
-        strength=strength(pieces, torque.governing_nm, finished_welds(plan)),
-        whirl=whirl(pieces, plan.length_mm, speed),
+        plan,
+        torque=borne.torque,
+        strength=borne.strength,
+        whirl=borne.whirl,
+        trueness=borne.trueness,
+        problem=plan.problem or borne.problem,
     )
 
 
-def _welded(result: Made, plan: CutPlan, drive: Drive, making: Making) -> Made:
-    if not making.runout:
-        return result
-    straight = straightness(making.runout, plan.length_mm, plan.splice.at)
-    speed = shaft_speed_rpm(drive.top_speed, drive.tyre_radius)
-    return replace(result, trueness=trueness(finished_pieces(plan), straight, speed))
+def planned(scene: Scene, side: Side, found: Examination) -> Made:
+    """Cut plan and finished length: what hangs on the length window."""
+    making, shaft, window = scene.making(side), scene.shaft(side), found.window
+    usable = window is not None and not window.empty
+    ends = (window.shortest_mm, window.longest_mm) if window is not None and usable else None
+    result = Made()
+    try:
+        if making.finished_length is not None and ends is not None:
+            result = replace(result, finished=finished_length(making.finished_length, ends))
+        hub, gearbox, splice = making.hub_donor, making.gearbox_donor, making.splice
+        if hub is None or gearbox is None or splice is None:
+            return result
+        sections = () if shaft is None else shaft.sections
+        plan = plan_cuts(hub, gearbox, splice, found.length_mm, window_mm=ends, sections=sections)
+        return replace(result, plan=plan)
+    except InvalidInput as error:
+        return replace(result, problem=_in_scene(error))
 
 
-def _in_scene(error: InvalidInput) -> Iterator[str]:
-    names = {"at": "splice.at", "length_mm": "finished_length"}
-    for problem in error.problems:
-        yield str(Problem(names.get(problem.field, problem.field), problem.message))
+def loaded(making: Making, drive: Drive | None, length_mm: float) -> Made:
+    """Strength, whirl and trueness: what hangs on donors, splice and drive.
+
+    A length outside its window, or a boot in the way, refuses the cut plan and changes
+    nothing here; donors and a splice that do not go together leave nothing to reckon with.
+    """
+    hub, gearbox, splice = making.hub_donor, making.gearbox_donor, making.splice
+    if hub is None or gearbox is None or splice is None or drive is None:
+        return Made()
+    try:
+        plan = plan_cuts(hub, gearbox, splice, length_mm)
+        if not plan.possible:
+            return Made()
+        torque, pieces = wheel_torque(drive), finished_pieces(plan)
+        speed = shaft_speed_rpm(drive.top_speed, drive.tyre_radius)
+        result = Made(
+            torque=torque,
+            strength=strength(pieces, torque.governing_nm, finished_welds(plan)),
+            whirl=whirl(pieces, length_mm, speed),
+        )
+    except InvalidInput as error:
+        return Made(problem=_in_scene(error))
+    try:
+        if not making.runout:
+            return result
+        straight = straightness(making.runout, length_mm, splice.at)
+        return replace(result, trueness=trueness(pieces, straight, speed))
+    except InvalidInput as error:
+        return replace(result, problem=_in_scene(error))
+
+
+_NAMES = {"at": "splice.at", "length_mm": "finished_length", "splice_at_mm": "splice.at"}
+
+
+def _in_scene(error: InvalidInput) -> str:
+    return "; ".join(
+        str(Problem(_NAMES.get(problem.field, problem.field), problem.message))
+        for problem in error.problems
+    )
