@@ -121,6 +121,7 @@ class Live:
         self._refused = False
         self._asked: tuple[Scene, Side] | None = None
         self._corner: Corner | None = None
+        self._moving: Corner | None = None
         self._pool: ThreadPoolExecutor | None = None
         self._working: _Work | None = None
 
@@ -250,13 +251,17 @@ class Live:
             self._problem, self._refused = solving.lines_of(error), True
             return self._problem
         kept.linkage, kept.within = linkage, within
-        kept.poses, kept.poses_for = poses, (_bare(corner), travel_mm, steer_deg)
+        bare = _bare(corner)
+        # Kept as it is while only brackets change, so that parts are told apart by identity.
+        if self._moving is None or bare != self._moving:
+            self._moving = bare
+        kept.poses, kept.poses_for = poses, (self._moving, travel_mm, steer_deg)
         self._corner = corner
         return ""
 
     def _pose(self, corner: Corner, travel_mm: float, steer_deg: float) -> str:
         kept = self._kept
-        asked = (_bare(corner), travel_mm, steer_deg)
+        asked = (self._moving, travel_mm, steer_deg)
         assert kept.within is not None
         if kept.poses is None or kept.poses_for != asked:
             kept.poses = solving.poses(corner, kept.within, travel_mm, steer_deg)
@@ -269,9 +274,9 @@ class Live:
     def _stale(self, corner: Corner) -> list[Callable[[Corner], None]]:
         """The parts that were worked out for something else, in the order of their turns."""
         kept = self._kept
-        bare = _bare(corner)
+        bare = self._moving
         stale: list[Callable[[Corner], None]] = []
-        if kept.sweep_for != bare:
+        if kept.sweep_for is not bare:
             stale.append(self._do_sweep)
         if solving.can_touch(corner):
             for i, bracket in enumerate(corner.brackets):
@@ -279,7 +284,7 @@ class Live:
                     stale.append(partial(self._do_bracket, index=i))
             if kept.gaps_for != (kept.poses_for, corner.brackets):
                 stale.append(self._do_gaps)
-        if kept.envelope_for != bare:
+        if kept.envelope_for is not bare:
             stale.append(self._do_envelope)
         return stale
 
@@ -299,7 +304,7 @@ class Live:
     def _do_sweep(self, corner: Corner) -> None:
         kept = self._kept
         assert kept.within is not None
-        kept.sweep_for = _bare(corner)
+        kept.sweep_for = self._moving
         try:
             kept.sweep = solving.sweep(corner, kept.within, self.margin_mm)
         except KinematicsError as error:
@@ -328,7 +333,7 @@ class Live:
         kept = self._kept
         assert kept.within is not None
         kept.envelope = solving.envelope_outlines(corner, kept.within)
-        kept.envelope_for = _bare(corner)
+        kept.envelope_for = self._moving
 
     def _finish(self, corner: Corner) -> None:
         kept = self._kept
