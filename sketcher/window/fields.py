@@ -4,22 +4,28 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from kinematics.donors import ENDS, STRETCH_KINDS
+from kinematics.errors import InvalidInput
 from kinematics.parts import CARRIERS
+from kinematics.steels import STEELS, Steel, steel_named
 from kinematics.trial import Quantity
+from scenes.making import GIVEN_STEEL
 from scenes.model import Scene
 from sketcher.units import LengthError, Unit, parse_length, typed_length
 from sketcher.window.keys import NoSuchThing, value_of
 
 Kind = Literal[
     "length", "open_length", "angle", "text", "choice", "extent", "taper", "rows",
-    "each_way", "sizes", "names", "measurement",
+    "each_way", "sizes", "names", "measurement", "open_angle", "number", "yes_no", "end",
+    "stretch_kind", "steel",
 ]  # fmt: skip
 
 EVERY_DEPTH = "every depth"
+_OWN_STEEL = re.compile(r"(?P<name>.+?)[, ]\s*(?P<yield>\d+(\.\d+)?) ?MPa", re.IGNORECASE)
 _MINUS = str.maketrans("−", "-")
 _ROW_EXPECTED = "expected rows such as 0 24 22; 15 20 18 (angle in degrees, stroke in, out)"
 
@@ -97,6 +103,47 @@ def _angle(text: str) -> float:
     return value
 
 
+def _number(text: str, _: Unit) -> float:
+    try:
+        value = float(text.translate(_MINUS).replace(",", "."))
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        raise FieldError(f'expected a number such as 3.9, got "{text}"')
+    return value
+
+
+def _yes_no(text: str, _: Unit) -> bool:
+    if text.lower() not in ("yes", "no"):
+        raise FieldError(f'expected yes or no, got "{text}"')
+    return text.lower() == "yes"
+
+
+def _one_of(choices: Sequence[str]) -> Callable[[str, Unit], str]:
+    def parsed(text: str, _: Unit) -> str:
+        if text.lower() not in choices:
+            raise FieldError(f'expected one of {", ".join(choices)}, got "{text}"')
+        return text.lower()
+
+    return parsed
+
+
+def _shown_steel(steel: Steel, _: Unit) -> str:
+    return steel.name if steel in STEELS else f"{steel.name}, {steel.yield_strength:g} MPa"
+
+
+def _steel(text: str, _: Unit) -> Steel:
+    """A steel by its name, or a name and the yield strength that its maker gives."""
+    own = _OWN_STEEL.fullmatch(text)
+    try:
+        if own is None:
+            return steel_named(text)
+        return Steel(own["name"].strip(" ,"), float(own["yield"]), GIVEN_STEEL)
+    except InvalidInput as error:
+        expected = error.problems[0].message
+        raise FieldError(f'{expected}; or name and yield such as "own bar, 400 MPa"') from error
+
+
 def _two(values: tuple[float, float], unit: Unit) -> str:
     return f"{typed_length(values[0], unit)} to {typed_length(values[1], unit)}"
 
@@ -164,6 +211,12 @@ _SHOWING: dict[Kind, Callable[[Any, Unit], str]] = {
     "sizes": lambda value, unit: "; ".join(typed_length(size, unit) for size in value),
     "names": lambda value, _: ", ".join(value),
     "measurement": lambda _value, _unit: "",
+    "open_angle": lambda value, unit: "" if value is None else _shown_angle(value, unit),
+    "number": lambda value, _: f"{value:.6g}",
+    "yes_no": lambda value, _: "yes" if value else "no",
+    "end": lambda value, _: str(value),
+    "stretch_kind": lambda value, _: str(value),
+    "steel": _shown_steel,
 }
 _PARSING: dict[Kind, Callable[[str, Unit], object]] = {
     "length": parse_length,
@@ -180,4 +233,10 @@ _PARSING: dict[Kind, Callable[[str, Unit], object]] = {
     "sizes": _sizes,
     "names": lambda text, _: tuple(name.strip() for name in text.split(",") if name.strip()),
     "measurement": _measurement,
+    "open_angle": lambda text, _: _angle(text) if text else None,
+    "number": _number,
+    "yes_no": _yes_no,
+    "end": _one_of(ENDS),
+    "stretch_kind": _one_of(STRETCH_KINDS),
+    "steel": _steel,
 }

@@ -16,25 +16,32 @@ from typing import Any, cast
 from kinematics.errors import InvalidInput
 from kinematics.placement import MountRoom
 from kinematics.tape import Tape
-from scenes.model import Scene
+from scenes.model import SIDES, Scene
 
 Step = str | int
 
 _WHOLE = re.compile(r"[A-Za-z_]+(\[\d+\])*(\.[A-Za-z_]+(\[\d+\])*)*")
 _PART = re.compile(r"([A-Za-z_]+)|\[(\d+)\]")
+_OF_MAKING = ("splice", "runout", "finished_length", "trial", "doubtful")
 # Where the file's words and the model's differ.
 _LEADING: dict[tuple[Step, ...], tuple[Step, ...]] = {
     ("gearbox", "movement"): ("gearbox_movement",),
     ("gearbox", "placement"): ("gearbox_placement",),
-    ("shafts", "left", "trial"): ("left_making", "trial"),
-    ("shafts", "left", "doubtful"): ("left_making", "doubtful"),
-    ("shafts", "right", "trial"): ("right_making", "trial"),
-    ("shafts", "right", "doubtful"): ("right_making", "doubtful"),
+    **{
+        ("shafts", side, *words): (f"{side}_making", name)
+        for side in SIDES
+        for words, name in (
+            (("donors", "hub"), "hub_donor"),
+            (("donors", "gearbox"), "gearbox_donor"),
+            *(((name,), name) for name in _OF_MAKING),
+        )
+    },
     ("shafts",): (),
     ("bracket",): ("brackets",),
 }
 _NAMES: dict[Step, Step] = {
     "section": "sections", "from": "from_", "position": "positions", "error": "errors",
+    "stretch": "stretches",
 }  # fmt: skip
 # Optional tables that setting one value of them makes.
 _MADE: dict[Step, Callable[[], object]] = {"tape": Tape, "gearbox_placement": MountRoom}
