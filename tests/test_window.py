@@ -556,3 +556,16 @@ def test_commands_load_no_window() -> None:
         "sys.exit('sketcher.window' in sys.modules or 'pygame_gui' in sys.modules)"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_a_window_too_small_or_a_scale_too_large_still_draws() -> None:
+    hands = Hands(size=(1280, 720))
+    for _ in range(14):
+        hands.key("=", ctrl=True)
+    assert hands.window.layout.screen.width <= 1280
+    hands.window.resize(pygame.display.set_mode((640, 400)))
+    hands.frames(3)
+    hands.window.resize(pygame.display.set_mode((1280, 800)))
+    for _ in range(20):
+        hands.key("-", ctrl=True)
+    hands.settle()

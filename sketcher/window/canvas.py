@@ -255,7 +255,9 @@ class Canvas:
 
     def _keep(self, name: str, area: Area) -> None:
         rect = pygame.Rect(area.left, area.top, area.width, area.height)
-        self._kept[name] = self.surface.subsurface(rect.clip(self.surface.get_rect())).copy()
+        seen = rect.clip(self.surface.get_rect())
+        if seen.width and seen.height:
+            self._kept[name] = self.surface.subsurface(seen).copy()
 
     def _fill(self, area: Area, desk: Desk, *, sheet: bool = False) -> None:
         palette = style(desk.theme).palette

@@ -21,6 +21,7 @@ from dataclasses import dataclass
 
 GRID = 8
 SMALLEST = (960, 600)
+SMALLEST_SCALE = 0.75
 # A screen this high shows everything at UI scale 1 with room to breathe.
 PLAIN_HEIGHT = 864
 

@@ -28,7 +28,7 @@ from sketcher.window.gestures import (
     begin_drag,
     zoom,
 )
-from sketcher.window.layout import lay_out, natural_scale
+from sketcher.window.layout import SMALLEST, SMALLEST_SCALE, lay_out, natural_scale
 from sketcher.window.panel import Panel
 from sketcher.window.readings import ROWS
 from sketcher.window.readout import row_at
@@ -70,7 +70,9 @@ class Window(Filing):
 
     def _build(self) -> None:
         width, height = self.surface.get_size()
-        scale = self._wanted_scale or natural_scale(height)
+        # Larger than what fits the smallest layout helps nobody.
+        most = min(width / SMALLEST[0], height / SMALLEST[1])
+        scale = max(min(self._wanted_scale or natural_scale(height), most), SMALLEST_SCALE)
         self.layout = lay_out(width, height, scale, ROWS)
         self.manager = UIManager((width, height), gui_theme(self.desk.theme, scale))
         self.canvas = Canvas(self.surface, self.layout)
@@ -88,7 +90,7 @@ class Window(Filing):
 
     def larger(self, quarters: int) -> None:
         """Change the UI scale by quarters."""
-        self._wanted_scale = min(max(self.layout.scale + quarters / 4, 0.75), 4.0)
+        self._wanted_scale = min(max(self.layout.scale + quarters / 4, SMALLEST_SCALE), 4.0)
         self.resize(self.surface)
 
     def fit(self) -> None:
