@@ -23,7 +23,7 @@ from sketcher.window.gestures import (
     begin_drag,
     zoom,
 )
-from sketcher.window.keys import value_of
+from sketcher.window.keys import has, value_of
 from sketcher.window.layout import Area
 from sketcher.window.live import Live
 from sketcher.window.rows import FieldRow
@@ -176,6 +176,9 @@ def test_every_field_shows_what_it_reads_back() -> None:
     assert len(fields) > 40
     for field in fields:
         assert field.label
+        if not has(desk.scene, field.key):
+            # Part of a table that the scene leaves out.
+            continue
         for unit in ("mm", "in"):
             text = show(field, desk.scene, "mm" if unit == "mm" else "in")
             back = edits.set_value(
