@@ -157,12 +157,20 @@ def _reach(geometry: Geometry, ends: Array) -> Reach:
         if np.isfinite(rises[rows, stops]).all():
             break
     cannot_close |= ~np.isfinite(rises[rows, stops])
-    # Between samples so close together the slope falls to the dead point along a straight line.
+    last_turns, last_rises = turns[rows, stops - 1], rises[rows, stops - 1]
+    # Between samples so close together the slope falls to the dead point along a straight line,
+    # and the rise follows a cubic through both of them.
     slope, beyond = slopes[rows, stops - 1], slopes[rows, stops]
-    ahead = slope / (slope - beyond) * (turns[rows, stops] - turns[rows, stops - 1])
-    ahead = np.where(cannot_close | ~np.isfinite(ahead), 0.0, ahead)
-    last_turns = turns[rows, stops - 1] + ahead
-    last_rises = rises[rows, stops - 1] + 0.5 * slope * ahead
+    width, share = turns[rows, stops] - last_turns, slope / (slope - beyond)
+    rest = 1.0 - share
+    cubic = (
+        (1.0 + 2.0 * share) * rest**2 * last_rises
+        + (1.0 + 2.0 * rest) * share**2 * rises[rows, stops]
+        + share * rest * width * (rest * slope - share * beyond)
+    )
+    turned_back = np.isfinite(cubic) & ~cannot_close
+    last_turns = np.where(turned_back, last_turns + share * width, last_turns)
+    last_rises = np.where(turned_back, cubic, last_rises)
     (low_turns, low_rises), (high_turns, high_rises) = kept
     # np.interp wants rising travel, whichever way the arm turns for it.
     order = slice(None) if direction > 0.0 else slice(None, None, -1)

@@ -116,8 +116,8 @@ def test_inside_the_ends_every_travel_is_found(linkage: ArmLinkage, share: float
     assert (found.turns_rad.min() <= turn).all()
     assert (turn <= found.turns_rad.max()).all()
     rises, slopes = quiet_rise(geometry, turn)
-    # Right where the linkage ceases to close, one rounding of the turn may be more than 1e-9 mm.
-    rounding = 2.0 * np.spacing(turn) * slopes
+    # Right where the linkage ceases to close, roundings of the turn may be more than 1e-9 mm.
+    rounding = 4.0 * np.spacing(1.0) * slopes
     np.testing.assert_allclose(rises, travel, rtol=0, atol=max(1e-9, abs(float(rounding[0]))))
 
 

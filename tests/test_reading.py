@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
-from kinematics.errors import InvalidInput
+from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import (
     Bracket,
     GearboxMovement,
@@ -298,3 +299,22 @@ class TestParts:
         with pytest.raises(InvalidInput) as caught:
             Wishbones(*points)  # type: ignore[arg-type]
         assert [problem.field for problem in caught.value.problems] == fields
+
+    @pytest.mark.parametrize(
+        ("change", "field"),
+        [
+            ({"outline": ((0.0, 0.0), (1e-4, 0.0), (0.0, 1e-4))}, "outline"),
+            ({"outline": ((0.0, 0.0), (9.0, 9.0), (9.0, 0.0), (0.0, 9.0))}, "outline"),
+            ({"mounted_on": "roof"}, "mounted_on"),
+            ({"fore": (4.0, 4.0)}, "fore"),
+            ({"wanted_gap": -1.0}, "wanted_gap"),
+        ],
+    )
+    def test_brackets_that_are_none(self, change: dict[str, object], field: str) -> None:
+        plate = Bracket("plate", ((0.0, 0.0), (9.0, 0.0), (9.0, 9.0)))
+        with pytest.raises(InvalidInput) as caught:
+            replace(plate, **change)  # type: ignore[arg-type]
+        assert [problem.field for problem in caught.value.problems] == [field]
+
+    def test_a_problem_without_a_field(self) -> None:
+        assert str(Problem("", "nothing there")) == "nothing there"

@@ -22,7 +22,7 @@ from kinematics.reach import reach
 from kinematics.shaft import ShaftMotion, follow
 from kinematics.vectors import Array
 from scenes.library import example
-from tests.validation.test_constraint_solve import Mechanism, Pose
+from tests.validation.test_constraint_solve import Mechanism
 
 TRAVELS, STEERS = 241, 41
 FOLLOWED_BY_SCIPY = 40
