@@ -17,6 +17,7 @@ from kinematics.shaft import ride_centred_length_mm
 from kinematics.sizing import LengthWindow
 from scenes.model import Scene, Side
 from sketcher.window.keys import EditRefused, has, refusing, value_of, with_value
+from sketcher.window.making_edits import is_stretch_end, set_stretch_end
 
 View = Literal["front", "above"]
 Plane = tuple[float, float]
@@ -27,6 +28,8 @@ DRAG_STEP_MM = 0.1
 
 def set_value(scene: Scene, key: str, value: object) -> Scene:
     """The scene with another value under a key, as the scene file names it."""
+    if is_stretch_end(key) and isinstance(value, float):
+        return set_stretch_end(scene, key, value)
     return with_value(scene, key, value)
 
 
