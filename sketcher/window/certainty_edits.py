@@ -18,10 +18,15 @@ def add_own_error(scene: Scene, thing: str) -> Scene:
     Raises EditRefused where it has one already.
     """
     tape = scene.tape or Tape()
-    if any(error.thing == thing for error in tape.errors):
+    if has_own_error(scene, thing):
         raise EditRefused(f"tape.error: {thing} has an error of its own already")
     size = class_ii_limit_mm(0.0) if tape.limit is None else tape.limit
     return replace(scene, tape=replace(tape, errors=(*tape.errors, TapeError(thing, (size,)))))
+
+
+def has_own_error(scene: Scene, thing: str) -> bool:
+    """Whether a thing has a tape error of its own."""
+    return scene.tape is not None and any(one.thing == thing for one in scene.tape.errors)
 
 
 def remove_own_error(scene: Scene, thing: str) -> Scene:

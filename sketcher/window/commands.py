@@ -9,7 +9,18 @@ from typing import Protocol
 
 from scenes.model import Scene
 from sketcher.window import edits
-from sketcher.window.desk import STEER_STEP_DEG, TRAVEL_STEP_MM, Desk
+from sketcher.window.certainty_edits import (
+    add_own_error,
+    has_own_error,
+    measured_quantity,
+    remove_last_measurement,
+    remove_own_error,
+    turn_quantity,
+)
+from sketcher.window.certainty_rows import doubted
+from sketcher.window.desk import STEER_STEP_DEG, TRAVEL_STEP_MM, Desk, name_of
+from sketcher.window.placement_rows import use_best_place
+from sketcher.window.trial_step import use_fitted
 
 
 class Bench(Protocol):
@@ -114,6 +125,37 @@ def _steers(bench: Bench) -> None:
     bench.desk.do("steering", partial(edits.steer, steers=steers))
 
 
+def _own_error(bench: Bench) -> None:
+    desk = bench.desk
+    thing = doubted(desk)
+    if not thing:
+        desk.say("Select a point first: it then gets a tape error of its own.")
+    elif has_own_error(desk.scene, thing):
+        desk.do("tape error", partial(remove_own_error, thing=thing))
+    else:
+        desk.do("tape error", partial(add_own_error, thing=thing))
+
+
+def _own_error_words(desk: Desk) -> str:
+    thing = doubted(desk)
+    if not thing:
+        return "Own error for a point"
+    has_one = has_own_error(desk.scene, thing)
+    return f"{name_of(thing)}: {'as the rest' if has_one else 'own error'}"
+
+
+def _on_trial(label: str, edit: Callable[..., Scene]) -> Callable[[Bench], None]:
+    def run(bench: Bench) -> None:
+        bench.desk.do(label, partial(edit, side=bench.desk.side))
+
+    return run
+
+
+def _quantity_words(desk: Desk) -> str:
+    plunge = measured_quantity(desk.scene, desk.side) == "plunge"
+    return "These are distances" if plunge else "These are plunges"
+
+
 def _other_side(bench: Bench) -> None:
     bench.desk.turn_to("right" if bench.desk.side == "left" else "left")
 
@@ -167,6 +209,17 @@ _CHANGES = (
             "wanted gap, over the whole motion.", _on_desk(Desk.trim_selected)),
     Command("remove", "Remove", "Remove the selected bracket or corner.",
             _on_desk(Desk.remove_selected), ("delete", "backspace")),
+    Command("own_error", "Own error", "Give the selected point a tape error of its own, or take it "
+            "away again.", _own_error, (), _own_error_words),
+    Command("trial_quantity", "Distances or plunges", "What was measured at the trial fit: centre "
+            "distances, or plunges from mid-stroke.",
+            _on_trial("trial fit", turn_quantity), (), _quantity_words),
+    Command("remove_measurement", "Remove last", "Remove the last measurement of the trial fit.",
+            _on_trial("remove measurement", remove_last_measurement)),
+    Command("use_fitted", "Use fitted points", "Move the points to where the trial fit puts them; "
+            "undo gives them back.", _on_desk(use_fitted)),
+    Command("use_best_place", "Shift gearbox to best", "Move the inner joints, and the brackets on "
+            "the gearbox, to the best place.", _on_desk(use_best_place)),
     Command("steers", "Steers", "Whether this axle steers.", _steers, (),
             lambda desk: "Does not steer" if desk.scene.steering else "Steers"),
 )  # fmt: skip

@@ -14,6 +14,7 @@ from pygame_gui.core import ObjectID, UIElement
 from pygame_gui.elements import (
     UIButton,
     UIDropDownMenu,
+    UIImage,
     UILabel,
     UIScrollingContainer,
     UITextEntryLine,
@@ -21,13 +22,15 @@ from pygame_gui.elements import (
 from pygame_gui.ui_manager import UIManager
 
 from kinematics.parts import CARRIERS
+from sketcher.drawing.style import style
+from sketcher.drawing.surface import paint_surface
 from sketcher.window.commands import Command
 from sketcher.window.desk import Desk
 from sketcher.window.fields import Field, show
-from sketcher.window.ink import fitted, wrapped
-from sketcher.window.layout import Layout
+from sketcher.window.ink import Ink, fitted, wrapped
+from sketcher.window.layout import Area, Layout
 from sketcher.window.live import Shown
-from sketcher.window.rows import Buttons, FieldRow, Heading, Note, Row, Step
+from sketcher.window.rows import Buttons, Drawing, FieldRow, Heading, Note, Row, Step
 from sketcher.window.theme import font_px
 from sketcher.window.work_order import WORK_ORDER
 
@@ -273,6 +276,9 @@ class Panel:
                 return ROW_HEIGHT
             case Buttons():
                 return self._make_buttons(row, y, desk)
+            case Drawing():
+                self._picture(row, self._rect(8, y, self._wide - 16, row.height), desk)
+                return row.height + 8
             case Note():
                 lines = self._lines(row)
                 style = "@past" if row.state == "past" else "@soft"
@@ -292,6 +298,13 @@ class Panel:
             button = self._button(command.label(desk), rect, "", command.help)
             self._buttons[button] = name
         return BUTTON_HEIGHT + 6
+
+    def _picture(self, row: Drawing, rect: pygame.Rect, desk: Desk) -> None:
+        ink = Ink(Area(0, 0, rect.width, rect.height), self._layout.scale)
+        surface = pygame.Surface(rect.size)
+        surface.fill(style(desk.theme).palette.sheet)
+        paint_surface(surface, row.draw(ink), ink.camera, style(desk.theme))
+        self._made.append(UIImage(rect, surface, self._manager, container=self._box))
 
     @property
     def _wide(self) -> float:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from sketcher.drawing.picture import Picture
 from sketcher.drawing.states import State
 from sketcher.window.desk import Desk
 from sketcher.window.fields import Field
+from sketcher.window.ink import Ink
 from sketcher.window.live import Shown
 
 POINT_HELP = {
@@ -63,7 +65,16 @@ class Note:
     lines: int = 2
 
 
-Row = Heading | FieldRow | Buttons | Note
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A small picture, px high at UI scale 1; it is drawn anew where what it is ``of`` changes."""
+
+    height: float
+    draw: Callable[[Ink], Picture] = field(compare=False)
+    of: object = None
+
+
+Row = Heading | FieldRow | Buttons | Note | Drawing
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,11 +65,17 @@ def draw_answer(ink: Ink, scene: Scene, shown: Shown, unit: Unit) -> Picture:
         return ink.picture
     found = shown.solved.found
     state = "past" if shown.problem else worst_state(found)
+    sure = shown.solved.certainty
+    if state == "good" and sure is not None and not certainty_words.sure_enough(sure):
+        state = "close"
     sentence = shown.problem or wording.verdict(found, unit)
     size: Size = "large" if len(sentence) < width / 9.6 else "normal"
     ink.mark(20, 22, state, 7)
     taken = ink.lines(40, 22, sentence, "label_strong", within=width, most=2, step=18, size=size)
     if taken > 1:
+        if sure is not None and not shown.problem:
+            words = f"Chance {certainty_words.percent(sure.chance, sure.draws)}, by tape error."
+            ink.text(40, 22 + 18 * taken, words, "label", size="small", within=width)
         return ink.picture
     if shown.problem:
         why = "The last position that closes stays in the sketch. Undo, or move the point back."

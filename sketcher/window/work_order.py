@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from kinematics.parts import Linkage, Measured
 from scenes.model import Scene
-from sketcher.certainty_words import chance_words, share_words, tape_words, worth_measuring
 from sketcher.units import format_length
+from sketcher.window.certainty_rows import doubt_rows
 from sketcher.window.desk import Desk
 from sketcher.window.edits import bracket_key
 from sketcher.window.fields import Field
 from sketcher.window.keys import has
 from sketcher.window.live import Shown
+from sketcher.window.placement_rows import placement_rows
 from sketcher.window.rows import (
     AXES_HELP,
     POINT_HELP,
@@ -24,6 +26,7 @@ from sketcher.window.rows import (
     one,
     point_row,
 )
+from sketcher.window.trial_step import TRIAL_STEP
 from sketcher.wording import inside_window, where
 
 # Measure.
@@ -41,11 +44,8 @@ def _measure_summary(desk: Desk, shown: Shown) -> str:  # noqa: ARG001
 def _measure_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     scene, shaft = desk.scene, f"shafts.{desk.side}"
     yield Buttons(("measure_list",))
-    yield from _doubt_rows(desk, shown)
-    yield Heading("Linkage\tout\tup\tfore")
-    names = type(scene.linkage).__slots__
-    for name in names:
-        yield point_row(name.replace("_", " "), f"linkage.{name}")
+    yield from doubt_rows(desk, shown)
+    yield from _linkage_rows(scene.linkage)
     yield Heading("Hub\tout\tup\tfore")
     yield point_row("outer joint", "hub.outer_joint")
     yield point_row("wheel centre", "hub.wheel_centre")
@@ -140,17 +140,21 @@ def _measure_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     )
 
 
-def _doubt_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
-    """How far the tape can be trusted, and what to measure again."""
-    yield Note(f"Tape: {tape_words(desk.scene.tape, desk.unit)}.")
-    sure = None if shown.solved is None else shown.solved.certainty
-    if sure is None:
-        words = "Working out how sure the length is…" if desk.live.weighing else ""
-        yield Note(words, lines=4)
+def _linkage_rows(linkage: Linkage) -> Iterator[Row]:
+    if not isinstance(linkage, Measured):
+        yield Heading("Linkage\tout\tup\tfore")
+        for name in type(linkage).__slots__:
+            yield point_row(name.replace("_", " "), f"linkage.{name}")
         return
-    again = [share_words(share, sure) for share in worth_measuring(sure)[:1]]
-    measure = f" Measure again first: {again[0]}." if again else ""
-    yield Note(f"{chance_words(sure, desk.unit)}.{measure}", lines=4)
+    wheel = linkage.positions[0].wheel_centre is not None
+    for number in range(len(linkage.positions)):
+        key = f"linkage.position[{number}]"
+        yield Heading(f"Position {number + 1}\tout\tup\tfore")
+        about = "Wheel travel at which it was taken: bump +, droop −."
+        yield one("travel", Field(f"{key}.travel", f"position {number + 1}, travel", help=about))
+        yield point_row("outer joint", f"{key}.outer_joint", POINT_HELP["hub.outer_joint"])
+        if wheel:
+            yield point_row("wheel centre", f"{key}.wheel_centre", POINT_HELP["hub.wheel_centre"])
 
 
 # Length.
@@ -165,6 +169,11 @@ def _length_summary(desk: Desk, shown: Shown) -> str:
 
 
 def _length_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
+    yield from _window_rows(desk, shown)
+    yield from placement_rows(desk)
+
+
+def _window_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     shaft = f"shafts.{desk.side}"
     yield one(
         "length",
@@ -300,6 +309,7 @@ WORK_ORDER: tuple[Step, ...] = (
     Step("Measure", _measure_summary, _measure_rows),
     Step("Length", _length_summary, _length_rows),
     Step("Brackets", _brackets_summary, _brackets_rows),
+    TRIAL_STEP,
 )
 
 
