@@ -53,7 +53,7 @@ WHATS: tuple[What, ...] = get_args(What)
 SCALES = (1.0, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 100)
 # ISO 216, mm, upright, the smallest first.
 PAPERS = {"A4": (210, 297), "A3": (297, 420), "A2": (420, 594), "A1": (594, 841), "A0": (841, 1189)}
-_FILING_MARGIN_MM, _MARGIN_MM, _BLOCK_MM = 20.0, 10.0, 180.0
+_FILING_MARGIN_MM, _MARGIN_MM = 20.0, 10.0
 _PAD, _STRIP, _BLOCK, _VIEW_PADDING = 8, 72, 44, 16.0
 
 
@@ -209,8 +209,7 @@ def _places(subject: Subject, what: What, frame: Area, ui_scale: float) -> Place
 
     block_height = px(_BLOCK)
     body = Area(frame.left, frame.top, frame.width, frame.height - block_height)
-    block_width = min(frame.width, px(_BLOCK_MM * PIXELS_PER_PAPER_MM))
-    block = Area(frame.right - block_width, body.bottom, block_width, block_height)
+    block = Area(frame.left, body.bottom, frame.width, block_height)
     match what:
         case "sketch":
             return Places(frame, block, front=body)

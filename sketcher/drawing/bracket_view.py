@@ -203,19 +203,16 @@ def _draw_gap(sheet: Sheet, gap: Gap, key: str) -> None:
         text = f"gap {sheet.length(gap.gap_mm)}"
     width, height = sheet.room.measure(text, _DIMENSIONS[gap.state])
 
-    def crossed(shift: Point2) -> float:
-        """What the text would lie on and the leader cross."""
-        elbow = (at[0] + paper(shift[0]), at[1] + paper(shift[1]))
-        shelf = sheet.room.cost_of_shelf(elbow, width * (1 if shift[0] > 0 else -1), height)
-        return shelf + 0.4 * sheet.room.cost_of_line(between(at, elbow, 0.3), elbow)
-
     best, least = _GAP_PLACES[0], math.inf
     for shift in _GAP_PLACES:
-        # A short leader is the better one.
-        further = 0.12 * math.hypot(*shift)
-        if further >= least:
+        # A short leader is the better one, and no further place can be better than this.
+        cost = 0.12 * math.hypot(*shift)
+        if cost >= least:
             break
-        cost = further + crossed(shift)
+        elbow = (at[0] + paper(shift[0]), at[1] + paper(shift[1]))
+        cost += sheet.room.cost_of_shelf(elbow, width * (1 if shift[0] > 0 else -1), height)
+        if cost < least:
+            cost += 0.4 * sheet.room.cost_of_line(between(at, elbow, 0.3), elbow)
         if cost < least:
             best, least = shift, cost
     elbow = (at[0] + paper(best[0]), at[1] + paper(best[1]))

@@ -100,9 +100,7 @@ class Cells:
         # Cells in view have positive numbers, for which int() is floor().
         first, last = int(left * per - self._left), int(right * per - self._left) + 1
         low, high = int(bottom * per - self._bottom), int(top * per - self._bottom) + 1
-        return (
-            max(first, 0),
-            max(first, min(last, self._columns), 0),
-            max(low, 0),
-            max(low, min(high, self._rows), 0),
-        )
+        if first < 0 or low < 0 or last > self._columns or high > self._rows:
+            first, low = max(first, 0), max(low, 0)
+            last, high = max(first, min(last, self._columns)), max(low, min(high, self._rows))
+        return first, last, low, high

@@ -249,7 +249,7 @@ def draw_points(sheet: Sheet, pose: Pose, *, front: bool = True) -> None:
         sheet.add(Handle(at, path))
 
 
-def draw_measured(sheet: Sheet, scene: Scene) -> None:
+def draw_measured(sheet: Sheet, scene: Scene, *, names: bool = True) -> None:
     """Where the outer joint was measured, with the travel at each, and the line through them."""
     if not isinstance(scene.linkage, Measured):
         return
@@ -265,5 +265,6 @@ def draw_measured(sheet: Sheet, scene: Scene) -> None:
             ((at[0] - size, at[1] + size), (at[0] + size, at[1] - size)),
         )
         sheet.add(Lines(cross, "cross", key), Handle(at, key))
-        words = f"measured at {position.travel:+g}".replace("-", "−")
-        sheet.label(at, words, key=key)
+        if names:
+            words = f"measured at {position.travel:+g}".replace("-", "−")
+            sheet.label(at, words, key=key)

@@ -264,7 +264,7 @@ def draw_length(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
     aside, least = 0.0, math.inf
     for off_mm, hand in _LENGTH_PLACES:
         # Above the shaft and close to it is where it is sought.
-        beforehand = 0.6 * off_mm + (0.0 if hand > 0.0 else 10.0)
+        beforehand = 0.6 * off_mm + (0.0 if hand > 0.0 else 18.0)
         if beforehand >= least:
             break
         this = hand * (radius + paper(off_mm))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -37,10 +38,13 @@ def between(a: Point2, b: Point2, part: float) -> Point2:
 def disc(centre: Point2, radius: float, sides: int = _DISC_SIDES) -> list[Point2]:
     """Corners of a round outline."""
     x, y = centre
+    return [(x + radius * c, y + radius * s) for c, s in _round(sides)]
+
+
+@lru_cache(maxsize=8)
+def _round(sides: int) -> tuple[Point2, ...]:
     step = 2.0 * math.pi / sides
-    return [
-        (x + radius * math.cos(step * i), y + radius * math.sin(step * i)) for i in range(sides)
-    ]
+    return tuple((math.cos(step * i), math.sin(step * i)) for i in range(sides))
 
 
 def hull(points: Sequence[Point2] | Array) -> tuple[Point2, ...]:

@@ -96,12 +96,12 @@ def front_view(
         draw_shaft(sheet, shaft, pose, side, scene.making(side).sleeve_on(shaft))
         draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
     draw_points(sheet, pose)
-    draw_measured(sheet, scene)
+    draw_measured(sheet, scene, names=show.names)
     if shaft is not None:
         draw_joint_centres(sheet, shaft, pose, side)
     if shaft is not None and pose.shaft is not None and show.dimensions:
-        draw_stroke_labels(sheet, shaft, pose.shaft, show.margin_mm)
         draw_length(sheet, shaft, pose, side)
+        draw_stroke_labels(sheet, shaft, pose.shaft, show.margin_mm)
         draw_angles(sheet, shaft, pose)
     draw_bracket_labels(sheet, scene, pose, ride, show.gaps)
     if show.names:
@@ -133,7 +133,7 @@ def view_from_above(
         draw_shaft(sheet, shaft, pose, side, scene.making(side).sleeve_on(shaft))
         draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
     draw_points(sheet, pose, front=False)
-    draw_measured(sheet, scene)
+    draw_measured(sheet, scene, names=show.names)
     if shaft is not None:
         draw_joint_centres(sheet, shaft, pose, side)
     if abs(pose.steer_deg) > MOVED_DEG:

@@ -35,7 +35,7 @@ DASHES: Mapping[LineKind, tuple[float, ...]] = {
     "none": (),
     "continuous": (),
     "dashed": (2.4, 1.0),
-    "chain": (7.0, 0.9, 0.5, 0.9),
+    "chain": (5.0, 0.9, 0.5, 0.9),
     "chain_double": (7.0, 0.8, 0.5, 0.8, 0.5, 0.8),
 }
 # Font size in mm on paper of each lettering size; capitals are 0.714 of it.

@@ -198,6 +198,16 @@ class SurfacePen:
         if len(points) == 2 and not closed and _level(points):
             self._straight(points[0], points[1], colour, width)
             return
+        if len(points) == (4 if closed else 5) and (closed or points[0] == points[4]):
+            box = upright_box(points[:4])
+            if box is not None:
+                # Sharp on whole pixels, as upright and level lines are.
+                whole = max(1, round(width))
+                x, y, across, down = box
+                half = whole // 2
+                frame = (x - half, y - half, across + whole, down + whole)
+                pygame.draw.rect(surface, colour, frame, whole)
+                return
         if width < HAIRLINE:
             pygame.draw.aalines(surface, colour, closed, points)
             return
