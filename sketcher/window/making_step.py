@@ -35,6 +35,7 @@ from sketcher.window.live import Shown
 from sketcher.window.rows import Buttons, FieldRow, Heading, Note, Row, Step, one
 
 STRENGTH = "strength"
+_NOTHING = Made()
 _STEELS = (
     f"One of {', '.join(steel.name for steel in STEELS)}; or name and yield: own bar, 400 MPa."
 )
@@ -51,7 +52,7 @@ def plan_of(desk: Desk, shown: Shown) -> Made:
 class Loads:
     """Strength and trueness; while they are worked out anew, the last ones keep their room."""
 
-    made: Made = Made()
+    made: Made = _NOTHING
     overtaken: bool = False
 
 
@@ -70,7 +71,7 @@ def loads_of(desk: Desk, shown: Shown) -> Loads:
     if isinstance(answer.found, Made):
         _last[desk] = answer.found
         return Loads(answer.found)
-    return Loads(_last.get(desk, Made()), overtaken=True)
+    return Loads(_last.get(desk, _NOTHING), overtaken=True)
 
 
 def _summary(desk: Desk, shown: Shown) -> str:
