@@ -19,6 +19,7 @@ from sketcher.window.certainty_edits import (
 )
 from sketcher.window.certainty_rows import doubted
 from sketcher.window.desk import STEER_STEP_DEG, TRAVEL_STEP_MM, Desk, name_of
+from sketcher.window.making_actions import ACTIONS
 from sketcher.window.placement_rows import use_best_place
 from sketcher.window.trial_step import use_fitted
 
@@ -274,6 +275,10 @@ _ARROWS = tuple(
     for arrow, dx, dy in (("left", -1, 0), ("right", 1, 0), ("up", 0, 1), ("down", 0, -1))
 )
 
+_MAKING = tuple(
+    Command(one.name, one.words, one.help, _on_desk(one.run), (), one.words_of) for one in ACTIONS
+)
+
 GROUPS: tuple[tuple[str, tuple[Command, ...]], ...] = (
     ("Position", _POSITION),
     ("Scene", _CHANGES),
@@ -282,7 +287,9 @@ GROUPS: tuple[tuple[str, tuple[Command, ...]], ...] = (
     ("Selected point", _ARROWS),
 )
 COMMANDS: Mapping[str, Command] = {
-    command.name: command for _, commands in GROUPS for command in commands
+    command.name: command
+    for commands in (*(commands for _, commands in GROUPS), _MAKING)
+    for command in commands
 }
 BY_KEYS: Mapping[str, Command] = {
     chord: command for command in COMMANDS.values() for chord in command.keys

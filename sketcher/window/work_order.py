@@ -13,6 +13,7 @@ from sketcher.window.edits import bracket_key
 from sketcher.window.fields import Field
 from sketcher.window.keys import has
 from sketcher.window.live import Shown
+from sketcher.window.making_step import MAKING_STEP
 from sketcher.window.placement_rows import placement_rows
 from sketcher.window.rows import (
     AXES_HELP,
@@ -309,14 +310,20 @@ WORK_ORDER: tuple[Step, ...] = (
     Step("Measure", _measure_summary, _measure_rows),
     Step("Length", _length_summary, _length_rows),
     Step("Brackets", _brackets_summary, _brackets_rows),
+    MAKING_STEP,
     TRIAL_STEP,
 )
+
+
+_OF_MAKING = (".donors.", ".splice", ".runout", ".finished_length")
 
 
 def step_of(key: str) -> str:
     """The step whose fields a selected thing has; empty where none."""
     if key.startswith("bracket[") or ".section[" in key:
         return "Brackets"
+    if key.startswith("drive.") or any(part in key for part in _OF_MAKING):
+        return "Making"
     if key.endswith(".length"):
         return "Length"
     if key.startswith(("linkage.", "hub.", "shafts.", "travel.", "steering.", "gearbox.")):
