@@ -6,9 +6,10 @@ from dataclasses import replace
 
 import pytest
 
+from kinematics.errors import InvalidInput, Problem
 from scenes.library import example
 from sketcher.drawing.camera import Camera
-from sketcher.window import edits
+from sketcher.window import edits, solving
 from sketcher.window.desk import Desk
 from sketcher.window.document import Document
 from sketcher.window.fields import Field, FieldError, parse, show
@@ -25,7 +26,7 @@ from sketcher.window.gestures import (
 )
 from sketcher.window.keys import has, value_of
 from sketcher.window.layout import Area
-from sketcher.window.live import Live
+from sketcher.window.live import Live, Shown
 from sketcher.window.rows import FieldRow
 from sketcher.window.work_order import WORK_ORDER, step_of
 
@@ -253,3 +254,26 @@ def test_a_side_without_a_shaft_keeps_the_last_good_picture() -> None:
     assert "no right shaft" in shown.problem
     again = live.show(scene, "right", 0.0, 0.0, exact=True)
     assert again.problem == ""
+
+
+def test_what_only_the_whole_motion_shows_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise InvalidInput([Problem("length", "expected a longer shaft")])
+
+    monkeypatch.setattr(solving, "whole_answer", refuse)
+    scene = example("van-front")
+    at_once = Live().show(scene, "left", 0.0, 0.0, exact=True)
+    assert at_once.problem == "length: expected a longer shaft"
+    assert at_once.solved is not None
+    beside = Live()
+
+    def settle() -> Shown:
+        shown = beside.show(scene, "left", 0.0, 0.0)
+        while beside.pending:
+            shown = beside.show(scene, "left", 0.0, 0.0)
+        return shown
+
+    settle()
+    beside.answer_beside()
+    assert settle().problem == at_once.problem
+    beside.close()

@@ -230,8 +230,18 @@ class Live:
         if isinstance(working, _Chance):
             kept.certainty_for = working.asked
             kept.certainty = None if working.work.exception() else working.work.result()
-        elif working.work.exception() is None:
-            kept.whole, kept.whole_for = working.work.result(), working.asked
+        else:
+            self._keep_whole(working.asked, working.work.result)
+
+    def _keep_whole(self, corner: Corner, answer: Callable[[], Examination]) -> None:
+        """Keep the answer over the whole motion, or what is wrong with it."""
+        kept = self._kept
+        kept.whole, kept.whole_for = None, corner
+        try:
+            kept.whole = answer()
+        except KinematicsError as error:
+            if corner is self._corner:
+                self._problem = solving.lines_of(error)
 
     def _look_at(self, scene: Scene, side: Side, travel_mm: float, steer_deg: float) -> str:
         """Take over another scene, if it makes a working linkage; what is wrong otherwise."""
@@ -339,8 +349,8 @@ class Live:
         kept = self._kept
         if kept.whole_for == corner or self._problem or kept.within is None:
             return
-        kept.whole = solving.whole_answer(corner, kept.within, self.margin_mm)
-        kept.whole_for = corner
+        within = kept.within
+        self._keep_whole(corner, lambda: solving.whole_answer(corner, within, self.margin_mm))
 
     def _solved(self, side: Side, corner: Corner) -> Solved | None:
         kept = self._kept
