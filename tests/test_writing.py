@@ -10,7 +10,8 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import example as sample
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kinematics.parts import (
@@ -290,11 +291,15 @@ def test_round_trip(scene: Scene) -> None:
     assert scene_text(scene, text) == text
 
 
+@settings(max_examples=40)
 @given(strategies.scenes(), strategies.scenes())
 def test_any_edit_of_any_scene(before: Scene, after: Scene) -> None:
     assert parse_scene(scene_text(after, scene_text(before))) == after
 
 
+@sample("", "\r\n")
+@sample("", "\n\nfirst\rsecond\n")
+@sample("", 'a """ b \\\n\tc\x7f"')
 @given(st.text(), st.text())
 def test_any_words(title: str, notes: str) -> None:
     worded = replace(SCENE, title=title, notes=notes)
