@@ -193,6 +193,7 @@ def _marks(p: Palette) -> dict[Role, Mark]:
         "bracket_past": Mark(p.past, THICK, fill=p.past_band),
         "bracket_past_hatching": Mark(p.past, HAIR),
         "trim": Mark(p.accent, MEDIUM, "dashed"),
+        "trim_hatching": Mark(p.accent, HAIR),
         "envelope": Mark(p.faint, THIN, "chain_double", fill=p.envelope),
         "ghost": Mark(p.faint, THIN, "chain_double"),
         "faint": Mark(p.faint, THIN),

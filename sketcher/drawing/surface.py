@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -137,13 +137,27 @@ class SurfacePen:
     ) -> None:
         """Draw separate straight lines."""
         if not dashes:
-            for a, b in segments:
-                self._straight(a, b, colour, width)
+            self._all_straight(segments, colour, width)
             return
         for segment in segments:
             for stretch in in_view(segment, self._surface):
-                for start, end in dashes_between(stretch[0], stretch[-1], dashes):
-                    self._straight(start, end, colour, width)
+                pieces = dashes_between(stretch[0], stretch[-1], dashes)
+                self._all_straight(pieces, colour, width)
+
+    def _all_straight(
+        self, segments: Iterable[tuple[Point2, Point2]], colour: Colour, width: float
+    ) -> None:
+        if width >= HAIRLINE:
+            for a, b in segments:
+                self._straight(a, b, colour, width)
+            return
+        surface, aaline = self._surface, pygame.draw.aaline
+        # Hatching, grids and dashes are most of what is painted.
+        for a, b in segments:
+            if abs(a[0] - b[0]) < 0.01 or abs(a[1] - b[1]) < 0.01:
+                self._straight(a, b, colour, width)
+            else:
+                aaline(surface, colour, a, b)
 
     def circle(
         self, centre: Point2, radius: float, fill: Colour | None, colour: Colour, width: float
@@ -188,7 +202,10 @@ class SurfacePen:
         elif width > STOUT:
             self._solid((a, b), colour, width, closed=False)
         else:
-            for start, end in side_by_side((a, b), width):
+            length = math.dist(a, b)
+            u, v = (a[1] - b[1]) / length, (b[0] - a[0]) / length
+            for by in hairlines((width - 1.0) / 2.0):
+                start, end = (a[0] + u * by, a[1] + v * by), (b[0] + u * by, b[1] + v * by)
                 pygame.draw.aaline(self._surface, colour, start, end)
 
     def _solid(
