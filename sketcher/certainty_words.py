@@ -143,8 +143,8 @@ def remarks(found: Certainty, unit: Unit = "mm") -> Iterator[str]:
     sampling = 100.0 * max(found.sampling_error(found.chance), 1.0 / found.draws)
     least = "under 0.1" if sampling < 0.1 else f"{sampling:.1f}"
     yield (
-        f"{found.draws} draws (seed {found.seed}): the chance itself is known to {least} % points "
-        "(one standard deviation)"
+        f"{found.draws} draws (seed {found.seed}): the chance itself is known to {least} "
+        "percentage points (one standard deviation)"
     )
     if found.does_not_close:
         share = math.ceil(1000.0 * found.does_not_close / found.draws) / 10.0

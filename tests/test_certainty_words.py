@@ -1,0 +1,137 @@
+"""What is said of a chance, a measured thing and a trial fit is honest and readable."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kinematics.certainty import Certainty, certainty
+from kinematics.fit import TrialFit, trial_fit
+from kinematics.tape import Tape, TapeError
+from kinematics.trial import TrialMeasurement
+from scenes.library import example
+from sketcher import certainty_words as words
+
+
+@pytest.fixture(scope="module")
+def found() -> Certainty:
+    return certainty(example("van-front").corner("left"), draws=2000)
+
+
+@given(st.floats(0.0, 1.0), st.integers(1000, 100_000))
+def test_a_chance_is_never_shown_better_than_it_is(chance: float, draws: int) -> None:
+    shown = words.percent(chance, draws)
+    number = float(shown.removesuffix(" %").removeprefix("over ").removeprefix("under "))
+    assert "100" not in shown
+    if shown.startswith("under"):
+        assert 100 * chance < number + 1e-9
+        return
+    assert number <= 100 * chance + 1e-6
+    if not shown.startswith("over"):
+        assert 100 * chance - number < 1.0
+
+
+def test_few_draws_are_not_sure_of_much() -> None:
+    assert words.percent(1.0, 1000) == "over 99.7 %"
+    assert words.percent(1.0, 20_000) == "over 99.9 %"
+    assert words.percent(0.0, 1000) == "under 0.3 %"
+    assert words.percent(math.nan) == "unknown"
+
+
+@pytest.mark.parametrize(
+    ("thing", "said"),
+    [
+        ("hub.outer_joint", "outer joint"),
+        ("linkage.lower_ball_joint", "lower ball joint"),
+        ("linkage.position[2].wheel_centre", "wheel centre at position 3"),
+        ("shafts.right.inner_joint.mid_stroke", "inner joint, mid-stroke"),
+        ("shafts.left.length", "cutting to length"),
+        ("travel.bump", "full bump"),
+    ],
+)
+def test_things_are_called_what_a_person_calls_them(thing: str, said: str) -> None:
+    assert words.thing_words(thing) == said
+
+
+def test_lengths_are_shown_in_the_unit_asked_for(found: Certainty) -> None:
+    assert "391.0 mm keeps 3 mm" in words.chance_words(found)
+    assert "15.394 in keeps 0.118 in" in words.chance_words(found, "in")
+    low, high = found.ride_centred.low_mm / 25.4, found.ride_centred.high_mm / 25.4
+    shown = words.interval_words(found.ride_centred, "in")
+    assert (
+        f"{math.floor(low * 1000) / 1000:.3f} and {math.ceil(high * 1000) / 1000:.3f} in" in shown
+    )
+
+
+def test_the_tape_is_named() -> None:
+    assert "class II" in words.tape_words(None)
+    own = Tape(1.0, (TapeError("hub.outer_joint", (2.0,)),))
+    assert words.tape_words(own) == "within ±1 mm; of their own: outer joint"
+
+
+def test_remarks_own_up(found: Certainty) -> None:
+    plain = list(words.remarks(found))
+    assert "they agree" in plain[0]
+    assert "2000 draws (seed 1)" in plain[1]
+    assert not any("does not close" in line for line in plain)
+    bent = replace(
+        found,
+        ride_centred=replace(found.ride_centred, first_order_mm=2.0),
+        does_not_close=31,
+    )
+    owned = list(words.remarks(bent))
+    assert "not near linear, the draws hold" in owned[0]
+    assert "31 draws (1.6 %)" in owned[2]
+
+
+def test_a_thing_is_ranked_by_its_share_and_small_ones_left_out(found: Certainty) -> None:
+    again = words.worth_measuring(found)
+    assert 2 <= len(again) < len(found.shares)
+    assert [share.share for share in again] == sorted(
+        (share.share for share in again), reverse=True
+    )
+    # What would change nothing is not said.
+    assert "known twice" not in words.share_words(again[0], found)
+    better = replace(found, chance=0.8)
+    assert words.share_words(again[0], better).endswith("known twice as well, chance over 99.8 %")
+
+
+def fit_of(values: tuple[float, ...]) -> TrialFit:
+    corner = example("van-rear").corner("left")
+    rows = [
+        TrialMeasurement(travel, value)
+        for travel, value in zip((-60.0, -30.0, 0.0, 30.0, 55.0), values, strict=True)
+    ]
+    return trial_fit(corner, rows, Tape(0.7))
+
+
+GOOD = (402.3, 401.7, 400.3, 398.1, 395.7)
+
+
+def test_agreement_in_plain_words() -> None:
+    fit = fit_of(GOOD)
+    assert fit.agrees
+    assert words.agreement(fit).startswith("The car and the points agree")
+    assert list(words.changes(fit)) == []
+
+
+def test_disagreement_names_what_to_measure_again() -> None:
+    one_off = fit_of((402.3, 401.7, 409.0, 398.1, 395.7))
+    assert not one_off.agrees
+    assert "less than 1 of 100" in words.agreement(one_off)
+    assert "Do not cut by these points" in words.agreement(one_off)
+    if len(one_off.outliers) == 1:
+        assert "measure centre distance 409.0 mm at ride height again" in words.agreement(one_off)
+
+
+def test_changes_say_from_where_to_where() -> None:
+    fit = fit_of(tuple(value + 1.2 for value in GOOD))
+    moved = dict(words.changes(fit))
+    mid = moved["shafts.left.inner_joint.mid_stroke"]
+    shown = words.change_words(mid)
+    assert f"out 240.00 → {mid[0].fitted_mm:.2f} mm" in shown
+    assert "−" in shown
