@@ -46,6 +46,17 @@ def cut_line(plan: CutPlan, end: End, say: Lengths = MM) -> str:
     return f"{saw}; trim {say.plain(cut.trim_mm)} to {from_datum(plan, end, cut.cut_mm, say)}"
 
 
+def cut_brief(plan: CutPlan, end: End, say: Lengths = MM) -> str:
+    """One donor's cut in few words, from its datum alone."""
+    cut = plan.cut(end)
+    order = "first" if end == plan.first else "then"
+    saw, finished = cut.first_cut_from_datum_mm, cut.cut_from_datum_mm
+    text = f'{order} saw the {end} donor {say.place(saw)} from "{cut.donor.datum.name}"'
+    if cut.trim_mm > 0.0:
+        return f"{text}, then trim it to {say.place(finished)}"
+    return f"{text}: no second try" if not cut.donor.cut_twice else text
+
+
 def from_datum(plan: CutPlan, end: End, from_joint_mm: float, say: Lengths = MM) -> str:
     """A place on a donor: from its datum, and from its joint's centre."""
     datum = plan.cut(end).donor.datum

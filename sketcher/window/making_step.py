@@ -18,8 +18,9 @@ from sketcher.making.answers import (
     loaded,
     planned,
 )
-from sketcher.making.cut_words import cut_line, first_line, tolerance_line, turning_line
+from sketcher.making.cut_words import cut_brief, tolerance_line, turning_line
 from sketcher.making.lengths import Lengths
+from sketcher.making.step_words import NO_SECOND_TRY, WELDING
 from sketcher.making.strength_words import (
     strength_summary,
     torque_line,
@@ -124,15 +125,16 @@ def _plan_notes(made: Made, say: Lengths) -> Iterator[Row]:
     plan = made.plan
     if plan is None or refused:
         return
-    yield Note(f"Cut first {first_line(plan, say)}.", lines=4)
     for end in (plan.first, other_end(plan.first)):
-        yield Note(f"{end.capitalize()} donor: {cut_line(plan, end, say)}.", "good", lines=4)
+        yield Note(f"{_upper(cut_brief(plan, end, say))}.", "good", lines=3)
         turning = turning_line(plan, end, say)
         if turning:
-            yield Note(f"{turning[0].upper()}{turning[1:]}.", lines=3)
+            yield Note(f"{end.capitalize()} donor: {turning}.", lines=3)
     tolerance = tolerance_line(plan, say)
     if tolerance:
-        yield Note(f"{tolerance[0].upper()}{tolerance[1:]}.", lines=4)
+        yield Note(f"{_upper(tolerance)}.", lines=4)
+    if not plan.cut(plan.first).donor.cut_twice:
+        yield Note(NO_SECOND_TRY)
 
 
 def _strength_notes(scene: Scene, made: Made) -> Iterator[Note]:
@@ -301,6 +303,7 @@ def _welded_rows(desk: Desk, plan: Made, loads: Loads, say: Lengths) -> Iterator
     side = desk.side
     making, key = desk.scene.making(side), f"shafts.{side}"
     yield Heading("After welding")
+    yield Note(WELDING, lines=5)
     yield one(
         "length",
         Field(
@@ -345,6 +348,10 @@ def _trueness_notes(made: Made, say: Lengths) -> Iterator[Note]:
         state: State = "good" if judged.holds else "past"
         yield Note(f"{name}: {judged_line(judged, say)}.", state, lines=3)
     yield Note(f"{bend_line(made.trueness.straight, say)}.", lines=4)
+
+
+def _upper(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}"
 
 
 def _field(key: str, of: str, name: str, about: str, kind: Kind = "length") -> FieldRow:
