@@ -53,7 +53,10 @@ class Beside:
         if had is not None and had[0] == on:
             self._wanted.pop(name, None)
             return had[1]
-        self._wanted[name] = _Asked(on, work)
+        if self._working is not None and self._working[:2] == (name, on):
+            self._wanted.pop(name, None)
+        else:
+            self._wanted[name] = _Asked(on, work)
         return Answer(words=WORKING if self._worked_seconds > SAY_AFTER_SECONDS else "")
 
     def last(self, name: str, on: object) -> Any:
@@ -94,9 +97,8 @@ class Beside:
             return
         name, on, work = self._working
         self._working = None
-        wanted = self._wanted.get(name)
-        if wanted is not None and wanted.on != on:
-            # An edit came in between.
+        if name in self._wanted:
+            # An edit came in between: by now something else is asked.
             return
         error = work.exception()
         if error is None:

@@ -1,0 +1,431 @@
+"""Tape errors, trial fit and gearbox placement in the window, through the desk."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pytest
+
+from kinematics.errors import InvalidInput, Problem
+from kinematics.placement import MountRoom
+from kinematics.tape import TapeError
+from scenes.library import example, example_text
+from scenes.reading import parse_scene
+from scenes.writing import scene_text
+from sketcher.window import certainty_edits, edits
+from sketcher.window.beside import SAY_AFTER_SECONDS, WORKING, Beside
+from sketcher.window.certainty_rows import doubt_rows, doubted
+from sketcher.window.commands import COMMANDS
+from sketcher.window.desk import Desk
+from sketcher.window.document import Document
+from sketcher.window.fields import Field, parse, show
+from sketcher.window.keys import EditRefused, NoSuchThing, value_of, with_value
+from sketcher.window.placement_rows import placement_rows
+from sketcher.window.rows import Buttons, Drawing, FieldRow, Note, Row
+from sketcher.window.trial_step import TRIAL_STEP
+from sketcher.window.work_order import WORK_ORDER
+from tests.windowing import Hands
+
+MEASURED = "van-rear-measured"
+
+
+class Bench:
+    """As much of the window as the commands of these steps ask for."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+
+    def __getattr__(self, name: str) -> object:
+        raise AssertionError(f"{name} was not expected")
+
+
+@pytest.fixture
+def desk() -> Iterator[Desk]:
+    made = Desk(Document(example(MEASURED), text=example_text(MEASURED)))
+    yield made
+    made.close()
+
+
+def run(desk: Desk, name: str) -> None:
+    COMMANDS[name].run(Bench(desk))  # type: ignore[arg-type]
+
+
+def trial_rows(desk: Desk) -> list[Row]:
+    return list(TRIAL_STEP.rows(desk, desk.shown()))
+
+
+def worked_out(desk: Desk) -> list[Row]:
+    """The trial step's rows once its answer is there."""
+    until = time.monotonic() + 20.0
+    trial_rows(desk)
+    while desk.beside.pending and time.monotonic() < until:
+        desk.beside.go_on(0.01)
+        trial_rows(desk)
+        time.sleep(0.005)
+    return trial_rows(desk)
+
+
+def notes(rows: list[Row]) -> str:
+    return "\n".join(row.text for row in rows if isinstance(row, Note))
+
+
+def commands(rows: list[Row]) -> set[str]:
+    return {name for row in rows if isinstance(row, Buttons) for name in row.commands}
+
+
+def field(rows: list[Row], key: str) -> Field:
+    return next(
+        one for row in rows if isinstance(row, FieldRow) for one in row.fields if one.key == key
+    )
+
+
+# Keys and fields.
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("shafts.left.trial[0].value", 404.0),
+        ("shafts.left.trial[4].travel", 50.0),
+        ("shafts.left.trial[1].error", None),
+        ("shafts.left.doubtful", ("hub.outer_joint",)),
+        ("tape.limit", 1.5),
+        ("tape.error[1].size", (1.0, 2.0, 3.0)),
+        ("gearbox.placement.out", (-2.0, 6.0)),
+        ("gearbox.placement.up", (-3.0, 3.0)),
+        ("linkage.position[2].outer_joint[1]", 264.0),
+    ],
+)
+def test_the_files_words_name_these_values(key: str, value: object) -> None:
+    scene = example(MEASURED)
+    changed = with_value(scene, key, value)
+    assert value_of(changed, key) == value
+    assert with_value(changed, key, value_of(scene, key)) == scene
+    assert parse_scene(scene_text(changed, example_text(MEASURED))) == changed
+
+
+def test_setting_a_value_makes_the_table_that_is_not_there() -> None:
+    scene = example("van-front")
+    assert scene.tape is None
+    with pytest.raises(NoSuchThing):
+        value_of(scene, "tape.limit")
+    measured = with_value(scene, "tape.limit", 1.0)
+    assert measured.tape is not None
+    assert measured.tape.limit == 1.0
+    roomy = with_value(scene, "gearbox.placement.up", (-4.0, 4.0))
+    assert roomy.gearbox_placement == MountRoom((0, 0), (-4, 4))
+
+
+def test_a_wrong_measurement_is_refused_by_its_key() -> None:
+    with pytest.raises(EditRefused, match=r"shafts\.left\.trial\[0\]\.value: expected mm between"):
+        with_value(example(MEASURED), "shafts.left.trial[0].value", -3.0)
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed", "value"),
+    [
+        ("each_way", "6", (-6.0, 6.0)),
+        ("each_way", "-4 to 8", (-4.0, 8.0)),
+        ("sizes", "1.5", (1.5,)),
+        ("sizes", "2; 1; 1", (2.0, 1.0, 1.0)),
+        (
+            "names",
+            "hub.outer_joint, linkage.lower_pivot",
+            ("hub.outer_joint", "linkage.lower_pivot"),
+        ),
+        ("names", "", ()),
+        ("measurement", "-60; 398.5", (-60.0, 398.5, None)),
+        ("measurement", "30; plunge −4", (30.0, -4.0, "plunge")),
+        ("measurement", '1 in; 15 3/4"', (25.4, 400.05, None)),
+    ],
+)
+def test_fields_of_these_steps_read_what_is_typed(kind: str, typed: str, value: object) -> None:
+    found = parse(Field("any", "any", kind), typed, "mm")  # type: ignore[arg-type]
+    assert (
+        found == pytest.approx(value) if kind == "measurement" and '"' in typed else found == value
+    )
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed"),
+    [("each_way", "-6"), ("sizes", "1; 2"), ("measurement", "398.5"), ("measurement", "a; b")],
+)
+def test_and_refuse_what_is_none(kind: str, typed: str) -> None:
+    with pytest.raises(ValueError, match="expected"):
+        parse(Field("any", "any", kind), typed, "mm")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_what_a_field_shows_is_read_back(unit: str) -> None:
+    scene = example(MEASURED)
+    for key, kind in (
+        ("gearbox.placement.up", "each_way"),
+        ("tape.error[0].size", "sizes"),
+        ("shafts.left.doubtful", "names"),
+    ):
+        one = Field(key, key, kind)  # type: ignore[arg-type]
+        shown = show(one, scene, unit)  # type: ignore[arg-type]
+        read = parse(one, shown, unit)  # type: ignore[arg-type]
+        assert read == pytest.approx(value_of(scene, key), abs=1e-3)
+
+
+# Measure: errors, and what to measure again.
+
+
+def test_a_point_gets_an_error_of_its_own_and_loses_it(desk: Desk) -> None:
+    run(desk, "own_error")
+    assert desk.message is not None
+    assert "Select a point first" in desk.message.text
+    desk.select("hub.wheel_centre")
+    run(desk, "own_error")
+    assert desk.scene.tape is not None
+    assert desk.scene.tape.errors[-1] == TapeError("hub.wheel_centre", (0.7,))
+    run(desk, "own_error")
+    assert desk.scene == example(MEASURED)
+    with pytest.raises(EditRefused, match="error of its own already"):
+        certainty_edits.add_own_error(desk.scene, "hub.outer_joint")
+
+
+def test_only_points_get_one(desk: Desk) -> None:
+    for key in ("bracket[0]", "bracket[0].outline[1]", ""):
+        desk.select(key)
+        assert doubted(desk) == ""
+    desk.select("shafts.left.inner_joint.mid_stroke")
+    assert doubted(desk) == "shafts.left.inner_joint.mid_stroke"
+
+
+def test_what_to_measure_again_stands_with_its_fields(desk: Desk) -> None:
+    until = time.monotonic() + 20.0
+    shown = desk.shown(exact=True)
+    while (shown.solved is None or shown.solved.certainty is None) and time.monotonic() < until:
+        desk.live.answer_beside()
+        time.sleep(0.01)
+        shown = desk.shown()
+    rows = list(doubt_rows(desk, shown))
+    assert "chance 88 %" in notes(rows)
+    assert "1. inner joint, mid-stroke: 73 % of the doubt" in notes(rows)
+    again = next(row for row in rows if isinstance(row, FieldRow) and row.label == "as taken")
+    # Its key is what lights up in the sketch while one of its fields is in use.
+    assert again.key == "shafts.left.inner_joint.mid_stroke"
+    before = desk.scene
+    assert desk.type(again.fields[0], "239.5")
+    assert value_of(desk.scene, "shafts.left.inner_joint.mid_stroke[0]") == 239.5
+    # The chance of the old points is not shown for the new ones.
+    assert "chance" not in notes(list(doubt_rows(desk, desk.shown())))
+    desk.undo()
+    assert desk.scene is before
+
+
+# Trial fit.
+
+
+def test_the_trial_fit_tells_agreement_residuals_and_changes(desk: Desk) -> None:
+    first = trial_rows(desk)
+    assert "agree" not in notes(first)
+    rows = worked_out(desk)
+    assert "The car and the points agree" in notes(rows)
+    assert "1. off by +1.13 mm; after the fit +0.01 mm" in notes(rows)
+    assert "inner joint, mid-stroke: out 240.00 → 238.89 mm" in notes(rows)
+    assert TRIAL_STEP.summary(desk, desk.shown()) == "5 measured, agrees"
+    assert "use_fitted" in commands(rows)
+
+
+def test_fitted_points_are_one_step_of_undo(desk: Desk) -> None:
+    run(desk, "use_fitted")
+    assert desk.message is not None
+    assert "no fitted points yet" in desk.message.text
+    before = desk.scene
+    worked_out(desk)
+    run(desk, "use_fitted")
+    assert value_of(desk.scene, "shafts.left.inner_joint.mid_stroke[0]") == 238.89
+    assert desk.message is not None
+    assert "keep both" in desk.message.text
+    desk.undo()
+    assert desk.scene is before
+
+
+def test_an_edit_overtakes_the_answer_that_is_under_way(desk: Desk) -> None:
+    trial_rows(desk)
+    desk.beside.go_on(0.01)
+    assert desk.beside.pending
+    value = field(trial_rows(desk), "shafts.left.trial[2].value")
+    assert desk.type(value, "411.4")
+    rows = worked_out(desk)
+    assert "do not agree" in notes(rows)
+    assert [row.state for row in rows if isinstance(row, Note) and "agree" in row.text] == ["past"]
+    desk.undo()
+    # The old answer is not told for the old scene either: it was never finished for it.
+    assert "The car and the points agree" in notes(worked_out(desk))
+
+
+def test_measurements_are_entered_and_removed(desk: Desk) -> None:
+    rows = trial_rows(desk)
+    add = field(rows, "shafts.left.trial[5]")
+    assert desk.type(add, "60; 396")
+    last = desk.scene.left_making.trial[-1]
+    assert (last.travel, last.value, last.error, last.quantity) == (60, 396, 0.7, "centre_distance")
+    run(desk, "remove_measurement")
+    assert desk.scene == example(MEASURED)
+    assert not desk.type(add, "60")
+    assert desk.message is not None
+    assert "expected travel; value" in desk.message.text
+    assert not desk.type(add, "60; -4")
+    assert "shafts.left.trial.value: expected mm between joint centres" in desk.message.text
+    assert desk.type(add, "60; plunge -4")
+    assert desk.scene.left_making.trial[-1].quantity == "plunge"
+
+
+def test_distances_are_read_as_plunges_and_back(desk: Desk) -> None:
+    before = desk.scene
+    assert COMMANDS["trial_quantity"].label(desk) == "These are plunges"
+    run(desk, "trial_quantity")
+    assert {one.quantity for one in desk.scene.left_making.trial} == {"plunge"}
+    assert COMMANDS["trial_quantity"].label(desk) == "These are distances"
+    run(desk, "trial_quantity")
+    assert desk.scene == before
+    plunged = certainty_edits.add_measurement(before, "left", 60.0, -4.0, "plunge")
+    with pytest.raises(EditRefused, match="expected mm between joint centres"):
+        certainty_edits.turn_quantity(plunged, "left")
+
+
+def test_too_few_measurements_are_explained(desk: Desk) -> None:
+    for _ in range(3):
+        run(desk, "remove_measurement")
+    assert "expected measurements at 3 heights or more" in notes(worked_out(desk))
+    for _ in range(2):
+        run(desk, "remove_measurement")
+    assert TRIAL_STEP.summary(desk, desk.shown()) == "nothing measured yet"
+    assert "use_fitted" not in commands(trial_rows(desk))
+
+
+# Gearbox placement.
+
+
+def placement_worked_out(desk: Desk) -> list[Row]:
+    until = time.monotonic() + 30.0
+    list(placement_rows(desk))
+    while desk.beside.pending and time.monotonic() < until:
+        desk.beside.go_on(0.01)
+        list(placement_rows(desk))
+        time.sleep(0.005)
+    return list(placement_rows(desk))
+
+
+def test_the_gearbox_is_shifted_to_its_best_place_in_one_step(desk: Desk) -> None:
+    run(desk, "use_best_place")
+    assert desk.message is not None
+    assert "not known yet" in desk.message.text
+    before = desk.scene
+    rows = placement_worked_out(desk)
+    assert "The gearbox is best 5.0 mm towards the car's right" in notes(rows)
+    assert any(isinstance(row, Drawing) for row in rows)
+    run(desk, "use_best_place")
+    assert value_of(desk.scene, "shafts.left.inner_joint.mid_stroke[0]") == 235
+    assert value_of(desk.scene, "shafts.right.inner_joint.mid_stroke[0]") == 249
+    desk.undo()
+    assert desk.scene is before
+
+
+def test_without_room_nothing_is_worked_out() -> None:
+    scene = replace(example(MEASURED), gearbox_placement=None)
+    desk = Desk(Document(scene))
+    rows = list(placement_rows(desk))
+    assert not desk.beside.pending
+    assert [type(row) for row in rows][1:] == [FieldRow]
+    room = field(rows, "gearbox.placement.up")
+    assert desk.type(room, "4")
+    assert desk.scene.gearbox_placement == MountRoom((0, 0), (-4, 4))
+    desk.close()
+
+
+# What works beside the frames.
+
+
+def test_an_answer_is_given_only_for_what_was_asked() -> None:
+    beside, begun, go = Beside(), threading.Event(), threading.Event()
+
+    def slow() -> str:
+        begun.set()
+        go.wait(10.0)
+        return "old"
+
+    assert beside.ask("fit", 1, slow).found is None
+    beside.go_on(0.1, rested=False)
+    assert not begun.is_set(), "it waits until the hand rests"
+    beside.go_on(0.1)
+    assert begun.wait(10.0)
+    beside.go_on(SAY_AFTER_SECONDS)
+    assert beside.ask("fit", 1, slow).words == WORKING
+    # An edit: from now on something else is asked.
+    beside.ask("fit", 2, lambda: "new")
+    go.set()
+    until = time.monotonic() + 10.0
+    while beside.ask("fit", 2, lambda: "new").found is None and time.monotonic() < until:
+        beside.go_on(0.01)
+        time.sleep(0.002)
+    assert beside.ask("fit", 2, lambda: "new").found == "new"
+    assert beside.last("fit", 1) is None
+    assert not beside.pending
+    beside.close()
+
+
+def test_what_cannot_be_answered_is_told_and_not_tried_again() -> None:
+    beside, tries = Beside(), []
+
+    def refuse() -> str:
+        tries.append(1)
+        raise InvalidInput([Problem("trial", "expected more")])
+
+    until = time.monotonic() + 10.0
+    while not beside.ask("fit", 1, refuse).problem and time.monotonic() < until:
+        beside.go_on(0.01)
+        time.sleep(0.002)
+    assert beside.ask("fit", 1, refuse).problem == "trial: expected more"
+    beside.go_on(0.01)
+    assert len(tries) == 1
+    beside.forget()
+    assert beside.last("fit", 1) is None
+    beside.close()
+
+
+# On the real window.
+
+
+def test_every_step_opens_on_every_kind_of_linkage() -> None:
+    for name in (MEASURED, "van-front", "van-rear"):
+        hands = Hands(name)
+        hands.desk.open_steps = {step.name for step in WORK_ORDER}
+        hands.frames(3)
+        hands.key("u")
+        hands.frames(3)
+        hands.desk.close()
+
+
+def test_the_trial_fit_reaches_the_panel_and_its_button_works() -> None:
+    hands = Hands(MEASURED)
+    hands.desk.open_steps = {"Trial fit"}
+    until = time.monotonic() + 30.0
+    hands.frames(70)
+    while hands.desk.beside.pending and time.monotonic() < until:
+        hands.frames()
+        time.sleep(0.005)
+    hands.frames(2)
+    before = hands.desk.scene
+    hands.window.run("use_fitted")
+    assert hands.desk.scene is not before
+    hands.key("z", ctrl=True)
+    assert hands.desk.scene is before
+    hands.desk.close()
+
+
+def test_a_measured_position_is_typed_in_its_own_field() -> None:
+    desk = Desk(Document(example(MEASURED)))
+    rows = list(WORK_ORDER[0].rows(desk, desk.shown()))
+    up = field(rows, "linkage.position[4].outer_joint[1]")
+    assert desk.type(up, "350.5")
+    moved = edits.move_point(desk.scene, "linkage.position[4].outer_joint", (631.5, 350.0))
+    assert moved == example(MEASURED)
+    desk.close()
