@@ -155,7 +155,11 @@ class Bars:
 
 
 def hint_for(desk: Desk) -> str:
-    """What taking hold of the thing under the pointer would do."""
+    """What taking hold of the thing under the pointer, or the pencil, would do."""
+    return _hint_of(desk) if desk.pencil is None else desk.pencil.words
+
+
+def _hint_of(desk: Desk) -> str:
     key = desk.hover
     if key in ("wheel", "knuckle"):
         return "Drag the wheel: up and down for travel; in the view from above to steer."

@@ -9,6 +9,7 @@ from typing import Protocol
 
 from scenes.model import Scene
 from sketcher.window import edits
+from sketcher.window.bracket_drawing import add_corner, copy_selected, take_up
 from sketcher.window.certainty_edits import (
     add_own_error,
     has_own_error,
@@ -18,8 +19,10 @@ from sketcher.window.certainty_edits import (
     turn_quantity,
 )
 from sketcher.window.certainty_rows import doubted
+from sketcher.window.cutting_back import trim_selected
 from sketcher.window.desk import STEER_STEP_DEG, TRAVEL_STEP_MM, Desk, name_of
 from sketcher.window.making_actions import ACTIONS
+from sketcher.window.pencil import Shape
 from sketcher.window.placement_rows import use_best_place
 from sketcher.window.trial_step import use_fitted
 
@@ -55,6 +58,12 @@ class Bench(Protocol):
 
     def export_sheet(self) -> None:
         """Ask for a file and write the shop sheet."""
+
+    def export_template(self) -> None:
+        """Ask for a file and write the selected bracket's template."""
+
+    def take_in_outline(self) -> None:
+        """Ask for a drawing and take an outline in as a bracket."""
 
     def show_keys(self) -> None:
         """Show all keys."""
@@ -102,6 +111,28 @@ def _bracket(label: str, edit: Callable[..., Scene]) -> Callable[[Bench], None]:
             desk.say("Select a bracket first.")
 
     return run
+
+
+def _draw(shape: Shape) -> Callable[[Bench], None]:
+    return lambda bench: take_up(bench.desk, shape)
+
+
+def _draw_words(shape: Shape, words: str) -> Callable[[Desk], str]:
+    def label(desk: Desk) -> str:
+        drawing = desk.pencil is not None and desk.pencil.shape == shape
+        return "Put away" if drawing else words
+
+    return label
+
+
+def _keep_square(bench: Bench) -> None:
+    keeps = bench.desk.keeps
+    keeps.square_on = not keeps.square_on
+
+
+def _catch_points(bench: Bench) -> None:
+    keeps = bench.desk.keeps
+    keeps.catch_on = not keeps.catch_on
 
 
 def _travel(by: float) -> Callable[[Bench], None]:
@@ -190,24 +221,40 @@ _CHANGES = (
             _on_desk(Desk.use_middle_of_window), ("ctrl+m",)),
     Command("undecided", "Leave undecided", "Leave the length open: the ride-centred length is "
             "used, whatever becomes of the points.", _on_desk(Desk.leave_undecided)),
-    Command("add_bracket", "Add a bracket", "Add a rectangle in the middle of the view, to be "
+    Command("add_bracket", "Rectangle", "Add a rectangle in the middle of the view, to be "
             "dragged into shape.", _on_desk(Desk.add_bracket_in_view), ("b",)),
     Command("draw_bracket", "Draw a bracket", "Draw an outline: drag a rectangle, or click "
-            "corner after corner.", _on_desk(Desk.take_pencil), ("d",),
-            lambda desk: "Draw a bracket" if desk.pencil is None else "Put the pencil away"),
+            "corner after corner.", _draw("outline"), ("d",),
+            _draw_words("outline", "Bracket")),
+    Command("draw_plate", "Draw a plate", "Draw a plate of one thickness along a line, bend after "
+            "bend.", _draw("plate"), ("l",), _draw_words("plate", "Plate")),
+    Command("draw_round", "Draw a disc", "Draw a round bracket from its centre: a tube, a bolt's "
+            "head.", _draw("round"), ("o",), _draw_words("round", "Disc")),
+    Command("draw_hole", "Make a hole", "Make a hole in the selected bracket, from its centre.",
+            _draw("hole"), ("h",), _draw_words("hole", "Hole")),
+    Command("keep_square", "Right angles", "Drawing and dragging keep right angles, as while "
+            "Shift is held.", _keep_square, ("r",),
+            lambda desk: f"Right angles: {'on' if desk.keeps.square_on else 'off'}"),
+    Command("catch_points", "Catch points", "Drawing and dragging catch corners and points nearby, "
+            "as while Ctrl is held.", _catch_points, ("c",),
+            lambda desk: f"Catch points: {'on' if desk.keeps.catch_on else 'off'}"),
+    Command("take_in", "Take in", "Make a bracket of a closed outline in a DXF or SVG "
+            "drawing.", lambda b: b.take_in_outline()),
+    Command("template", "Template", "Write the selected bracket at full size, to cut by: PDF, SVG "
+            "or DXF.", lambda b: b.export_template()),
     Command("copy_bracket", "Copy", "Put a copy beside the selected bracket.",
-            _bracket("copy bracket", partial(edits.copy_bracket, by=(20.0, 20.0))), ("ctrl+d",)),
+            _on_desk(copy_selected), ("ctrl+d",)),
     Command("mirror_bracket", "Mirror", "Mirror the selected bracket left to right.",
             _bracket("mirror bracket", edits.mirror_bracket)),
     Command("turn_left", "Turn +5°", "Turn the selected bracket counter-clockwise.",
             _bracket("turn bracket", partial(edits.turn_bracket, angle_deg=5.0))),
     Command("turn_right", "Turn −5°", "Turn the selected bracket clockwise.",
             _bracket("turn bracket", partial(edits.turn_bracket, angle_deg=-5.0))),
-    Command("add_corner", "Add corner", "Put a corner in the middle of the first edge. A double "
-            "click on any edge does so there.",
-            _bracket("add corner", partial(edits.insert_corner, edge=0))),
+    Command("add_corner", "Add corner", "Put a corner after the selected one, or in the middle of "
+            "the longest edge. A double click on any edge does so there.",
+            _on_desk(add_corner)),
     Command("trim", "Trim to clear", "Cut off the selected bracket what comes closer than its "
-            "wanted gap, over the whole motion.", _on_desk(Desk.trim_selected)),
+            "wanted gap, over the whole motion.", _on_desk(trim_selected)),
     Command("remove", "Remove", "Remove the selected bracket or corner.",
             _on_desk(Desk.remove_selected), ("delete", "backspace")),
     Command("own_error", "Own error", "Give the selected point a tape error of its own, or take it "

@@ -14,8 +14,10 @@ from typing import Literal
 
 from kinematics.errors import KinematicsError
 from kinematics.parts import Bracket, FrontPoint
+from kinematics.sizing import Position
 from scenes.model import SIDES, Scene, Side
 from sketcher.drawing.camera import Camera
+from sketcher.drawing.hitting import REACH_PX
 from sketcher.drawing.picture import Box
 from sketcher.drawing.style import Theme
 from sketcher.trimmed import TrimmedScene, trim_in_scene, trim_lines
@@ -28,6 +30,7 @@ from sketcher.window.edits import View
 from sketcher.window.fields import Field, parse
 from sketcher.window.keys import EditRefused, NoSuchThing, has, value_of
 from sketcher.window.live import Live, Shown
+from sketcher.window.pencil import Aids, Keeps, Pencil, catchable
 from sketcher.window.solving import lines_of
 
 GRID_MM = 5.0
@@ -39,6 +42,14 @@ STEER_STEP_DEG = 1.0
 SWEEP_SECONDS = 4.0
 
 Kind = Literal["note", "refusal"]
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What a drag holds: its key, and what it was before."""
+
+    key: str
+    before: object
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +82,9 @@ class Desk:
         self.travel_mm = 0.0
         self.steer_deg = 0.0
         self.message: Message | None = None
-        self.pencil: tuple[FrontPoint, ...] | None = None
-        self.pencil_at: FrontPoint | None = None
+        self.pencil: Pencil | None = None
+        self.keeps = Keeps()
+        self.held: Held | None = None
         self._sweep: float | None = None
         self._worker: ThreadPoolExecutor | None = None
         self._job: tuple[Scene, Future[TrimmedScene]] | None = None
@@ -87,7 +99,7 @@ class Desk:
         self.travel_mm = self.steer_deg = 0.0
         self.hover = self.lit = ""
         self.message = None
-        self.pencil = self.pencil_at = None
+        self.pencil = self.held = None
         self._sweep = None
 
     @property
@@ -129,6 +141,12 @@ class Desk:
     def set_steer(self, steer_deg: float) -> None:
         """Steer the wheel, held within the locks."""
         self.steer_deg = _within(steer_deg, self.steer_range)
+
+    def go_to(self, position: Position) -> None:
+        """Put the wheel where something was found."""
+        self._sweep = None
+        self.set_travel(position.travel_mm)
+        self.set_steer(position.steer_deg)
 
     @property
     def playing(self) -> bool:
@@ -241,10 +259,12 @@ class Desk:
         else:
             self.do("remove bracket", lambda scene: edits.remove_bracket(scene, base))
 
-    def add_bracket(self, outline: tuple[FrontPoint, ...]) -> None:
-        """Add a bracket and select it."""
-        if self.do("add bracket", lambda scene: edits.add_bracket(scene, outline)):
-            self.select(f"bracket[{len(self.scene.brackets) - 1}]")
+    def add_bracket(self, outline: tuple[FrontPoint, ...], name: str = "bracket") -> bool:
+        """Add a bracket and select it; whether there is one more."""
+        if not self.do(f"add {name}", lambda scene: edits.add_bracket(scene, outline, name)):
+            return False
+        self.select(f"bracket[{len(self.scene.brackets) - 1}]")
+        return True
 
     def add_bracket_in_view(self) -> None:
         """Add a bracket in the middle of the front view."""
@@ -286,39 +306,12 @@ class Desk:
         elif scene is not self.scene:
             self.say("The scene has changed since; nothing was trimmed.")
         else:
-            trimmed = work.result()
-            self.do("trim bracket", lambda _: trimmed.scene)
-            self.say(" ".join(trim_lines(trimmed.trim, self.unit)))
+            self.take_trimmed(work.result())
 
-    def take_pencil(self) -> None:
-        """Begin to draw a bracket, or put the pencil away."""
-        self.pencil = () if self.pencil is None else None
-        self.pencil_at = None
-        if self.pencil is not None:
-            self.say(
-                "Drag a rectangle, or click corner after corner; Enter closes the outline. "
-                "Shift keeps to right angles."
-            )
-        else:
-            self.message = None
-
-    def point_pencil(self, to: FrontPoint, *, square: bool = False) -> None:
-        """Move the pencil to a place of the front view, mm; square to the last corner if asked."""
-        if self.pencil and square:
-            x, y = self.pencil[-1]
-            to = (to[0], y) if abs(to[0] - x) > abs(to[1] - y) else (x, to[1])
-        self.pencil_at = edits.snapped(to, self.grid_mm)
-
-    def draw_corner(self) -> None:
-        """Put a corner where the pencil is."""
-        if self.pencil is not None and self.pencil_at is not None:
-            self.pencil = (*self.pencil, self.pencil_at)
-
-    def close_outline(self) -> None:
-        """Make a bracket of the corners drawn, and put the pencil away."""
-        corners, self.pencil, self.pencil_at = self.pencil, None, None
-        if corners is not None:
-            self.add_bracket(corners)
+    def take_trimmed(self, trimmed: TrimmedScene) -> None:
+        """Take over a trimmed bracket as one step, and say what it took."""
+        self.do("trim bracket", lambda _: trimmed.scene)
+        self.say(" ".join(trim_lines(trimmed.trim, self.unit)))
 
     # The answer.
 
@@ -360,6 +353,17 @@ class Desk:
         """Switch snapping to the grid on or off."""
         self.grid_mm = None if self.grid_mm else GRID_MM
         self.say(f"Points snap to {GRID_MM:g} mm." if self.grid_mm else "Points move freely.")
+
+    @property
+    def reach_mm(self) -> float:
+        """How far a target reaches in the front view, mm."""
+        camera = self.cameras["front"]
+        return REACH_PX * camera.ui_scale / camera.zoom
+
+    def aids(self, besides: str = "") -> Aids:
+        """What a place pointed at keeps to now; the points of ``besides`` are not caught."""
+        points = catchable(self.scene, besides) if self.keeps.catch else ()
+        return Aids(self.keeps.square, points, self.reach_mm, self.grid_mm)
 
     def toggle_unit(self) -> None:
         """Switch between mm and inches."""

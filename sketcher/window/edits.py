@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import Literal
 
 from kinematics.errors import InvalidInput
+from kinematics.outlines import with_edge_length
 from kinematics.parts import Bracket, FrontPoint, Steering
 from kinematics.shaft import ride_centred_length_mm
 from kinematics.sizing import LengthWindow
@@ -27,7 +28,12 @@ DRAG_STEP_MM = 0.1
 
 
 def set_value(scene: Scene, key: str, value: object) -> Scene:
-    """The scene with another value under a key, as the scene file names it."""
+    """The scene with another value under a key, as the scene file names it.
+
+    The length of a bracket's edge, ``bracket[0].edge[2]``, is one too.
+    """
+    if ".edge[" in key and isinstance(value, float | int):
+        return set_edge_length(scene, key, value)
     if is_stretch_end(key) and isinstance(value, float):
         return set_stretch_end(scene, key, value)
     return with_value(scene, key, value)
@@ -175,6 +181,16 @@ def remove_corner(scene: Scene, key: str, corner: int) -> Scene:
     """A bracket without one of its corners."""
     outline = _bracket(scene, key).outline
     return _replaced(scene, key, outline=outline[:corner] + outline[corner + 1 :])
+
+
+def set_edge_length(scene: Scene, key: str, length_mm: float) -> Scene:
+    """A bracket with one edge of another length; its far corner moves along it."""
+    edge = int(key.rpartition("[")[2].rstrip("]"))
+    try:
+        outline = with_edge_length(_bracket(scene, key).outline, edge, length_mm)
+    except InvalidInput as error:
+        raise EditRefused(f"{key}: {error.problems[0].message}") from error
+    return _replaced(scene, key, outline=tuple((_tidy(x), _tidy(y)) for x, y in outline))
 
 
 def move_corners(scene: Scene, places: Mapping[str, FrontPoint]) -> Scene:

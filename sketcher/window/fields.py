@@ -10,6 +10,7 @@ from typing import Any, Literal
 
 from kinematics.donors import ENDS, STRETCH_KINDS
 from kinematics.errors import InvalidInput
+from kinematics.outlines import edge_length_mm
 from kinematics.parts import CARRIERS
 from kinematics.steels import STEELS, Steel, steel_named
 from kinematics.trial import Quantity
@@ -51,10 +52,21 @@ class Field:
 def show(field: Field, scene: Scene, unit: Unit) -> str:
     """The text that stands in a field; empty where the scene has no such value."""
     try:
-        value = value_of(scene, field.key)
+        value = _value(scene, field.key)
     except NoSuchThing:
         return ""
     return _SHOWING[field.kind](value, unit)
+
+
+def _value(scene: Scene, key: str) -> Any:
+    """The value of a key; an edge's is its length, mm."""
+    base, edge, number = key.rpartition(".edge[")
+    if not edge:
+        return value_of(scene, key)
+    outline, first = value_of(scene, f"{base}.outline"), int(number[:-1])
+    if first >= len(outline):
+        raise NoSuchThing(f"{key}: no such thing in this scene")
+    return edge_length_mm(outline, first)
 
 
 def parse(field: Field, text: str, unit: Unit) -> object:

@@ -11,7 +11,7 @@ from kinematics.errors import KinematicsError
 from scenes.errors import SceneError
 from scenes.library import example, example_names, example_text
 from sketcher.commands.common import CommandError
-from sketcher.window import export, pages
+from sketcher.window import bracket_files, export, pages
 from sketcher.window.desk import Desk
 from sketcher.window.dialogs import Choice, Dialog, Files, Page, Pick
 from sketcher.window.document import Document
@@ -104,6 +104,14 @@ class Filing:
         """Ask for a file and write the shop sheet."""
         self._ask_file("Write the shop sheet", SHEET_SUFFIXES, self._write_sheet)
 
+    def export_template(self) -> None:
+        """Ask for a file and write the selected bracket's template."""
+        bracket_files.ask_template(self.desk, self._ask_file)
+
+    def take_in_outline(self) -> None:
+        """Ask for a drawing and take an outline in as a bracket."""
+        bracket_files.ask_outline(self, self._folder())
+
     def show_keys(self) -> None:
         """Show all keys."""
         self.dialog = Page(self.manager, self.layout, "Keys", pages.keys_page())
@@ -149,14 +157,16 @@ class Filing:
         path = self.desk.document.path
         return path.parent.resolve() if path is not None else Path.cwd()
 
-    def _suggested(self, suffix: str) -> Path:
+    def _suggested(self, suffix: str, name: str = "") -> Path:
+        if name:
+            return self._folder() / f"{name}{suffix}"
         path = self.desk.document.path
         stem = path.stem if path is not None else "scene"
         side = "" if suffix == SCENE_SUFFIXES[0] else f"-{self.desk.side}"
         return self._folder() / f"{stem}{side}{suffix}"
 
     def _ask_file(
-        self, title: str, suffixes: tuple[str, ...], pick: Callable[[Path], None]
+        self, title: str, suffixes: tuple[str, ...], pick: Callable[[Path], None], name: str = ""
     ) -> None:
         def ask_before_replacing(path: Path) -> None:
             if not path.exists() or path == self.desk.document.path:
@@ -169,7 +179,8 @@ class Filing:
             )  # fmt: skip
 
         self.dialog = Files(
-            self.manager, self.layout, title, self._suggested(suffixes[0]), suffixes,
+            self.manager, self.layout, title, self._suggested(suffixes[0], name),
+            suffixes,
             ask_before_replacing, writing=True,
         )  # fmt: skip
 

@@ -11,16 +11,17 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import Protocol
 
-from kinematics.parts import Bracket, FrontPoint, Point, Strut, Wishbones
+from kinematics.outlines import SHORTEST_EDGE_MM
+from kinematics.parts import Bracket, Point, Strut, Wishbones
 from scenes.model import Scene
-from sketcher.drawing.hitting import REACH_PX
 from sketcher.drawing.picture import Point2
 from sketcher.drawing.pose import Pose
 from sketcher.window import edits
-from sketcher.window.desk import Desk, movable, name_of
+from sketcher.window.desk import Desk, Held, movable, name_of
 from sketcher.window.edits import View
 from sketcher.window.keys import value_of
 from sketcher.window.layout import Area
+from sketcher.window.pencil import square_places
 from sketcher.window.strip import Bar, bar_part
 
 # Less than this is a click with an unsteady hand, px at UI scale 1.
@@ -80,11 +81,12 @@ class DragPoint:
                 return
             self._started = True
             self.desk.document.begin(f"move {name_of(self.key)}")
+            self.desk.held = Held(self.key, self._value)
         camera = self.desk.cameras[self.view]
         a, b = camera.to_world(self.at), camera.to_world(to)
         by = (b[0] - a[0], b[1] - a[1])
         if isinstance(self._value, Bracket):
-            step = edits.snapped(by, self.desk.grid_mm)
+            step = self._step(self._value, by)
             self.desk.preview(partial(edits.move_bracket, key=self.key, by=step, view=self.view))
             return
         start = self._value
@@ -92,18 +94,45 @@ class DragPoint:
         if len(start) == 3:
             by = edits.in_view(self._back(_in_space(by, self.view)), self.view)
         now = edits.in_view(start, self.view)
-        target = edits.snapped((now[0] + by[0], now[1] + by[1]), self.desk.grid_mm)
+        target = self._target((now[0] + by[0], now[1] + by[1]))
         self.desk.preview(partial(edits.move_point, key=self.key, to=target, view=self.view))
 
     def drop(self) -> None:
         """One step of the history, if anything moved."""
+        self.desk.held = None
         if self._started:
             self.desk.document.commit()
 
     def cancel(self) -> None:
         """Give back what was before."""
+        self.desk.held = None
         if self._started:
             self.desk.document.cancel()
+
+    def _step(self, bracket: Bracket, by: Point2) -> Point2:
+        """How far a whole bracket goes: straight, or until its nearest corner catches a point."""
+        aids = self.desk.aids(self.key)
+        if self.view == "front" and aids.catch:
+            hold = self.desk.cameras["front"].to_world(self.at)
+            x, y = min(bracket.outline, key=lambda corner: math.dist(corner, hold))
+            caught = aids.caught((x + by[0], y + by[1]))
+            if caught is not None:
+                return (caught[0] - x, caught[1] - y)
+        return aids.placed(by, [(0.0, 0.0)], catch=False)
+
+    def _target(self, to: Point2) -> Point2:
+        """Where a point goes; a bracket's corner may keep right angles or catch a point."""
+        desk = self.desk
+        if ".outline[" not in self.key:
+            return edits.snapped(to, desk.grid_mm)
+        aids = desk.aids(self.key)
+        caught = aids.caught(to)
+        if caught is not None or not aids.square:
+            return caught or edits.snapped(to, desk.grid_mm)
+        outline = value_of(desk.scene, f"{edits.bracket_key(self.key)}.outline")
+        places = square_places(outline, _index(self.key), edits.snapped(to, desk.grid_mm))
+        x, y = min(places, key=lambda place: math.dist(place, to))
+        return (round(x, 4), round(y, 4))
 
     def _back(self, by: Point) -> Point:
         """A push in the pose shown, as a push at ride height."""
@@ -139,7 +168,7 @@ class DragEdge:
 
     def __post_init__(self) -> None:
         base = edits.bracket_key(self.key)
-        first = int(self.key.rpartition("[")[2].rstrip("]"))
+        first = _index(self.key)
         count = len(value_of(self.desk.scene, f"{base}.outline"))
         self._corners = (f"{base}.outline[{first}]", f"{base}.outline[{(first + 1) % count}]")
         a, b = (value_of(self.desk.scene, key) for key in self._corners)
@@ -154,9 +183,12 @@ class DragEdge:
                 return
             self._started = True
             self.desk.document.begin("move edge")
+            self.desk.held = Held(self.key, self._places)
         camera = self.desk.cameras[self.view]
         a, b = camera.to_world(self.at), camera.to_world(to)
         by = edits.snapped((b[0] - a[0], b[1] - a[1]), self.desk.grid_mm)
+        if self.desk.keeps.square:
+            by = self._across(by)
         places = [(x + by[0], y + by[1]) for x, y in self._places]
 
         def push(scene: Scene) -> Scene:
@@ -166,13 +198,25 @@ class DragEdge:
 
     def drop(self) -> None:
         """One step of the history, if anything moved."""
+        self.desk.held = None
         if self._started:
             self.desk.document.commit()
 
     def cancel(self) -> None:
         """Give back what was before."""
+        self.desk.held = None
         if self._started:
             self.desk.document.cancel()
+
+    def _across(self, by: Point2) -> Point2:
+        """The part of a push that is square to the edge."""
+        (x1, y1), (x2, y2) = self._places
+        length = math.dist(*self._places)
+        if length < SHORTEST_EDGE_MM:
+            return by
+        across = (-(y2 - y1) / length, (x2 - x1) / length)
+        far = round(by[0] * across[0] + by[1] * across[1], 1)
+        return (round(far * across[0], 4), round(far * across[1], 4))
 
 
 class _MovesWheel:
@@ -287,53 +331,6 @@ class DragLength:
         self.desk.document.cancel()
 
 
-class Draw:
-    """The pencil pressed down: a drag draws a rectangle, a click puts a corner."""
-
-    def __init__(self, desk: Desk, at: Point2, *, square: bool) -> None:
-        self.desk = desk
-        self._at = at
-        self._square = square
-        self._rectangle: tuple[FrontPoint, ...] | None = None
-        self._was = desk.pencil
-        self._point(at)
-
-    def move(self, to: Point2) -> None:
-        """Draw the rectangle from where the pencil was pressed down."""
-        self._point(to)
-        camera = self.desk.cameras["front"]
-        if self._was or math.dist(self._at, to) < CLICK_PX * camera.ui_scale:
-            return
-        first = edits.snapped(camera.to_world(self._at), self.desk.grid_mm)
-        last = edits.snapped(camera.to_world(to), self.desk.grid_mm)
-        self._rectangle = (first, (last[0], first[1]), last, (first[0], last[1]))
-        self.desk.pencil = self._rectangle
-
-    def drop(self) -> None:
-        """A rectangle is done; a click is a corner, and on the first one it closes."""
-        desk = self.desk
-        if self._rectangle is not None:
-            desk.close_outline()
-            return
-        first = desk.pencil[0] if desk.pencil else None
-        near = (
-            first is not None
-            and math.dist(desk.cameras["front"].to_screen(first), self._at)
-            < REACH_PX * desk.cameras["front"].ui_scale
-        )
-        if near and desk.pencil is not None and len(desk.pencil) > 2:
-            desk.close_outline()
-        else:
-            desk.draw_corner()
-
-    def cancel(self) -> None:
-        """Put the pencil away."""
-        self.desk.pencil = self.desk.pencil_at = None
-
-    def _point(self, to: Point2) -> None:
-        self.desk.point_pencil(self.desk.cameras["front"].to_world(to), square=self._square)
-
-
 class Pan:
     """Pushes the drawing about."""
 
@@ -359,6 +356,11 @@ class Pan:
 def zoom(desk: Desk, view: View, notches: float, at: Point2) -> None:
     """Zoom a view about the pointer."""
     desk.cameras[view] = desk.cameras[view].zoomed(1.15**notches, at)
+
+
+def _index(key: str) -> int:
+    """The number in the last brackets of a key."""
+    return int(key.rpartition("[")[2].rstrip("]"))
 
 
 def _in_space(by: Point2, view: View) -> Point:

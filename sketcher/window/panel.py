@@ -22,6 +22,7 @@ from pygame_gui.elements import (
 from pygame_gui.ui_manager import UIManager
 
 from kinematics.parts import CARRIERS
+from sketcher.drawing.picture import Picture
 from sketcher.drawing.style import style
 from sketcher.drawing.surface import paint_surface
 from sketcher.window.commands import Command
@@ -30,7 +31,7 @@ from sketcher.window.fields import Field, show
 from sketcher.window.ink import Ink, fitted, wrapped
 from sketcher.window.layout import Area, Layout
 from sketcher.window.live import Shown
-from sketcher.window.rows import Buttons, Drawing, FieldRow, Heading, Note, Row, Step
+from sketcher.window.rows import Buttons, Drawing, FieldRow, Heading, Note, Row, Spot, Step
 from sketcher.window.theme import font_px
 from sketcher.window.work_order import WORK_ORDER
 
@@ -69,6 +70,7 @@ class Panel:
         self._summaries: dict[str, tuple[UILabel, str]] = {}
         self._buttons: dict[UIButton, str] = {}
         self._choices: dict[UIElement, Field] = {}
+        self._spots: list[tuple[UIButton, UILabel, Spot]] = []
         self._signature: object = None
         self._focused: _Entry | None = None
 
@@ -100,6 +102,11 @@ class Panel:
         step = self._steps.get(element)
         if step is not None:
             desk.open_steps ^= {step.name}
+            return None
+        spot = next((row for button, _, row in self._spots if button is element), None)
+        if spot is not None:
+            desk.go_to(spot.position)
+            desk.select(spot.key)
             return None
         return self._buttons.get(element) if isinstance(element, UIButton) else None
 
@@ -189,6 +196,7 @@ class Panel:
             label_now = self._commands[name].label(desk)
             if label_now != button.text:
                 button.set_text(label_now)
+        self._refresh_spots([row for some in rows.values() for row in some])
         texts = [
             line for some in rows.values() for row in some if isinstance(row, Note)
             for line in self._lines(row)
@@ -198,11 +206,18 @@ class Panel:
                 label.set_text(new)
                 self._notes[i] = (label, new)
 
+    def _refresh_spots(self, rows: list[Row]) -> None:
+        for i, row in enumerate(row for row in rows if isinstance(row, Spot)):
+            if row != self._spots[i][2]:
+                self._tell_spot(i, row)
+
     def _shape(self, row: Row, desk: Desk) -> object:
         """What of a row decides which widgets it needs; a list cannot be told its choice."""
         match row:
             case Note():
                 return (len(self._lines(row)), row.state)
+            case Spot():
+                return (Spot, row.state)
             case FieldRow():
                 chosen = [
                     show(field, desk.scene, desk.unit)
@@ -234,6 +249,7 @@ class Panel:
         self._summaries.clear()
         self._buttons.clear()
         self._choices.clear()
+        self._spots.clear()
         self._focused = None
         y = 8.0
         for step in WORK_ORDER:
@@ -266,16 +282,11 @@ class Panel:
                     self._label(column, x + 4, y, width, HEADING_HEIGHT, "@heading")
                 return HEADING_HEIGHT
             case FieldRow():
-                self._label(row.label, 12, y, _LABEL_WIDTH, ROW_HEIGHT - 4, "@soft")
-                for i, field in enumerate(row.fields):
-                    x, width = self._column(i, len(row.fields))
-                    if field.kind == "choice":
-                        self._choice(field, self._rect(x, y, width, ROW_HEIGHT - 4), desk)
-                    else:
-                        self._entry(field, row.key, x, y, width, desk)
-                return ROW_HEIGHT
+                return self._make_fields(row, y, desk)
             case Buttons():
                 return self._make_buttons(row, y, desk)
+            case Spot():
+                return self._make_spot(row, y, desk)
             case Drawing():
                 self._picture(row, self._rect(8, y, self._wide - 16, row.height), desk)
                 return row.height + 8
@@ -289,6 +300,16 @@ class Panel:
                     self._notes.append((label, line))
                 return len(lines) * NOTE_HEIGHT + 4
 
+    def _make_fields(self, row: FieldRow, y: float, desk: Desk) -> float:
+        self._label(row.label, 12, y, _LABEL_WIDTH, ROW_HEIGHT - 4, "@soft")
+        for i, field in enumerate(row.fields):
+            x, width = self._column(i, len(row.fields))
+            if field.kind == "choice":
+                self._choice(field, self._rect(x, y, width, ROW_HEIGHT - 4), desk)
+            else:
+                self._entry(field, row.key, x, y, width, desk)
+        return ROW_HEIGHT
+
     def _make_buttons(self, row: Buttons, y: float, desk: Desk) -> float:
         count = len(row.commands)
         width = (self._wide - 24 - 8 * (count - 1)) / count
@@ -298,6 +319,30 @@ class Panel:
             button = self._button(command.label(desk), rect, "", command.help)
             self._buttons[button] = name
         return BUTTON_HEIGHT + 6
+
+    def _make_spot(self, row: Spot, y: float, desk: Desk) -> float:
+        def mark(ink: Ink) -> Picture:
+            ink.mark(ink.width / 2, ink.height / 2, row.state, 5)
+            return ink.picture
+
+        self._picture(Drawing(24, mark), self._rect(8, y, 20, 24), desk)
+        tip = "Put the wheel where this is, and select it."
+        button = self._button("", self._rect(28, y, self._wide - 40, 24), "@spot", tip)
+        style = "@past" if row.state == "past" else "@soft"
+        label = self._label("", 36, y + 24, self._wide - 48, NOTE_HEIGHT, style)
+        self._spots.append((button, label, row))
+        self._tell_spot(len(self._spots) - 1, row)
+        return 24 + NOTE_HEIGHT + 4
+
+    def _tell_spot(self, index: int, row: Spot) -> None:
+        button, label, _ = self._spots[index]
+        room = (self._wide - 56) * self._layout.scale
+        small = font_px("small", self._layout.scale)
+        for widget, text in ((button, row.text), (label, row.detail)):
+            new = fitted(text, room, small)
+            if new != widget.text:
+                widget.set_text(new)
+        self._spots[index] = (button, label, row)
 
     def _picture(self, row: Drawing, rect: pygame.Rect, desk: Desk) -> None:
         ink = Ink(Area(0, 0, rect.width, rect.height), self._layout.scale)

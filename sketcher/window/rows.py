@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
+from kinematics.sizing import Position
 from sketcher.drawing.picture import Picture
 from sketcher.drawing.states import State
 from sketcher.window.desk import Desk
@@ -74,7 +75,21 @@ class Drawing:
     of: object = None
 
 
-Row = Heading | FieldRow | Buttons | Note | Drawing
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Something found and where: how it stands, what it says, and a click that goes there.
+
+    ``key`` names the thing in the scene.
+    """
+
+    text: str
+    detail: str
+    state: State
+    position: Position
+    key: str
+
+
+Row = Heading | FieldRow | Buttons | Note | Drawing | Spot
 
 
 @dataclass(frozen=True, slots=True)

@@ -109,6 +109,15 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
                 "text_horiz_alignment_padding": px(8),
             },
         },
+        "@spot": {
+            "colours": {"normal_bg": _hex(p.sheet), "normal_border": _hex(p.sheet)},
+            "misc": {
+                **flat,
+                "text_horiz_alignment": "left",
+                "text_horiz_alignment_padding": px(6),
+            },
+            "font": font("small"),
+        },
         "@quiet": {
             "colours": {"normal_bg": _hex(p.sheet), "normal_border": _hex(p.sheet)},
             "misc": flat,

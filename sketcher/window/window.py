@@ -9,6 +9,7 @@ from pygame_gui.ui_manager import UIManager
 from sketcher.drawing.hitting import Hit, hit
 from sketcher.drawing.picture import Point2
 from sketcher.drawing.style import style
+from sketcher.window import bracket_drawing as drawing
 from sketcher.window import edits
 from sketcher.window.bars import Bars, hint_for
 from sketcher.window.canvas import Canvas
@@ -22,7 +23,6 @@ from sketcher.window.gestures import (
     DragLength,
     DragSteer,
     DragTravel,
-    Draw,
     Gesture,
     Pan,
     begin_drag,
@@ -178,6 +178,9 @@ class Window(Filing):
             self.quit()
         elif event.type == pygame.MOUSEMOTION:
             self._pointer = (float(event.pos[0]), float(event.pos[1]))
+        held, keeps = pygame.key.get_mods(), self.desk.keeps
+        keeps.square_held = bool(held & pygame.KMOD_SHIFT)
+        keeps.catch_held = bool(held & (pygame.KMOD_CTRL | pygame.KMOD_META))
         if self.dialog is not None:
             self._let_dialog(self.dialog, event)
         elif self._gesture is not None:
@@ -238,13 +241,24 @@ class Window(Filing):
             held = event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META)
             if not held or event.key not in (pygame.K_s, pygame.K_o, pygame.K_q):
                 return
-        if event.key == pygame.K_SPACE:
+        if event.key == pygame.K_SPACE and not (self.desk.pencil and self.desk.pencil.typed):
             self._space = True
-        if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
-            self.desk.close_outline()
+        if self.desk.pencil is not None and self._draw_key(event):
+            return
         command = BY_KEYS.get(chord(event))
         if command is not None and not (self.panel.typing and command.name == "give_up"):
             command.run(self)
+
+    def _draw_key(self, event: pygame.Event) -> bool:
+        """What a key does to what is being drawn; whether it was for that."""
+        if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
+            drawing.finish(self.desk)
+        elif event.key == pygame.K_BACKSPACE:
+            drawing.take_back(self.desk)
+        else:
+            held = event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META)
+            return not held and drawing.type_into(self.desk, event.unicode)
+        return True
 
     def _view_at(self, point: Point2) -> View | None:
         if self.layout.readout.holds(point) or self.layout.title.holds(point):
@@ -262,9 +276,7 @@ class Window(Filing):
     def _hover(self, _: pygame.Event) -> None:
         view = self._view_at(self._pointer)
         if view == "front" and self.desk.pencil is not None:
-            square = bool(pygame.key.get_mods() & pygame.KMOD_SHIFT)
-            to = self.desk.cameras["front"].to_world(self._pointer)
-            self.desk.point_pencil(to, square=square)
+            drawing.point(self.desk, self.desk.cameras["front"].to_world(self._pointer))
             self.desk.hover = ""
             self.bars.set_cursor(pygame.SYSTEM_CURSOR_CROSSHAIR)
             return
@@ -306,8 +318,7 @@ class Window(Filing):
 
     def _press_in_view(self, view: View, at: Point2) -> None:
         if view == "front" and self.desk.pencil is not None:
-            square = bool(pygame.key.get_mods() & pygame.KMOD_SHIFT)
-            self._gesture = Draw(self.desk, at, square=square)
+            self._gesture = drawing.Draw(self.desk, at)
             return
         found = self._hit(view, at)
         key = found.key if found else ""
@@ -357,7 +368,7 @@ class Window(Filing):
         if self.panel.typing:
             self.panel.give_up()
         elif self.desk.pencil is not None:
-            self.desk.take_pencil()
+            drawing.put_away(self.desk)
         elif self.desk.message is not None:
             self.desk.message = None
         else:

@@ -5,18 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kinematics.parts import Linkage, Measured
-from scenes.model import Scene
 from sketcher.units import format_length
+from sketcher.window.bracket_step import BRACKETS_STEP
 from sketcher.window.certainty_rows import doubt_rows
 from sketcher.window.desk import Desk
-from sketcher.window.edits import bracket_key
 from sketcher.window.fields import Field
-from sketcher.window.keys import has
 from sketcher.window.live import Shown
 from sketcher.window.making_step import MAKING_STEP
 from sketcher.window.placement_rows import placement_rows
 from sketcher.window.rows import (
-    AXES_HELP,
     POINT_HELP,
     Buttons,
     FieldRow,
@@ -204,112 +201,10 @@ def _window_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     yield Note(f"Longer bottoms at {where(window.bottoms_at, steering)}.")
 
 
-# Brackets, and the shaft's own outline.
-
-
-def _brackets_summary(desk: Desk, shown: Shown) -> str:  # noqa: ARG001
-    count = len(desk.scene.brackets)
-    if not count:
-        return "none drawn: nothing is checked"
-    return f"{count} drawn"
-
-
-def _brackets_rows(desk: Desk, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
-    scene = desk.scene
-    yield Buttons(("draw_bracket", "add_bracket"))
-    base = bracket_key(desk.selection)
-    if not scene.brackets:
-        yield Note(
-            "Draw what the shaft could touch: mounts, rails, pipes. Without brackets "
-            "nothing is checked for gaps."
-        )
-    elif not base:
-        yield Note("Select a bracket in the sketch to see its fields.")
-    if has(scene, base):
-        yield from _bracket_rows(scene, base)
-    yield Heading("Shaft outline, from the outer joint")
-    shaft = scene.shaft(desk.side)
-    sections = shaft.sections if shaft else ()
-    if not sections:
-        yield Note("No sections: without bars and boots there is nothing to touch a bracket.")
-    for i, section in enumerate(sections):
-        key = f"shafts.{desk.side}.section[{i}]"
-        yield FieldRow(
-            section.name or f"section {i + 1}",
-            (
-                Field(
-                    f"{key}.from",
-                    f"{section.name}, from",
-                    help="Along the shaft, from the outer joint's centre.",
-                ),
-                Field(
-                    f"{key}.to",
-                    f"{section.name}, to",
-                    help="Along the shaft, from the outer joint's centre.",
-                ),
-                Field(
-                    f"{key}.diameter",
-                    f"{section.name}, diameter",
-                    "taper",
-                    "Diameter, or two for a taper: 84 to 34.",
-                ),
-            ),
-            key,
-        )
-
-
-def _bracket_rows(scene: Scene, key: str) -> Iterator[Row]:
-    yield one("name", Field(f"{key}.name", "name", "text", "What you call it."))
-    yield one(
-        "mounted on",
-        Field(
-            f"{key}.mounted_on",
-            "mounted on",
-            "choice",
-            "What it moves with: body, arm, knuckle or gearbox.",
-        ),
-    )
-    yield one(
-        "depth",
-        Field(
-            f"{key}.fore",
-            "depth",
-            "extent",
-            "Its extent in fore, rear to front, such as -30 to 40; empty for every depth, the safe "
-            "reading.",
-        ),
-    )
-    yield one(
-        "wanted gap",
-        Field(
-            f"{key}.wanted_gap",
-            "wanted gap",
-            help="The least gap you accept; more beside rubber and hot parts.",
-        ),
-    )
-    corners = len(_outline(scene, key))
-    for i in range(corners):
-        yield FieldRow(
-            f"corner {i + 1}",
-            tuple(
-                Field(f"{key}.outline[{i}][{j}]", f"corner {i + 1}, {axis}", help=AXES_HELP[j])
-                for j, axis in enumerate(("out", "up"))
-            ),
-            f"{key}.outline[{i}]",
-        )
-    yield Buttons(("copy_bracket", "mirror_bracket", "remove"))
-    yield Buttons(("turn_left", "turn_right", "add_corner"))
-    yield Buttons(("trim",))
-
-
-def _outline(scene: Scene, key: str) -> tuple[tuple[float, float], ...]:
-    return scene.brackets[int(key[len("bracket[") : -1])].outline
-
-
 WORK_ORDER: tuple[Step, ...] = (
     Step("Measure", _measure_summary, _measure_rows),
     Step("Length", _length_summary, _length_rows),
-    Step("Brackets", _brackets_summary, _brackets_rows),
+    BRACKETS_STEP,
     MAKING_STEP,
     TRIAL_STEP,
 )
