@@ -37,6 +37,7 @@ from sketcher.drawing.sketch import (
     world_box,
     world_box_above,
 )
+from sketcher.making.answers import Made, made
 from sketcher.window.desk import Desk
 from sketcher.window.ink import Ink
 from sketcher.window.layout import Area, natural_scale
@@ -267,7 +268,7 @@ def _panels(subject: Subject, setting: Setting) -> Iterator[Panel]:
         yield Panel(draw_readout(ink, rows, position_words(desk)), ink.camera)
     if places.answer is not None:
         ink = Ink(places.answer, ui_scale)
-        yield Panel(draw_answer(ink, scene, shown, desk.unit), ink.camera)
+        yield Panel(draw_answer(ink, scene, shown, desk.unit, _making(desk, shown)), ink.camera)
     if places.bar is not None:
         ink = Ink(places.bar, ui_scale)
         yield Panel(draw_bar(ink, shown, desk.unit), ink.camera)
@@ -277,6 +278,12 @@ def _panels(subject: Subject, setting: Setting) -> Iterator[Panel]:
     boxes = [*views, *(a for a in (places.readout,) if a is not None), places.frame]
     frames = tuple(Polyline(_closed(area, size), "panel") for area in boxes)
     yield Panel(Picture(frames), whole)
+
+
+def _making(desk: Desk, shown: Shown) -> Made:
+    if shown.solved is None:
+        return Made()
+    return made(desk.scene, desk.side, shown.solved.found)
 
 
 def _plots(subject: Subject, area: Area, ui_scale: float) -> Panel:

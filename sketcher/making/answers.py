@@ -72,9 +72,12 @@ def at_length(scene: Scene, side: Side, length_mm: float | None) -> Scene:
 
 def made(scene: Scene, side: Side, found: Examination) -> Made:
     """Everything that the scene tells of making a shaft of the length that was examined."""
-    making, length_mm = scene.making(side), found.length_mm
-    plan = planned(scene, side, found)
-    borne = loaded(making, scene.drive, length_mm)
+    borne = loaded(scene.making(side), scene.drive, found.length_mm)
+    return together(planned(scene, side, found), borne)
+
+
+def together(plan: Made, borne: Made) -> Made:
+    """What hangs on the window and what hangs on the load, as one."""
     return replace(
         plan,
         torque=borne.torque,

@@ -17,6 +17,7 @@ from sketcher.making.answers import (
     lacking_for_strength,
     loaded,
     planned,
+    together,
 )
 from sketcher.making.cut_words import cut_brief, tolerance_line, turning_line
 from sketcher.making.lengths import Lengths
@@ -73,6 +74,13 @@ def loads_of(desk: Desk, shown: Shown) -> Loads:
         _last[desk] = answer.found
         return Loads(answer.found)
     return Loads(_last.get(desk, _NOTHING), overtaken=True)
+
+
+def making_of(desk: Desk, shown: Shown) -> Made:
+    """All that is known by now of making the shaft of the side shown."""
+    loads = loads_of(desk, shown)
+    plan = plan_of(desk, shown)
+    return plan if loads.overtaken else together(plan, loads.made)
 
 
 def _summary(desk: Desk, shown: Shown) -> str:

@@ -9,6 +9,9 @@ from scenes.model import Scene
 from sketcher import certainty_words, wording
 from sketcher.drawing.picture import Picture, Role
 from sketcher.drawing.style import Size
+from sketcher.making.answers import Made
+from sketcher.making.lengths import Lengths
+from sketcher.making.verdicts import making_broken, verdict
 from sketcher.units import Unit, format_length
 from sketcher.window.ink import Ink
 from sketcher.window.live import Shown
@@ -56,7 +59,7 @@ def bar_part(x_px: float, left_px: float, width_px: float, scale: float) -> floa
     )
 
 
-def draw_answer(ink: Ink, scene: Scene, shown: Shown, unit: Unit) -> Picture:
+def draw_answer(ink: Ink, scene: Scene, shown: Shown, unit: Unit, making: Made) -> Picture:
     """The sentence that says whether the shaft can be cut, and what stands behind it."""
     width = ink.width - 56.0
     if shown.solved is None:
@@ -64,11 +67,12 @@ def draw_answer(ink: Ink, scene: Scene, shown: Shown, unit: Unit) -> Picture:
         ink.lines(40, 22, shown.problem, "note_past", within=width, most=2, step=20, size="large")
         return ink.picture
     found = shown.solved.found
-    state = "past" if shown.problem else worst_state(found)
+    against = making_broken(making, Lengths(unit))
+    state = "past" if shown.problem or against else worst_state(found)
     sure = shown.solved.certainty
     if state == "good" and sure is not None and not certainty_words.sure_enough(sure):
         state = "close"
-    sentence = shown.problem or wording.verdict(found, unit)
+    sentence = shown.problem or verdict(found, making, Lengths(unit))
     size: Size = "large" if len(sentence) < width / 9.6 else "normal"
     ink.mark(20, 22, state, 7)
     taken = ink.lines(40, 22, sentence, "label_strong", within=width, most=2, step=18, size=size)
@@ -80,7 +84,7 @@ def draw_answer(ink: Ink, scene: Scene, shown: Shown, unit: Unit) -> Picture:
     if shown.problem:
         why = "The last position that closes stays in the sketch. Undo, or move the point back."
     else:
-        broken = wording.broken_lines(found, unit, scene.steering)
+        broken = [*wording.broken_lines(found, unit, scene.steering), *against]
         why = broken[0] if broken else _window_words(found, unit)
         why = why[0].upper() + why[1:] + "."
         if len(broken) > 1:
