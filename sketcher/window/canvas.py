@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import pygame
 
 from sketcher.drawing.camera import Camera
-from sketcher.drawing.picture import Handle, Picture, Point2, Polyline
+from sketcher.drawing.picture import Picture, Point2
 from sketcher.drawing.pose import pose_as_drawn
 from sketcher.drawing.sketch import Shown as Extras
 from sketcher.drawing.sketch import front_view, view_from_above, world_box, world_box_above
@@ -16,6 +16,7 @@ from sketcher.drawing.style import style
 from sketcher.drawing.surface import paint_surface
 from sketcher.drawing.unclosed_view import cannot_close
 from sketcher.making.verdicts import making_broken
+from sketcher.window.bracket_overlay import overlay, overlay_shows
 from sketcher.window.desk import Desk
 from sketcher.window.edits import View
 from sketcher.window.ink import Ink
@@ -194,18 +195,17 @@ class Canvas:
         return (shown.pose, shown.gaps, shown.closes, drawn, _lit(desk), desk.unit, desk.theme)
 
     def _paint_front(self, desk: Desk, shown: Shown) -> None:
-        pencil = (desk.pencil, desk.pencil_at)
-        shows = (*self._view_shows(desk, shown), desk.cameras["front"], pencil)
+        shows = (*self._view_shows(desk, shown), desk.cameras["front"], overlay_shows(desk))
         if self._painted.get("front") == shows:
             return
         self._painted["front"] = shows
         self._fill(self.layout.sheet, desk, sheet=True)
         self._fill(self.layout.front, desk)
         self._view("front", desk, shown)
-        if desk.pencil is not None:
-            drawn = pencil_picture(desk.pencil, desk.pencil_at)
-            held = ("pencil",)
-            paint_surface(self.surface, drawn, desk.cameras["front"], style(desk.theme), lit=held)
+        over = overlay(desk, shown)
+        if over.primitives:
+            camera, held = desk.cameras["front"], ("pencil",)
+            paint_surface(self.surface, over, camera, style(desk.theme), lit=held)
         self._frame(self.layout.front, desk)
         # These lie on the front view.
         for name, area in (("above", self.layout.above), ("title", self.layout.title)):
@@ -271,13 +271,6 @@ class Canvas:
         width = max(1, self.layout.px(1.5))
         rect = (area.left, area.top, area.width, area.height)
         pygame.draw.rect(self.surface, style(desk.theme).palette.ink, rect, width)
-
-
-def pencil_picture(corners: Sequence[Point2], at: Point2 | None) -> Picture:
-    """The outline in the making: its corners, and the line to the pencil."""
-    run = (*corners, *(() if at is None else (at,)))
-    line = (Polyline(run, "snap", "pencil"),) if len(run) > 1 else ()
-    return Picture((*line, *(Handle(corner, "pencil") for corner in run)))
 
 
 def _lit(desk: Desk) -> tuple[str, ...]:
