@@ -264,7 +264,7 @@ def change_words(moved: Sequence[FittedCoordinate], unit: Unit = "mm") -> str:
     return ", ".join(
         (f"{PLACES[one.coordinate.place]} " if one.coordinate.point else "")
         + f"{format_length(one.coordinate.value_mm, unit, digits=_fine(unit), named=False)} "
-        + f"→ {format_length(one.fitted_mm, unit, digits=_fine(unit))} "
+        + f"to {format_length(one.fitted_mm, unit, digits=_fine(unit))} "
         + f"({format_length(one.change_mm, unit, digits=_fine(unit), signed=True, named=False)})"
         for one in moved
     )

@@ -133,5 +133,5 @@ def test_changes_say_from_where_to_where() -> None:
     moved = dict(words.changes(fit))
     mid = moved["shafts.left.inner_joint.mid_stroke"]
     shown = words.change_words(mid)
-    assert f"out 240.00 → {mid[0].fitted_mm:.2f} mm" in shown
+    assert f"out 240.00 to {mid[0].fitted_mm:.2f} mm" in shown
     assert "−" in shown

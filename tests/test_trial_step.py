@@ -228,7 +228,7 @@ def test_the_trial_fit_tells_agreement_residuals_and_changes(desk: Desk) -> None
     rows = worked_out(desk)
     assert "The car and the points agree" in notes(rows)
     assert "1. off by +1.13 mm; after the fit +0.01 mm" in notes(rows)
-    assert "inner joint, mid-stroke: out 240.00 → 238.89 mm" in notes(rows)
+    assert "inner joint, mid-stroke: out 240.00 to 238.89 mm" in notes(rows)
     assert TRIAL_STEP.summary(desk, desk.shown()) == "5 measured, agrees"
     assert "use_fitted" in commands(rows)
 
@@ -402,6 +402,19 @@ def test_every_step_opens_on_every_kind_of_linkage() -> None:
         hands.key("u")
         hands.frames(3)
         hands.desk.close()
+
+
+def test_a_field_under_the_pointer_lights_its_point() -> None:
+    hands = Hands(MEASURED)
+    hands.desk.open_steps = {"Measure"}
+    hands.frames(3)
+    panel = hands.window.panel
+    entry = next(one for one in panel._entries if one.key == "hub.outer_joint")
+    hands.move(entry.widget.rect.center)
+    assert hands.desk.hover == "hub.outer_joint"
+    hands.move((hands.window.layout.panel.width / 2, 5.0))
+    assert hands.desk.hover == ""
+    hands.desk.close()
 
 
 def test_the_trial_fit_reaches_the_panel_and_its_button_works() -> None:

@@ -159,6 +159,13 @@ class Panel:
             self._manager.set_focus_set(target.widget.get_focus_set())
             target.widget.select_range = [0, len(target.widget.get_text())]
 
+    def key_at(self, point: tuple[float, float]) -> str:
+        """What of the scene the field under the pointer belongs to; empty where none is."""
+        if not self._layout.panel.holds(point):
+            return ""
+        held = (one for one in self._entries if one.widget.rect.collidepoint(point))
+        return next((one.key for one in held), "")
+
     def focus(self, key: str) -> None:
         """Put the keyboard into a field."""
         for entry in self._entries:

@@ -162,6 +162,8 @@ class Window(Filing):
         if area.holds(self._pointer):
             row = row_at((self._pointer[1] - area.top) / self.layout.scale, len(self.canvas.rows))
             return "" if row is None else self.canvas.rows[row].help
+        if self.layout.panel.holds(self._pointer) and self.desk.hover:
+            return "Type mm or inches, such as 38.5 or 1 3/8 in; Enter takes it over."
         if self.layout.bar.holds(self._pointer):
             return "The lengths that keep the margin everywhere. Drag the mark to change the shaft."
         if self.layout.steer.holds(self._pointer):
@@ -281,7 +283,7 @@ class Window(Filing):
             self.bars.set_cursor(pygame.SYSTEM_CURSOR_CROSSHAIR)
             return
         found = self._hit(view, self._pointer) if view else None
-        self.desk.hover = found.key if found else ""
+        self.desk.hover = found.key if found else self.panel.key_at(self._pointer)
         if view is None:
             cursor = pygame.SYSTEM_CURSOR_ARROW
         elif found is not None and (found.kind == "point" or ".edge[" in found.key):
