@@ -100,6 +100,8 @@ MOUSE = (
     ("drag the paper", "or the middle button anywhere, or space: pushes the view"),
     ("wheel of the mouse", "zooms about the pointer"),
     ("double click on an edge", "puts a corner into a bracket there"),
+    ("hold Shift", "keeps right angles while a bracket is drawn or dragged"),
+    ("hold Ctrl", "catches corners and measured points nearby"),
 )
 
 
@@ -115,6 +117,9 @@ def keys_page() -> str:
             for command in commands
             if command.keys
         ]
+    lines.append("<br><b>While drawing a bracket</b><br>Enter closes it, Backspace takes the last "
+                 "corner back, Escape gives up. Type a length such as 80 or 3 1/8&quot; for the "
+                 "edge, the diameter or the thickness, or a place as out; up.<br>")  # fmt: skip
     lines.append("<br><b>In a field</b><br>Enter takes what was typed, Tab goes to the next, "
                  "Escape gives back what was. Lengths may be typed as 38.5, 38.5 mm, 1.5 in or "
                  "1 1/2&quot;.<br>")  # fmt: skip
