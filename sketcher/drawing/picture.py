@@ -70,6 +70,7 @@ Role = Literal[
     "bracket_past",
     "bracket_past_hatching",
     "trim",
+    "cut",
     "trim_hatching",
     "envelope",
     "ghost",

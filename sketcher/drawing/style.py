@@ -11,7 +11,7 @@ Ito (bluish green, orange, vermilion); they never stand without a word or shape.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
@@ -126,7 +126,7 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Style:
-    """A theme's marks; :func:`style` makes the two that exist."""
+    """A theme's marks: :func:`style` for the screen, :func:`print_style` for white paper."""
 
     theme: Theme
     palette: Palette
@@ -147,6 +147,27 @@ def style(theme: Theme = "light") -> Style:
     """The style of a theme."""
     palette = PALETTES[theme]
     return Style(theme, palette, _marks(palette))
+
+
+@lru_cache(maxsize=1)
+def print_style() -> Style:
+    """The light style's marks as ink on white paper."""
+    palette = replace(
+        PALETTES["light"],
+        paper=(255, 255, 255),
+        sheet=(255, 255, 255),
+        plot=(255, 255, 255),
+        ink=(0, 0, 0),
+        soft=(60, 60, 60),
+        faint=(130, 130, 130),
+        grid=(232, 232, 232),
+        grid_strong=(214, 214, 214),
+        metal=(238, 238, 238),
+        rubber=(220, 220, 220),
+        shaft=(255, 255, 255),
+        envelope=(240, 243, 243),
+    )
+    return Style("light", palette, _marks(palette))
 
 
 def _marks(p: Palette) -> dict[Role, Mark]:
@@ -193,6 +214,7 @@ def _marks(p: Palette) -> dict[Role, Mark]:
         "bracket_past": Mark(p.past, THICK, fill=p.past_band),
         "bracket_past_hatching": Mark(p.past, HAIR),
         "trim": Mark(p.accent, MEDIUM, "dashed"),
+        "cut": Mark(p.ink, THIN),
         "trim_hatching": Mark(p.accent, HAIR),
         "envelope": Mark(p.faint, THIN, "chain_double", fill=p.envelope),
         "ghost": Mark(p.faint, THIN, "chain_double"),

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
-from functools import cache
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,7 +17,6 @@ from sketcher.drawing.plot_data import Column, column_of
 from sketcher.drawing.plot_layout import layout
 from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.sketch import Shown, front_view, world_box
-from sketcher.drawing.style import Colour, Palette, Style, style
 from sketcher.shopsheet.subject import Subject
 from sketcher.window.solving import (
     Poses,
@@ -31,22 +29,6 @@ from sketcher.window.solving import (
 # Room round the drawing for names and dimensions, mm on paper.
 _AROUND_MM = 5.0
 _CURVE_POINTS = 61
-_LIGHT = style("light").palette
-PRINTED: Palette = replace(
-    _LIGHT,
-    paper=(255, 255, 255),
-    sheet=(255, 255, 254),
-    plot=(255, 255, 253),
-    ink=(0, 0, 0),
-    soft=(60, 60, 60),
-    faint=(130, 130, 130),
-    grid=(232, 232, 232),
-    grid_strong=(214, 214, 214),
-    metal=(238, 238, 238),
-    rubber=(220, 220, 220),
-    shaft=(255, 255, 252),
-    envelope=(240, 243, 243),
-)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,22 +43,6 @@ class Drawn:
         """Width and height on paper."""
         per = self.camera.pixels_per_paper_mm
         return self.camera.width / per, self.camera.height / per
-
-
-@cache
-def print_style() -> Style:
-    """The light style with the colours of ink on white paper."""
-    light = style("light")
-    inks: dict[Colour, Colour] = {
-        getattr(_LIGHT, field.name): getattr(PRINTED, field.name) for field in fields(Palette)
-    }
-    marks = {
-        role: replace(
-            mark, colour=inks[mark.colour], fill=None if mark.fill is None else inks[mark.fill]
-        )
-        for role, mark in light.marks.items()
-    }
-    return Style("light", PRINTED, marks)
 
 
 def scales() -> tuple[float, ...]:

@@ -13,6 +13,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Paragraph, Spacer, Table
 
 from sketcher.drawing.pdf import BOLD, REGULAR, paint_pdf
+from sketcher.drawing.style import print_style
 from sketcher.shopsheet.blocks import (
     Block,
     Cell,
@@ -25,7 +26,7 @@ from sketcher.shopsheet.blocks import (
     Ticks,
     Words,
 )
-from sketcher.shopsheet.drawn import Drawn, print_style
+from sketcher.shopsheet.drawn import Drawn
 
 # All but the space that keeps a whole number with its fraction.
 _SPACES = re.compile(r"[^\S\xa0]+")

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
-from functools import cache
 
 import shapely
 
@@ -22,8 +20,7 @@ from sketcher.drawing.picture import (
     Primitive,
     Text,
 )
-from sketcher.drawing.style import HAIR, THIN, Mark, Size, Style
-from sketcher.drawing.style import style as style_of
+from sketcher.drawing.style import Size
 from sketcher.units import Unit, format_length
 
 LINE_MM = 4.6
@@ -41,22 +38,6 @@ SEEN = (
     "For the right side turn the template over."
 )
 CUT_TO = "Print at 100 %, not fitted to the page, then measure the bars: 100 mm both ways, 4 in."
-
-
-@cache
-def template_style() -> Style:
-    """Ink on white paper, the outline a thin line that can be cut to."""
-    light = style_of("light")
-    white = replace(light.palette, paper=(255, 255, 255), faint=(120, 120, 120))
-    ink = white.ink
-    marks = {
-        **light.marks,
-        "bracket": Mark(ink, THIN),
-        "scale_full": Mark(ink, 0.1, fill=ink),
-        "trim": Mark(ink, HAIR, "dashed"),
-        "scale_empty": Mark(ink, 0.1, fill=white.paper),
-    }
-    return Style("light", white, marks)
 
 
 def width_mm(text: str, size: Size = "small", *, bold: bool = False) -> float:
@@ -171,7 +152,7 @@ def _bar(
 
 def outline_picture(outline: Outline, unit: Unit) -> Picture:
     """The outline with its corners numbered and its long edges measured, where they fit."""
-    items: list[Primitive] = [Polygon(outline, "bracket", "outline")]
+    items: list[Primitive] = [Polygon(outline, "cut", "outline")]
     ring = shapely.Polygon(outline).exterior
     # Outside is to the right of a run that is counter-clockwise.
     outward = 1.0 if ring.is_ccw else -1.0

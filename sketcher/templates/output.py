@@ -10,6 +10,7 @@ from kinematics.outlines import Outline, moved
 from kinematics.parts import Bracket
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Box, Picture, box_of
+from sketcher.drawing.style import print_style
 from sketcher.drawing.svg import svg_text
 from sketcher.interchange.dxf import dxf_bytes
 from sketcher.templates.furniture import (
@@ -20,7 +21,6 @@ from sketcher.templates.furniture import (
     outline_picture,
     plain,
     rulers,
-    template_style,
     upright_ruler,
     words,
 )
@@ -89,7 +89,7 @@ def template_svg(bracket: Bracket, unit: Unit = "mm", of: str = "") -> str:
     text = svg_text(
         furniture + Picture(labels),
         Camera.of_sheet(Box(0.0, 0.0, wide, high)),
-        template_style(),
+        print_style(),
         title=f"{name}, full size",
         backed=False,
     )
@@ -101,7 +101,7 @@ def _with_outline(text: str, outline: Outline, high: float) -> str:
     ET.register_namespace("", SVG)
     root = ET.fromstring(text.encode("utf-8"))  # noqa: S314
     points = " ".join(f"{x:.{DIGITS}f},{high - y:.{DIGITS}f}" for x, y in outline)
-    ink = "#{:02x}{:02x}{:02x}".format(*template_style().palette.ink)
+    ink = "#{:02x}{:02x}{:02x}".format(*print_style().palette.ink)
     attributes = {"id": "outline", "points": points, "stroke": ink, "stroke-width": "0.25"}
     root.append(ET.Element(f"{{{SVG}}}polygon", attributes))
     ET.indent(root)
@@ -124,7 +124,7 @@ def template_pdf(bracket: Bracket, paper: Paper = "a4", unit: Unit = "mm", of: s
         _layout(bracket, unit, of, short, long),
         _layout(bracket, unit, of, long, short),
     )
-    layout, style = laid.layout, template_style()
+    layout, style = laid.layout, print_style()
     stream = io.BytesIO()
     canvas = Canvas(stream, pagesize=(layout.wide * mm, layout.high * mm), invariant=1)
     canvas.setTitle(f"{plain(bracket.name)}, full size")

@@ -1,0 +1,193 @@
+"""The splice, half in section, larger than the shaft beside it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from kinematics.cutplan import CutPlan
+from kinematics.splice import Butt
+from sketcher.drawing.picture import Line, Lines, Point2, Polygon, Text
+from sketcher.drawing.shapes import hatching
+from sketcher.drawing.sheet import Sheet
+from sketcher.drawing.spans import callouts
+from sketcher.units import format_fraction, format_length, typed_length
+
+# Mm on paper: width of the detail with its words, and the most that the drawn part may take.
+DETAIL_MM, _WIDEST, _TALLEST, _LINE, _TITLE = 62.0, 40.0, 14.0, 4.4, 7.5
+# Those of ISO 5455.
+_SCALES = (2.0, 1.0, 0.5, 0.2, 0.1, 0.05)
+_BESIDE = 6.0
+
+Outline = tuple[Point2, ...]
+Callout = tuple[Point2, str]
+
+
+def size_words(mm: float) -> str:
+    """A diameter as it was typed, to 0.01 mm: a fit hangs on it."""
+    return f"Ø{typed_length(round(mm, 2))} ({format_length(mm, 'in')})"
+
+
+def _round_and_long(diameter_mm: float, length_mm: float) -> str:
+    mm = f"Ø{typed_length(round(diameter_mm, 2))} × {format_length(length_mm, named=False)}"
+    inches = format_length(diameter_mm, "in", named=False)
+    return f"{mm} ({inches} × {format_fraction(length_mm)})"
+
+
+def _length(mm: float) -> str:
+    return f"{format_length(mm)} ({format_fraction(mm)})"
+
+
+@dataclass(frozen=True, slots=True)
+class _Detail:
+    """The splice's own sizes, mm; places along it from its middle, the hub to the right.
+
+    ``hand``: which way the spigot points, + to the right; without one, + too.
+    """
+
+    plan: CutPlan
+    butt: Butt
+
+    @property
+    def hand(self) -> float:
+        return -1.0 if self.plan.splice.spigot_mm and self.butt.spigot_on == "hub" else 1.0
+
+    @property
+    def bar(self) -> float:
+        """Half the common diameter."""
+        return 0.5 * self.plan.diameter_mm
+
+    @property
+    def half(self) -> float:
+        """Half of all that is drawn across."""
+        sleeve = self.plan.splice.sleeve
+        return self.bar if sleeve is None else 0.5 * sleeve.outside_diameter
+
+    @property
+    def gap(self) -> float:
+        """Half the root gap."""
+        return 0.5 * self.plan.splice.root_gap
+
+    @property
+    def depth(self) -> float:
+        return self.plan.splice.depth_mm(self.plan.diameter_mm)
+
+    @property
+    def slope(self) -> float:
+        """What the bevel takes along the bar."""
+        return math.tan(math.radians(self.butt.bevel_angle)) * self.depth
+
+    @property
+    def near(self) -> float:
+        """How far it is drawn on the spigot's own side."""
+        return self.gap + self.slope + 2.0 * _BESIDE
+
+    @property
+    def far(self) -> float:
+        """How far it is drawn on the bored side."""
+        return max(self.near, self.gap + self.plan.bore_depth_mm + _BESIDE)
+
+    @property
+    def scale(self) -> float:
+        """The largest scale at which it is small enough."""
+        wide = self.near + self.far
+        return next(
+            (s for s in _SCALES if wide * s <= _WIDEST and self.half * s <= _TALLEST), _SCALES[-1]
+        )
+
+
+def detail_mm(plan: CutPlan) -> float:
+    """Height of the detail on paper, its words and title included; 0 without a butt weld."""
+    butt = plan.splice.butt
+    if butt is None:
+        return 0.0
+    detail = _Detail(plan, butt)
+    lines = len(list(_above(detail))) + len(list(_below(detail)))
+    return _TITLE + 7.5 + _LINE * lines + detail.half * detail.scale
+
+
+def draw_detail(sheet: Sheet, plan: CutPlan, corner: Point2) -> None:
+    """Draw the splice with its upper left corner at a point; nothing without a butt weld."""
+    butt = plan.splice.butt
+    if butt is None:
+        return
+    detail, paper = _Detail(plan, butt), sheet.camera.paper
+    above, below = list(_above(detail)), list(_below(detail))
+    # World mm on the sheet of one mm of the shaft.
+    times, hand = paper(detail.scale), detail.hand
+    y = corner[1] - paper(_TITLE + 2.4 + _LINE * len(above)) - detail.half * times
+    start = corner[0] if hand > 0.0 else corner[0] + paper(DETAIL_MM)
+    middle = start + hand * detail.near * times
+    title = f"Splice, half in section, {_ratio(detail.scale)}"
+    at = (corner[0], corner[1] - paper(2.6))
+    sheet.add(Text(at, title, "label_strong", "", "left", "top", size="small"))
+
+    def to(along: float, across: float) -> Point2:
+        """On the sheet: along the shaft as the spigot points, from the splice."""
+        return (middle + hand * along * times, y + across * times)
+
+    for outline, pitch, angle in _parts(detail):
+        placed = tuple(to(*point) for point in outline)
+        sheet.add(Polygon(placed, "shaft"), Lines(hatching(placed, paper(pitch), angle), "tick"))
+    beyond = paper(1.6) / times
+    sheet.add(Line(to(-detail.near - beyond, 0.0), to(detail.far + beyond, 0.0), "axis"))
+    for words, edge, step in (
+        (above, y + detail.half * times + paper(2.4), paper(_LINE)),
+        (below, y - paper(5.0), -paper(_LINE)),
+    ):
+        callouts(sheet, [(to(*tip), text) for tip, text in words], edge, step, hand)
+
+
+def _ratio(scale: float) -> str:
+    return f"{scale:g}:1" if scale >= 1.0 else f"1:{1.0 / scale:g}"
+
+
+def _parts(detail: _Detail) -> Iterator[tuple[Outline, float, float]]:
+    """Upper halves of both bars, spigot and sleeve, with their hatching, as the spigot points."""
+    plan, bar, gap = detail.plan, detail.bar, detail.gap
+    face = ((gap + detail.slope, bar), (gap, bar - detail.depth))
+    spigot, bore = plan.splice.spigot_mm, 0.5 * detail.butt.bore
+    thick = bore - 0.5 * detail.butt.spigot_clearance
+    own: Outline = ((-gap, 0.0),)
+    other: Outline = ((gap, 0.0),)
+    if spigot > 0.0:
+        own = ((-gap, thick), (spigot - gap, thick), (spigot - gap, 0.0))
+        deep = gap + plan.bore_depth_mm
+        other = ((gap, bore), (deep, bore), (deep, 0.0))
+    near, far = detail.near, detail.far
+    yield ((-near, 0.0), (-near, bar), *((-x, y) for x, y in face), *own), 1.3, 45.0
+    yield ((far, 0.0), (far, bar), *face, *other), 1.3, -45.0
+    sleeve, span = plan.splice.sleeve, plan.splice.sleeve_span_mm
+    if sleeve is not None and span is not None:
+        # The span is counted from the outer joint, towards the gearbox.
+        ends = sorted(detail.hand * (plan.splice.at - end) for end in span)
+        low, high = max(ends[0], -near), min(ends[1], far)
+        inner, outer = 0.5 * sleeve.bore, detail.half
+        yield ((low, inner), (low, outer), (high, outer), (high, inner)), 2.0, 45.0
+
+
+def _above(detail: _Detail) -> Iterator[Callout]:
+    """What is named over the detail, with the place that its leader goes to."""
+    splice = detail.plan.splice
+    sleeve = splice.sleeve
+    if sleeve is not None:
+        sizes = f"{size_words(sleeve.outside_diameter)} on {size_words(sleeve.bore)}"
+        yield (-0.8 * detail.near, detail.half), f"sleeve {sizes}"
+    bevel = (-detail.gap - 0.6 * detail.slope, detail.bar - 0.4 * detail.depth)
+    yield bevel, f"bevel {detail.butt.bevel_angle:g}°, {_length(detail.depth)} deep"
+    if splice.root_gap > 0.0:
+        yield (0.0, detail.bar - 0.8 * detail.depth), f"root gap {_length(splice.root_gap)}"
+
+
+def _below(detail: _Detail) -> Iterator[Callout]:
+    """What is named under it."""
+    plan, butt = detail.plan, detail.butt
+    bar = (-0.8 * detail.near, detail.bar)
+    yield bar, f"bars {size_words(plan.diameter_mm)}"
+    spigot = plan.splice.spigot_mm
+    if spigot > 0.0:
+        thick = butt.bore - butt.spigot_clearance
+        inside = detail.gap + 0.2 * spigot
+        yield (0.0, 0.35 * thick), f"spigot {_round_and_long(thick, spigot)}"
+        yield (inside, 0.5 * butt.bore), f"bore {_round_and_long(butt.bore, plan.bore_depth_mm)}"
