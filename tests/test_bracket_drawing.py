@@ -378,7 +378,7 @@ def test_the_gap_is_told_while_drawing_over_the_shaft(hands: Hands) -> None:
     hands.move(end)
     hands.frames(2)
     texts = overlay(hands.desk, hands.desk.shown()).texts
-    assert any("overlap" in text and "least over the travel" in text for text in texts)
+    assert any("fouls: overlap" in text and "over the travel" in text for text in texts)
     # And its two sides, which the drag changes.
     assert sum(text.startswith("6") for text in texts) == 2
     hands.post(pygame.KEYDOWN, key=pygame.K_ESCAPE, mod=0, unicode="", scancode=0)
@@ -427,7 +427,7 @@ def test_what_is_to_trim_is_shown_trimmed_at_once_and_undone() -> None:
         time.sleep(0.02)
     (cut,) = to_trim(hands.desk)
     assert cut.bracket == 0
-    assert any("trim away" in text for text in overlay(hands.desk, hands.desk.shown()).texts)
+    assert any("trim up to" in text for text in overlay(hands.desk, hands.desk.shown()).texts)
     before = hands.desk.scene
     hands.window.run("trim")
     assert hands.desk.scene != before

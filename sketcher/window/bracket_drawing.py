@@ -11,6 +11,7 @@ from kinematics.outlines import edge_length_mm
 from kinematics.parts import Bracket, FrontPoint
 from sketcher.drawing.bracket_view import Gap
 from sketcher.drawing.picture import Point2
+from sketcher.drawing.states import State, gap_state
 from sketcher.units import LengthError
 from sketcher.window import edits, solving
 from sketcher.window.desk import Desk
@@ -37,6 +38,7 @@ def take_up(desk: Desk, shape: Shape) -> None:
             return
         within = value_of(desk.scene, base).outline
     desk.message = None
+    desk.open_steps = {"Brackets"}
     desk.pencil = Pencil(shape, within=within)
 
 
@@ -120,11 +122,19 @@ def add_corner(desk: Desk) -> None:
 class InTheMaking:
     """How far what is being drawn stays from the shaft: at the pose, and over the travel, mm.
 
-    Both None where nothing can be met yet.
+    ``here`` and ``least_mm`` are None where nothing can be met yet.
     """
 
     here: Gap | None = None
     least_mm: float | None = None
+
+    @property
+    def state(self) -> State:
+        """How it stands at the worst of both."""
+        if self.here is None:
+            return "good"
+        least = self.here.gap_mm if self.least_mm is None else self.least_mm
+        return gap_state(min(least, self.here.gap_mm), self.here.wanted_mm)
 
 
 def gap_in_the_making(desk: Desk, shown: Shown) -> InTheMaking:

@@ -10,8 +10,6 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-import shapely
-
 from kinematics.parts import Bracket, FrontPoint
 from sketcher.drawing.bracket_view import carried
 from sketcher.drawing.dimensions import dimension
@@ -25,6 +23,7 @@ from sketcher.drawing.picture import (
     Polyline,
     Role,
     Text,
+    box_of,
 )
 from sketcher.drawing.shapes import hatching
 from sketcher.drawing.sheet import Sheet
@@ -33,7 +32,7 @@ from sketcher.drawing.style import style
 from sketcher.units import format_length
 from sketcher.window import edits
 from sketcher.window.bracket_drawing import InTheMaking, gap_in_the_making
-from sketcher.window.cutting_back import ToTrim, to_trim
+from sketcher.window.cutting_back import ToTrim, ask_to_trim, to_trim
 from sketcher.window.desk import Desk, Held
 from sketcher.window.keys import has, value_of
 from sketcher.window.live import Shown
@@ -51,11 +50,12 @@ _GAP_ROLES: dict[State, Role] = {
     "close": "note_close",
     "past": "note_past",
 }
-_GAP_WORDS: dict[State, str] = {"good": "clear", "close": "closer than wanted", "past": "overlap"}
+_GAP_WORDS: dict[State, str] = {"good": "clear", "close": "too close", "past": "fouls"}
 
 
-def overlay_shows(desk: Desk) -> tuple[object, ...]:
+def overlay_shows(desk: Desk, shown: Shown) -> tuple[object, ...]:
     """What the overlay hangs on, besides what the view under it does."""
+    ask_to_trim(desk, shown)
     return (desk.pencil, desk.held, desk.keeps.catch, to_trim(desk))
 
 
@@ -79,14 +79,10 @@ def _draw_cut(sheet: Sheet, desk: Desk, shown: Shown, cut: ToTrim) -> None:
         pitch = sheet.camera.paper(1.2)
         slant = -45.0 if cut.bracket % 2 == 0 else 45.0
         sheet.add(Lines(hatching(outline, pitch, slant), "trim_hatching"), Polygon(outline, "trim"))
-    largest = max(cut.areas, key=lambda part: shapely.Polygon(part).area, default=())
-    if largest:
-        at = _carried(shapely.Polygon(largest).representative_point().coords[0], bracket, shown)
-        deep = format_length(cut.deepest_mm, desk.unit, rounding="up")
-        sheet.add(
-            Text(at, f"trim away, up to {deep} deep", "note", horizontal="centre",
-                 vertical="middle", size="small", backed=True)
-        )  # fmt: skip
+    box = box_of(_carried(corner, bracket, shown) for corner in bracket.outline)
+    deep = format_length(cut.deepest_mm, desk.unit, rounding="up")
+    beside = (box.right + sheet.camera.paper(1.5), box.bottom)
+    sheet.add(Text(beside, f"trim up to {deep} deep", "here_word", size="small", backed=True))
 
 
 def _draw_pencil(sheet: Sheet, desk: Desk, shown: Shown, pencil: Pencil) -> None:
@@ -112,7 +108,7 @@ def _draw_making(sheet: Sheet, pencil: Pencil, making: InTheMaking) -> None:
     outline, run = pencil.drawn(), pencil.run
     wrong = bool(pencil.problem)
     if outline is not None and not wrong:
-        role = _HATCHINGS["good" if making.here is None else making.here.state]
+        role = _HATCHINGS[making.state]
         sheet.add(
             Lines(hatching(outline, sheet.camera.paper(1.8)), role),
             Polygon(outline, "snap", "pencil"),
@@ -131,10 +127,14 @@ def _words_beside(sheet: Sheet, pencil: Pencil, making: InTheMaking) -> tuple[st
     gap = making.here
     if gap is None:
         return "", "note"
-    text = f"{_GAP_WORDS[gap.state]}: {sheet.length(abs(gap.gap_mm))} here"
+    text = f"{_gap(sheet, gap.gap_mm)} here"
     if making.least_mm is not None:
-        text += f", least over the travel {sheet.length(making.least_mm)}"
-    return text, _GAP_ROLES[gap.state]
+        text += f", {_gap(sheet, making.least_mm)} over the travel"
+    return f"{_GAP_WORDS[making.state]}: {text}", _GAP_ROLES[making.state]
+
+
+def _gap(sheet: Sheet, gap_mm: float) -> str:
+    return f"{'overlap' if gap_mm < 0.0 else 'gap'} {sheet.length(abs(gap_mm))}"
 
 
 def _sizes(desk: Desk, pencil: Pencil) -> Iterator[tuple[Point2, Point2, str]]:

@@ -11,7 +11,7 @@ from sketcher.drawing.bracket_view import bracket_keys
 from sketcher.drawing.states import State, gap_state
 from sketcher.trimmed import trim_lines
 from sketcher.units import Unit, format_length
-from sketcher.window.cutting_back import ask_to_trim, to_trim
+from sketcher.window.cutting_back import to_trim
 from sketcher.window.desk import Desk
 from sketcher.window.edits import bracket_key
 from sketcher.window.fields import Field
@@ -50,7 +50,6 @@ def _summary(desk: Desk, shown: Shown) -> str:
 
 def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     scene = desk.scene
-    ask_to_trim(desk, shown)
     spots = _spots(desk, shown)
     base = bracket_key(desk.selection)
     yield Heading("Draw, make or take in")

@@ -195,7 +195,7 @@ class Canvas:
         return (shown.pose, shown.gaps, shown.closes, drawn, _lit(desk), desk.unit, desk.theme)
 
     def _paint_front(self, desk: Desk, shown: Shown) -> None:
-        shows = (*self._view_shows(desk, shown), desk.cameras["front"], overlay_shows(desk))
+        shows = (*self._view_shows(desk, shown), desk.cameras["front"], overlay_shows(desk, shown))
         if self._painted.get("front") == shows:
             return
         self._painted["front"] = shows

@@ -113,7 +113,7 @@ def steer(scene: Scene, *, steers: bool) -> Scene:
 
 def add_bracket(scene: Scene, outline: tuple[FrontPoint, ...], name: str = "") -> Scene:
     """One bracket more, mounted on the body, at every depth."""
-    name = name or _free_name(scene, "bracket")
+    name = _free_name(scene, name or "bracket")
     try:
         bracket = Bracket(name, outline)
     except InvalidInput as error:
