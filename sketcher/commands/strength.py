@@ -115,4 +115,4 @@ def _table(found: Strength, say: Lengths) -> Iterator[str]:
     for cells in rows:
         first = cells[0].ljust(widths[0])
         rest = (cell.rjust(width) for cell, width in zip(cells[1:], widths[1:], strict=True))
-        yield f"  {'  '.join((first, *rest))}".rstrip()
+        yield "  ".join((first, *rest)).rstrip()

@@ -133,4 +133,4 @@ def _part_row(one: Stressed, name: str, say: Lengths) -> tuple[str, ...]:
     )
 
 
-PART_COLUMNS = ("part", "from to", "size", "MPa", "factor", "at peak", "twist °")
+PART_COLUMNS = ("part", "from to", "size", "MPa", "factor", "peak", "twist")
