@@ -24,7 +24,7 @@ from kinematics.solids import CarrierPose, Ints, Profile, TurnedBody, common_pos
 from kinematics.vectors import Array
 
 # Positions along each of the first two axes that one speaks for, level by level.
-BLOCKS = (16, 4, 1)
+BLOCKS = (16, 4, 2, 1)
 # Motions of fewer positions are looked at whole.
 SMALL = 3000
 # Pairs worked out first at each level, to have a gap to beat.
