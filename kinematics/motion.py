@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -49,6 +50,20 @@ class Motion:
     upper_arm_angle_deg: Array | None = None
     outer_joint_parts: Vec = field(repr=False, kw_only=True)
     hub_axis_parts: Vec = field(repr=False, kw_only=True)
+
+    def at(self, index: int | tuple[int, ...]) -> Motion:
+        """The motion at one index of its leading axes, without solving again."""
+        shape = self.travel_mm.shape
+
+        def picked(value: Array | Vec | None) -> Any:
+            if isinstance(value, Vec):
+                return Vec(
+                    *(np.broadcast_to(v, shape)[index] for v in (value.out, value.up, value.fore))
+                )
+            return None if value is None else value[index]
+
+        names = [item.name for item in fields(self) if item.name != "reach"]
+        return replace(self, **{name: picked(getattr(self, name)) for name in names})
 
 
 def reach_of(linkage: Linkage, hub: Hub) -> Reach:

@@ -151,8 +151,8 @@ def gap_in_the_making(desk: Desk, shown: Shown) -> InTheMaking:
     if not solving.can_touch(corner):
         return InTheMaking()
     here = solving.gaps_at(corner, solved.within, pose, solved.ride)
-    over = solving.bracket_gap(corner, solved.sweep, 0)
-    least = None if over.worst is None else over.worst.worst.value
+    (over,) = solving.worst_gaps(corner, solved.sweep, (0,))
+    least = None if over is None else over.worst.value
     return InTheMaking(here[0] if here else None, least)
 
 

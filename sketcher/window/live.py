@@ -1,31 +1,34 @@
 """What is shown for a scene at one position, kept while it holds.
 
-What the hand moves is worked out in every frame.  Sweep, gaps and envelope take
-turns, one in each frame, so that no frame waits for all of them; the answer over
-the whole motion is worked out beside the frames once the hand is still.
+What the hand moves is worked out in every frame, its gaps included.  The sweep, the gaps
+over it and the envelope take turns, one in a frame, so that no frame waits for all of
+them; the answer over the whole motion is worked out beside the frames once the hand is
+still.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
 
-import numpy as np
-
 from kinematics.certainty import Certainty
 from kinematics.errors import KinematicsError
 from kinematics.examine import Examination
+from kinematics.examine import Gap as WorstGap
 from kinematics.parts import DEFAULT_MARGIN, Bracket, Corner, Hub, Linkage
 from kinematics.reach import Reach
-from kinematics.vectors import Array, read_only
+from kinematics.vectors import Array
 from scenes.model import Scene, Side
 from sketcher.drawing.bracket_view import Gap
 from sketcher.drawing.pose import Pose
 from sketcher.window import solving
-from sketcher.window.solving import BracketGap, Outlines, Poses, Sweep
+from sketcher.window.solving import Outlines, Poses, Sweep
 from sketcher.wording import unreachable_line
+
+# Brackets whose worst gap over the sweep is found in one turn.
+AT_A_TURN = 3
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,8 +82,10 @@ class _Kept:
     sweep_for: Corner | None = None
     gaps: tuple[Gap, ...] = ()
     gaps_for: object = None
-    brackets: tuple[BracketGap | None, ...] = ()
-    brackets_for: tuple[object, ...] = ()
+    gap_mm: Array | None = None
+    gap_mm_for: tuple[object, object] | None = None
+    worst: tuple[WorstGap | None, ...] = ()
+    worst_for: tuple[object, ...] = ()
     envelope: Outlines = ()
     envelope_for: Corner | None = None
     whole: Examination | None = None
@@ -253,17 +258,19 @@ class Live:
         try:
             corner = scene.corner(side)
             linkage = (corner.linkage, corner.hub)
-            within = kept.within
-            if within is None or kept.linkage != linkage:
-                within = solving.reach_of(corner)
-            poses = solving.poses(corner, within, travel_mm, steer_deg)
+            bare = _bare(corner)
+            same = self._moving is not None and bare == self._moving
+            asked = (self._moving, travel_mm, steer_deg)
+            poses = kept.poses if same and kept.poses_for == asked else None
+            if poses is None:
+                within = kept.within if kept.linkage == linkage else None
+                poses = solving.poses(corner, within, travel_mm, steer_deg)
         except KinematicsError as error:
             self._problem, self._refused = solving.lines_of(error), True
             return self._problem
-        kept.linkage, kept.within = linkage, within
-        bare = _bare(corner)
+        kept.linkage, kept.within = linkage, poses.motion.reach
         # Kept as it is while only brackets change, so that parts are told apart by identity.
-        if self._moving is None or bare != self._moving:
+        if not same:
             self._moving = bare
         kept.poses, kept.poses_for = poses, (self._moving, travel_mm, steer_deg)
         self._corner = corner
@@ -279,6 +286,10 @@ class Live:
         if kept.poses.here is None:
             return self._out_of_reach(travel_mm)
         kept.pose = kept.poses.here
+        if kept.gaps_for != (kept.poses, corner.brackets):
+            kept.gaps_for = (kept.poses, corner.brackets)
+            here = kept.poses.motion.at(1)
+            kept.gaps = solving.gaps_at(corner, kept.within, kept.pose, kept.poses.ride, here)
         return ""
 
     def _stale(self, corner: Corner) -> list[Callable[[Corner], None]]:
@@ -289,11 +300,16 @@ class Live:
         if kept.sweep_for is not bare:
             stale.append(self._do_sweep)
         if solving.can_touch(corner):
-            for i, bracket in enumerate(corner.brackets):
-                if i >= len(kept.brackets_for) or kept.brackets_for[i] != (bracket, bare):
-                    stale.append(partial(self._do_bracket, index=i))
-            if kept.gaps_for != (kept.poses_for, corner.brackets):
-                stale.append(self._do_gaps)
+            if kept.gap_mm_for != (corner.brackets, bare):
+                stale.append(self._do_gap_curve)
+            late = [
+                i
+                for i, bracket in enumerate(corner.brackets)
+                if i >= len(kept.worst_for) or kept.worst_for[i] != (bracket, bare)
+            ]
+            for first in range(0, len(late), AT_A_TURN):
+                some = late[first : first + AT_A_TURN]
+                stale.append(partial(self._do_worst_gaps, indices=some))
         if kept.envelope_for is not bare:
             stale.append(self._do_envelope)
         return stale
@@ -322,22 +338,24 @@ class Live:
         else:
             self._problem = ""
 
-    def _do_bracket(self, corner: Corner, index: int) -> None:
+    def _do_gap_curve(self, corner: Corner) -> None:
+        kept = self._kept
+        if kept.sweep is not None:
+            kept.gap_mm = solving.gap_curve(corner, kept.sweep)
+            kept.gap_mm_for = (corner.brackets, kept.sweep_for)
+
+    def _do_worst_gaps(self, corner: Corner, indices: Sequence[int]) -> None:
         kept = self._kept
         if kept.sweep is None:
             return
         count = len(corner.brackets)
-        gaps = list((*kept.brackets, *(None,) * count)[:count])
-        gaps_for = list((*kept.brackets_for, *(None,) * count)[:count])
-        gaps[index] = solving.bracket_gap(corner, kept.sweep, index)
-        gaps_for[index] = (corner.brackets[index], kept.sweep_for)
-        kept.brackets, kept.brackets_for = tuple(gaps), tuple(gaps_for)
-
-    def _do_gaps(self, corner: Corner) -> None:
-        kept = self._kept
-        kept.gaps_for = (kept.poses_for, corner.brackets)
-        if kept.within is not None and kept.poses is not None and kept.pose is not None:
-            kept.gaps = solving.gaps_at(corner, kept.within, kept.pose, kept.poses.ride)
+        worst = list((*kept.worst, *(None,) * count)[:count])
+        worst_for = list((*kept.worst_for, *(None,) * count)[:count])
+        found = solving.worst_gaps(corner, kept.sweep, indices)
+        for index, one in zip(indices, found, strict=True):
+            worst[index] = one
+            worst_for[index] = (corner.brackets[index], kept.sweep_for)
+        kept.worst, kept.worst_for = tuple(worst), tuple(worst_for)
 
     def _do_envelope(self, corner: Corner) -> None:
         kept = self._kept
@@ -359,19 +377,19 @@ class Live:
         whole = kept.whole if kept.whole_for == corner else None
         asked = (corner, None if self._asked is None else self._asked[0].tape)
         sure = kept.certainty if kept.certainty_for == asked else None
+        touch = solving.can_touch(corner)
+        gap_mm = kept.gap_mm if touch else None
+        if gap_mm is not None and gap_mm.shape != kept.sweep.motion.travel_mm.shape:
+            gap_mm = None
+        worst = kept.worst if touch else ()
         made_from = (
-            side, corner, kept.poses.ride, kept.sweep, kept.brackets, kept.envelope, whole, sure
+            side, corner, kept.poses.ride, kept.sweep, gap_mm, worst, kept.envelope, whole, sure
         )  # fmt: skip
         before = kept.solved_from
         if isinstance(before, tuple) and all(
             a is b for a, b in zip(before, made_from, strict=True)
         ):
             return kept.solved
-        gaps = kept.brackets if solving.can_touch(corner) else ()
-        known = [gap for gap in gaps if gap is not None]
-        fitting = [
-            gap.gap_mm for gap in known if gap.gap_mm.shape == kept.sweep.motion.travel_mm.shape
-        ]
         kept.solved = Solved(
             side=side,
             corner=corner,
@@ -379,9 +397,9 @@ class Live:
             ride=kept.poses.ride,
             sweep=kept.sweep,
             found=whole
-            or replace(kept.sweep.found, gaps=tuple(g.worst for g in known if g.worst is not None)),
+            or replace(kept.sweep.found, gaps=tuple(one for one in worst if one is not None)),
             exact=whole is not None,
-            gap_mm=read_only(np.fmin.reduce(fitting)) if fitting else None,
+            gap_mm=gap_mm,
             envelope=kept.envelope,
             certainty=sure,
         )

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from kinematics.certainty import Certainty, certainty
-from kinematics.clearance import clearance
+from kinematics.clearance import ClosestApproach, clearance
 from kinematics.envelope import envelope
 from kinematics.errors import InvalidInput, KinematicsError
 from kinematics.examine import Examination, Worst, examine, steps, travel_steps, whole_motion
 from kinematics.examine import Gap as WorstGap
-from kinematics.fouling import corner_clearance, solids
+from kinematics.fouling import solids
 from kinematics.motion import Motion, solve
+from kinematics.motion import reach_of as motion_reach
 from kinematics.parts import Corner
 from kinematics.reach import Reach
 from kinematics.shaft import ShaftMotion, follow
@@ -35,10 +37,14 @@ Outlines = tuple[tuple[Point2, ...], ...]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Poses:
-    """The pose at ride height and the one asked for, None where that is out of reach."""
+    """The pose at ride height and the one asked for, None where that is out of reach.
+
+    ``motion`` has both, in this order.
+    """
 
     ride: Pose
     here: Pose | None
+    motion: Motion
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,16 +66,8 @@ class Sweep:
         return angles
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class BracketGap:
-    """One bracket's gap over a sweep, and its smallest."""
-
-    gap_mm: Array
-    worst: WorstGap | None
-
-
-def poses(corner: Corner, within: Reach, travel_mm: float, steer_deg: float) -> Poses:
-    """Both poses in one go.
+def poses(corner: Corner, within: Reach | None, travel_mm: float, steer_deg: float) -> Poses:
+    """Both poses in one go, and the reach of the linkage where that is not known yet.
 
     Raises KinematicsError where the linkage does not close as drawn.
     """
@@ -78,7 +76,7 @@ def poses(corner: Corner, within: Reach, travel_mm: float, steer_deg: float) -> 
     ride = pose_at(corner, motion, shaft, 0)
     if ride is None:
         raise KinematicsError("linkage: the points do not close at ride height")
-    return Poses(ride, pose_at(corner, motion, shaft, 1))
+    return Poses(ride, pose_at(corner, motion, shaft, 1), motion)
 
 
 def sweep(corner: Corner, within: Reach, margin_mm: float) -> Sweep:
@@ -120,36 +118,48 @@ def can_touch(corner: Corner) -> bool:
     return bool(corner.brackets and corner.shaft.sections)
 
 
-def bracket_gap(corner: Corner, over: Sweep, index: int) -> BracketGap:
-    """One bracket's gap over a sweep."""
-    alone = replace(corner, brackets=(corner.brackets[index],))
-    found = corner_clearance(alone, over.motion, over.shaft)
-    worst = None
-    if found.approaches:
-        (approach,) = found.approaches
-        travel, steer, *_ = approach.position
-        position = Position(
-            float(over.motion.travel_mm[travel, steer]), float(over.motion.steer_deg[travel, steer])
-        )
-        worst = WorstGap(
-            Worst(
-                "clearance",
-                approach.gap_mm,
-                approach.wanted_gap_mm,
-                position,
-                approach.bracket_name,
-            ),
-            replace(approach, bracket=index),
-        )
-    return BracketGap(read_only(found.gap_mm[..., 0]), worst)
+def gap_curve(corner: Corner, over: Sweep) -> Array:
+    """The smallest gap at each position of a sweep, mm."""
+    parts = solids(corner, over.motion, over.shaft)
+    found = clearance(parts.bodies, corner.brackets, parts.carriers, each_bracket=False)
+    return read_only(found.gap_mm[..., 0])
 
 
-def gaps_at(corner: Corner, within: Reach, pose: Pose, ride: Pose) -> tuple[Gap, ...]:
-    """Each bracket's gap at one pose, and the point where it is."""
+def worst_gaps(corner: Corner, over: Sweep, indices: Sequence[int]) -> tuple[WorstGap | None, ...]:
+    """The smallest gap over a sweep of each bracket asked about, None where it is not met."""
+    parts = solids(corner, over.motion, over.shaft)
+    brackets = [corner.brackets[index] for index in indices]
+    found = clearance(parts.bodies, brackets, parts.carriers, each_position=False).approaches
+    if not found:
+        return (None,) * len(brackets)
+    return tuple(
+        _worst(approach, over.motion, index) for approach, index in zip(found, indices, strict=True)
+    )
+
+
+def _worst(approach: ClosestApproach, motion: Motion, index: int) -> WorstGap:
+    travel, steer, *_ = approach.position
+    position = Position(
+        float(motion.travel_mm[travel, steer]), float(motion.steer_deg[travel, steer])
+    )
+    value, wanted, name = approach.gap_mm, approach.wanted_gap_mm, approach.bracket_name
+    worst = Worst("clearance", value, wanted, position, name)
+    return WorstGap(worst, replace(approach, bracket=index))
+
+
+def gaps_at(
+    corner: Corner, within: Reach, pose: Pose, ride: Pose, motion: Motion | None = None
+) -> tuple[Gap, ...]:
+    """Each bracket's gap at one pose, and the point where it is.
+
+    ``motion``, at that pose alone, saves solving it again.
+    """
     if pose.shaft is None or not can_touch(corner):
         return ()
-    motion = solve(corner.linkage, corner.hub, pose.travel_mm, pose.steer_deg, within=within)
+    if motion is None:
+        motion = solve(corner.linkage, corner.hub, pose.travel_mm, pose.steer_deg, within=within)
     parts = solids(corner, motion, follow(corner.shaft, motion, corner.hub.outer_joint))
+    found = clearance(parts.bodies, corner.brackets, parts.carriers, each_position=False)
     return tuple(
         Gap(
             one.bracket,
@@ -157,7 +167,7 @@ def gaps_at(corner: Corner, within: Reach, pose: Pose, ride: Pose) -> tuple[Gap,
             one.wanted_gap_mm,
             carried(one.point_mm, corner.brackets[one.bracket], pose, ride),
         )
-        for one in clearance(parts.bodies, corner.brackets, parts.carriers).approaches
+        for one in found.approaches
     )
 
 
@@ -189,7 +199,7 @@ def reach_of(corner: Corner) -> Reach:
 
     Raises InvalidInput where it stands on a dead point.
     """
-    return solve(corner.linkage, corner.hub, 0.0).reach
+    return motion_reach(corner.linkage, corner.hub)
 
 
 def lines_of(error: KinematicsError) -> str:
