@@ -6,9 +6,12 @@ import math
 from dataclasses import dataclass, replace
 from functools import partial
 
+import pygame
+
 from kinematics.errors import InvalidInput
 from kinematics.outlines import edge_length_mm
 from kinematics.parts import Bracket, FrontPoint
+from scenes.model import Scene
 from sketcher.drawing.bracket_view import Gap
 from sketcher.drawing.picture import Point2
 from sketcher.drawing.states import State, gap_state
@@ -21,6 +24,13 @@ from sketcher.window.keys import has, value_of
 from sketcher.window.live import Shown
 from sketcher.window.pencil import Pencil, Shape
 
+# By the edge's direction in eighths of a turn: level, rising, plumb, falling.
+_CURSORS = (
+    pygame.SYSTEM_CURSOR_SIZENS,
+    pygame.SYSTEM_CURSOR_SIZENWSE,
+    pygame.SYSTEM_CURSOR_SIZEWE,
+    pygame.SYSTEM_CURSOR_SIZENESW,
+)
 COPY_BY_MM = (20.0, 20.0)
 NAMES: dict[Shape, str] = {"outline": "bracket", "plate": "plate", "round": "disc", "hole": "hole"}
 
@@ -116,6 +126,15 @@ def add_corner(desk: Desk) -> None:
         edge = max(range(len(outline)), key=partial(edge_length_mm, outline))
     if desk.do("add corner", partial(edits.insert_corner, key=base, edge=edge)):
         desk.select(f"{base}.outline[{edge + 1}]")
+
+
+def edge_cursor(scene: Scene, key: str) -> int:
+    """The cursor over a bracket's edge: the ways that it moves, square to itself."""
+    outline = value_of(scene, bracket_key(key)).outline
+    first = int(key.rpartition("[")[2].rstrip("]"))
+    (x1, y1), (x2, y2) = outline[first], outline[(first + 1) % len(outline)]
+    eighth = round(math.degrees(math.atan2(y2 - y1, x2 - x1)) / 45.0) % 4
+    return _CURSORS[eighth]
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import pairwise
 
 from kinematics.parts import Bracket, FrontPoint
@@ -68,7 +69,9 @@ def overlay(desk: Desk, shown: Shown) -> Picture:
         _draw_pencil(sheet, desk, shown, desk.pencil)
     if desk.held is not None and has(desk.scene, desk.held.key):
         _draw_held(sheet, desk, shown, desk.held)
-    return sheet.picture
+    # Lines of the sketch run under it.
+    items = (replace(x, backed=True) if isinstance(x, Text) else x for x in sheet.picture)
+    return Picture(tuple(items))
 
 
 def _draw_cut(sheet: Sheet, desk: Desk, shown: Shown, cut: ToTrim) -> None:
@@ -100,7 +103,7 @@ def _draw_pencil(sheet: Sheet, desk: Desk, shown: Shown, pencil: Pencil) -> None
         return
     words, role = _words_beside(sheet, pencil, making)
     if words:
-        _say(sheet, (at[0] + sheet.camera.paper(4.0), at[1] - sheet.camera.paper(4.0)), words, role)
+        _say(sheet, at, words, role)
 
 
 def _draw_making(sheet: Sheet, pencil: Pencil, making: InTheMaking) -> None:
@@ -127,10 +130,10 @@ def _words_beside(sheet: Sheet, pencil: Pencil, making: InTheMaking) -> tuple[st
     gap = making.here
     if gap is None:
         return "", "note"
-    text = f"{_gap(sheet, gap.gap_mm)} here"
+    text = f"{_GAP_WORDS[making.state]}: {_gap(sheet, gap.gap_mm)} here"
     if making.least_mm is not None:
-        text += f", {_gap(sheet, making.least_mm)} over the travel"
-    return f"{_GAP_WORDS[making.state]}: {text}", _GAP_ROLES[making.state]
+        text += f"\n{_gap(sheet, making.least_mm)} over the travel"
+    return text, _GAP_ROLES[making.state]
 
 
 def _gap(sheet: Sheet, gap_mm: float) -> str:
@@ -180,7 +183,7 @@ def _draw_held(sheet: Sheet, desk: Desk, shown: Shown, held: Held) -> None:
         at = min(outline, key=lambda corner: (corner[1], corner[0]))
         _say(
             sheet,
-            _below(sheet, _carried(at, bracket, shown)),
+            _carried(at, bracket, shown),
             f"out {sheet.length(x1 - x0, signed=True)}, up {sheet.length(y1 - y0, signed=True)}",
             "here_word",
         )
@@ -196,7 +199,7 @@ def _draw_held(sheet: Sheet, desk: Desk, shown: Shown, held: Held) -> None:
     if ".outline[" in held.key:
         at = _carried(outline[first], bracket, shown)
         x, y = outline[first]
-        _say(sheet, _below(sheet, at), f"out {sheet.length(x)}, up {sheet.length(y)}", "here_word")
+        _say(sheet, at, f"out {sheet.length(x)}, up {sheet.length(y)}", "here_word")
 
 
 def _draw_shift(sheet: Sheet, before: object, now: object) -> None:
@@ -210,15 +213,18 @@ def _draw_shift(sheet: Sheet, before: object, now: object) -> None:
         if a != b
     )
     if text:
-        _say(sheet, _below(sheet, (now[0], now[1])), text, "here_word")
+        _say(sheet, (now[0], now[1]), text, "here_word")
 
 
 def _say(sheet: Sheet, at: Point2, text: str, role: Role) -> None:
-    sheet.add(Text(at, text, role, vertical="top", size="normal", backed=True))
-
-
-def _below(sheet: Sheet, at: Point2) -> Point2:
-    return (at[0] + sheet.camera.paper(3.0), at[1] - sheet.camera.paper(3.0))
+    """Lines of words below a place, as far aside as keeps them in the view."""
+    camera = sheet.camera
+    off = camera.paper(3.5)
+    right, _ = camera.to_world((camera.left + camera.width - 8, camera.top))
+    for i, line in enumerate(text.splitlines()):
+        width, height = sheet.room.measure(line, role)
+        place = (min(at[0] + off, right - width), at[1] - off - 1.5 * height * i)
+        sheet.add(Text(place, line, role, vertical="top", backed=True))
 
 
 def _carried(point: FrontPoint, bracket: Bracket, shown: Shown) -> Point2:

@@ -82,7 +82,8 @@ def _spots(desk: Desk, shown: Shown) -> list[Spot]:
     return [
         Spot(
             f"{gap.worst.part}: {gap_words(gap, desk.unit)}",
-            f"{place(gap.worst.position, desk.scene, desk.unit)}; {meeting(gap.approach)}",
+            f"Wanted {format_length(gap.worst.limit, desk.unit)}. "
+            f"At {place(gap.worst.position, desk.scene, desk.unit)}: {meeting(gap.approach)}.",
             _state(gap),
             gap.worst.position,
             keys[gap.approach.bracket],
@@ -93,13 +94,11 @@ def _spots(desk: Desk, shown: Shown) -> list[Spot]:
 
 
 def gap_words(gap: Gap, unit: Unit) -> str:
-    """A bracket's smallest gap and whether it is what is wanted, in words."""
-    value, wanted = gap.worst.value, format_length(gap.worst.limit, unit)
-    state = _state(gap)
+    """A bracket's smallest gap and how it stands, in words."""
+    state, value = _state(gap), gap.worst.value
     if state == "past":
         return f"fouls, overlap {format_length(-value, unit, rounding='up')}"
-    shown = format_length(value, unit, rounding="down")
-    return f"gap {shown}, {'' if state == 'good' else 'too close, '}wanted {wanted}"
+    return f"{_STATE_WORDS[state]}, gap {format_length(value, unit, rounding='down')}"
 
 
 def meeting(approach: ClosestApproach) -> str:

@@ -38,6 +38,7 @@ from sketcher.window.work_order import WORK_ORDER
 STEP_HEIGHT, ROW_HEIGHT, HEADING_HEIGHT, NOTE_HEIGHT, BUTTON_HEIGHT = 36, 28, 24, 18, 28
 _LABEL_WIDTH = 96
 _MOST_NOTE_LINES = 6
+_SPOT_LINES = 3
 
 
 @dataclass(slots=True)
@@ -70,7 +71,7 @@ class Panel:
         self._summaries: dict[str, tuple[UILabel, str]] = {}
         self._buttons: dict[UIButton, str] = {}
         self._choices: dict[UIElement, Field] = {}
-        self._spots: list[tuple[UIButton, UILabel, Spot]] = []
+        self._spots: list[tuple[UIButton, list[UILabel], Spot]] = []
         self._signature: object = None
         self._focused: _Entry | None = None
 
@@ -336,20 +337,27 @@ class Panel:
         tip = "Put the wheel where this is, and select it."
         button = self._button("", self._rect(28, y, self._wide - 40, 24), "@spot", tip)
         style = "@past" if row.state == "past" else "@soft"
-        label = self._label("", 36, y + 24, self._wide - 48, NOTE_HEIGHT, style)
-        self._spots.append((button, label, row))
+        labels = [
+            self._label("", 32, y + 24 + i * NOTE_HEIGHT, self._wide - 40, NOTE_HEIGHT, style)
+            for i in range(_SPOT_LINES)
+        ]
+        self._spots.append((button, labels, row))
         self._tell_spot(len(self._spots) - 1, row)
-        return 24 + NOTE_HEIGHT + 4
+        return 24 + _SPOT_LINES * NOTE_HEIGHT + 4
 
     def _tell_spot(self, index: int, row: Spot) -> None:
-        button, label, _ = self._spots[index]
+        button, labels, _ = self._spots[index]
         room = (self._wide - 56) * self._layout.scale
         small = font_px("small", self._layout.scale)
-        for widget, text in ((button, row.text), (label, row.detail)):
-            new = fitted(text, room, small)
-            if new != widget.text:
-                widget.set_text(new)
-        self._spots[index] = (button, label, row)
+        lines = wrapped(row.detail, room, small, False, _SPOT_LINES)
+        lines += [""] * (_SPOT_LINES - len(lines))
+        text = fitted(row.text, room, small)
+        if text != button.text:
+            button.set_text(text)
+        for label, line in zip(labels, lines, strict=True):
+            if line != label.text:
+                label.set_text(line)
+        self._spots[index] = (button, labels, row)
 
     def _picture(self, row: Drawing, rect: pygame.Rect, desk: Desk) -> None:
         ink = Ink(Area(0, 0, rect.width, rect.height), self._layout.scale)

@@ -286,7 +286,9 @@ class Window(Filing):
         self.desk.hover = found.key if found else self.panel.key_at(self._pointer)
         if view is None:
             cursor = pygame.SYSTEM_CURSOR_ARROW
-        elif found is not None and (found.kind == "point" or ".edge[" in found.key):
+        elif found is not None and ".edge[" in found.key:
+            cursor = drawing.edge_cursor(self.desk.scene, found.key)
+        elif found is not None and found.kind == "point":
             cursor = pygame.SYSTEM_CURSOR_CROSSHAIR
         elif found is not None and found.key in ("wheel", "knuckle"):
             cursor = pygame.SYSTEM_CURSOR_SIZENS if view == "front" else pygame.SYSTEM_CURSOR_SIZEWE
