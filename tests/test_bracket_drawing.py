@@ -25,6 +25,7 @@ from sketcher.window.cutting_back import to_trim
 from sketcher.window.desk import Desk
 from sketcher.window.dialogs import Choice, Files, Pick
 from sketcher.window.document import Document
+from sketcher.window.drawn_gap import DrawnGaps
 from sketcher.window.gestures import begin_drag
 from sketcher.window.pages import keys_page
 from sketcher.window.pencil import Aids, Pencil, Shape, catchable
@@ -377,7 +378,10 @@ def test_the_gap_is_told_while_drawing_over_the_shaft(hands: Hands) -> None:
     hands.press(start)
     hands.move(end)
     hands.frames(2)
-    texts = overlay(hands.desk, hands.desk.shown()).texts
+    shown = hands.desk.shown()
+    gaps = DrawnGaps()
+    gaps.look(hands.desk, shown)
+    texts = overlay(hands.desk, shown, gaps.look(hands.desk, shown)).texts
     assert any("fouls: overlap" in text for text in texts)
     assert any("over the travel" in text for text in texts)
     # And its two sides, which the drag changes.

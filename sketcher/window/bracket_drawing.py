@@ -3,25 +3,22 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 
 import pygame
 
 from kinematics.errors import InvalidInput
 from kinematics.outlines import edge_length_mm
-from kinematics.parts import Bracket, FrontPoint
+from kinematics.parts import FrontPoint
 from scenes.model import Scene
-from sketcher.drawing.bracket_view import Gap
 from sketcher.drawing.picture import Point2
-from sketcher.drawing.states import State, gap_state
 from sketcher.units import LengthError
-from sketcher.window import edits, solving
+from sketcher.window import edits
 from sketcher.window.desk import Desk
 from sketcher.window.edits import bracket_key
 from sketcher.window.gestures import CLICK_PX
 from sketcher.window.keys import has, value_of
-from sketcher.window.live import Shown
 from sketcher.window.pencil import Pencil, Shape
 
 # By the edge's direction in eighths of a turn: level, rising, plumb, falling.
@@ -130,49 +127,13 @@ def add_corner(desk: Desk) -> None:
 
 def edge_cursor(scene: Scene, key: str) -> int:
     """The cursor over a bracket's edge: the ways that it moves, square to itself."""
-    outline = value_of(scene, bracket_key(key)).outline
-    first = int(key.rpartition("[")[2].rstrip("]"))
+    base, first = bracket_key(key), int(key.rpartition("[")[2].rstrip("]"))
+    if not has(scene, f"{base}.outline[{first}]"):
+        return pygame.SYSTEM_CURSOR_ARROW
+    outline = value_of(scene, base).outline
     (x1, y1), (x2, y2) = outline[first], outline[(first + 1) % len(outline)]
     eighth = round(math.degrees(math.atan2(y2 - y1, x2 - x1)) / 45.0) % 4
     return _CURSORS[eighth]
-
-
-@dataclass(frozen=True, slots=True)
-class InTheMaking:
-    """How far what is being drawn stays from the shaft: at the pose, and over the travel, mm.
-
-    ``here`` and ``least_mm`` are None where nothing can be met yet.
-    """
-
-    here: Gap | None = None
-    least_mm: float | None = None
-
-    @property
-    def state(self) -> State:
-        """How it stands at the worst of both."""
-        if self.here is None:
-            return "good"
-        least = self.here.gap_mm if self.least_mm is None else self.least_mm
-        return gap_state(min(least, self.here.gap_mm), self.here.wanted_mm)
-
-
-def gap_in_the_making(desk: Desk, shown: Shown) -> InTheMaking:
-    """The gap of what is being drawn, taken as a bracket on the body at every depth."""
-    solved, pose = shown.solved, shown.pose
-    outline = None if desk.pencil is None else desk.pencil.drawn()
-    if outline is None or solved is None or pose is None or desk.pencil is None:
-        return InTheMaking()
-    like = Bracket("in the making", outline)
-    base = bracket_key(desk.selection)
-    if desk.pencil.shape == "hole" and has(desk.scene, base):
-        like = replace(value_of(desk.scene, base), outline=outline)
-    corner = replace(solved.corner, brackets=(like,))
-    if not solving.can_touch(corner):
-        return InTheMaking()
-    here = solving.gaps_at(corner, solved.within, pose, solved.ride)
-    (over,) = solving.worst_gaps(corner, solved.sweep, (0,))
-    least = None if over is None else over.worst.value
-    return InTheMaking(here[0] if here else None, least)
 
 
 class Draw:

@@ -32,13 +32,14 @@ from sketcher.drawing.states import State
 from sketcher.drawing.style import style
 from sketcher.units import format_length
 from sketcher.window import edits
-from sketcher.window.bracket_drawing import InTheMaking, gap_in_the_making
 from sketcher.window.cutting_back import ToTrim, ask_to_trim, to_trim
 from sketcher.window.desk import Desk, Held
+from sketcher.window.drawn_gap import DrawnGap
 from sketcher.window.keys import has, value_of
 from sketcher.window.live import Shown
 from sketcher.window.pencil import Pencil
 
+NO_GAP = DrawnGap()
 # Dimensions keep this far from what they measure, mm on paper.
 _ASIDE_MM = 5.0
 _HATCHINGS: dict[State, Role] = {
@@ -60,13 +61,13 @@ def overlay_shows(desk: Desk, shown: Shown) -> tuple[object, ...]:
     return (desk.pencil, desk.held, desk.keeps.catch, to_trim(desk))
 
 
-def overlay(desk: Desk, shown: Shown) -> Picture:
-    """The overlay of the front view."""
+def overlay(desk: Desk, shown: Shown, gap: DrawnGap = NO_GAP) -> Picture:
+    """The overlay of the front view; ``gap`` is that of what is being drawn."""
     sheet = Sheet(desk.cameras["front"], style(desk.theme), desk.unit)
     for cut in to_trim(desk):
         _draw_cut(sheet, desk, shown, cut)
     if desk.pencil is not None:
-        _draw_pencil(sheet, desk, shown, desk.pencil)
+        _draw_pencil(sheet, desk, desk.pencil, gap)
     if desk.held is not None and has(desk.scene, desk.held.key):
         _draw_held(sheet, desk, shown, desk.held)
     # Lines of the sketch run under it.
@@ -88,10 +89,9 @@ def _draw_cut(sheet: Sheet, desk: Desk, shown: Shown, cut: ToTrim) -> None:
     sheet.add(Text(beside, f"trim up to {deep} deep", "here_word", size="small", backed=True))
 
 
-def _draw_pencil(sheet: Sheet, desk: Desk, shown: Shown, pencil: Pencil) -> None:
+def _draw_pencil(sheet: Sheet, desk: Desk, pencil: Pencil, drawn: DrawnGap) -> None:
     run = pencil.run
-    making = gap_in_the_making(desk, shown)
-    _draw_making(sheet, pencil, making)
+    _draw_outline(sheet, pencil, drawn)
     for corner in run:
         sheet.add(Handle(corner, "pencil"))
     if desk.keeps.catch:
@@ -101,17 +101,17 @@ def _draw_pencil(sheet: Sheet, desk: Desk, shown: Shown, pencil: Pencil) -> None
     at = pencil.at or (run[-1] if run else None)
     if at is None:
         return
-    words, role = _words_beside(sheet, pencil, making)
+    words, role = _words_beside(sheet, pencil, drawn)
     if words:
         _say(sheet, at, words, role)
 
 
-def _draw_making(sheet: Sheet, pencil: Pencil, making: InTheMaking) -> None:
+def _draw_outline(sheet: Sheet, pencil: Pencil, drawn: DrawnGap) -> None:
     """The outline as it would be, hatched by how it stands; its run where it makes none yet."""
     outline, run = pencil.drawn(), pencil.run
     wrong = bool(pencil.problem)
     if outline is not None and not wrong:
-        role = _HATCHINGS[making.state]
+        role = _HATCHINGS[drawn.state]
         sheet.add(
             Lines(hatching(outline, sheet.camera.paper(1.8)), role),
             Polygon(outline, "snap", "pencil"),
@@ -122,18 +122,18 @@ def _draw_making(sheet: Sheet, pencil: Pencil, making: InTheMaking) -> None:
         sheet.add(Polyline(run, "axis"))
 
 
-def _words_beside(sheet: Sheet, pencil: Pencil, making: InTheMaking) -> tuple[str, Role]:
+def _words_beside(sheet: Sheet, pencil: Pencil, drawn: DrawnGap) -> tuple[str, Role]:
     if pencil.typed:
         return f"{pencil.typed}_", "here_word"
     if pencil.problem:
         return "crosses itself", "note_past"
-    gap = making.here
+    gap = drawn.here
     if gap is None:
         return "", "note"
-    text = f"{_GAP_WORDS[making.state]}: {_gap(sheet, gap.gap_mm)} here"
-    if making.least_mm is not None:
-        text += f"\n{_gap(sheet, making.least_mm)} over the travel"
-    return text, _GAP_ROLES[making.state]
+    text = f"{_GAP_WORDS[drawn.state]}: {_gap(sheet, gap.gap_mm)} here"
+    if drawn.least_mm is not None:
+        text += f"\n{_gap(sheet, drawn.least_mm)} over the travel"
+    return text, _GAP_ROLES[drawn.state]
 
 
 def _gap(sheet: Sheet, gap_mm: float) -> str:

@@ -18,6 +18,7 @@ from sketcher.drawing.unclosed_view import cannot_close
 from sketcher.making.verdicts import making_broken
 from sketcher.window.bracket_overlay import overlay, overlay_shows
 from sketcher.window.desk import Desk
+from sketcher.window.drawn_gap import DrawnGaps
 from sketcher.window.edits import View
 from sketcher.window.ink import Ink
 from sketcher.window.layout import Area, Layout
@@ -66,6 +67,7 @@ class Canvas:
         self._painted: dict[str, Shows] = {}
         self._kept: dict[str, pygame.Surface] = {}
         self._turn = 0
+        self._drawn_gaps = DrawnGaps()
 
     def forget(self) -> None:
         """Paint everything again, whatever it shows."""
@@ -195,17 +197,19 @@ class Canvas:
         return (shown.pose, shown.gaps, shown.closes, drawn, _lit(desk), desk.unit, desk.theme)
 
     def _paint_front(self, desk: Desk, shown: Shown) -> None:
-        shows = (*self._view_shows(desk, shown), desk.cameras["front"], overlay_shows(desk, shown))
+        gap = self._drawn_gaps.look(desk, shown)
+        over = (gap, *overlay_shows(desk, shown))
+        shows = (*self._view_shows(desk, shown), desk.cameras["front"], over)
         if self._painted.get("front") == shows:
             return
         self._painted["front"] = shows
         self._fill(self.layout.sheet, desk, sheet=True)
         self._fill(self.layout.front, desk)
         self._view("front", desk, shown)
-        over = overlay(desk, shown)
-        if over.primitives:
+        lies_over = overlay(desk, shown, gap)
+        if lies_over.primitives:
             camera, held = desk.cameras["front"], ("pencil",)
-            paint_surface(self.surface, over, camera, style(desk.theme), lit=held)
+            paint_surface(self.surface, lies_over, camera, style(desk.theme), lit=held)
         self._frame(self.layout.front, desk)
         # These lie on the front view.
         for name, area in (("above", self.layout.above), ("title", self.layout.title)):

@@ -19,7 +19,7 @@ from sketcher.drawing.pose import Pose
 from sketcher.window import edits
 from sketcher.window.desk import Desk, Held, movable, name_of
 from sketcher.window.edits import View
-from sketcher.window.keys import value_of
+from sketcher.window.keys import has, value_of
 from sketcher.window.layout import Area
 from sketcher.window.pencil import square_places
 from sketcher.window.strip import Bar, bar_part
@@ -45,7 +45,7 @@ def begin_drag(desk: Desk, view: View, key: str, at: Point2) -> Gesture | None:
     """The drag that starts on a thing of a view; None where the thing does not move."""
     if key in ("wheel", "knuckle"):
         return DragWheel(desk, view, at)
-    if ".edge[" in key:
+    if ".edge[" in key and has(desk.scene, key.replace(".edge[", ".outline[")):
         return DragEdge(desk, view, key, at)
     if movable(desk.scene, key):
         return DragPoint(desk, view, key, at)
