@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from sketcher.drawing.picture import Box, Line, Lines, Point2, Polygon, Text
 from sketcher.drawing.shapes import Segment
@@ -39,6 +40,7 @@ def draw_backdrop(sheet: Sheet, *, grid: bool, floor: bool = True) -> None:
         sheet.add(Line((view.left, 0.0), (view.right, 0.0), "axis"))
 
 
+@lru_cache(maxsize=8)
 def _grid(view: Box, step: float) -> tuple[Segment, ...]:
     across = range(math.ceil(view.left / step), math.floor(view.right / step) + 1)
     upwards = range(math.ceil(view.bottom / step), math.floor(view.top / step) + 1)

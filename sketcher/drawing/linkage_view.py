@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
@@ -46,7 +47,7 @@ _ARMS: dict[str, tuple[tuple[str, str, str], ...]] = {
     ),
     "measured": (),
 }
-_AROUND = np.linspace(0.0, 2.0 * np.pi, 40, endpoint=False)
+_AROUND = np.linspace(0.0, 2.0 * np.pi, 64, endpoint=False)
 _COSINES, _SINES = np.cos(_AROUND), np.sin(_AROUND)
 BODY_POINTS = ("linkage.arm_pivot", "linkage.lower_pivot", "linkage.upper_pivot")
 BALL_JOINTS = ("linkage.ball_joint", "linkage.lower_ball_joint", "linkage.upper_ball_joint")
@@ -54,10 +55,27 @@ BALL_JOINTS = ("linkage.ball_joint", "linkage.lower_ball_joint", "linkage.upper_
 
 def wheel_outline(pose: Pose, radius: float, sheet: Sheet) -> tuple[Point2, ...]:
     """The tyre's outline: a drum about the hub axis with rounded shoulders."""
+    axis, across = hub_axis(pose), 1 if sheet.view == "front" else 2
+    return _drum(pose["hub.wheel_centre"], axis, radius, across)
+
+
+# Ghost, moving wheel and view from above take turns; what stands still is not drawn anew.
+@lru_cache(maxsize=16)
+def _drum(centre: Point, axis: Point, radius: float, across: int) -> tuple[Point2, ...]:
+    """The outline of a tyre as it is seen; ``across`` is the coordinate shown upwards."""
     half = TYRE_WIDTH_PART * radius / 2
-    offsets = [half * part * side for part, _ in TYRE_SHOULDER for side in (-1.0, 1.0)]
-    radii = [radius * size for _, size in TYRE_SHOULDER for _ in range(2)]
-    return hull(sheet.flat_all(rings(pose, offsets, radii)))
+    offsets = np.array([half * part * side for part, _ in TYRE_SHOULDER for side in (-1.0, 1.0)])
+    radii = np.array([radius * size for _, size in TYRE_SHOULDER for _ in range(2)])
+    a, b = axis[0], axis[across]
+    # How far each circle reaches in a direction of the view, and where.
+    lean = a * _COSINES + b * _SINES
+    flat = np.sqrt(np.maximum(1.0 - lean * lean, 1e-12))
+    reach = np.multiply.outer(offsets, lean) + np.multiply.outer(radii, flat)
+    most = np.argmax(reach, axis=0)
+    along, round_ = offsets[most] - radii[most] * lean / flat, radii[most] / flat
+    x = centre[0] + along * a + round_ * _COSINES
+    y = centre[across] + along * b + round_ * _SINES
+    return to_points(np.stack((x, y), axis=1))
 
 
 def hub_axis(pose: Pose) -> Point:
@@ -96,8 +114,9 @@ def draw_wheel(sheet: Sheet, pose: Pose, radius: float, role: Role = "wheel") ->
     axis = hub_axis(pose)
     half = TYRE_WIDTH_PART * radius / 2
     sheet.add(Polygon(outline, role, key))
-    for side in (-0.8, 0.8):
-        edge = to_points(sheet.flat_all(rings(pose, [half * side], [radius * RIM_PART])))
+    rims = sheet.flat_all(rings(pose, (-0.8 * half, 0.8 * half), (radius * RIM_PART,) * 2))
+    for rim in rims.reshape(2, -1, 2):
+        edge = to_points(rim)
         sheet.add(Polyline((*edge, edge[0]), "wheel_rim", key))
     sheet.room.take_run(outline, closed=True)
     centre = pose["hub.wheel_centre"]
@@ -145,12 +164,13 @@ def knuckle_outline(sheet: Sheet, pose: Pose, scene: Scene) -> tuple[Point2, ...
         joint[1] + (wheel[1] - joint[1]) * 0.45,
         joint[2] + (wheel[2] - joint[2]) * 0.45,
     )
+    return _web(sheet.flat(ball), sheet.flat(top), top_radius, sheet.flat(hub))
+
+
+@lru_cache(maxsize=8)
+def _web(ball: Point2, top: Point2, top_radius: float, hub: Point2) -> tuple[Point2, ...]:
     return hull(
-        [
-            *disc(sheet.flat(ball), KNUCKLE_AT_BALL),
-            *disc(sheet.flat(top), top_radius),
-            *disc(sheet.flat(hub), KNUCKLE_AT_HUB, 40),
-        ]
+        [*disc(ball, KNUCKLE_AT_BALL), *disc(top, top_radius), *disc(hub, KNUCKLE_AT_HUB, 40)]
     )
 
 

@@ -60,6 +60,7 @@ def to_points(coordinates: Array) -> tuple[Point2, ...]:
     return tuple(zip(*coordinates.T.tolist(), strict=True))
 
 
+@lru_cache(maxsize=16)
 def link(a: Point2, radius_a: float, b: Point2, radius_b: float) -> tuple[Point2, ...]:
     """The outline of a link: two round ends and the straight lines that touch both."""
     sides = 32
@@ -106,6 +107,11 @@ def hatching(
     outline: Sequence[Point2], pitch: float, angle_deg: float = 45.0
 ) -> tuple[Segment, ...]:
     """Parallel lines across an outline (ISO 128-50), fixed to the sheet so they do not crawl."""
+    return _hatching(tuple(outline), pitch, angle_deg)
+
+
+@lru_cache(maxsize=64)
+def _hatching(outline: tuple[Point2, ...], pitch: float, angle_deg: float) -> tuple[Segment, ...]:
     turn = math.radians(angle_deg)
     c, s = math.cos(turn), math.sin(turn)
     # In axes along and across the hatching.
