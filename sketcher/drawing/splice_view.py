@@ -15,7 +15,7 @@ from sketcher.drawing.spans import callouts
 from sketcher.units import format_fraction, format_length, typed_length
 
 # Mm on paper: width of the detail with its words, and the most that the drawn part may take.
-DETAIL_MM, _WIDEST, _TALLEST, _LINE, _TITLE = 62.0, 40.0, 14.0, 4.4, 7.5
+DETAIL_MM, _WIDEST, _TALLEST, _LINE, _TITLE = 62.0, 40.0, 14.0, 4.4, 6.6
 # Those of ISO 5455.
 _SCALES = (2.0, 1.0, 0.5, 0.2, 0.1, 0.05)
 _BESIDE = 6.0
@@ -104,7 +104,7 @@ def detail_mm(plan: CutPlan) -> float:
         return 0.0
     detail = _Detail(plan, butt)
     lines = len(list(_above(detail))) + len(list(_below(detail)))
-    return _TITLE + 7.5 + _LINE * lines + detail.half * detail.scale
+    return _TITLE + 4.8 + _LINE * lines + detail.half * detail.scale
 
 
 def draw_detail(sheet: Sheet, plan: CutPlan, corner: Point2) -> None:
@@ -120,7 +120,7 @@ def draw_detail(sheet: Sheet, plan: CutPlan, corner: Point2) -> None:
     start = corner[0] if hand > 0.0 else corner[0] + paper(DETAIL_MM)
     middle = start + hand * detail.near * times
     title = f"Splice, half in section, {_ratio(detail.scale)}"
-    at = (corner[0], corner[1] - paper(2.6))
+    at = (corner[0], corner[1] - paper(1.8))
     sheet.add(Text(at, title, "label_strong", "", "left", "top", size="small"))
 
     def to(along: float, across: float) -> Point2:

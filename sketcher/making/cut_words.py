@@ -62,10 +62,10 @@ def from_datum(plan: CutPlan, end: End, from_joint_mm: float, say: Lengths = MM)
     datum = plan.cut(end).donor.datum
     at = from_joint_mm - datum.at
     way = "" if at >= 0.0 else " towards the joint"
-    return (
-        f'{say.place(abs(at))} from "{datum.name}"{way} '
-        f"({say.plain(from_joint_mm)} from its joint's centre)"
-    )
+    from_it = f'{say.place(abs(at))} from "{datum.name}"{way}'
+    if not say.from_joint:
+        return from_it
+    return f"{from_it} ({say.plain(from_joint_mm)} from its joint's centre)"
 
 
 def turning_line(plan: CutPlan, end: End, say: Lengths = MM) -> str:

@@ -15,7 +15,11 @@ class Lengths:
     """Says lengths: places and cuts by ``place``, what was typed by ``size``.
 
     Diameters, bores and the like are said as they were typed, to 0.01 mm: a fit hangs on them.
+    ``from_joint`` False leaves out how far a mark is from its joint's centre, where a drawing
+    says so beside the words.
     """
+
+    from_joint = True
 
     def __init__(self, unit: Unit = "mm", say: Say | None = None) -> None:
         self._say: Say = say or partial(_said, unit)

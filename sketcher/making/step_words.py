@@ -18,24 +18,63 @@ WELDING = (
 NO_SECOND_TRY = "There is no second try: measure twice, and have somebody else look."
 
 
+# What is done in one go is one step to read and to tick: the same hands, at the same place.
+_TOGETHER: frozenset[tuple[Action, Action]] = frozenset(
+    (
+        ("check the donor", "check the donor"),
+        ("take the joint off", "take the joint off"),
+        ("keep the joint cool", "keep the joint cool"),
+        ("bore", "bevel"),
+        ("turn the spigot", "bevel"),
+        ("set the gap", "tack"),
+        ("set the sleeve", "tack"),
+        ("set the sleeve", "weld the sleeve"),
+        ("fit joint and boot", "fit joint and boot"),
+    )
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One step; ``caution`` is empty where there is nothing to heed."""
+    """One step to tick, of what is done in one go; ``caution``: empty where none is to heed."""
 
     text: str
     caution: str = ""
+    steps: tuple[Step, ...] = ()
 
 
 def step_lines(plan: CutPlan, say: Lengths = MM) -> tuple[Line, ...]:
     """All steps in order; a caution stands at the first step that it is for."""
-    lines, said = [], set()
-    for step in cut_steps(plan):
-        caution = _caution(plan, step)
-        if caution in said:
-            caution = ""
-        said.add(caution)
-        lines.append(Line(step_text(plan, step, say), caution))
+    lines: list[Line] = []
+    said: set[str] = set()
+    for steps in _in_one_go(cut_steps(plan)):
+        cautions = dict.fromkeys(_caution(plan, step) for step in steps)
+        new = [caution for caution in cautions if caution and caution not in said]
+        said.update(new)
+        lines.append(Line(_text(plan, steps, say), " ".join(new), steps))
     return tuple(lines)
+
+
+def _in_one_go(steps: tuple[Step, ...]) -> Iterator[tuple[Step, ...]]:
+    held: tuple[Step, ...] = ()
+    for step in steps:
+        if held and (held[-1].action, step.action) not in _TOGETHER:
+            yield held
+            held = ()
+        held = (*held, step)
+    yield held
+
+
+def _text(plan: CutPlan, steps: tuple[Step, ...], say: Lengths) -> str:
+    first, *others = steps
+    if others and first.action in _BOTH:
+        return f"{_BOTH[first.action]}."
+    texts = [step_text(plan, first, say).removesuffix(".")]
+    for step in others:
+        text = step_text(plan, step, say).removesuffix(".")
+        text = text.replace(f"the face of the {step.end} donor", "its face")
+        texts.append(f"{text[0].lower()}{text[1:]}")
+    return f"{'; '.join(texts)}."
 
 
 def step_text(plan: CutPlan, step: Step, say: Lengths = MM) -> str:
@@ -52,7 +91,7 @@ _TEXTS: dict[Action, str] = {
     "keep the joint cool": "The joint stays on the {end} donor: wrap it against heat and chips",
     "mark and cut": "Mark the {end} donor, saw it square",
     "turn down": "Turn the {end} donor down",
-    "bore": "Bore the {end} donor, true to its bar",
+    "bore": "Bore the cut end of the {end} donor, true to its bar",
     "measure": "Measure the finished {end} piece and write it down",
     "trim": "Trim the {end} donor to its finished length",
     "turn the spigot": "Turn the spigot on the {end} donor",
@@ -70,8 +109,18 @@ _TEXTS: dict[Action, str] = {
 }
 
 
+_BOTH: dict[Action, str] = {
+    "check the donor": "Look over both donors: no cracks, rust pits or bends",
+    "take the joint off": "Take the joints off both donors",
+    "keep the joint cool": "The joints stay on their donors: wrap them against heat and chips",
+    "fit joint and boot": "Fit joints, boots and fresh grease at both ends",
+}
+
+
 def _amounts(plan: CutPlan, step: Step, say: Lengths) -> Iterator[str]:
-    if step.from_joint_mm is not None and step.end is not None:
+    # Bored and bevelled is the end that has just been cut: where that is has been said.
+    named = step.action in ("bore", "bevel")
+    if step.from_joint_mm is not None and step.end is not None and not named:
         yield from_datum(plan, step.end, step.from_joint_mm, say)
     if step.action == "set the sleeve" and step.from_joint_mm is not None:
         yield f"its end {say.place(step.from_joint_mm)} from the outer joint's centre"

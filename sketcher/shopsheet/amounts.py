@@ -49,6 +49,8 @@ def angle(degrees: float) -> str:
 class _Both(Lengths):
     """The words of making: the inch fraction beside what is marked, decimals beside a fit."""
 
+    from_joint = False
+
     def size(self, mm: float) -> str:
         """A length as it was typed: ``25.05 mm (0.986 in)``."""
         return f"{super().size(mm)} ({format_length(mm, 'in')})"

@@ -86,14 +86,14 @@ def _window_figures(subject: Subject, window: LengthWindow) -> Iterator[Figure]:
         format_length(short, rounding="up"),
         inches(short, "up"),
         f"{_room(length - short, 'shorter') if holds else ''}below this it comes within "
-        f"{margin} of pulling apart at {apart}",
+        f"{margin} of pulling apart: {apart}",
     )
     yield Figure(
         "Longest that is right",
         format_length(long, rounding="down"),
         inches(long, "down"),
         f"{_room(long - length, 'longer') if holds else ''}above this it comes within "
-        f"{margin} of bottoming at {bottoms}",
+        f"{margin} of bottoming: {bottoms}",
     )
 
 

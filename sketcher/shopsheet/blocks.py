@@ -7,7 +7,7 @@ from typing import Literal
 
 # A cell's second line is small and stands under the first: inches under mm.
 Cell = str | tuple[str, str]
-Kind = Literal["plain", "small", "missing", "caution", "stop", "good"]
+Kind = Literal["plain", "tight", "small", "missing", "caution", "stop", "good"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from kinematics.balance import USUAL_TIR_LIMIT_MM
 from kinematics.examine import Gap, Worst
 from kinematics.motion import solve
 from kinematics.shaft import follow
+from kinematics.trial import TrialMeasurement
 from sketcher import wording
 from sketcher.certainty_words import agreement
 from sketcher.making.lengths import Lengths
@@ -18,14 +19,16 @@ from sketcher.shopsheet.amounts import SAY, as_typed, both
 from sketcher.shopsheet.blocks import Blocks, Cell, Grid, Heading, Tick, Ticks, Words
 from sketcher.shopsheet.making import BLANK
 from sketcher.shopsheet.subject import MOST_NAMES, Subject
+from sketcher.units import format_length
+from sketcher.wording import brief
 
 SPRING = (
-    "A coil spring under load can kill. Use a proper spring compressor, and axle stands on firm "
-    "ground, never a jack alone, before the wheel is moved through its travel by hand."
+    "A coil spring under load can kill: use a spring compressor. Axle stands on firm ground, never "
+    "a jack alone."
 )
 WELDED = (
-    "Do not drive on a welded shaft before a qualified welder or engineer has looked at it. Keep "
-    "to the codes where you live. After the first drive, look at weld, boots and joints again."
+    "Do not drive on it before a qualified welder or engineer has looked at it; keep to the codes "
+    "where you live. After the first drive, look at weld, boots and joints again."
 )
 _NAMES = {
     "stroke_left_in": "Stroke left before it bottoms",
@@ -49,7 +52,7 @@ def worst_blocks(subject: Subject) -> Blocks:
     grid = Grid(
         ("", "worst", "limit", "where", ""),
         tuple(rows),
-        (2.7, 1.1, 1.1, 3.7, 0.9),
+        (3.15, 0.95, 0.75, 4.65, 0.7),
         strong=broken,
         words=frozenset({0, 3}),
     )
@@ -66,11 +69,7 @@ def _gap_name(subject: Subject, gap: Gap) -> str:
 
 
 def _worst_row(subject: Subject, worst: Worst, name: str) -> tuple[Cell, ...]:
-    value: Cell = wording.amount(worst, worst.value, "mm")
-    limit: Cell = wording.limit(worst, "mm")
-    if worst.quantity not in wording.ANGLES:
-        value = (str(value), wording.amount(worst, worst.value, "in"))
-        limit = (str(limit), wording.limit(worst, "in"))
+    value, limit = wording.amount(worst, worst.value, "mm"), wording.limit(worst, "mm")
     word = "broken" if worst.broken else "holds"
     return (name, value, limit, subject.place(worst.position), word)
 
@@ -86,27 +85,30 @@ def before_blocks(subject: Subject) -> Blocks:
             (
                 Tick("Car level on stands, spring out, wheel straight ahead"),
                 Tick(
-                    f"Inner joint pushed in till it bottoms, pulled out till it stops: "
-                    f"stroke {both(full)}",
-                    f"on this sheet: {as_typed(joint.stroke_in)} in and "
-                    f"{as_typed(joint.stroke_out)} out from mid-stroke",
+                    f"Inner joint, bottomed to pulled out: {both(full)}",
+                    f"from mid-stroke {as_typed(joint.stroke_in)} in, "
+                    f"{as_typed(joint.stroke_out)} out",
                     BLANK,
                 ),
                 Tick(
-                    "Centre distances measured in the car, with a rod that slides, as below",
-                    "further from the sheet than the tolerance on page 1 allows: do not cut, "
-                    "measure the points again",
+                    "Centre distances in the car, with a rod that slides",
+                    "off by more than page 1 allows: do not cut, measure the points again",
                 ),
-                Tick("Both donors have the splines, length and joint that this car needs"),
-                Tick("Cut marks measured twice, from a square edge, by two people"),
+                Tick("Both donors: the right splines, length and joint"),
+                Tick("Cut marks measured twice, by two people"),
             )
         ),
-        *(_trial(subject) or (_centre_distances(subject),)),
+        *(() if _trial(subject) else (_centre_distances(subject),)),
     )
 
 
+def trial_blocks(subject: Subject) -> Blocks:
+    """What was measured on the car already, against the points; nothing without."""
+    found = _trial(subject)
+    return (Heading("Trial fit in the car"), *found) if found else ()
+
+
 def _trial(subject: Subject) -> Blocks:
-    """What was measured on the car already, against the points."""
     works = subject.workings
     if works.trial_problem:
         return (Words(f"Measured on the car, not compared: {works.trial_problem}", "missing"),)
@@ -114,19 +116,23 @@ def _trial(subject: Subject) -> Blocks:
         return ()
     rows = tuple(
         (
-            "plunge" if one.measurement.quantity == "plunge" else "centre distance",
-            wording.travel_words(one.measurement.travel),
+            _quantity(one.measurement),
             both(one.measurement.value),
-            both(one.before_mm),
+            format_length(one.before_mm, named=False),
             wording.signed(one.residual_before_mm),
         )
         for one in works.trial.residuals
     )
-    header = ("measured on the car", "at", "measured", "by the points", "off by, mm")
+    header = ("wheel at", "distance", "points", "off")
     return (
-        Grid(header, rows, (1.4, 1.1, 1.4, 1.4, 0.8), words=frozenset({0})),
-        Words(agreement(works.trial)),
+        Grid(header, rows, (1.2, 1.75, 0.65, 0.5), words=frozenset({0})),
+        Words(agreement(works.trial), "tight"),
     )
+
+
+def _quantity(one: TrialMeasurement) -> str:
+    at = wording.travel_words(one.travel)
+    return at if one.quantity == "centre_distance" else f"plunge, {at}"
 
 
 def _travels(subject: Subject) -> tuple[tuple[float, str], ...]:
@@ -148,11 +154,11 @@ def _at_heights(subject: Subject) -> Iterator[tuple[str, float, float, float]]:
 
 def _centre_distances(subject: Subject) -> Grid:
     rows = tuple(
-        (words, f"{as_typed(travel)}", both(swept), "")
+        (f"{words}, {brief(travel)} mm", both(swept), "")
         for words, travel, swept, _ in _at_heights(subject)
     )
-    header = ("wheel at", "travel", "outer joint's centre to mid-stroke", "measured, mm / in")
-    return Grid(header, rows, (1.0, 1.2, 2.2, 1.6), to_write=frozenset({3}), words=frozenset({0}))
+    header = ("wheel at", "centre to mid-stroke", "measured")
+    return Grid(header, rows, (1.35, 1.25, 0.8), to_write=frozenset({2}), words=frozenset({0}))
 
 
 def after_blocks(subject: Subject) -> Blocks:
@@ -174,8 +180,8 @@ def after_blocks(subject: Subject) -> Blocks:
                 Tick("Finished length between joint centres", allowed, BLANK),
                 *_runout(subject),
                 Tick(
-                    "In the car, spring out: plunge marks on the shaft as below, and nothing "
-                    "touches from lock to lock at full droop, ride height and full bump"
+                    "In the car, spring out: plunge from mid-stroke as below; nothing touches, "
+                    "lock to lock, at full droop, ride height and full bump"
                 ),
                 Tick("Boots neither rub nor stretch; clamps and circlips are home"),
             )
@@ -188,7 +194,7 @@ def after_blocks(subject: Subject) -> Blocks:
 def _measured(subject: Subject) -> Blocks:
     """What was measured of the finished shaft already."""
     summary = welded_summary(subject.made.trueness, subject.made.finished, SAY)
-    return (Words(f"Measured already: {summary}."),) if summary else ()
+    return (Words(f"Measured already: {summary}.", "tight"),) if summary else ()
 
 
 def _runout(subject: Subject) -> Iterator[Tick]:
@@ -216,12 +222,12 @@ def _stations(subject: Subject) -> tuple[float, ...]:
 
 def _plunge_marks(subject: Subject) -> Grid:
     rows = tuple(
-        (words, as_typed(travel), f"{both(abs(plunge))} {_way(plunge)}", "")
+        (f"{words}, {brief(travel)} mm", f"{both(abs(plunge))} {_way(plunge)}", "")
         for words, travel, _, plunge in _at_heights(subject)
     )
-    header = ("wheel at", "travel", "plunge from mid-stroke", "measured, mm / in")
-    return Grid(header, rows, (1.0, 1.2, 2.2, 1.6), to_write=frozenset({3}), words=frozenset({0}))
+    header = ("wheel at", "plunge", "measured")
+    return Grid(header, rows, (1.25, 1.45, 0.8), to_write=frozenset({2}), words=frozenset({0}))
 
 
 def _way(plunge_mm: float) -> str:
-    return "pulled out" if plunge_mm >= 0.0 else "pushed in"
+    return "out" if plunge_mm >= 0.0 else "in"

@@ -6,12 +6,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from kinematics.cutplan import CutPlan
 from kinematics.errors import KinematicsError
 from kinematics.fouling import corner_clearance
-from kinematics.motion import solve
+from kinematics.motion import reach_of, solve
 from kinematics.shaft import follow
 from kinematics.vectors import Array
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
+from sketcher.drawing.cut_view import cut_camera_at, cut_size_mm, cut_view
 from sketcher.drawing.picture import Box, Picture
 from sketcher.drawing.plot_data import Column, column_of
 from sketcher.drawing.plot_layout import layout
@@ -23,8 +25,8 @@ from sketcher.window.solving import (
     envelope_outlines,
     gaps_at,
     poses,
-    reach_of,
 )
+from sketcher.wording import brief
 
 # Room round the drawing for names and dimensions, mm on paper.
 _AROUND_MM = 5.0
@@ -47,7 +49,7 @@ class Drawn:
 
 def scales() -> tuple[float, ...]:
     """Scales that a rule reads easily, full size first."""
-    steps = (1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.5, 8.0)
+    steps = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.5, 8.0)
     return tuple(1.0 / (step * 10.0**power) for power in range(6) for step in steps)
 
 
@@ -55,7 +57,7 @@ def ride_poses(subject: Subject) -> Poses | None:
     """The pose at ride height; None where the linkage does not close there."""
     corner = subject.corner
     try:
-        return poses(corner, reach_of(corner), 0.0, 0.0)
+        return poses(corner, reach_of(corner.linkage, corner.hub), 0.0, 0.0)
     except KinematicsError:
         return None
 
@@ -72,7 +74,7 @@ def sketch_of(subject: Subject, ride: Poses, width_mm: float, height_mm: float) 
     fitting = (s for s in scales() if box.width * s <= inner[0] and box.height * s <= inner[1])
     scale = next(fitting, scales()[-1])
     camera = paper_camera(box, scale, width_mm)
-    within = reach_of(corner)
+    within = reach_of(corner.linkage, corner.hub)
     shown = Shown(
         envelope=envelope_outlines(corner, within),
         gaps=gaps_at(corner, within, pose, pose),
@@ -101,8 +103,18 @@ def paper_camera(box: Box, scale: float, width_mm: float) -> Camera:
 def plots_of(subject: Subject, width_mm: float, height_mm: float) -> Drawn:
     """The column of plots over travel, straight ahead and at both locks."""
     column = _column(subject)
+    # The swept length stands in its table.
+    shown = tuple(plot for plot in column.plots if plot.key != "plot.swept_length")
+    column = replace(column, plots=shown)
     camera = Camera.of_pixels(width_mm * PIXELS_PER_PAPER_MM, height_mm * PIXELS_PER_PAPER_MM)
     return Drawn(plots_picture(column, layout(column, camera)), camera)
+
+
+def cuts_of(plan: CutPlan, width_mm: float) -> Drawn:
+    """The drawing of the cuts at the largest round scale at which it is no wider."""
+    scale = next((s for s in scales() if cut_size_mm(plan, s)[0] <= width_mm), scales()[-1])
+    camera = cut_camera_at(plan, scale, width_mm)
+    return Drawn(cut_view(plan, camera, scale=f"1:{brief(1.0 / scale)}"), camera)
 
 
 def _column(subject: Subject) -> Column:

@@ -33,9 +33,11 @@ _SPACES = re.compile(r"[^\S\xa0]+")
 _GREY = Color(0.28, 0.28, 0.28)
 _PALE = Color(0.93, 0.93, 0.93)
 _RULE = Color(0.55, 0.55, 0.55)
-_BOX_MM = 4.6
+_BOX_MM = 4.2
 # Tables and lists up to this long are not parted.
 _HELD_ROWS = 12
+# Lists in columns narrower than this have short lines to write on.
+_NARROW = 120 * mm
 
 
 def _style(size: float, *, bold: bool = False, **more: Any) -> Any:
@@ -49,8 +51,9 @@ TITLE = _style(17, bold=True)
 SIDE = _style(20, bold=True, alignment=TA_RIGHT)
 HEADING = _style(13, bold=True)
 PLAIN = _style(10.5)
-STEP = _style(9.5)
+STEP = _style(9.2)
 STRONG = _style(10.5, bold=True)
+STRONG_STEP = _style(9.2, bold=True)
 SMALL = _style(8.5, textColor=_GREY)
 NOTE = _style(8, textColor=_GREY, leading=9.2)
 STOP = _style(30, bold=True, textColor=white)
@@ -60,11 +63,12 @@ FIGURE = _style(13, bold=True)
 INCHES = _style(10.5)
 LARGE_INCHES = _style(16, bold=True)
 CELL = _style(9.5, alignment=TA_RIGHT, leading=10.5)
-CELL_STRONG = _style(9.5, bold=True, alignment=TA_RIGHT, leading=10.5)
-CELL_WORDS = _style(9, alignment=TA_LEFT, leading=10.5)
-CELL_WORDS_STRONG = _style(9, bold=True, alignment=TA_LEFT, leading=10.5)
+CELL_STRONG = _style(9.2, bold=True, alignment=TA_RIGHT, leading=10.5)
+CELL_WORDS = _style(8.6, alignment=TA_LEFT, leading=10.5)
+CELL_WORDS_STRONG = _style(8.6, bold=True, alignment=TA_LEFT, leading=10.5)
 _KINDS: dict[Kind, Any] = {
     "plain": PLAIN,
+    "tight": STEP,
     "small": SMALL,
     "missing": PLAIN,
     "caution": STRONG,
@@ -158,7 +162,9 @@ def _block(block: Block, width: float) -> list[Any]:
 
 def _words(words: Words, width: float) -> Any:
     written = paragraph(words.text, _KINDS[words.kind])
-    if words.kind in ("plain", "small"):
+    if words.kind == "caution" and width < _NARROW:
+        written = paragraph(words.text, STRONG_STEP)
+    if words.kind in ("plain", "tight", "small"):
         return written
     looks: dict[Kind, list[tuple[Any, ...]]] = {
         "missing": [("LINEBEFORE", (0, 0), (0, -1), 2, _RULE)],
@@ -194,7 +200,7 @@ def _padding(side_mm: float, end_mm: float) -> list[tuple[Any, ...]]:
 
 
 def _figures(figures: Figures, width: float) -> Any:
-    shares = (0.22, 0.26, 0.52)
+    shares = (0.19, 0.26, 0.55)
     rows = [_figure(figure) for figure in figures.rows]
     table = Table(rows, colWidths=[share * width for share in shares])
     table.setStyle(
@@ -219,7 +225,9 @@ def _figure(figure: Figure) -> list[Any]:
 
 
 def _ticks(ticks: Ticks, width: float) -> Any:
-    box, number, line, unit = 8 * mm, 7 * mm if ticks.numbered else 0.0, 24 * mm, 14 * mm
+    box, number, line, unit = 7 * mm, 7 * mm if ticks.numbered else 0.0, 24 * mm, 14 * mm
+    if width < _NARROW:
+        line, unit = 17 * mm, 12.5 * mm
     words = width - box - number - line - unit
     rows: list[list[Any]] = []
     looks: list[tuple[Any, ...]] = []
@@ -229,22 +237,23 @@ def _ticks(ticks: Ticks, width: float) -> Any:
             looks.append(("SPAN", (0, len(rows) - 1), (-1, len(rows) - 1)))
         index = len(rows)
         lead = [_Box()] if not ticks.numbered else [_Box(), paragraph(f"{number_of}", STRONG)]
-        said = _said(tick, numbered=ticks.numbered)
-        rows.append([*lead, said, "", paragraph(tick.blank, SMALL) if tick.blank else ""])
+        said = _said(tick, small=ticks.numbered or width < _NARROW)
+        to_write = [_Rule(line - 2 * mm), paragraph(tick.blank, SMALL)] if tick.blank else ["", ""]
+        rows.append([*lead, said, *to_write])
         at = len(lead)
         if tick.blank:
-            looks.append(("LINEBELOW", (at + 1, index), (at + 1, index), 0.8, black))
+            looks.append(("VALIGN", (at + 1, index), (at + 1, index), "BOTTOM"))
         else:
             looks.append(("SPAN", (at, index), (at + 2, index)))
     widths = [box, *([number] if number else []), words, line, unit]
     table = Table(rows, colWidths=widths)
     middle, bottom = ("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("VALIGN", (-1, 0), (-1, -1), "BOTTOM")
-    table.setStyle([*_padding(0.8, 0.5 if ticks.numbered else 0.9), middle, bottom, *looks])
+    table.setStyle([*_padding(0.8, 0.4 if ticks.numbered else 0.7), middle, bottom, *looks])
     return table
 
 
-def _said(tick: Tick, *, numbered: bool) -> list[Any]:
-    said = [paragraph(tick.text, STEP if numbered else PLAIN)]
+def _said(tick: Tick, *, small: bool) -> list[Any]:
+    said = [paragraph(tick.text, STEP if small else PLAIN)]
     return [*said, paragraph(tick.note, NOTE)] if tick.note else said
 
 
@@ -261,6 +270,19 @@ class _Box(Flowable):  # type: ignore[misc]  # the library is published without 
         self.canv.rect(0, 0, self.width, self.height)
 
 
+class _Rule(Flowable):  # type: ignore[misc]  # the library is published without types
+    """A line to write on."""
+
+    def __init__(self, width: float) -> None:
+        super().__init__()
+        self.width, self.height = width, 1.0
+
+    def draw(self) -> None:
+        """Draw it."""
+        self.canv.setLineWidth(0.8)
+        self.canv.line(0, 0, self.width, 0)
+
+
 def _grid(grid: Grid, width: float) -> Any:
     total = sum(grid.widths)
     rows = [[_cell(grid, cell, column, head=True) for column, cell in enumerate(grid.header)]]
@@ -269,7 +291,7 @@ def _grid(grid: Grid, width: float) -> Any:
         rows.append([_cell(grid, cell, column, head=strong) for column, cell in enumerate(row)])
     table = Table(rows, colWidths=[share / total * width for share in grid.widths], repeatRows=1)
     looks: list[tuple[Any, ...]] = [
-        *_padding(0.8, 0.2),
+        *_padding(0.8 if width > _NARROW else 0.5, 0.2),
         ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
         ("LINEBELOW", (0, 0), (-1, -1), 0.4, _RULE),
         ("LINEBELOW", (0, 0), (-1, 0), 1.2, black),
@@ -291,5 +313,5 @@ def _cell(grid: Grid, cell: Cell, column: int, *, head: bool) -> Any:
     first, second = cell if isinstance(cell, tuple) else (cell, "")
     if not second:
         return paragraph(first, style)
-    lower = f'<br/><font size="7" color="#484848">{escape(second)}</font>'
+    lower = f'<br/><font size="7.5" color="#484848">{escape(second)}</font>'
     return Paragraph(escape(first) + lower, style)

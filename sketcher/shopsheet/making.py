@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from kinematics.cutplan import CutPlan
-from kinematics.cutsteps import Action, cut_steps
+from kinematics.cutsteps import Action
 from sketcher.making.answers import lacking_for_cuts, lacking_for_strength
 from sketcher.making.cut_words import first_line
 from sketcher.making.step_words import WELDING, step_lines
 from sketcher.making.strength_words import strength_summary, warning_lines, whirl_line
-from sketcher.shopsheet.amounts import SAY, angle, cell
+from sketcher.shopsheet.amounts import SAY, angle
 from sketcher.shopsheet.blocks import Blocks, Cell, Grid, Heading, Tick, Ticks, Words
 from sketcher.shopsheet.subject import STEP_MM, Subject, swept_rows
-from sketcher.units import format_length
+from sketcher.units import Rounding, format_length
 from sketcher.wording import brief, signed
 
 BLANK = "mm / in"
@@ -37,19 +38,20 @@ def cut_order_blocks(subject: Subject) -> Blocks:
         return (heading, Words(f"No cut order: the scene has no {lacking}.", "missing"))
     return (
         heading,
-        Words(f"First {first_line(plan, SAY)}."),
+        Words(f"First {first_line(plan, SAY)}.", "tight"),
         Ticks(tuple(_ticks(plan)), numbered=True),
     )
 
 
 def _ticks(plan: CutPlan) -> Iterator[Tick]:
-    for step, line in zip(cut_steps(plan), step_lines(plan, SAY), strict=True):
+    for line in step_lines(plan, SAY):
         # Welding's own caution stands in a box of its own.
         warned = line.caution == WELDING
+        blanks = [_TO_WRITE[step.action] for step in line.steps if step.action in _TO_WRITE]
         yield Tick(
             line.text,
             "" if warned else line.caution,
-            _TO_WRITE.get(step.action, ""),
+            blanks[0] if blanks else "",
             before=line.caution if warned else "",
         )
 
@@ -65,23 +67,32 @@ def strength_blocks(subject: Subject) -> Blocks:
         return (heading, Words(f"Strength was not looked at: {missing}.", "missing"))
     return (
         heading,
-        Words(f"{strength_summary(made.torque, made.strength)}. Whirl: {whirl_line(made.whirl)}."),
-        *(Words(f"{line[0].upper()}{line[1:]}.") for line in warning_lines(made.strength)),
-        Words(f"Not covered: {'; '.join(made.strength.not_covered)}.", "small"),
+        Words(
+            f"{strength_summary(made.torque, made.strength)}. Whirl: {whirl_line(made.whirl)}.",
+            "tight",
+        ),
+        *(Words(f"{line[0].upper()}{line[1:]}.", "tight") for line in warning_lines(made.strength)),
+        Words(f"Not covered: {'; '.join(map(_head, made.strength.not_covered))}.", "small"),
     )
 
 
+def _head(line: str) -> str:
+    """What a line is about, without what it says of it."""
+    return re.split(r"[:,]| that ", line, maxsplit=1)[0]
+
+
 _HEADER: tuple[Cell, ...] = (
-    ("travel", "mm / in"),
-    ("length", "mm / in"),
-    ("plunge", "mm / in"),
-    ("left in", "mm / in"),
-    ("left out", "mm / in"),
-    ("inner", "deg"),
-    ("outer", "deg"),
-    ("gap", "mm / in"),
+    "travel",
+    "length",
+    "inches",
+    "plunge",
+    "left in",
+    "left out",
+    "inner°",
+    "outer°",
+    "gap",
 )
-_WIDTHS = (1.15, 1.15, 0.95, 0.95, 0.95, 0.75, 0.75, 0.9)
+_WIDTHS = (0.95, 1.0, 1.02, 1.0, 0.95, 1.08, 0.98, 1.02, 0.75)
 
 
 def swept_blocks(subject: Subject) -> Blocks:
@@ -90,21 +101,18 @@ def swept_blocks(subject: Subject) -> Blocks:
     gaps = any(row.gap_mm is not None for row in rows)
     cells: list[tuple[Cell, ...]] = []
     for row in rows:
-        travel: Cell = (signed(row.travel_mm), format_length(row.travel_mm, "in", named=False))
-        if row.travel_mm == 0.0:
-            travel = ("0.0", "ride height")
         listed: tuple[Cell, ...] = (
-            travel,
-            cell(row.swept_length_mm),
-            cell(row.plunge_mm, signed=True),
-            cell(row.stroke_left_in_mm, rounding="down"),
-            cell(row.stroke_left_out_mm, rounding="down"),
+            signed(row.travel_mm),
+            _mm(row.swept_length_mm),
+            format_length(row.swept_length_mm, "in", named=False),
+            signed(row.plunge_mm),
+            _mm(row.stroke_left_in_mm, "down"),
+            _mm(row.stroke_left_out_mm, "down"),
             angle(row.inner_angle_deg),
             angle(row.outer_angle_deg),
         )
         if gaps:
-            gap = "" if row.gap_mm is None else cell(row.gap_mm, rounding="down")
-            listed = (*listed, gap)
+            listed = (*listed, "" if row.gap_mm is None else _mm(row.gap_mm, "down"))
         cells.append(listed)
     columns = len(_HEADER) if gaps else len(_HEADER) - 1
     ride = frozenset(index for index, row in enumerate(rows) if row.travel_mm == 0.0)
@@ -112,8 +120,12 @@ def swept_blocks(subject: Subject) -> Blocks:
         Heading(f"Swept length every {brief(STEP_MM)} mm"),
         Grid(_HEADER[:columns], tuple(cells), _WIDTHS[:columns], strong=ride),
         Words(
-            "Wheel straight ahead, gearbox at rest. Plunge + pulled out, − pushed in. Left in: "
-            "stroke before it bottoms; left out: before it pulls apart.",
+            "In mm. Wheel straight ahead, gearbox at rest; grey: ride height. Plunge + out, − in. "
+            "Left in: stroke before it bottoms, left out: before it pulls apart.",
             "small",
         ),
     )
+
+
+def _mm(mm: float, rounding: Rounding = "nearest") -> str:
+    return format_length(mm, named=False, rounding=rounding)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any, Literal
 
 from reportlab.lib.pagesizes import A4, letter
@@ -30,8 +31,8 @@ from sketcher.shopsheet.answer import (
     verdict_blocks,
 )
 from sketcher.shopsheet.blocks import Words
-from sketcher.shopsheet.checking import after_blocks, before_blocks, worst_blocks
-from sketcher.shopsheet.drawn import Drawn, plots_of, ride_poses, sketch_of
+from sketcher.shopsheet.checking import after_blocks, before_blocks, trial_blocks, worst_blocks
+from sketcher.shopsheet.drawn import Drawn, cuts_of, plots_of, ride_poses, sketch_of
 from sketcher.shopsheet.making import cut_order_blocks, strength_blocks, swept_blocks
 from sketcher.shopsheet.subject import Subject
 from sketcher.shopsheet.workings import workings
@@ -41,9 +42,11 @@ Paper = Literal["a4", "letter"]
 PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": letter}
 _MARGIN, _HEAD, _FOOT = 13 * mm, 7 * mm, 7 * mm
 _LONGEST_TITLE = 160
-_LEAST_DRAWING = 45 * mm
-_PLOTS_WIDTH, _BESIDE = 62 * mm, 4 * mm
-_LEAST_PLOTS = 105 * mm
+_LEAST_DRAWING, _GOOD_DRAWING = 45 * mm, 76 * mm
+_PLOTS_WIDTH, _STRENGTH_WIDTH, _BESIDE = 62 * mm, 73 * mm, 4 * mm
+_LEAST_PLOTS = 76 * mm
+# What stands beside the table may be so much longer before it goes under it.
+_LONGER = 25 * mm
 
 
 def sheet_pdf(
@@ -77,6 +80,15 @@ def pages_pdf(subjects: Sequence[Subject], *, paper: Paper = "a4", date: str = "
     counted = _Sheet(subjects, paper, date)
     counted.built()
     return _Sheet(subjects, paper, date, counted.pages).built()
+
+
+@dataclass(frozen=True, slots=True)
+class _First:
+    """The first page, and what of the later ones there was room for."""
+
+    parts: list[Any]
+    has_worst: bool
+    has_plots: bool
 
 
 class _Sheet:
@@ -148,18 +160,19 @@ class _Sheet:
         canvas.restoreState()
 
     def _story(self, subject: Subject) -> list[Any]:
+        first = self._first(subject)
         return [
-            *self._first(subject),
+            *first.parts,
             PageBreak(),
+            *self._cuts(subject),
             *flow.flowing(cut_order_blocks(subject), self._width),
-            *self._swept(subject),
-            *flow.flowing(worst_blocks(subject), self._width),
-            *flow.flowing(strength_blocks(subject), self._width),
-            *flow.flowing(before_blocks(subject), self._width),
-            *flow.flowing(after_blocks(subject), self._width),
+            *self._swept(subject, plots=not first.has_plots),
+            *([] if first.has_worst else flow.flowing(worst_blocks(subject), self._width)),
+            *self._checks(subject),
         ]
 
-    def _first(self, subject: Subject) -> list[Any]:
+    def _first(self, subject: Subject) -> _First:
+        """The first page: the answer, the sketch with the plots beside it, the numbers to cut."""
         above = [
             *self._title_block(subject),
             *flow.stacked(verdict_blocks(subject), self._width),
@@ -167,11 +180,48 @@ class _Sheet:
         below = flow.stacked((*length_blocks(subject), *certainty_blocks(subject)), self._width)
         ride = ride_poses(subject)
         if ride is None:
-            return [*above, *below]
-        caption = 6 * mm
-        left = self._height - caption - flow.height_of([*above, *below], self._width)
-        drawn = sketch_of(subject, ride, self._width / mm, max(left, _LEAST_DRAWING) / mm)
-        return [*above, flow.Painted(drawn), *_caption(drawn, self._width), *below]
+            return _First([*above, *below], has_worst=False, has_plots=False)
+        left = self._height - 6 * mm - flow.height_of([*above, *below], self._width)
+        worst = flow.stacked(worst_blocks(subject), self._width)
+        tall = flow.height_of(worst, self._width)
+        has_worst = left - tall > _GOOD_DRAWING
+        if has_worst:
+            left, below = left - tall, [*below, *worst]
+        has_plots = left > _GOOD_DRAWING
+        wide = self._width - _PLOTS_WIDTH - _BESIDE if has_plots else self._width
+        drawn = sketch_of(subject, ride, wide / mm, max(left, _LEAST_DRAWING) / mm)
+        sketch = [flow.Painted(drawn), *_caption(drawn, wide)]
+        if has_plots:
+            # No higher than the sketch leaves them, and no lower than they can be read.
+            high = min(left, max(flow.height_of(sketch, wide), _GOOD_DRAWING))
+            plots = flow.Painted(plots_of(subject, _PLOTS_WIDTH / mm, high / mm))
+            sketch = [self._beside(sketch, [plots], _PLOTS_WIDTH)]
+        return _First([*above, *sketch, *below], has_worst, has_plots)
+
+    def _beside(self, left: list[Any], right: list[Any], right_width: float) -> Any:
+        widths = (self._width - _BESIDE - right_width, _BESIDE, right_width)
+        both = Table([[left, "", right]], colWidths=widths)
+        both.setStyle(flow.bare())
+        return both
+
+    def _cuts(self, subject: Subject) -> list[Any]:
+        """The drawing with the numbers to cut, where the shaft may be cut."""
+        plan = subject.made.plan
+        if plan is None or subject.do_not_cut:
+            return []
+        return [flow.Painted(cuts_of(plan, self._width / mm)), flow.gap(1.0)]
+
+    def _checks(self, subject: Subject) -> list[Any]:
+        """What to check before cutting and after welding, side by side where that fits a page."""
+        before, after = before_blocks(subject), after_blocks(subject)
+        # There is more to say after.
+        right = 0.57 * (self._width - _BESIDE)
+        widths = (self._width - _BESIDE - right, right)
+        columns = [flow.stacked(one, w) for one, w in zip((before, after), widths, strict=True)]
+        tall = max(flow.height_of(one, w) for one, w in zip(columns, widths, strict=True))
+        if not after or tall > self._height:
+            return [part for one in (before, after) for part in flow.flowing(one, self._width)]
+        return [self._beside(columns[0], columns[1], right)]
 
     def _title_block(self, subject: Subject) -> list[Any]:
         title = flow.paragraph(_title(subject.scene), flow.TITLE)
@@ -181,19 +231,28 @@ class _Sheet:
         fields = (("Date", " ".join(self._date.split())), ("Made by", ""), ("Checked by", ""))
         return [table, flow.gap(1.5), flow.to_fill_in(fields, self._width), flow.gap(2)]
 
-    def _swept(self, subject: Subject) -> list[Any]:
-        """Table and plots beside one another, or one after the other where they are too tall."""
-        blocks = swept_blocks(subject)
-        beside = self._width - _PLOTS_WIDTH - _BESIDE
-        table = flow.stacked(blocks, beside)
-        tall = flow.height_of(table, beside)
-        if tall > self._height - 12 * mm:
-            plots = plots_of(subject, self._width / mm, 150.0)
-            return [*flow.flowing(blocks, self._width), flow.Painted(plots)]
-        plots = plots_of(subject, _PLOTS_WIDTH / mm, max(tall, _LEAST_PLOTS) / mm)
-        both = Table([[table, "", flow.Painted(plots)]], colWidths=(beside, _BESIDE, _PLOTS_WIDTH))
-        both.setStyle(flow.bare())
-        return [both]
+    def _swept(self, subject: Subject, *, plots: bool) -> list[Any]:
+        """The swept-length table with plots, or with strength and trial fit, beside it.
+
+        All in turn where one is too tall for the other.
+        """
+        swept = swept_blocks(subject)
+        more = (*strength_blocks(subject), *trial_blocks(subject))
+        right = _PLOTS_WIDTH if plots else _STRENGTH_WIDTH
+        wide = self._width - right - _BESIDE
+        table = flow.stacked(swept, wide)
+        tall = max(flow.height_of(table, wide), _LEAST_PLOTS if plots else 0.0)
+        after = flow.flowing(more, self._width)
+        if tall > self._height:
+            drawn = [flow.Painted(plots_of(subject, self._width / mm, 150.0))] if plots else []
+            return [*flow.flowing(swept, self._width), *drawn, *after]
+        if plots:
+            drawn = [flow.Painted(plots_of(subject, _PLOTS_WIDTH / mm, tall / mm))]
+            return [self._beside(table, drawn, right), *after]
+        beside = flow.stacked(more, right)
+        if not more or flow.height_of(beside, right) > tall + _LONGER:
+            return [*flow.flowing(swept, self._width), *after]
+        return [self._beside(table, beside, right)]
 
 
 def _title(scene: Scene) -> str:
