@@ -223,7 +223,7 @@ def _say(sheet: Sheet, at: Point2, text: str, role: Role) -> None:
     right, _ = camera.to_world((camera.left + camera.width - 8, camera.top))
     for i, line in enumerate(text.splitlines()):
         width, height = sheet.room.measure(line, role)
-        place = (min(at[0] + off, right - width), at[1] - off - 1.5 * height * i)
+        place = (min(at[0] + off, right - width), at[1] - off - 1.9 * height * i)
         sheet.add(Text(place, line, role, vertical="top", backed=True))
 
 

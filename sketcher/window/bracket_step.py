@@ -32,6 +32,8 @@ from sketcher.wording import place
 
 # A plate with a hole has fifty corners; a list of them helps nobody.
 MOST_CORNERS_LISTED = 24
+_GAPS = "Smallest gap, whole motion; a click goes there"
+_OTHERS = "The others"
 _STATE_WORDS: dict[State, str] = {"good": "clear", "close": "too close", "past": "fouls"}
 
 
@@ -66,7 +68,7 @@ def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
         yield from _bracket_rows(desk, base, [spot for spot in spots if spot.key == base])
         spots = [spot for spot in spots if spot.key != base]
     if spots:
-        yield Heading("Smallest gap, whole motion; a click goes there")
+        yield Heading(_OTHERS if has(scene, base) else _GAPS)
         yield from spots
     if desk.pencil is None:
         yield Heading("While drawing and dragging")
@@ -118,8 +120,7 @@ def _state(gap: Gap) -> State:
 def _bracket_rows(desk: Desk, key: str, spots: list[Spot]) -> Iterator[Row]:
     scene = desk.scene
     bracket = scene.brackets[int(key[len("bracket[") : -1])]
-    yield Heading("Selected; a click on its smallest gap goes there" if spots else "Selected")
-    yield from spots
+    yield Heading("Selected")
     yield one("name", Field(f"{key}.name", "name", "text", "What you call it."))
     yield one(
         "mounted on",
@@ -148,6 +149,9 @@ def _bracket_rows(desk: Desk, key: str, spots: list[Spot]) -> Iterator[Row]:
             help="The least gap you accept; more beside rubber and hot parts.",
         ),
     )
+    if spots:
+        yield Heading(_GAPS)
+        yield from spots
     yield from _trim_rows(desk, key)
     yield Buttons(("copy_bracket", "mirror_bracket", "remove"))
     yield Buttons(("turn_left", "turn_right", "add_corner"))
