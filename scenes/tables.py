@@ -61,7 +61,7 @@ class Table:
 
     def key(self, name: str) -> str:
         """The full path of a key of this table."""
-        return f"{self.path}.{name}" if self.path else name
+        return ".".join(part for part in (self.path, name) if part)
 
     def note(self, name: str, message: str) -> None:
         """Note a problem with a key."""

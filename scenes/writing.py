@@ -276,8 +276,9 @@ def _fresh(content: Plain) -> TOMLDocument:
 
 def _item(value: object) -> Any:
     if isinstance(value, dict):
-        # A table that only leads to others needs no header of its own.
-        table = tomlkit.table(all(isinstance(inner, dict) for inner in value.values()))
+        # A table that only leads to others needs no header of its own; an empty one is there.
+        leads = bool(value) and all(isinstance(inner, dict) for inner in value.values())
+        table = tomlkit.table(leads)
         for key, inner in value.items():
             table.add(key, _item(inner))
         return table

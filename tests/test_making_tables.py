@@ -222,7 +222,7 @@ def test_drive_and_tape_refused(old: str, new: str, key: str, words: str) -> Non
     ("table", "key"),
     [
         ("[shafts.left.donors.wheel]\nusable_to = 3\n", "shafts.left.donors.wheel"),
-        ("[shafts.left.splice]\nat = 190\n", "shafts.left.splice"),
+        ("[shafts.left.splice]\nat = 190\n", "shafts.left.splice: "),
     ],
 )
 def test_a_table_that_says_too_much_or_too_little(table: str, key: str) -> None:
@@ -275,6 +275,8 @@ EDITS: dict[str, Callable[[], Scene]] = {
     "no splice": lambda: with_making(splice=None),
     "no butt": lambda: with_splice(butt=None),
     "no sleeve": lambda: with_splice(sleeve=None),
+    "a butt as it comes": lambda: with_splice(butt=Butt(), sleeve=None),
+    "a tape as it comes": lambda: replace(SCENE, tape=Tape()),
     "splice moved": lambda: with_splice(at=188.25, diameter=24.0),
     "a reading more": lambda: with_making(runout=(*MAKING.runout, Runout(300.0, 0.02))),
     "no readings": lambda: with_making(runout=()),

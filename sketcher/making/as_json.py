@@ -6,11 +6,10 @@ from dataclasses import asdict
 from typing import Any
 
 from kinematics.cutplan import CutPlan
-from kinematics.cutsteps import cut_steps
 from kinematics.donors import ENDS
 from kinematics.strength import Stressed
 from sketcher.making.answers import Made
-from sketcher.making.step_words import step_lines
+from sketcher.making.step_words import Line, step_lines
 from sketcher.making.strength_words import warning_lines
 from sketcher.making.verdicts import cut_refusals, strong_enough, too_weak
 
@@ -46,12 +45,17 @@ def plan_json(plan: CutPlan) -> dict[str, Any]:
             "cuts": tolerance.cuts,
             "each_cut_mm": tolerance.each_cut_mm,
         },
-        "steps": []
-        if not plan.possible
-        else [
+        "steps": [] if not plan.possible else [_line_json(line) for line in step_lines(plan)],
+    }
+
+
+def _line_json(line: Line) -> dict[str, Any]:
+    return {
+        "words": line.text,
+        "caution": line.caution,
+        "actions": [
             {key: value for key, value in asdict(step).items() if value is not None}
-            | {"words": line.text, "caution": line.caution}
-            for step, line in zip(cut_steps(plan), step_lines(plan), strict=True)
+            for step in line.steps
         ],
     }
 

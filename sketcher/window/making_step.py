@@ -347,7 +347,7 @@ def _welded_rows(desk: Desk, plan: Made, loads: Loads, say: Lengths) -> Iterator
 
 
 def _trueness_notes(made: Made, say: Lengths) -> Iterator[Note]:
-    if made.problem:
+    if made.problem and made.strength is not None:
         yield Note(f"Not to be judged: {made.problem}.", "past")
     if made.trueness is None:
         return

@@ -1,0 +1,443 @@
+"""Making in the window, without a screen: edits, fields, rows with their results, the answer."""
+
+from __future__ import annotations
+
+import re
+import time
+from collections.abc import Iterator
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kinematics.cutting import plan_cuts
+from kinematics.donors import Donor
+from kinematics.steels import STEELS, Steel, steel_named
+from scenes.library import example, example_names
+from scenes.making import GIVEN_STEEL, Making
+from scenes.model import Scene
+from scenes.reading import parse_scene
+from scenes.writing import scene_text
+from sketcher.making.answers import loaded, planned
+from sketcher.making.cut_words import cut_brief
+from sketcher.making.step_words import NO_SECOND_TRY, WELDING
+from sketcher.making.strength_words import strength_summary
+from sketcher.window import edits, making_edits
+from sketcher.window.commands import COMMANDS
+from sketcher.window.desk import Desk
+from sketcher.window.document import Document
+from sketcher.window.fields import Field, FieldError, parse, show
+from sketcher.window.keys import EditRefused, value_of
+from sketcher.window.making_actions import ACTIONS
+from sketcher.window.making_step import MAKING_STEP, making_of
+from sketcher.window.rows import Buttons, FieldRow, Note, Row
+from sketcher.window.work_order import WORK_ORDER, step_of
+from tests.windowing import Hands
+
+MADE = example("van-front-making")
+HUB = "shafts.left.donors.hub"
+
+
+@pytest.fixture
+def desk() -> Iterator[Desk]:
+    made = Desk(Document(MADE))
+    yield made
+    made.close()
+
+
+def settled(desk: Desk) -> list[Row]:
+    """The rows once everything beside the frames is worked out."""
+    until = time.monotonic() + 5.0
+    while time.monotonic() < until:
+        rows = list(MAKING_STEP.rows(desk, desk.shown(exact=True)))
+        if not desk.beside.pending:
+            return rows
+        desk.beside.go_on(0.01)
+        time.sleep(0.002)
+    raise AssertionError("no answer in time")
+
+
+def notes(desk: Desk) -> list[str]:
+    return [row.text for row in settled(desk) if isinstance(row, Note)]
+
+
+def buttons(desk: Desk) -> list[str]:
+    rows = settled(desk)
+    return [name for row in rows if isinstance(row, Buttons) for name in row.commands]
+
+
+def fields(desk: Desk) -> dict[str, Field]:
+    rows = settled(desk)
+    return {f.key: f for row in rows if isinstance(row, FieldRow) for f in row.fields}
+
+
+def press(desk: Desk, name: str) -> None:
+    """What a button of the step does; it must be on show."""
+    assert name in buttons(desk)
+    next(action for action in ACTIONS if action.name == name).run(desk)
+
+
+# The step.
+
+
+def test_making_is_a_step_between_brackets_and_trial_fit() -> None:
+    names = [step.name for step in WORK_ORDER]
+    assert names.index("Brackets") < names.index("Making") < names.index("Trial fit")
+    for key in (
+        f"{HUB}.usable_to",
+        "shafts.left.splice.sleeve",
+        "shafts.left.splice.sleeve.length",
+        "shafts.right.runout[0].tir",
+        "shafts.left.finished_length",
+        "drive.gear",
+    ):
+        assert step_of(key) == "Making"
+
+
+def test_notes_say_what_the_mechanics_say(desk: Desk) -> None:
+    said = notes(desk)
+    solved = desk.shown(exact=True).solved
+    assert solved is not None
+    plan = planned(MADE, "left", solved.found).plan
+    borne = loaded(MADE.left_making, MADE.drive, solved.found.length_mm)
+    assert plan is not None
+    assert borne.torque is not None
+    assert borne.strength is not None
+    for end in ("hub", "gearbox"):
+        assert any(cut_brief(plan, end) in f"{line[0].lower()}{line[1:]}" for line in said)
+    assert any(strength_summary(borne.torque, borne.strength) in line for line in said)
+    assert any("0.110 mm total indicator reading" in line for line in said)
+    assert any("391.4 mm: inside its window" in line for line in said)
+    assert NO_SECOND_TRY in said
+    assert WELDING in said
+    assert MAKING_STEP.summary(desk, desk.shown()) == "hub donor first"
+
+
+def test_every_field_shows_a_value_that_it_reads_back(desk: Desk) -> None:
+    shown = fields(desk)
+    assert len(shown) > 60
+    for key, field in shown.items():
+        value = value_of(MADE, key)
+        text = show(field, MADE, "mm")
+        assert (
+            parse(field, text, "mm") == pytest.approx(value)
+            if isinstance(value, float)
+            else parse(field, text, "mm") == value
+        )
+        assert field.help
+        # Set to what it is, the scene is what it was.
+        assert edits.set_value(MADE, key, value) == MADE
+
+
+def test_typed_values_arrive_in_the_scene(desk: Desk) -> None:
+    shown = fields(desk)
+    typed = {
+        f"{HUB}.usable_to": ('9 7/8"', 9.875 * 25.4),
+        f"{HUB}.cut_twice": ("Yes", True),
+        f"{HUB}.steel": ("sae 1040 cold drawn", steel_named("SAE 1040 cold drawn")),
+        f"{HUB}.datum.name": ("shoulder", "shoulder"),
+        f"{HUB}.stretch[3].kind": ("Groove", "groove"),
+        f"{HUB}.stretch[1].root": ("24.5", 24.5),
+        "shafts.left.splice.butt.spigot_on": ("hub", "hub"),
+        "shafts.left.splice.butt.bevel_depth": ("5", 5.0),
+        "shafts.left.splice.diameter": ("24", 24.0),
+        "shafts.left.splice.sleeve.split": ("yes", True),
+        "shafts.left.splice.sleeve.at": ("191", 191.0),
+        "shafts.left.runout[0].high_at": ("", None),
+        "shafts.left.finished_length": ("", None),
+        "drive.final_drive": ("4,1", 4.1),
+        "drive.tyre_radius": ("275", 275.0),
+    }  # fmt: skip
+    for key, (text, value) in typed.items():
+        assert desk.type(shown[key], text), desk.message
+        assert value_of(desk.scene, key) == value
+    assert parse_scene(scene_text(desk.scene)) == desk.scene
+    for _ in typed:
+        desk.undo()
+    assert desk.scene == MADE
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "words"),
+    [
+        (f"{HUB}.cut_twice", "perhaps", 'expected yes or no, got "perhaps"'),
+        (f"{HUB}.steel", "unobtainium", 'or name and yield such as "own bar, 400 MPa"'),
+        (f"{HUB}.steel", "own, 0 MPa", "expected MPa above 0"),
+        (f"{HUB}.stretch[0].kind", "slot", "expected one of bar, groove, spline, boot"),
+        (f"{HUB}.usable_to", "900", f"{HUB}.usable_to: expected mm from the joint's centre"),
+        (f"{HUB}.stretch[1].to", "10", "expected mm from the joint's centre, more than from"),
+        ("shafts.left.splice.butt.spigot_on", "both", "expected one of hub, gearbox"),
+        ("shafts.left.splice.sleeve.bore", "40", "outside_diameter: expected mm, more than bore"),
+        ("shafts.left.runout[0].tir", "-1", "largest minus smallest reading"),
+        ("drive.gear", "first", 'expected a number such as 3.9, got "first"'),
+        ("drive.gear", "0", "drive.gear: expected a ratio above 0"),
+    ],
+)
+def test_what_cannot_be_is_refused_in_a_line(desk: Desk, key: str, text: str, words: str) -> None:
+    assert not desk.type(fields(desk)[key], text)
+    assert desk.scene is MADE
+    assert desk.message is not None
+    assert words in desk.message.text
+
+
+def test_an_own_steel_is_typed_and_shown() -> None:
+    field = Field("steel", "steel", "steel")
+    own = parse(field, "bar 7, 512.5 MPa", "mm")
+    assert own == Steel("bar 7", 512.5, GIVEN_STEEL)
+    scene = edits.set_value(MADE, f"{HUB}.steel", own)
+    assert show(Field(f"{HUB}.steel", "steel", "steel"), scene, "mm") == "bar 7, 512.5 MPa"
+    with pytest.raises(FieldError, match="C45 normalised"):
+        parse(field, "", "mm")
+    for steel in STEELS:
+        assert parse(field, steel.name, "mm") is steel
+
+
+# Edits.
+
+
+def test_starting_from_nothing(desk: Desk) -> None:
+    desk.put(Document(example("van-front")))
+    assert MAKING_STEP.summary(desk, desk.shown()) == "no donors yet"
+    assert "start_making" in buttons(desk)
+    press(desk, "start_making")
+    assert "start_making" not in buttons(desk)
+    making = desk.scene.left_making
+    assert making.splice is not None
+    assert making.hub_donor is not None
+    assert not making.hub_donor.cut_twice
+    assert making.splice.at == 196.0
+    assert making_of(desk, desk.shown(exact=True)).plan is not None
+    assert not any(line.startswith("Refused") for line in notes(desk))
+    assert any("No strength: the scene does not tell of the drive" in line for line in notes(desk))
+    press(desk, "turn_drive")
+    assert any(line.startswith("Torque 640 N·m") for line in notes(desk))
+    desk.undo()
+    desk.undo()
+    assert desk.scene == example("van-front")
+
+
+@pytest.mark.parametrize("name", example_names())
+def test_any_example_can_be_started_and_makes_a_plan(name: str) -> None:
+    scene = example(name)
+    for side in scene.sides:
+        started = making_edits.start_making(scene, side)
+        making = started.making(side)
+        assert making.hub_donor is not None
+        assert making.gearbox_donor is not None
+        assert making.splice is not None
+        length = making_edits.length_of(scene, side)
+        plan = plan_cuts(making.hub_donor, making.gearbox_donor, making.splice, length)
+        assert plan.possible
+        assert making_edits.start_making(started, side) == started
+        assert parse_scene(scene_text(started)) == started
+
+
+def test_a_side_that_is_half_told(desk: Desk) -> None:
+    desk.do("no splice", lambda scene: edits.set_value(scene, "shafts.left.splice", None))
+    assert MAKING_STEP.summary(desk, desk.shown()) == "not all there yet"
+    press(desk, "start_making")
+    assert desk.scene.left_making.hub_donor == MADE.left_making.hub_donor
+
+
+def test_sleeve_spigot_and_butt_come_and_go(desk: Desk) -> None:
+    press(desk, "turn_sleeve")
+    assert desk.scene.corner("left").shaft.sections == MADE.left.sections  # type: ignore[union-attr]
+    press(desk, "turn_sleeve")
+    sleeve = desk.scene.left_making.splice.sleeve  # type: ignore[union-attr]
+    assert sleeve is not None
+    assert sleeve.bore == pytest.approx(25.05)
+    assert any(section.name == "sleeve" for section in desk.scene.corner("left").shaft.sections)
+    press(desk, "turn_spigot")
+    assert "shafts.left.splice.butt.bore" not in fields(desk)
+    press(desk, "turn_spigot")
+    assert desk.scene.left_making.splice.bore_mm == 12.0  # type: ignore[union-attr]
+    press(desk, "turn_butt")
+    assert "turn_spigot" not in buttons(desk)
+    # A splice is one or the other at least.
+    press(desk, "turn_sleeve")
+    assert desk.message is not None
+    assert "expected a butt weld, a sleeve, or both" in desk.message.text
+    press(desk, "turn_butt")
+    assert desk.scene.left_making.splice.butt is not None  # type: ignore[union-attr]
+
+
+def test_readings_come_and_go(desk: Desk) -> None:
+    press(desk, "add_reading")
+    assert read_at(desk) == [120.0, 262.0, 140.0]
+    for _ in range(3):
+        press(desk, "remove_reading")
+    assert read_at(desk) == []
+    press(desk, "remove_reading")
+    press(desk, "add_reading")
+    press(desk, "add_reading")
+    assert read_at(desk) == [140.0, 240.0]
+
+
+def read_at(desk: Desk) -> list[float]:
+    return [reading.at for reading in desk.scene.left_making.runout]
+
+
+def test_stretches_come_and_go(desk: Desk) -> None:
+    press(desk, "add_hub_stretch")
+    hub = desk.scene.left_making.hub_donor
+    assert hub is not None
+    assert [(one.name, one.from_, one.to) for one in hub.stretches[-2:]] == [
+        ("bar", 94.0, 192.0),
+        ("bar", 192.0, 290.0),
+    ]
+    press(desk, "remove_hub_stretch")
+    assert desk.scene == MADE
+    for _ in range(2):
+        press(desk, "remove_gearbox_stretch")
+    gearbox = desk.scene.left_making.gearbox_donor
+    assert gearbox is not None
+    assert [(one.name, one.to) for one in gearbox.stretches] == [("spline", 280.0)]
+    press(desk, "remove_gearbox_stretch")
+    assert desk.message is not None
+    assert "a donor has one stretch or more" in desk.message.text
+
+
+@given(st.integers(0, 3), st.floats(0.0, 400.0))
+def test_stretches_always_meet(index: int, to_mm: float) -> None:
+    try:
+        scene = edits.set_value(MADE, f"{HUB}.stretch[{index}].to", to_mm)
+    except EditRefused:
+        return
+    donor: Donor = value_of(scene, HUB)
+    assert donor.stretches[index].to == to_mm
+    for one, following in zip(donor.stretches, donor.stretches[1:], strict=False):
+        assert one.to == following.from_
+    assert donor.usable_to <= donor.stretches[-1].to
+
+
+def test_edits_of_what_is_not_there_are_refused() -> None:
+    plain = example("van-front")
+    for edit in (
+        making_edits.turn_sleeve,
+        making_edits.turn_butt,
+        making_edits.turn_spigot,
+        lambda scene, side: making_edits.add_stretch(scene, side, "hub"),
+        lambda scene, side: making_edits.remove_stretch(scene, side, "gearbox"),
+    ):
+        with pytest.raises(EditRefused, match="none yet"):
+            edit(plain, "left")
+    with pytest.raises(EditRefused, match="no right shaft"):
+        making_edits.start_making(MADE, "right")
+    bare = edits.set_value(MADE, "shafts.left.splice.butt", None)
+    with pytest.raises(EditRefused, match="a spigot needs a butt weld"):
+        making_edits.turn_spigot(bare, "left")
+    assert making_edits.add_reading(plain, "right").right_making.runout[0].at > 0.0
+
+
+def test_every_button_is_a_command_with_words(desk: Desk) -> None:
+    for action in ACTIONS:
+        command = COMMANDS[action.name]
+        assert command.label(desk)
+        assert command.help.endswith(".")
+    assert COMMANDS["turn_sleeve"].label(desk) == "No sleeve"
+    desk.put(Document(example("van-front")))
+    assert COMMANDS["turn_sleeve"].label(desk) == "Add a sleeve"
+    assert COMMANDS["turn_drive"].label(desk) == "Add the drive"
+
+
+# What is broken is told in the step and in the answer.
+
+BROKEN = [
+    (f"{HUB}.usable_to", "180", "cut plan refused", "Refused: the hub donor is too short"),
+    (f"{HUB}.steel", "C45 normalised", "too weak", 'Too weak: "hub boot groove" is too weak'),
+    ("shafts.left.runout[0].tir", "0.4", "welded, not good enough", "not good enough"),
+    ("shafts.left.finished_length", "405", "welded, not good enough", "too long"),
+    ("shafts.left.splice.at", "500", "cut plan refused", "expected a splice between the joint"),
+    ("drive.top_speed", "1300", "too weak", "it would whirl"),
+]
+
+
+@pytest.mark.parametrize(("key", "text", "summary", "words"), BROKEN)
+def test_broken_is_told_in_step_and_answer(
+    desk: Desk, key: str, text: str, summary: str, words: str
+) -> None:
+    assert desk.type(fields(desk)[key], text)
+    assert any(words in line for line in notes(desk))
+    shown = desk.shown(exact=True)
+    assert MAKING_STEP.summary(desk, shown) == summary
+    states = [row.state for row in settled(desk) if isinstance(row, Note) and words in row.text]
+    assert states == ["past"]
+
+
+def test_warnings_are_close(desk: Desk) -> None:
+    assert desk.type(fields(desk)[f"{HUB}.stretch[0].radius"], "0.1")
+    mind = [row for row in settled(desk) if isinstance(row, Note) and row.text.startswith("Mind")]
+    assert [row.state for row in mind] == ["close"]
+
+
+def test_readings_that_cannot_be_judged_are_told(desk: Desk) -> None:
+    shown = fields(desk)
+    assert desk.type(shown["shafts.left.runout[0].at"], "0")
+    assert desk.type(shown["shafts.left.runout[1].at"], "391")
+    assert any("Not to be judged: runout: expected a reading away" in line for line in notes(desk))
+
+
+def test_an_answer_that_an_edit_has_overtaken_is_not_shown(desk: Desk) -> None:
+    before = settled(desk)
+    assert desk.type(fields(desk)["drive.engine_torque"], "10")
+    rows = list(MAKING_STEP.rows(desk, desk.shown(exact=True)))
+    said = [row.text for row in rows if isinstance(row, Note)]
+    assert not any("639 N·m" in line for line in said)
+    # It keeps its room, so that nothing jumps.
+    assert [type(row) for row in rows] == [type(row) for row in before]
+    assert any("82 N·m" in line for line in notes(desk))
+
+
+def test_the_answer_on_the_screen_says_no() -> None:
+    hands = Hands("van-front-making")
+    try:
+        hands.desk.open_steps = {"Making"}
+        hands.settle()
+        clear = hands.window.surface.copy()
+        field = Field(f"{HUB}.usable_to", "usable to")
+        assert hands.desk.type(field, "180")
+        hands.settle()
+        assert hands.window.surface.get_buffer().raw != clear.get_buffer().raw
+        made = making_of(hands.desk, hands.desk.shown())
+        assert made.plan is not None
+        assert not made.plan.possible
+    finally:
+        hands.desk.close()
+
+
+def test_a_field_of_the_step_is_typed_into_on_the_screen() -> None:
+    hands = Hands("van-front-making", (1280, 1000))
+    try:
+        hands.desk.open_steps = {"Making"}
+        hands.settle()
+        hands.window.panel.focus("shafts.left.splice.sleeve.outside_diameter")
+        hands.frames(2)
+        hands.type("40")
+        assert hands.value("shafts.left.splice.sleeve.outside_diameter") == 40.0
+    finally:
+        hands.desk.close()
+
+
+def test_the_sleeve_in_the_sketch_is_taken_hold_of_by_its_key() -> None:
+    hands = Hands("van-front-making")
+    try:
+        hands.settle()
+        picture = hands.window.canvas.seen["front"].picture
+        keys = {getattr(one, "key", "") for one in picture.primitives}
+        assert "shafts.left.splice.sleeve" in keys
+        hands.desk.select("shafts.left.splice.sleeve")
+        assert hands.desk.selection == "shafts.left.splice.sleeve"
+    finally:
+        hands.desk.close()
+
+
+def test_a_scene_of_nothing_shows_no_strength() -> None:
+    desk = Desk(Document(example("van-rear")))
+    try:
+        assert desk.scene.making(desk.side) == Making()
+        said = notes(desk)
+        assert not any(re.search(r"N·m", line) for line in said)
+        made: Scene = desk.scene
+        assert made == example("van-rear")
+    finally:
+        desk.close()
