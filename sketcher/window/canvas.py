@@ -21,6 +21,7 @@ from sketcher.window.desk import Desk
 from sketcher.window.drawn_gap import DrawnGaps
 from sketcher.window.edits import View
 from sketcher.window.ink import Ink
+from sketcher.window.layers import Layers
 from sketcher.window.layout import Area, Layout
 from sketcher.window.live import Shown, Solved, nearest_gap
 from sketcher.window.making_step import making_of
@@ -66,12 +67,14 @@ class Canvas:
         self.rows: tuple[Reading, ...] = ()
         self._painted: dict[str, Shows] = {}
         self._kept: dict[str, pygame.Surface] = {}
+        self._layers: dict[View, Layers] = {"front": Layers(), "above": Layers()}
         self._turn = 0
         self._drawn_gaps = DrawnGaps()
 
     def forget(self) -> None:
         """Paint everything again, whatever it shows."""
         self._painted.clear()
+        self._layers = {"front": Layers(), "above": Layers()}
 
     def fit(self, desk: Desk, shown: Shown) -> None:
         """Point the cameras so that both views show everything."""
@@ -203,8 +206,6 @@ class Canvas:
         if self._painted.get("front") == shows:
             return
         self._painted["front"] = shows
-        self._fill(self.layout.sheet, desk, sheet=True)
-        self._fill(self.layout.front, desk)
         self._view("front", desk, shown)
         lies_over = overlay(desk, shown, gap)
         if lies_over.primitives:
@@ -218,16 +219,23 @@ class Canvas:
 
     def _above(self, desk: Desk, shown: Shown) -> None:
         area = self.layout.above
-        self._fill(area, desk)
         self._view("above", desk, shown)
         self._frame(area, desk)
         self._keep("above", area)
 
     def _view(self, view: View, desk: Desk, shown: Shown) -> None:
         solved, pose = shown.solved, shown.pose
-        if solved is None or pose is None:
-            return
         camera, front, scene = desk.cameras[view], view == "front", desk.scene
+        area = self.layout.front if front else self.layout.above
+
+        def back() -> None:
+            if front:
+                self._fill(self.layout.sheet, desk, sheet=True)
+            self._fill(area, desk)
+
+        if solved is None or pose is None:
+            back()
+            return
         extras = Extras(
             envelope=solved.envelope if front else (),
             gaps=tuple(gap for gap in shown.gaps if gap.bracket < len(scene.brackets)),
@@ -247,7 +255,9 @@ class Canvas:
         else:
             draw = front_view if front else view_from_above
             picture = draw(scene, desk.side, pose, solved.ride, camera, extras)
-        paint_surface(self.surface, picture, camera, style(desk.theme), lit=_lit(desk))
+        look = style(desk.theme)
+        layers = self._layers[view]
+        layers.paint(self.surface, area, back, picture, camera, look, lit=_lit(desk))
         self.seen[view] = Seen(picture, camera)
 
     def _ink(self, name: str, desk: Desk, draw: Callable[[Ink], Picture]) -> None:

@@ -28,7 +28,7 @@ from sketcher.window.solving import Outlines, Poses, Sweep
 from sketcher.wording import unreachable_line
 
 # Brackets whose worst gap over the sweep is found in one turn.
-AT_A_TURN = 3
+AT_A_TURN = 2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -321,10 +321,8 @@ class Live:
             self._turn = 0
             return False
         turn, self._turn = self._turn, self._turn + 1
-        # The sweep has every second turn, for gaps hang on it; the rest go round.
-        rest = stale[1:] if stale[0] == self._do_sweep else stale
-        first = rest is not stale and (turn % 2 == 0 or not rest or self._kept.sweep is None)
-        (stale[0] if first else rest[turn // 2 % len(rest)])(corner)
+        # While the linkage moves, every part is stale in every turn: they go round.
+        (stale[0] if self._kept.sweep is None else stale[turn % len(stale)])(corner)
         return True
 
     def _do_sweep(self, corner: Corner) -> None:

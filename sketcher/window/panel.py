@@ -75,8 +75,12 @@ class Panel:
         self._signature: object = None
         self._focused: _Entry | None = None
 
-    def update(self, desk: Desk, shown: Shown) -> bool:
-        """Bring the widgets up to date; whether they were made anew."""
+    def update(self, desk: Desk, shown: Shown, *, in_place: bool = False) -> None:
+        """Bring the widgets up to date.
+
+        Making them anew takes longer than a frame: ``in_place``, while something is
+        dragged, leaves that for later.
+        """
         rows = {
             step.name: list(step.rows(desk, shown))
             for step in WORK_ORDER
@@ -91,12 +95,11 @@ class Panel:
             for step in WORK_ORDER
         ]
         if signature != self._signature:
+            if in_place:
+                return
             self._make(desk, rows)
             self._signature = signature
-            self._refresh(desk, shown, rows)
-            return True
         self._refresh(desk, shown, rows)
-        return False
 
     def pressed(self, element: UIElement, desk: Desk) -> str | None:
         """Handle a pressed button: open or shut a step, or give back a command's name."""

@@ -37,7 +37,7 @@ from sketcher.window.theme import gui_theme
 from sketcher.window.work_order import step_of
 
 DOUBLE_CLICK_SECONDS = 0.4
-# Frames of a drag after which the fields follow: a tenth of a second.
+# Frames of a drag after which fields and buttons follow: a tenth of a second.
 PANEL_EVERY = 6
 # What takes a second is not begun before the hand has been still for as long.
 REST_SECONDS = 1.0
@@ -120,14 +120,14 @@ class Window(Filing):
         if not self.dragging:
             # Taking what was typed would break into the drag.
             self.panel.follow_focus(desk)
-        made = False
         self._skipped += 1
-        if not hurried or self._skipped >= PANEL_EVERY:
-            made = self.panel.update(desk, shown)
+        touched = not hurried or self._skipped >= PANEL_EVERY
+        if touched:
             self._skipped = 0
-        self.bars.update(desk)
-        if not hurried or made:
-            self.manager.update(seconds)
+            self.panel.update(desk, shown, in_place=self.dragging)
+            self.bars.update(desk)
+            if not self.dragging:
+                self.manager.update(seconds)
         covered = self.dialog is not None or self.bars.tip_shown
         if covered or self.bars.was_covered:
             self.canvas.forget()
@@ -135,9 +135,10 @@ class Window(Filing):
         self.bars.was_covered = covered
         beside = not hurried or not self._solving
         self.canvas.paint(desk, shown, self._pointer, hurried=hurried, beside=beside)
-        self._paint_backs()
-        self.bars.paint(self.surface, desk, self._hint())
-        self.manager.draw_ui(self.surface)
+        if touched or covered:
+            self._paint_backs()
+            self.bars.paint(self.surface, desk, self._hint())
+            self.manager.draw_ui(self.surface)
 
     @property
     def dragging(self) -> bool:  # type: ignore[override]
