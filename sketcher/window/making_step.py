@@ -140,7 +140,7 @@ def _plan_notes(made: Made, say: Lengths) -> Iterator[Row]:
             yield Note(f"{end.capitalize()} donor: {turning}.", lines=3)
     tolerance = tolerance_line(plan, say)
     if tolerance:
-        yield Note(f"{_upper(tolerance)}.", lines=4)
+        yield Note(f"{_upper(tolerance)}.", lines=5)
     if not plan.cut(plan.first).donor.cut_twice:
         yield Note(NO_SECOND_TRY)
 
