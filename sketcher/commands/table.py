@@ -150,11 +150,13 @@ def _check(corner: Corner, step_mm: float, steer_deg: Sequence[float]) -> None:
 def _columns(corner: Corner, motion: Motion, shaft: ShaftMotion) -> dict[str, Array | list[str]]:
     out, up, fore = np.moveaxis(motion.outer_joint, -1, 0)
     kind: dict[str, Array | list[str]]
-    if motion.strut_length_mm is not None:
-        kind = {"strut_length_mm": motion.strut_length_mm}
-    else:
-        assert motion.upper_arm_angle_deg is not None
+    if motion.upper_arm_angle_deg is not None:
         kind = {"upper_arm_angle_deg": motion.upper_arm_angle_deg}
+    else:
+        # Measured positions have neither strut nor arms: the cells stay empty.
+        nothing = np.full(motion.travel_mm.shape, np.nan)
+        length = motion.strut_length_mm
+        kind = {"strut_length_mm": nothing if length is None else length}
     gaps = corner_clearance(corner, motion, shaft)
     names = ["", *(bracket.name for bracket in corner.brackets)]
     nearest = [names[index + 1] for index in gaps.nearest[..., 0].flat]
