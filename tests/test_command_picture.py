@@ -91,6 +91,11 @@ def millimetres(root: ET.Element) -> tuple[float, float]:
     return width, height
 
 
+def showing(what: What) -> str:
+    """An example that has what is to be drawn."""
+    return "van-front-making" if what == "cuts" else "van-front"
+
+
 @pytest.mark.parametrize("what", WHATS)
 @pytest.mark.parametrize("theme", THEMES)
 def test_png_of_each_kind_has_its_size_and_paper(
@@ -98,7 +103,7 @@ def test_png_of_each_kind_has_its_size_and_paper(
 ) -> None:
     path = tmp_path / "van.png"
     words = ("--what", what, "--size", "960x600", "--theme", theme, "--travel", "-30.5")
-    assert run("--example", "van-front", "-o", path, *words) == (0, "", "")
+    assert run("--example", showing(what), "-o", path, *words) == (0, "", "")
     picture = pygame.image.load(path)
     assert picture.get_size() == (960, 600)
     # Inside the border, beside the frame, lies the surround.
@@ -107,13 +112,19 @@ def test_png_of_each_kind_has_its_size_and_paper(
 
 @pytest.mark.parametrize(
     ("what", "paper"),
-    [("sketch", (210, 297)), ("above", (210, 297)), ("plots", (210, 297)), ("sheet", (420, 297))],
+    [
+        ("sketch", (210, 297)),
+        ("above", (210, 297)),
+        ("plots", (210, 297)),
+        ("cuts", (210, 297)),
+        ("sheet", (420, 297)),
+    ],
 )
 def test_svg_is_a_sheet_of_iso_216(
     run: Run, tmp_path: Path, what: What, paper: tuple[int, int]
 ) -> None:
     path = tmp_path / "van.svg"
-    assert run("--example", "van-front", "-o", path, "--what", what) == (0, "", "")
+    assert run("--example", showing(what), "-o", path, "--what", what) == (0, "", "")
     assert millimetres(svg_in(path)) == paper
 
 
@@ -150,13 +161,26 @@ def test_svg_is_to_scale(run: Run, tmp_path: Path, scale: str, times: float) -> 
 
 def test_everything_drawn_lies_on_the_page() -> None:
     for what in WHATS:
-        page, _ = paper_page(subject(travel_mm=40.0, steer_deg=20.0), what)
+        page, _ = paper_page(subject(showing(what), travel_mm=40.0, steer_deg=20.0), what)
         for panel in page.panels:
             for item in panel.picture:
                 if isinstance(item, Text):
                     x, y = panel.camera.to_screen(item.at)
                     assert 0 <= x <= page.width, item.text
                     assert 0 <= y <= page.height, item.text
+
+
+def test_cuts_are_drawn_only_where_the_shaft_may_be_cut(run: Run, tmp_path: Path) -> None:
+    code, _, err = run("--example", "van-front", "-o", tmp_path / "a.png", "--what", "cuts")
+    assert code == 2
+    assert "the scene has no [shafts.left.donors.hub]" in err
+    scene = tmp_path / "van.toml"
+    text = example_text("van-front-making").replace("length = 391\n", "length = 440\n")
+    scene.write_text(text, encoding="utf-8")
+    code, _, err = run(scene, "-o", tmp_path / "a.png", "--what", "cuts")
+    assert code == 2
+    assert "do not cut" in err
+    assert not (tmp_path / "a.png").exists()
 
 
 def test_sheet_shows_what_the_window_shows() -> None:

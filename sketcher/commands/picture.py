@@ -40,6 +40,7 @@ SIZES: dict[What, tuple[int, int]] = {
     "sketch": (1200, 1000),
     "above": (1200, 1000),
     "plots": (640, 1000),
+    "cuts": (1200, 640),
     "sheet": (1600, 1000),
 }
 SMALLEST, LARGEST = (320, 240), (7680, 4320)
@@ -86,7 +87,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         "--what",
         choices=WHATS,
         default="sketch",
-        help="front view, view from above, plots, or all in one (default: sketch)",
+        help="front view, view from above, plots, where both donors are cut, or all but the cuts "
+        "in one (default: sketch)",
     )
     add_side(parser)
     parser.add_argument(

@@ -20,8 +20,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
+from kinematics.cutplan import CutPlan
+from sketcher import wording
 from sketcher.commands.common import CommandError
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
+from sketcher.drawing.cut_view import cut_camera, cut_view
 from sketcher.drawing.page import Page, Panel
 from sketcher.drawing.picture import Box, Picture, Polygon, Polyline, Primitive
 from sketcher.drawing.plot_layout import layout as lay_out_plots
@@ -37,7 +40,8 @@ from sketcher.drawing.sketch import (
     world_box,
     world_box_above,
 )
-from sketcher.making.answers import Made, made
+from sketcher.making.answers import Made, lacking_for_cuts, made
+from sketcher.making.verdicts import cut_refusals, too_weak
 from sketcher.window.desk import Desk
 from sketcher.window.ink import Ink
 from sketcher.window.layout import Area, natural_scale
@@ -48,7 +52,7 @@ from sketcher.window.readout import HEAD, ROW, draw_readout, position_words
 from sketcher.window.strip import draw_answer, draw_bar
 from sketcher.wording import brief
 
-What = Literal["sketch", "above", "plots", "sheet"]
+What = Literal["sketch", "above", "plots", "cuts", "sheet"]
 WHATS: tuple[What, ...] = get_args(What)
 # Mm on paper for one mm: ISO 5455, full size and reductions.
 SCALES = (1.0, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 100)
@@ -79,6 +83,24 @@ class Subject:
         return cls(desk, shown, shown.solved, shown.pose)
 
     @property
+    def cut_plan(self) -> CutPlan:
+        """How the shaft is cut.
+
+        Raises CommandError where the scene does not tell, or the shaft must not be cut.
+        """
+        scene, side = self.desk.scene, self.desk.side
+        lacking = lacking_for_cuts(scene, side)
+        if lacking:
+            raise CommandError(f"--what cuts: the scene has no {', '.join(lacking)}")
+        found = self.solved.found
+        answered = made(scene, side, found)
+        plan, refused = answered.plan, [*cut_refusals(answered), *too_weak(answered)]
+        against = [*wording.broken_lines(found), *refused]
+        if against or plan is None:
+            raise CommandError(f"--what cuts: do not cut: {'; '.join(against)}")
+        return plan
+
+    @property
     def front_box(self) -> Box:
         """What the sketch shows, world mm."""
         return world_box(self.desk.scene, self.solved.ride, self.desk.side)
@@ -98,6 +120,7 @@ class Places:
     front: Area | None = None
     above: Area | None = None
     plots: Area | None = None
+    cuts: Area | None = None
     readout: Area | None = None
     answer: Area | None = None
     bar: Area | None = None
@@ -115,20 +138,21 @@ class Setting:
     ui_scale: float
     front: Camera | None
     above: Camera | None
+    cuts: Camera | None = None
     paper: str = ""
 
     @property
     def views(self) -> tuple[Camera, ...]:
         """The cameras that there are."""
-        return tuple(camera for camera in (self.front, self.above) if camera is not None)
+        return tuple(camera for camera in (self.front, self.above, self.cuts) if camera is not None)
 
     def at_scale(self, scale: float) -> Setting:
         """The same page with its views at one scale."""
-        front, above = (
+        front, above, cuts = (
             camera and replace(camera, zoom=scale * camera.pixels_per_paper_mm)
-            for camera in (self.front, self.above)
+            for camera in (self.front, self.above, self.cuts)
         )
-        return replace(self, front=front, above=above)
+        return replace(self, front=front, above=above, cuts=cuts)
 
 
 def pixel_page(subject: Subject, what: What, width: int, height: int) -> Page:
@@ -199,7 +223,14 @@ def _fitted(subject: Subject, size: tuple[int, int], places: Places, ui_scale: f
 
     front = camera(subject.front_box, places.front)
     above = camera(subject.above_box, places.above)
-    return Setting(size, places, ui_scale, front, above)
+    cuts, area = None, places.cuts
+    if area is not None:
+        within = area.inset(round(_PAD * ui_scale))
+        whole = Camera.of_pixels(
+            within.width, within.height, left=within.left, top=within.top, ui_scale=ui_scale
+        )
+        cuts = cut_camera(subject.cut_plan, whole)
+    return Setting(size, places, ui_scale, front, above, cuts)
 
 
 def _places(subject: Subject, what: What, frame: Area, ui_scale: float) -> Places:
@@ -218,6 +249,8 @@ def _places(subject: Subject, what: What, frame: Area, ui_scale: float) -> Place
             return Places(frame, block, above=body)
         case "plots":
             return Places(frame, block, plots=body)
+        case "cuts":
+            return Places(frame, block, cuts=body)
     left = min(max(round(frame.width * 0.22), px(280)), px(344))
     right = min(max(round(frame.width * 0.27), px(328)), px(560))
     top = frame.top + px(_STRIP)
@@ -247,7 +280,7 @@ def _panels(subject: Subject, setting: Setting) -> Iterator[Panel]:
     # Printed paper has no surround to be told from.
     grounds = strips if setting.paper else [Area(0, 0, *size), *strips]
     under: list[Primitive] = [Polygon(_corners(area, size), "surround") for area in grounds]
-    views = [a for a in (places.front, places.above, places.block) if a is not None]
+    views = [a for a in (places.front, places.above, places.cuts, places.block) if a]
     under += [Polygon(_corners(area, size), "panel") for area in views]
     yield Panel(Picture(tuple(under)), whole)
 
@@ -260,6 +293,8 @@ def _panels(subject: Subject, setting: Setting) -> Iterator[Panel]:
     if above is not None:
         aside = replace(extras, envelope=(), names=front is None)
         yield Panel(view_from_above(scene, side, subject.pose, ride, above, aside), above)
+    if setting.cuts is not None:
+        yield Panel(cut_view(subject.cut_plan, setting.cuts, desk.unit), setting.cuts)
     if places.plots is not None:
         yield _plots(subject, places.plots, ui_scale)
     if places.readout is not None:
@@ -273,7 +308,9 @@ def _panels(subject: Subject, setting: Setting) -> Iterator[Panel]:
         ink = Ink(places.bar, ui_scale)
         yield Panel(draw_bar(ink, shown, desk.unit), ink.camera)
     ink = Ink(places.block, ui_scale)
-    yield Panel(_title_block(ink, subject, front or above, setting.paper), ink.camera)
+    yield Panel(
+        _title_block(ink, subject, front or above or setting.cuts, setting.paper), ink.camera
+    )
 
     boxes = [*views, *(a for a in (places.readout,) if a is not None), places.frame]
     frames = tuple(Polyline(_closed(area, size), "panel") for area in boxes)

@@ -163,7 +163,8 @@ def _donor_title(sheet: Sheet, plan: CutPlan, bar: Bar, top: float) -> None:
         strong += f"; {trim} trim stays on"
     words = f'datum "{" ".join(cut.donor.datum.name.split())}"'
     if cut.turned_from_mm is not None:
-        words += f"; turned to {size_words(plan.diameter_mm)}"
+        # First, so that a datum of many words does not cut it off.
+        words = f"turned to {size_words(plan.diameter_mm)}; {words}"
     lines: tuple[tuple[float, str, Role], ...] = (
         (1.2, strong, "label_strong"),
         (5.4, words, "note"),

@@ -35,9 +35,9 @@ from sketcher.drawing.cut_bars import (
 from sketcher.drawing.picture import Line, Picture, Polygon, Text
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.spans import FIRST_OVER, FIRST_UNDER, LAST_OVER, PITCH, Span, span
-from sketcher.drawing.splice_view import DETAIL_MM, detail_mm, draw_detail
+from sketcher.drawing.splice_view import DETAIL_MM, detail_mm, draw_detail, size_words
 from sketcher.drawing.style import style
-from sketcher.units import Unit, format_length
+from sketcher.units import Unit, format_length, typed_length
 
 # Mm on paper.
 _TITLE, _BETWEEN, _ASIDE, _FOOT = 9.5, 12.6, 7.0, 4.6
@@ -171,11 +171,22 @@ def _finished(sheet: Sheet, plan: CutPlan, left: float, y: float) -> None:
         span(sheet, one, (y if start == 0.0 else y + top, y + top), over)
     overall = Span(left, hub.x, plan.length_mm, "between joint centres")
     span(sheet, overall, (y, y), y - radius - paper(FIRST_UNDER))
-    words = "Finished shaft"
-    if plan.splice.shrinkage:
-        words += f"; {format_length(plan.splice.shrinkage)} longer before it is welded"
     title = (left - 1.3 * radius, over + paper(LAST_OVER))
-    sheet.add(Text(title, words, "label_strong", size="small"))
+    sheet.add(Text(title, _title(plan), "label_strong", size="small"))
+
+
+def _title(plan: CutPlan) -> str:
+    """What of the finished shaft has no place in the drawing."""
+    splice, words = plan.splice, "Finished shaft"
+    if splice.sleeve is not None:
+        sleeve = splice.sleeve
+        if splice.butt is None:
+            sizes = f"{size_words(sleeve.outside_diameter)} on {size_words(sleeve.bore)}"
+            words += f"; sleeve {sizes}; bars {size_words(plan.diameter_mm)}"
+        words += f"; fillets {typed_length(sleeve.leg)} mm"
+    if splice.shrinkage:
+        words += f"; {format_length(splice.shrinkage)} longer before it is welded"
+    return words
 
 
 def _places(plan: CutPlan) -> Iterator[tuple[float, float, str]]:

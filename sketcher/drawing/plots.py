@@ -65,7 +65,10 @@ def _bands(column: Column, plot: Plot, frame: Frame, where: Layout) -> list[Prim
         items.append(Polygon((*under, *reversed(over)), _BANDS[band.state]))
         if band.state == "past":
             edges.append(Polyline(under if band.at_top else over, "limit"))
-        if band.word:
+        lettering = size_px("small", where.camera.pixels_per_paper_mm) * CAPITAL_HEIGHT
+        room = float((high - low).max()) / (frame.high - frame.low) * frame.box.height
+        # In low plots the word of what is past goes before that of what is only close.
+        if band.word and (band.state == "past" or room > lettering):
             edges.append(_band_word(column, plot, band, frame, where))
     return items + edges
 
@@ -95,6 +98,7 @@ def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Layo
             "right" if right else "left",
             "top" if band.at_top else "bottom",
             size="small",
+            backed=high - low < height,
         )
         base = y - height if band.at_top else y
         floor, ceiling = frame.value(base - paper(0.6)), frame.value(base + height + paper(0.6))

@@ -14,6 +14,7 @@ from sketcher.certainty_words import (
     sure_enough,
     worth_measuring,
 )
+from sketcher.placed import placement_words
 from sketcher.shopsheet.amounts import as_typed, both, inches
 from sketcher.shopsheet.blocks import Blocks, Figure, Figures, Words
 from sketcher.shopsheet.subject import Subject
@@ -115,6 +116,15 @@ def certainty_blocks(subject: Subject) -> Blocks:
     if sure_enough(sure):
         return (Words(words, "small"),)
     return (Words(f"Not sure enough to cut by: measure again. {words}", "caution"),)
+
+
+def placement_blocks(subject: Subject) -> Blocks:
+    """Where tacked gearbox mounts are best welded; nothing where they have no room."""
+    found = subject.workings.placement
+    if found is None:
+        return ()
+    words = f"Gearbox mounts not welded yet: {placement_words(found)}"
+    return (Words(f"{words} This sheet is for the gearbox where it is drawn.", "small"),)
 
 
 def motion_words(subject: Subject) -> str:

@@ -23,8 +23,8 @@ from sketcher.units import format_length
 from sketcher.wording import brief
 
 SPRING = (
-    "A coil spring under load can kill: use a spring compressor. Axle stands on firm ground, never "
-    "a jack alone."
+    "A coil spring under load can kill: use a spring compressor, and axle stands on firm ground, "
+    "never a jack alone."
 )
 WELDED = (
     "Do not drive on it before a qualified welder or engineer has looked at it; keep to the codes "
@@ -52,7 +52,7 @@ def worst_blocks(subject: Subject) -> Blocks:
     grid = Grid(
         ("", "worst", "limit", "where", ""),
         tuple(rows),
-        (3.15, 0.95, 0.75, 4.65, 0.7),
+        (3.12, 0.88, 0.66, 4.68, 0.76),
         strong=broken,
         words=frozenset({0, 3}),
     )
@@ -125,7 +125,7 @@ def _trial(subject: Subject) -> Blocks:
     )
     header = ("wheel at", "distance", "points", "off")
     return (
-        Grid(header, rows, (1.2, 1.75, 0.65, 0.5), words=frozenset({0})),
+        Grid(header, rows, (1.4, 1.6, 0.7, 0.5), words=frozenset({0})),
         Words(agreement(works.trial), "tight"),
     )
 

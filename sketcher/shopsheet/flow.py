@@ -301,6 +301,7 @@ def _grid(grid: Grid, width: float) -> Any:
     looks += [("BACKGROUND", (0, row + 1), (-1, row + 1), _PALE) for row in grid.strong]
     for column in grid.to_write:
         looks.append(("BOX", (column, 1), (column, -1), 0.8, black))
+        looks.append(("LEFTPADDING", (column, 0), (column, 0), 2.5 * mm))
         looks.append(("TOPPADDING", (column, 1), (column, -1), 3.4 * mm))
     table.setStyle(looks)
     return table

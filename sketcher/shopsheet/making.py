@@ -120,8 +120,9 @@ def swept_blocks(subject: Subject) -> Blocks:
         Heading(f"Swept length every {brief(STEP_MM)} mm"),
         Grid(_HEADER[:columns], tuple(cells), _WIDTHS[:columns], strong=ride),
         Words(
-            "In mm. Wheel straight ahead, gearbox at rest; grey: ride height. Plunge + out, − in. "
-            "Left in: stroke before it bottoms, left out: before it pulls apart.",
+            "In mm. Wheel straight ahead, gearbox at rest; grey: ride height. "
+            "Plunge + out, −\xa0in. Left in: stroke before it bottoms, left out: before it "
+            "pulls apart.",
             "small",
         ),
     )

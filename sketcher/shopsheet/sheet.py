@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, Literal
 
 from reportlab.lib.pagesizes import A4, letter
 from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
+from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
     BaseDocTemplate,
     Frame,
@@ -28,6 +30,7 @@ from sketcher.shopsheet.answer import (
     certainty_blocks,
     length_blocks,
     length_figure,
+    placement_blocks,
     verdict_blocks,
 )
 from sketcher.shopsheet.blocks import Words
@@ -35,7 +38,7 @@ from sketcher.shopsheet.checking import after_blocks, before_blocks, trial_block
 from sketcher.shopsheet.drawn import Drawn, cuts_of, plots_of, ride_poses, sketch_of
 from sketcher.shopsheet.making import cut_order_blocks, strength_blocks, swept_blocks
 from sketcher.shopsheet.subject import Subject
-from sketcher.shopsheet.workings import workings
+from sketcher.shopsheet.workings import placement_of, workings
 from sketcher.wording import brief
 
 Paper = Literal["a4", "letter"]
@@ -44,7 +47,7 @@ _MARGIN, _HEAD, _FOOT = 13 * mm, 7 * mm, 7 * mm
 _LONGEST_TITLE = 160
 _LEAST_DRAWING, _GOOD_DRAWING = 45 * mm, 76 * mm
 _PLOTS_WIDTH, _STRENGTH_WIDTH, _BESIDE = 62 * mm, 73 * mm, 4 * mm
-_LEAST_PLOTS = 76 * mm
+_LEAST_PLOTS, _TALLEST_PLOTS = 76 * mm, 120 * mm
 # What stands beside the table may be so much longer before it goes under it.
 _LONGER = 25 * mm
 
@@ -68,18 +71,39 @@ def subjects_of(
     scene: Scene, found: Mapping[Side, Examination], draws: int = DRAWS
 ) -> tuple[Subject, ...]:
     """Each side that was examined, with all that follows from how it is made."""
+    placement = placement_of(scene, next(iter(found.values())).margin_mm) if found else None
     return tuple(
-        Subject(scene, side, one, workings(scene, side, one, draws)) for side, one in found.items()
+        Subject(scene, side, one, workings(scene, side, one, draws, placement))
+        for side, one in found.items()
     )
 
 
 def pages_pdf(subjects: Sequence[Subject], *, paper: Paper = "a4", date: str = "") -> bytes:
     """The shop sheet of subjects that are worked out already."""
     register_fonts()
-    # The first time through counts each side's pages.
-    counted = _Sheet(subjects, paper, date)
-    counted.built()
-    return _Sheet(subjects, paper, date, counted.pages).built()
+    return _Sheet(subjects, paper, date).built()
+
+
+class _Held(Canvas):  # type: ignore[misc]  # the library is published without types
+    """A canvas that keeps its pages open until the last, when it is known how many there are."""
+
+    def __init__(self, closing: Callable[[Any], None], *given: Any, **named: Any) -> None:
+        super().__init__(*given, **named)
+        self._closing = closing
+        self._open: list[dict[str, Any]] = []
+
+    def showPage(self) -> None:  # noqa: N802  # the library's own name
+        """Put the page aside."""
+        self._open.append(dict(self.__dict__))
+        self._startPage()
+
+    def save(self) -> None:
+        """Close every page, then the file."""
+        for page in self._open:
+            self.__dict__.update(page)
+            self._closing(self)
+            super().showPage()
+        super().save()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,15 +118,9 @@ class _First:
 class _Sheet:
     """One run through the pages."""
 
-    def __init__(
-        self,
-        subjects: Sequence[Subject],
-        paper: Paper,
-        date: str,
-        of: Mapping[Side, int] | None = None,
-    ) -> None:
-        self.pages: dict[Side, int] = {subject.side: 0 for subject in subjects}
-        self._subjects, self._date, self._of = subjects, date, of or self.pages
+    def __init__(self, subjects: Sequence[Subject], paper: Paper, date: str) -> None:
+        self._pages: dict[Side, int] = {subject.side: 0 for subject in subjects}
+        self._subjects, self._date = subjects, date
         self._page = PAPERS[paper]
         self._width = self._page[0] - 2 * _MARGIN
         self._height = self._page[1] - 2 * _MARGIN - _HEAD - _FOOT
@@ -125,13 +143,13 @@ class _Sheet:
             story += [NextPageTemplate(subject.side), *([PageBreak()] if story else [])]
             story += self._story(subject)
         # The first page's template is the first in the list.
-        document.build(story)
+        document.build(story, canvasmaker=partial(_Held, self._edges))
         return content.getvalue()
 
     def _template(self, subject: Subject) -> Any:
         def edges(canvas: Any, _document: Any) -> None:
-            self.pages[subject.side] += 1
-            self._edges(canvas, subject)
+            self._pages[subject.side] += 1
+            canvas.of_subject, canvas.number = subject, self._pages[subject.side]
 
         frame = Frame(
             _MARGIN, _MARGIN + _FOOT, self._width, self._height,
@@ -139,16 +157,16 @@ class _Sheet:
         )  # fmt: skip
         return PageTemplate(subject.side, [frame], onPage=edges)
 
-    def _edges(self, canvas: Any, subject: Subject) -> None:
+    def _edges(self, canvas: Any) -> None:
         """What every page says at its edges, so that a single one tells what it belongs to."""
-        number, (width, height) = self.pages[subject.side], self._page
+        subject, number, (width, height) = canvas.of_subject, canvas.number, self._page
         shaft = f"{subject.side} shaft"
         canvas.saveState()
         canvas.setLineWidth(0.6)
         foot = _MARGIN + _FOOT - 3 * mm
         canvas.line(_MARGIN, foot, width - _MARGIN, foot)
         canvas.setFont(REGULAR, 8.5)
-        where = f"{shaft}, page {number} of {self._of[subject.side]}"
+        where = f"{shaft}, page {number} of {self._pages[subject.side]}"
         canvas.drawRightString(width - _MARGIN, foot - 4 * mm, where)
         room = self._width - stringWidth(where, REGULAR, 8.5) - 8 * mm
         canvas.drawString(_MARGIN, foot - 4 * mm, _held(_title(subject.scene), room, REGULAR, 8.5))
@@ -177,14 +195,17 @@ class _Sheet:
             *self._title_block(subject),
             *flow.stacked(verdict_blocks(subject), self._width),
         ]
-        below = flow.stacked((*length_blocks(subject), *certainty_blocks(subject)), self._width)
+        said = (*length_blocks(subject), *certainty_blocks(subject), *placement_blocks(subject))
+        below = flow.stacked(said, self._width)
         ride = ride_poses(subject)
         if ride is None:
             return _First([*above, *below], has_worst=False, has_plots=False)
         left = self._height - 6 * mm - flow.height_of([*above, *below], self._width)
         worst = flow.stacked(worst_blocks(subject), self._width)
         tall = flow.height_of(worst, self._width)
-        has_worst = left - tall > _GOOD_DRAWING
+        # A whole order of work needs the room on the later pages.
+        whole = subject.made.plan is not None and not subject.do_not_cut
+        has_worst = whole and left - tall > _GOOD_DRAWING
         if has_worst:
             left, below = left - tall, [*below, *worst]
         has_plots = left > _GOOD_DRAWING
@@ -192,8 +213,7 @@ class _Sheet:
         drawn = sketch_of(subject, ride, wide / mm, max(left, _LEAST_DRAWING) / mm)
         sketch = [flow.Painted(drawn), *_caption(drawn, wide)]
         if has_plots:
-            # No higher than the sketch leaves them, and no lower than they can be read.
-            high = min(left, max(flow.height_of(sketch, wide), _GOOD_DRAWING))
+            high = min(left, _TALLEST_PLOTS)
             plots = flow.Painted(plots_of(subject, _PLOTS_WIDTH / mm, high / mm))
             sketch = [self._beside(sketch, [plots], _PLOTS_WIDTH)]
         return _First([*above, *sketch, *below], has_worst, has_plots)

@@ -8,9 +8,11 @@ from kinematics.certainty import DRAWS, Certainty, certainty
 from kinematics.errors import KinematicsError
 from kinematics.examine import Examination
 from kinematics.fit import TrialFit
+from kinematics.placement import Placement
 from scenes.model import Scene, Side
 from sketcher.fitted import trial_in_scene
 from sketcher.making.answers import Made, made
+from sketcher.placed import place_in_scene
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -24,10 +26,30 @@ class Workings:
     certainty: Certainty | None = None
     trial: TrialFit | None = None
     trial_problem: str = ""
+    placement: Placement | None = None
 
 
-def workings(scene: Scene, side: Side, found: Examination, draws: int = DRAWS) -> Workings:
-    """Work out what the scene has enough for; ``draws`` is how often the tape is drawn."""
+def placement_of(scene: Scene, margin_mm: float) -> Placement | None:
+    """Where the gearbox is best within the room of its mounts; None where there is none."""
+    if scene.gearbox_placement is None:
+        return None
+    try:
+        return place_in_scene(scene, margin_mm)
+    except KinematicsError:
+        return None
+
+
+def workings(
+    scene: Scene,
+    side: Side,
+    found: Examination,
+    draws: int = DRAWS,
+    placement: Placement | None = None,
+) -> Workings:
+    """Work out what the scene has enough for; ``draws`` is how often the tape is drawn.
+
+    ``placement`` is the whole axle's, worked out for both sides at once.
+    """
     trial, problem = _trial(scene, side)
     sure = None
     # Where the whole motion is not in reach there is nothing to be sure of.
@@ -39,7 +61,7 @@ def workings(scene: Scene, side: Side, found: Examination, draws: int = DRAWS) -
             margin_mm=found.margin_mm,
             draws=draws,
         )
-    return Workings(made(scene, side, found), sure, trial, problem)
+    return Workings(made(scene, side, found), sure, trial, problem, placement)
 
 
 def _trial(scene: Scene, side: Side) -> tuple[TrialFit | None, str]:
