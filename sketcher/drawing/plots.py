@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -55,6 +56,8 @@ def plots_picture(column: Column, where: Layout) -> Picture:
 def _bands(column: Column, plot: Plot, frame: Frame, where: Layout) -> list[Primitive]:
     items: list[Primitive] = [Polygon(_corners(frame.box), "plot_paper", plot.key)]
     edges: list[Primitive] = []
+    words: list[Text] = []
+    lettering = size_px("small", where.camera.pixels_per_paper_mm) * CAPITAL_HEIGHT
     for band in plot.bands:
         low = np.clip(band.low, frame.low, frame.high)
         high = np.clip(band.high, frame.low, frame.high)
@@ -65,15 +68,29 @@ def _bands(column: Column, plot: Plot, frame: Frame, where: Layout) -> list[Prim
         items.append(Polygon((*under, *reversed(over)), _BANDS[band.state]))
         if band.state == "past":
             edges.append(Polyline(under if band.at_top else over, "limit"))
-        lettering = size_px("small", where.camera.pixels_per_paper_mm) * CAPITAL_HEIGHT
         room = float((high - low).max()) / (frame.high - frame.low) * frame.box.height
         # In low plots the word of what is past goes before that of what is only close.
         if band.word and (band.state == "past" or room > lettering):
-            edges.append(_band_word(column, plot, band, frame, where))
-    return items + edges
+            word = _band_word(column, plot, band, frame, where)
+            if any(_meet(word, other, lettering) for other in words):
+                word = _at_other_end(word, frame)
+            words.append(word)
+    return items + edges + words
 
 
-def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Layout) -> Primitive:
+def _meet(one: Text, other: Text, lettering: float) -> bool:
+    """Whether two words of a plot stand at the same end, one across the other."""
+    a, b = (word.at[1] - (lettering if word.vertical == "top" else 0.0) for word in (one, other))
+    return one.horizontal == other.horizontal and abs(a - b) < 1.2 * lettering
+
+
+def _at_other_end(word: Text, frame: Frame) -> Text:
+    left, right = frame.box.left, frame.box.right
+    at = (left + right - word.at[0], word.at[1])
+    return replace(word, at=at, horizontal="right" if word.horizontal == "left" else "left")
+
+
+def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Layout) -> Text:
     """A band's word inside it, at the end of the travel where fewer curves pass."""
     paper = where.camera.paper
     size = size_px("small", where.camera.pixels_per_paper_mm)

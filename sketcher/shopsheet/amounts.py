@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from sketcher.making.lengths import Lengths
-from sketcher.shopsheet.blocks import Cell
 from sketcher.units import Rounding, format_fraction, format_length
 from sketcher.wording import brief
 
@@ -31,14 +30,6 @@ def both(mm: float, rounding: Rounding = "nearest") -> str:
 def as_typed(mm: float) -> str:
     """A length of the scene in a sentence, as it was typed: ``3 mm (1/8")``."""
     return f"{brief(mm)} mm ({_fraction(mm)})"
-
-
-def cell(mm: float, *, signed: bool = False, rounding: Rounding = "nearest") -> Cell:
-    """A length in a table, inches under mm."""
-    return (
-        format_length(mm, signed=signed, named=False, rounding=rounding),
-        format_length(mm, "in", signed=signed, named=False, rounding=rounding),
-    )
 
 
 def angle(degrees: float) -> str:

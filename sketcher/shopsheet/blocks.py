@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-# A cell's second line is small and stands under the first: inches under mm.
-Cell = str | tuple[str, str]
 Kind = Literal["plain", "tight", "small", "missing", "caution", "stop", "good"]
 
 
@@ -69,8 +67,8 @@ class Ticks:
 class Grid:
     """A table.  ``widths`` are the columns' shares; columns in ``to_write`` are for the pen."""
 
-    header: tuple[Cell, ...]
-    rows: tuple[tuple[Cell, ...], ...]
+    header: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
     widths: tuple[float, ...]
     strong: frozenset[int] = frozenset()
     to_write: frozenset[int] = frozenset()

@@ -16,7 +16,7 @@ from sketcher.certainty_words import agreement
 from sketcher.making.lengths import Lengths
 from sketcher.making.welded_words import limit_words, welded_summary
 from sketcher.shopsheet.amounts import SAY, as_typed, both
-from sketcher.shopsheet.blocks import Blocks, Cell, Grid, Heading, Tick, Ticks, Words
+from sketcher.shopsheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
 from sketcher.shopsheet.making import BLANK
 from sketcher.shopsheet.subject import MOST_NAMES, Subject
 from sketcher.units import format_length
@@ -52,7 +52,7 @@ def worst_blocks(subject: Subject) -> Blocks:
     grid = Grid(
         ("", "worst", "limit", "where", ""),
         tuple(rows),
-        (3.12, 0.88, 0.66, 4.68, 0.76),
+        (3.1, 0.88, 0.72, 4.66, 0.74),
         strong=broken,
         words=frozenset({0, 3}),
     )
@@ -65,10 +65,10 @@ def worst_blocks(subject: Subject) -> Blocks:
 def _gap_name(subject: Subject, gap: Gap) -> str:
     number, count = gap.approach.bracket, len(subject.scene.brackets)
     numbered = f"{number + 1}: " if count > MOST_NAMES and number < count else ""
-    return f"Gap from {gap.approach.section_name} to {numbered}{gap.worst.part}"
+    return f"Gap, {gap.approach.section_name} to {numbered}{gap.worst.part}"
 
 
-def _worst_row(subject: Subject, worst: Worst, name: str) -> tuple[Cell, ...]:
+def _worst_row(subject: Subject, worst: Worst, name: str) -> tuple[str, ...]:
     value, limit = wording.amount(worst, worst.value, "mm"), wording.limit(worst, "mm")
     word = "broken" if worst.broken else "holds"
     return (name, value, limit, subject.place(worst.position), word)

@@ -16,7 +16,6 @@ from sketcher.drawing.pdf import BOLD, REGULAR, paint_pdf
 from sketcher.drawing.style import print_style
 from sketcher.shopsheet.blocks import (
     Block,
-    Cell,
     Figure,
     Figures,
     Grid,
@@ -63,9 +62,9 @@ FIGURE = _style(13, bold=True)
 INCHES = _style(10.5)
 LARGE_INCHES = _style(16, bold=True)
 CELL = _style(9.5, alignment=TA_RIGHT, leading=10.5)
-CELL_STRONG = _style(9.2, bold=True, alignment=TA_RIGHT, leading=10.5)
-CELL_WORDS = _style(8.6, alignment=TA_LEFT, leading=10.5)
-CELL_WORDS_STRONG = _style(8.6, bold=True, alignment=TA_LEFT, leading=10.5)
+CELL_STRONG = _style(9, bold=True, alignment=TA_RIGHT, leading=10.5)
+CELL_WORDS = _style(8.5, alignment=TA_LEFT, leading=10.5)
+CELL_WORDS_STRONG = _style(8.5, bold=True, alignment=TA_LEFT, leading=10.5)
 _KINDS: dict[Kind, Any] = {
     "plain": PLAIN,
     "tight": STEP,
@@ -200,7 +199,7 @@ def _padding(side_mm: float, end_mm: float) -> list[tuple[Any, ...]]:
 
 
 def _figures(figures: Figures, width: float) -> Any:
-    shares = (0.19, 0.26, 0.55)
+    shares = (0.18, 0.255, 0.565)
     rows = [_figure(figure) for figure in figures.rows]
     table = Table(rows, colWidths=[share * width for share in shares])
     table.setStyle(
@@ -307,12 +306,7 @@ def _grid(grid: Grid, width: float) -> Any:
     return table
 
 
-def _cell(grid: Grid, cell: Cell, column: int, *, head: bool) -> Any:
+def _cell(grid: Grid, cell: str, column: int, *, head: bool) -> Any:
     left = column in grid.words or column in grid.to_write
     plain, strong = (CELL_WORDS, CELL_WORDS_STRONG) if left else (CELL, CELL_STRONG)
-    style = strong if head else plain
-    first, second = cell if isinstance(cell, tuple) else (cell, "")
-    if not second:
-        return paragraph(first, style)
-    lower = f'<br/><font size="7.5" color="#484848">{escape(second)}</font>'
-    return Paragraph(escape(first) + lower, style)
+    return paragraph(cell, strong if head else plain)

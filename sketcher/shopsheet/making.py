@@ -12,7 +12,7 @@ from sketcher.making.cut_words import first_line
 from sketcher.making.step_words import WELDING, step_lines
 from sketcher.making.strength_words import strength_summary, warning_lines, whirl_line
 from sketcher.shopsheet.amounts import SAY, angle
-from sketcher.shopsheet.blocks import Blocks, Cell, Grid, Heading, Tick, Ticks, Words
+from sketcher.shopsheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
 from sketcher.shopsheet.subject import STEP_MM, Subject, swept_rows
 from sketcher.units import Rounding, format_length
 from sketcher.wording import brief, signed
@@ -81,7 +81,7 @@ def _head(line: str) -> str:
     return re.split(r"[:,]| that ", line, maxsplit=1)[0]
 
 
-_HEADER: tuple[Cell, ...] = (
+_HEADER: tuple[str, ...] = (
     "travel",
     "length",
     "inches",
@@ -92,16 +92,16 @@ _HEADER: tuple[Cell, ...] = (
     "outer°",
     "gap",
 )
-_WIDTHS = (0.95, 1.0, 1.02, 1.0, 0.95, 1.08, 0.98, 1.02, 0.75)
+_WIDTHS = (0.94, 1.0, 1.02, 1.06, 0.92, 1.08, 0.96, 1.02, 0.74)
 
 
 def swept_blocks(subject: Subject) -> Blocks:
     """The swept-length table straight ahead; strokes and gaps rounded down, angles up."""
     rows = swept_rows(subject.corner)
     gaps = any(row.gap_mm is not None for row in rows)
-    cells: list[tuple[Cell, ...]] = []
+    cells: list[tuple[str, ...]] = []
     for row in rows:
-        listed: tuple[Cell, ...] = (
+        listed: tuple[str, ...] = (
             signed(row.travel_mm),
             _mm(row.swept_length_mm),
             format_length(row.swept_length_mm, "in", named=False),

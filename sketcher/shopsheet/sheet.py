@@ -45,7 +45,8 @@ Paper = Literal["a4", "letter"]
 PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": letter}
 _MARGIN, _HEAD, _FOOT = 13 * mm, 7 * mm, 7 * mm
 _LONGEST_TITLE = 160
-_LEAST_DRAWING, _GOOD_DRAWING = 45 * mm, 76 * mm
+_CAPTION = 10 * mm
+_LEAST_DRAWING, _GOOD_DRAWING, _LARGE_DRAWING = 45 * mm, 76 * mm, 92 * mm
 _PLOTS_WIDTH, _STRENGTH_WIDTH, _BESIDE = 62 * mm, 73 * mm, 4 * mm
 _LEAST_PLOTS, _TALLEST_PLOTS = 76 * mm, 120 * mm
 # What stands beside the table may be so much longer before it goes under it.
@@ -200,12 +201,12 @@ class _Sheet:
         ride = ride_poses(subject)
         if ride is None:
             return _First([*above, *below], has_worst=False, has_plots=False)
-        left = self._height - 6 * mm - flow.height_of([*above, *below], self._width)
+        left = self._height - _CAPTION - flow.height_of([*above, *below], self._width)
         worst = flow.stacked(worst_blocks(subject), self._width)
         tall = flow.height_of(worst, self._width)
         # A whole order of work needs the room on the later pages.
         whole = subject.made.plan is not None and not subject.do_not_cut
-        has_worst = whole and left - tall > _GOOD_DRAWING
+        has_worst = left - tall > (_GOOD_DRAWING if whole else _LARGE_DRAWING)
         if has_worst:
             left, below = left - tall, [*below, *worst]
         has_plots = left > _GOOD_DRAWING
