@@ -4,7 +4,7 @@
 
     [shafts.left.donors.hub]           # the end that stays with the hub
     usable_to = 310
-    cut_twice = false
+    cut_twice = false                  # as where it is left out; the gearbox donor's is true then
     steel = "C45 normalised"           # or { name = "…", yield_strength = 400 }
     datum = { name = "boot groove", at = 58 }
     [[shafts.left.donors.hub.stretch]]
@@ -19,11 +19,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from kinematics.cutting import sleeve_section
-from kinematics.donors import Datum, Donor, Stretch
+from kinematics.donors import ENDS, Datum, Donor, End, Stretch
 from kinematics.errors import InvalidInput
 from kinematics.parts import Section, Shaft
 from kinematics.refusals import SLEEVE
@@ -38,6 +39,8 @@ ALONG_SHAFT = "mm from the outer joint's centre"
 ALONG_DONOR = "mm from the joint's centre towards the bar"
 STEEL_EXPECTED = "expected a steel's name, or { name = …, yield_strength = … in MPa }"
 GIVEN_STEEL = "as given in the scene"
+# Where the file does not say: hub ends are the ones that are hard to find again.
+CUT_TWICE: Mapping[End, bool] = {"hub": False, "gearbox": True}
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,10 +76,10 @@ def read_making(shaft: Table) -> Making | None:
     optional: dict[str, Any] = {}
     donors = shaft.table("donors", optional=True)
     if donors is not None:
-        for end in ("hub", "gearbox"):
+        for end in ENDS:
             donor = donors.table(end, optional=True)
             if donor is not None:
-                optional[f"{end}_donor"] = _donor(donor)
+                optional[f"{end}_donor"] = _donor(donor, end)
         donors.close()
     splice = shaft.table("splice", optional=True)
     if splice is not None:
@@ -97,7 +100,7 @@ def read_making(shaft: Table) -> Making | None:
     return Making(**optional)
 
 
-def _donor(table: Table) -> Donor | None:
+def _donor(table: Table, end: End) -> Donor | None:
     datum = table.table("datum")
     return read_record(
         table,
@@ -108,6 +111,7 @@ def _donor(table: Table) -> Donor | None:
             read_record(item, Stretch, {"from": ALONG_DONOR, "to": ALONG_DONOR})
             for item in table.tables("stretch")
         ),
+        cut_twice=table.flag("cut_twice", default=CUT_TWICE[end]),
         steel=_steel(table, DEFAULT_STEEL),
     )
 
@@ -147,11 +151,8 @@ def _steel(table: Table, default: Steel) -> Steel | None:
 def plain_making(making: Making) -> Plain:
     """The making tables of a side, keyed as in the file; what is left out has no key."""
     content: Plain = {}
-    donors = {
-        end: _plain_donor(donor)
-        for end, donor in (("hub", making.hub_donor), ("gearbox", making.gearbox_donor))
-        if donor is not None
-    }
+    given: dict[End, Donor | None] = {"hub": making.hub_donor, "gearbox": making.gearbox_donor}
+    donors = {end: _plain_donor(donor, end) for end, donor in given.items() if donor is not None}
     if making.finished_length is not None:
         content["finished_length"] = number(making.finished_length)
     if making.doubtful:
@@ -166,8 +167,10 @@ def plain_making(making: Making) -> Plain:
     return content
 
 
-def _plain_donor(donor: Donor) -> Plain:
-    content = plain_record(donor, skip=("datum", "stretches", "steel"))
+def _plain_donor(donor: Donor, end: End) -> Plain:
+    content = plain_record(donor, skip=("cut_twice", "datum", "stretches", "steel"))
+    if donor.cut_twice != CUT_TWICE[end]:
+        content["cut_twice"] = donor.cut_twice
     content |= _plain_steel(donor.steel, DEFAULT_STEEL)
     content["datum"] = plain_record(donor.datum)
     content["stretch"] = [plain_record(stretch) for stretch in donor.stretches]

@@ -117,9 +117,34 @@ def test_the_sleeve_is_a_piece_of_the_outline_once() -> None:
 
 def test_what_is_left_out_has_its_default() -> None:
     donor = parse_scene(PLAIN + LEAST_DONOR).left_making.hub_donor
-    assert donor == Donor(200, Datum("groove", 50), (Stretch("bar", 20, 220, 25),))
-    assert donor is not None
-    assert (donor.cut_twice, donor.joint_comes_off, donor.steel) == (True, True, DEFAULT_STEEL)
+    least = Donor(200, Datum("groove", 50), (Stretch("bar", 20, 220, 25),))
+    assert donor == replace(least, cut_twice=False)
+    assert (least.joint_comes_off, least.steel) == (True, DEFAULT_STEEL)
+
+
+def test_only_the_gearbox_donor_is_taken_for_one_that_can_be_cut_twice() -> None:
+    text = PLAIN + LEAST_DONOR + LEAST_DONOR.replace(".hub", ".gearbox")
+    making = parse_scene(text).left_making
+    assert making.hub_donor is not None
+    assert making.gearbox_donor is not None
+    assert (making.hub_donor.cut_twice, making.gearbox_donor.cut_twice) == (False, True)
+    other = with_donors(making, hub=True, gearbox=False)
+    written = scene_text(other, text)
+    assert parse_scene(written) == other
+    donors = tomllib.loads(written)["shafts"]["left"]["donors"]
+    assert (donors["hub"]["cut_twice"], donors["gearbox"]["cut_twice"]) == (True, False)
+    again = tomllib.loads(scene_text(parse_scene(text)))["shafts"]["left"]["donors"]
+    assert "cut_twice" not in again["hub"] | again["gearbox"]
+
+
+def with_donors(making: Making, **cut_twice: bool) -> Scene:
+    assert making.hub_donor is not None
+    assert making.gearbox_donor is not None
+    donors = {
+        "hub_donor": replace(making.hub_donor, cut_twice=cut_twice["hub"]),
+        "gearbox_donor": replace(making.gearbox_donor, cut_twice=cut_twice["gearbox"]),
+    }
+    return replace(parse_scene(PLAIN), left_making=replace(making, **donors))
 
 
 # Steels.
