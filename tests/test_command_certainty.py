@@ -124,10 +124,12 @@ def test_an_error_of_something_that_is_not_there_is_named(
     assert "hub.nut" in refused(capsys, "certainty", file_of(tmp_path, text))
 
 
-def test_the_report_tells_the_chance_only_where_there_is_a_tape(
+def test_the_report_tells_the_chance_only_where_it_is_asked_for(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    assert "chance 88 %" in told(capsys, "report", "--example", MEASURED)
+    assert example(MEASURED).tape is not None
+    assert "chance" not in told(capsys, "report", "--example", MEASURED)
+    assert "chance 88 %" in told(capsys, "report", "--example", MEASURED, "--certainty")
     assert "chance" not in told(capsys, "report", "--example", FRONT)
     assert "chance over 99.9 %" in told(capsys, "report", "--example", FRONT, "--certainty")
     plain = as_json(capsys, "report", "--example", FRONT)["sides"]["left"]

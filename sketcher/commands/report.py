@@ -5,16 +5,14 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from kinematics.certainty import Certainty
 from kinematics.errors import InvalidInput
 from kinematics.examine import Examination, examine, whole_motion
 from kinematics.parts import DEFAULT_MARGIN
 from kinematics.sizing import Position
 from scenes.model import Side
 from sketcher import wording
-from sketcher.certainty_words import certainty_json
 from sketcher.commands.common import (
     BROKEN,
     GOOD,
@@ -34,6 +32,9 @@ from sketcher.making.answers import Made, made
 from sketcher.making.as_json import plan_json, strength_json, welded_json
 from sketcher.making.verdicts import making_broken
 from sketcher.units import UNITS
+
+if TYPE_CHECKING:
+    from kinematics.certainty import Certainty
 
 DESCRIPTION = """\
 Say whether the shaft can be cut: its length and length window, the worst stroke left,
@@ -66,7 +67,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument(
         "--certainty",
         action="store_true",
-        help="say how sure the length is even where the scene has no [tape]",
+        help="say how sure the length is, too; the command certainty tells all of it",
     )
     parser.add_argument("--json", action="store_true", help="the same as JSON, in mm and degrees")
     parser.set_defaults(run=run)
@@ -80,11 +81,14 @@ def run(arguments: argparse.Namespace) -> int:
     sides: tuple[Side, ...] = (arguments.side,) if arguments.side else opened.scene.sides
     found = examine_sides(opened, sides, arguments.margin)
     making = {side: made(opened.scene, side, one) for side, one in found.items()}
-    sure = certainties(opened, found, asked=arguments.certainty)
+    sure = certainties(opened, found) if arguments.certainty else {}
     if arguments.json:
         sides_json = {side: as_json(one, making[side]) for side, one in found.items()}
-        for side, one_sure in sure.items():
-            sides_json[side]["certainty"] = certainty_json(one_sure)
+        if sure:
+            from sketcher.certainty_words import certainty_json  # noqa: PLC0415
+
+            for side, one_sure in sure.items():
+                sides_json[side]["certainty"] = certainty_json(one_sure)
         print(json.dumps({"sides": sides_json}, indent=2, allow_nan=False))
     else:
         for line in report_lines(opened.scene, found, making, arguments.units, sure):
@@ -121,12 +125,8 @@ def examine_sides(
     return found
 
 
-def certainties(
-    opened: Opened, found: Mapping[Side, Examination], *, asked: bool
-) -> dict[Side, Certainty]:
-    """How sure each side's length is, where that is asked for or the scene has a tape."""
-    if not (asked or opened.scene.tape is not None):
-        return {}
+def certainties(opened: Opened, found: Mapping[Side, Examination]) -> dict[Side, Certainty]:
+    """How sure each side's length is."""
     if any(one.unreachable for one in found.values()):
         return {}
     # Twenty thousand draws, of which a plain report needs none.

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
 
-from kinematics.certainty import Certainty
 from kinematics.examine import Examination
 from kinematics.sizing import Position
 from scenes.model import Scene, Side
-from sketcher.certainty_words import short_chance
 from sketcher.making.answers import Made
 from sketcher.making.cut_words import cuts_summary
 from sketcher.making.lengths import Lengths
@@ -30,6 +29,9 @@ from sketcher.wording import (
     typed,
     unreachable_line,
 )
+
+if TYPE_CHECKING:
+    from kinematics.certainty import Certainty
 
 REPORT_WIDTH = 100
 CAUTIONS = (
@@ -59,6 +61,9 @@ def report_lines(
             subsequent_indent="  ",
         )
         if side in sure and not one.unreachable:
+            # Brings the draws along, which a plain report needs none of.
+            from sketcher.certainty_words import short_chance  # noqa: PLC0415
+
             yield from row("certainty", short_chance(sure[side]))
         yield from _side_lines(one, making[side], unit, scene, side)
     yield ""
