@@ -22,7 +22,7 @@ import pytest
 
 from kinematics.donors import Datum, Donor, Stretch
 from kinematics.examine import Examination, examine
-from kinematics.parts import Bracket
+from kinematics.parts import Bracket, Corner
 from kinematics.splice import Butt, Splice
 from kinematics.straightness import Runout
 from kinematics.torque import Drive
@@ -66,12 +66,12 @@ TRIAL = tuple(TrialMeasurement(*one) for one in ((-60.0, 392.4), (0.0, 390.8), (
 
 
 @cache
-def answer(scene: Scene, side: Side) -> Examination:
-    return examine(scene.corner(side))
+def answer(corner: Corner) -> Examination:
+    return examine(corner)
 
 
 def answers(scene: Scene, *sides: Side) -> dict[Side, Examination]:
-    return {side: answer(scene, side) for side in sides or scene.sides}
+    return {side: answer(scene.corner(side)) for side in sides or scene.sides}
 
 
 def made(**more: Any) -> Scene:
@@ -96,7 +96,7 @@ def sheet(scene: Scene, *sides: Side, paper: Paper = "a4") -> bytes:
 
 @cache
 def subjects(scene: Scene, *sides: Side) -> tuple[Subject, ...]:
-    return subjects_of(scene, answers(scene, *sides), draws=300)
+    return subjects_of(scene, answers(scene, *sides), draws=100)
 
 
 def words(scene: Scene, *sides: Side) -> str:
