@@ -29,12 +29,14 @@ _COMPASS: tuple[tuple[float, float, Horizontal, Vertical], ...] = (
     (0.0, 1.0, "centre", "bottom"),
     (0.0, -1.0, "centre", "top"),
 )
+_SEATS = {place[2:]: index for index, place in enumerate(_COMPASS)}
 
 
 class Room:
     """What of the sheet is taken, while one picture is made."""
 
-    def __init__(self, camera: Camera, style: Style) -> None:
+    def __init__(self, camera: Camera, style: Style, seats: dict[str, int] | None = None) -> None:
+        self._seats = {} if seats is None else seats
         self._camera = camera
         self._style = style
         self._view = camera.box
@@ -94,9 +96,14 @@ class Room:
 
         ``clear_mm`` on paper is kept from the point; ``first`` names the places of
         the compass to try first (0 right, 1 left, 2 to 5 corners, 6 above, 7 below).
+        Where the label of this key stood in the picture before, it stays while that is free.
         """
-        order = [*first, *(i for i in range(len(_COMPASS)) if i not in set(first))]
+        if key and key in self._seats:
+            seated = self._seated(at, text, role, key, clear_mm, size)
+            if seated is not None:
+                return (seated,)
         width, height = self.measure(text, role, size)
+        order = [*first, *(i for i in range(len(_COMPASS)) if i not in set(first))]
         best: tuple[float, Text, float] | None = None
         for ring, further in enumerate(_RINGS_MM):
             if best is not None and best[0] <= ring * 0.9:
@@ -120,15 +127,31 @@ class Room:
         _, laid, distance = best
         self.take_words(self.box(laid))
         if distance == clear_mm:
+            self._seats[key] = _SEATS[laid.horizontal, laid.vertical]
             return (laid,)
+        return (self._thin_line(at, laid.at, clear_mm), laid)
+
+    def _thin_line(self, at: Point2, end: Point2, clear_mm: float) -> Line:
+        """From beside what is named to a label that stands off."""
         start = self._camera.paper(clear_mm * 0.6)
-        away = math.dist(at, laid.at) or 1.0
-        begin = (
-            at[0] + (laid.at[0] - at[0]) / away * start,
-            at[1] + (laid.at[1] - at[1]) / away * start,
-        )
-        end = laid.at
-        return (Line(begin, end, "faint"), laid)
+        away = math.dist(at, end) or 1.0
+        x, y = ((there - here) / away * start for here, there in zip(at, end, strict=True))
+        return Line((at[0] + x, at[1] + y), end, "faint")
+
+    def _seated(
+        self, at: Point2, text: str, role: Role, key: str, clear_mm: float, size: Size
+    ) -> Text | None:
+        """A label where it stood before; None where that is taken by now."""
+        dx, dy, horizontal, vertical = _COMPASS[self._seats[key]]
+        gap = self._camera.paper(clear_mm)
+        spot = (at[0] + dx * gap, at[1] + dy * gap)
+        width, height = self.measure(text, role, size)
+        left, low = _corner(spot, width, height, horizontal, vertical)
+        if self._cost(left, low, left + width, low + height) >= 1.0:
+            del self._seats[key]
+            return None
+        self.take_words(Box(left, low, left + width, low + height))
+        return Text(spot, text, role, key, horizontal, vertical, size=size)
 
     def cost_of_shelf(self, elbow: Point2, width: float, height: float) -> float:
         """How much of the room of a leader's text is taken; a negative width runs to the left."""

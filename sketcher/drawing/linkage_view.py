@@ -55,17 +55,28 @@ BALL_JOINTS = ("linkage.ball_joint", "linkage.lower_ball_joint", "linkage.upper_
 
 def wheel_outline(pose: Pose, radius: float, sheet: Sheet) -> tuple[Point2, ...]:
     """The tyre's outline: a drum about the hub axis with rounded shoulders."""
-    axis, across = hub_axis(pose), 1 if sheet.view == "front" else 2
-    return _drum(pose["hub.wheel_centre"], axis, radius, across)
+    half = TYRE_WIDTH_PART * radius / 2
+    rims = tuple(
+        (half * part * side, radius * size) for part, size in TYRE_SHOULDER for side in (-1.0, 1.0)
+    )
+    return drum(pose, rims, sheet)
+
+
+def drum(pose: Pose, rims: tuple[tuple[float, float], ...], sheet: Sheet) -> tuple[Point2, ...]:
+    """The outline of a body turned about the hub axis.
+
+    ``rims``: how far each of its edges lies outboard of the wheel centre, and its radius.
+    """
+    across = 1 if sheet.view == "front" else 2
+    return _drum(pose["hub.wheel_centre"], hub_axis(pose), rims, across)
 
 
 # Ghost, moving wheel and view from above take turns; what stands still is not drawn anew.
-@lru_cache(maxsize=16)
-def _drum(centre: Point, axis: Point, radius: float, across: int) -> tuple[Point2, ...]:
-    """The outline of a tyre as it is seen; ``across`` is the coordinate shown upwards."""
-    half = TYRE_WIDTH_PART * radius / 2
-    offsets = np.array([half * part * side for part, _ in TYRE_SHOULDER for side in (-1.0, 1.0)])
-    radii = np.array([radius * size for _, size in TYRE_SHOULDER for _ in range(2)])
+@lru_cache(maxsize=32)
+def _drum(
+    centre: Point, axis: Point, rims: tuple[tuple[float, float], ...], across: int
+) -> tuple[Point2, ...]:
+    offsets, radii = np.array(rims).T
     a, b = axis[0], axis[across]
     # How far each circle reaches in a direction of the view, and where.
     lean = a * _COSINES + b * _SINES
@@ -180,11 +191,10 @@ def draw_knuckle(sheet: Sheet, pose: Pose, scene: Scene) -> None:
     if outline:
         sheet.add(Polygon(outline, "knuckle", "knuckle"))
         sheet.room.take_run(outline, closed=True)
-    flange = rings(pose, (0.0, -9.0), (KNUCKLE_AT_HUB + 12.0,) * 2)
-    disc_outline = hull(sheet.flat_all(flange))
-    if disc_outline:
-        sheet.add(Polygon(disc_outline, "knuckle", "knuckle"))
-        sheet.room.take_run(disc_outline, closed=True)
+    radius = KNUCKLE_AT_HUB + 12.0
+    flange = drum(pose, ((0.0, radius), (-9.0, radius)), sheet)
+    sheet.add(Polygon(flange, "knuckle", "knuckle"))
+    sheet.room.take_run(flange, closed=True)
 
 
 def draw_strut(sheet: Sheet, pose: Pose, ride: Pose, tube: StrutTube | None = None) -> None:

@@ -25,11 +25,12 @@ class Sheet:
         style: Style,
         unit: Unit = "mm",
         view: View = "front",
+        seats: dict[str, int] | None = None,
     ) -> None:
         self.camera = camera
         self.view = view
         self._up = 1 if view == "front" else 2
-        self.room = Room(camera, style)
+        self.room = Room(camera, style, seats)
         self._style = style
         self.unit = unit
         self._items: list[Primitive] = []

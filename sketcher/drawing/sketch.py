@@ -51,7 +51,8 @@ class Shown:
 
     ``envelope``: outlines of what the shaft sweeps, front view, world mm.
     ``gaps``: the gap of each bracket at this position.  ``margin_mm``: the
-    stroke to be left at both ends.
+    stroke to be left at both ends.  ``seats``: where each label stood in the picture
+    before, so that none hops about while something is dragged; it is brought up to date.
     """
 
     envelope: Sequence[Sequence[Point2]] = ()
@@ -62,6 +63,7 @@ class Shown:
     names: bool = True
     dimensions: bool = True
     ghost: bool = True
+    seats: dict[str, int] | None = None
 
 
 def front_view(
@@ -78,7 +80,7 @@ def front_view(
     a ghost once the pose has left it.
     """
     show = shown or Shown()
-    sheet = Sheet(camera, style(), show.unit)
+    sheet = Sheet(camera, style(), show.unit, seats=show.seats)
     shaft = scene.shaft(side)
     radius = ride["hub.wheel_centre"][1]
     draw_backdrop(sheet, grid=show.grid)

@@ -29,7 +29,7 @@ from sketcher.window.plotting import Plots
 from sketcher.window.readings import Reading, readings
 from sketcher.window.readout import draw_readout, draw_title, position_words
 from sketcher.window.steering import draw_steering
-from sketcher.window.strip import draw_answer, draw_bar
+from sketcher.window.strip import draw_answer, draw_bar, length_now
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +54,11 @@ class Same:
 
 
 Shows = tuple[object, ...]
+# An area beside the front view: its name, what it shows, and how it is painted.
+Part = tuple[str, Shows, Callable[[], None]]
+_SLOW = ("plots", "above")
+# Follow the hand in every frame.
+_AT_ONCE = ("readout", "steer", "bar")
 
 
 class Canvas:
@@ -68,12 +73,13 @@ class Canvas:
         self._painted: dict[str, Shows] = {}
         self._kept: dict[str, pygame.Surface] = {}
         self._layers: dict[View, Layers] = {"front": Layers(), "above": Layers()}
-        self._turn = 0
+        self._seats: dict[str, int] = {}
         self._drawn_gaps = DrawnGaps()
 
     def forget(self) -> None:
         """Paint everything again, whatever it shows."""
         self._painted.clear()
+        self._seats.clear()
         self._layers = {"front": Layers(), "above": Layers()}
 
     def fit(self, desk: Desk, shown: Shown) -> None:
@@ -135,17 +141,17 @@ class Canvas:
     ) -> None:
         """Paint what has changed.
 
-        ``hurried``, while something is dragged: what the hand moves is painted in each
-        frame, and the areas beside it take turns, none of them where ``beside`` is False.
+        ``hurried``, while something is dragged: what the hand moves and its numbers are
+        painted in each frame, and the areas beside it take turns, none of them where
+        ``beside`` is False.
         """
         if shown.solved is not None:
             self.rows = readings(shown, desk.unit, nearest_gap(shown))
         self._paint_front(desk, shown)
         parts = self._beside(desk, shown)
         waiting = [part for part in parts if self._painted.get(part[0]) != part[1]]
-        if hurried and waiting:
-            self._turn += beside
-            waiting = [waiting[self._turn % len(waiting)]] if beside else []
+        if hurried:
+            waiting = self._now(waiting, beside=beside)
         for name, shows, paint in waiting:
             paint()
             self._painted[name] = shows
@@ -157,7 +163,20 @@ class Canvas:
                 self.plots.paint(self.surface, desk, shown, hover)
                 self._painted["position"] = position
 
-    def _beside(self, desk: Desk, shown: Shown) -> list[tuple[str, Shows, Callable[[], None]]]:
+    def _now(self, waiting: list[Part], *, beside: bool) -> list[Part]:
+        """What of the areas that wait is painted in this frame of a drag.
+
+        What changes seldom goes first: the plots with the sweep, the words with the answer,
+        the view from above in every frame.
+        """
+        at_once = [part for part in waiting if part[0] in _AT_ONCE]
+        words = [part for part in waiting if part[0] not in (*_AT_ONCE, *_SLOW)]
+        slow = [part for part in waiting if part[0] in _SLOW]
+        if beside and slow and slow[0][0] == "plots":
+            return [slow[0], *at_once]
+        return [*(words or slow if beside else ()), *at_once]
+
+    def _beside(self, desk: Desk, shown: Shown) -> list[Part]:
         """The areas beside the front view: name, what it shows, and how it is painted."""
         solved, camera, document = shown.solved, desk.cameras["front"], desk.document
         common = (desk.unit, desk.theme)
@@ -173,8 +192,8 @@ class Canvas:
         steer = (desk.steer_deg, desk.steer_range)
         making = making_of(desk, shown)
         return [
-            ("above", above, lambda: self._above(desk, shown)),
             ("plots", (sweep, *common), lambda: self.plots.draw(desk, shown)),
+            ("above", above, lambda: self._above(desk, shown)),
             (
                 "readout",
                 (self.rows, where, *common),
@@ -185,7 +204,11 @@ class Canvas:
                 (found, shown.problem, making_broken(making), *common),
                 ink("answer", lambda i: draw_answer(i, desk.scene, shown, desk.unit, making)),
             ),
-            ("bar", (found, *common), ink("bar", lambda i: draw_bar(i, shown, desk.unit))),
+            (
+                "bar",
+                (found, solved and length_now(shown), *common),
+                ink("bar", lambda i: draw_bar(i, shown, desk.unit)),
+            ),
             ("steer", (steer, *common), ink("steer", lambda i: draw_steering(i, desk))),
             (
                 "title",
@@ -242,6 +265,7 @@ class Canvas:
             margin_mm=solved.found.margin_mm,
             unit=desk.unit,
             names=front,
+            seats=self._seats if front else None,
         )
         if front and not shown.closes:
             as_it_was = (solved.corner.linkage, solved.corner.hub)

@@ -28,7 +28,7 @@ from sketcher.window.solving import Outlines, Poses, Sweep
 from sketcher.wording import unreachable_line
 
 # Brackets whose worst gap over the sweep is found in one turn.
-AT_A_TURN = 2
+AT_A_TURN = 6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -300,7 +300,7 @@ class Live:
         if kept.sweep_for is not bare:
             stale.append(self._do_sweep)
         if solving.can_touch(corner):
-            if kept.gap_mm_for != (corner.brackets, bare):
+            if not stale and kept.gap_mm_for != (corner.brackets, bare):
                 stale.append(self._do_gap_curve)
             late = [
                 i
@@ -335,6 +335,9 @@ class Live:
             self._problem = solving.lines_of(error)
         else:
             self._problem = ""
+            if solving.can_touch(corner):
+                # Its curve among the plots is as old as the others.
+                self._do_gap_curve(corner)
 
     def _do_gap_curve(self, corner: Corner) -> None:
         kept = self._kept

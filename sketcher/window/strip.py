@@ -105,6 +105,14 @@ def _window_words(found: Examination, unit: Unit) -> str:
     return f"the window is {low} to {high}; {wording.inside_window(found, unit)}"
 
 
+def length_now(shown: Shown) -> float:
+    """The shaft's length at the pose shown; the answer follows it while it is dragged."""
+    assert shown.solved is not None
+    if shown.pose is None or shown.pose.shaft is None:
+        return shown.solved.found.length_mm
+    return shown.pose.shaft.length_mm
+
+
 def draw_bar(ink: Ink, shown: Shown, unit: Unit) -> Picture:
     """The length window as a bar, with the length in it."""
     left, top, height = _BAR_LEFT, _BAR_TOP, _BAR_HEIGHT
@@ -112,7 +120,7 @@ def draw_bar(ink: Ink, shown: Shown, unit: Unit) -> Picture:
     ink.line(0, 0, 0, ink.height)
     if shown.solved is None:
         return ink.picture
-    found = shown.solved.found
+    found, length_mm = shown.solved.found, length_now(shown)
     bar, window = Bar.of(found), found.window
     if bar is None or window is None:
         ink.text(left, 36, "No window: not all of the motion is in reach.", "label", within=width)
@@ -139,12 +147,12 @@ def draw_bar(ink: Ink, shown: Shown, unit: Unit) -> Picture:
         ink.line(end, top - 3, end, top + height + 3, "note")
     centred = x(found.ride_centred_length_mm)
     ink.line(centred, top, centred, top + height, "axis")
-    here = x(found.length_mm)
-    inside = not window.empty and window.shortest_mm <= found.length_mm <= window.longest_mm
+    here = min(max(x(length_mm), left), left + width)
+    inside = not window.empty and window.shortest_mm <= length_mm <= window.longest_mm
     role: Role = "note_good" if inside else "note_past"
     ink.polygon(((here - 6, top - 8), (here + 6, top - 8), (here, top + 2)), role)
     ink.line(here, top, here, top + height, "note")
-    length = format_length(found.length_mm, unit)
+    length = format_length(length_mm, unit)
     word = length if found.length_given else f"{length}, ride-centred"
     half = 70.0
     ink.text(min(max(here, half), ink.width - half), 12, word, "label_strong", horizontal="centre")

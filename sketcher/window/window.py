@@ -37,6 +37,8 @@ from sketcher.window.theme import gui_theme
 from sketcher.window.work_order import step_of
 
 DOUBLE_CLICK_SECONDS = 0.4
+# Frames of a drag in which one part is worked out and painted.
+BEATS = 4
 # Frames of a drag after which fields and buttons follow: a tenth of a second.
 PANEL_EVERY = 6
 # What takes a second is not begun before the hand has been still for as long.
@@ -57,7 +59,7 @@ class Window(Filing):
         self._space = False
         self._last_click = (-1.0, (0.0, 0.0))
         self._clock = 0.0
-        self._solving = False
+        self._beat = 0
         self._skipped = 0
         self._rested = 0.0
         self._rests_on: object = None
@@ -108,10 +110,11 @@ class Window(Filing):
             if self._look[0] != desk.theme:  # type: ignore[index]
                 self._build()
             self._look = (desk.theme, desk.unit)
-        # While something is dragged, solving and painting what lies beside it alternate.
+        # While something is dragged, a part is worked out in one frame and what it changes is
+        # painted two frames later: half of the frames have nothing but what the hand moves.
         hurried = self.dragging or desk.playing
-        self._solving = not self._solving
-        shown = desk.shown(pose_only=hurried and not self._solving)
+        self._beat = (self._beat + 1) % BEATS
+        shown = desk.shown(pose_only=hurried and self._beat != 0)
         if not hurried:
             self._rested = self._rested + seconds if desk.scene is self._rests_on else 0.0
             self._rests_on = desk.scene
@@ -133,7 +136,7 @@ class Window(Filing):
             self.canvas.forget()
             self.surface.fill(style(desk.theme).palette.sheet)
         self.bars.was_covered = covered
-        beside = not hurried or not self._solving
+        beside = not hurried or self._beat == BEATS // 2
         self.canvas.paint(desk, shown, self._pointer, hurried=hurried, beside=beside)
         if touched or covered:
             self._paint_backs()
