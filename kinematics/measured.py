@@ -30,12 +30,47 @@ def spline_weights(knots_mm: Array, travel_mm: Array) -> Array:
     The curve is linear in the measured values, so their errors pass through
     the same weights.  NaN beyond the outermost knots.
     """
-    # A third of a second to import, and only scenes with measured positions need it.
-    from scipy.interpolate import CubicSpline  # noqa: PLC0415
-
-    curve = CubicSpline(knots_mm, np.eye(len(knots_mm)), bc_type="not-a-knot", extrapolate=False)
-    weights: Array = np.asarray(curve(travel_mm), dtype=np.float64)
+    # The only spline here: scipy's costs a third of a second to import, on every report.
+    bends = _bend_weights(knots_mm)
+    values = np.eye(len(knots_mm))
+    last = len(knots_mm) - 2
+    piece = np.clip(np.searchsorted(knots_mm, travel_mm, side="right") - 1, 0, last)
+    width = np.diff(knots_mm)[piece][..., None]
+    after = (travel_mm - knots_mm[piece])[..., None]
+    before = width - after
+    weights: Array = (
+        values[piece] * before
+        + values[piece + 1] * after
+        - (bends[piece] * (width + before) + bends[piece + 1] * (width + after))
+        * before
+        * after
+        / 6
+    ) / width
+    outside = (travel_mm < knots_mm[0]) | (travel_mm > knots_mm[-1])
+    weights[outside] = np.nan
     return weights
+
+
+def _bend_weights(knots_mm: Array) -> Array:
+    """What each knot's value counts for in the second derivative at each knot, (knots, knots).
+
+    Slopes meet at the inner knots; the third derivative passes through the first
+    and the last of them (not-a-knot; C. de Boor, A Practical Guide to Splines, ch. IV).
+    """
+    count, width = len(knots_mm), np.diff(knots_mm)
+    equations, asked = np.zeros((count, count)), np.zeros((count, count))
+    for knot in range(1, count - 1):
+        h, k = width[knot - 1], width[knot]
+        equations[knot, knot - 1 : knot + 2] = h / 6, (h + k) / 3, k / 6
+        asked[knot, knot - 1 : knot + 2] = 1 / h, -1 / h - 1 / k, 1 / k
+    if count == 3:
+        # One inner knot: a parabola, which bends alike everywhere.
+        equations[0, :2] = equations[2, 1:] = 1, -1
+    else:
+        for row, at in ((0, 0), (count - 1, count - 3)):
+            h, k = width[at], width[at + 1]
+            equations[row, at : at + 3] = k, -h - k, h
+    return np.linalg.solve(equations, asked)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -8,10 +8,11 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.interpolate import CubicSpline
 
 from kinematics.errors import InvalidInput
 from kinematics.examine import examine
-from kinematics.measured import departures
+from kinematics.measured import departures, spline_weights
 from kinematics.motion import reach_of, solve
 from kinematics.parts import Bracket, Corner, Hub, Measured, MeasuredPosition, Point
 from kinematics.shaft import follow
@@ -197,3 +198,13 @@ def test_one_pose_and_a_sweep_are_one_path(travel: float) -> None:
     np.testing.assert_array_equal(one.outer_joint, many.outer_joint[0, 0])
     shaft = follow(corner.shaft, many, hub.outer_joint, shift_mm=[[0, 0, 0], [2, 0, 0]])
     assert shaft.plunge_mm.shape == (2, 2, 1)
+
+
+@pytest.mark.parametrize("knots", [3, 4, 5, 9])
+def test_the_spline_is_the_one_of_a_general_library(knots: int) -> None:
+    random = np.random.default_rng(knots)
+    at = np.cumsum(random.uniform(5.0, 40.0, knots)) - 60.0
+    travel = np.linspace(at[0] - 5.0, at[-1] + 5.0, 101).reshape(1, 101)
+    curve = CubicSpline(at, np.eye(knots), bc_type="not-a-knot", extrapolate=False)
+    np.testing.assert_allclose(spline_weights(at, travel), curve(travel), atol=1e-9)
+    np.testing.assert_allclose(spline_weights(at, at), np.eye(knots), atol=1e-9)
