@@ -26,8 +26,9 @@ from sketcher.window.layout import Area, Layout
 from sketcher.window.live import Shown, Solved, nearest_gap
 from sketcher.window.making_step import making_of
 from sketcher.window.plotting import Plots
+from sketcher.window.position_entry import position_texts
 from sketcher.window.readings import Reading, readings
-from sketcher.window.readout import draw_readout, draw_title, position_words
+from sketcher.window.readout import draw_readout, draw_title
 from sketcher.window.steering import draw_steering
 from sketcher.window.strip import draw_answer, draw_bar, length_now
 
@@ -182,7 +183,7 @@ class Canvas:
         common = (desk.unit, desk.theme)
         found = (Same(solved and solved.found), Same(solved and solved.certainty))
         sweep = solved and (solved.sweep, Same(solved.gap_mm))
-        where = position_words(desk)
+        typed = position_texts(desk)
 
         def ink(name: str, draw: Callable[[Ink], Picture]) -> Callable[[], None]:
             return lambda: self._ink(name, desk, draw)
@@ -196,8 +197,8 @@ class Canvas:
             ("above", above, lambda: self._above(desk, shown)),
             (
                 "readout",
-                (self.rows, where, *common),
-                ink("readout", lambda i: draw_readout(i, self.rows, where)),
+                (self.rows, tuple(typed.items()), *common),
+                ink("readout", lambda i: draw_readout(i, self.rows, "", typed)),
             ),
             (
                 "answer",

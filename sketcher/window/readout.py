@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Picture
@@ -14,14 +14,30 @@ from sketcher.window.readings import Reading
 HEAD, ROW = 28.0, 22.0
 # From the right edge: where values and limits end.
 _VALUE, _LIMIT = 116.0, 58.0
+# Room for the word before a box in the head.
+_NAME = 42.0
 
 
-def draw_readout(ink: Ink, rows: Sequence[Reading], where: str) -> Picture:
-    """What holds at the current position, row by row."""
+def head_boxes(width: float, count: int) -> tuple[tuple[float, float], ...]:
+    """Left edge and width of the boxes for travel and steer in a readout's head."""
+    room = (width - 8.0) / 2
+    return tuple((8.0 + room * i + _NAME, room - _NAME - 8.0) for i in range(count))
+
+
+def draw_readout(
+    ink: Ink, rows: Sequence[Reading], where: str, typed: Mapping[str, str] | None = None
+) -> Picture:
+    """What holds at the current position, row by row.
+
+    ``typed``, travel and steer as they may be typed, stands in boxes in place of the words.
+    """
     width, height = ink.width, HEAD + ROW * len(rows)
     value, limit = width - _VALUE, width - _LIMIT
     ink.box(0, 0, width, height, "body_point")
-    ink.text(8, HEAD / 2, where, "label_strong", within=width - 16)
+    if typed is None:
+        ink.text(8, HEAD / 2, where, "label_strong", within=width - 16)
+    else:
+        _draw_head(ink, typed)
     ink.line(0, HEAD, width, HEAD, "note")
     for i, row in enumerate(rows):
         y = HEAD + ROW * (i + 0.5)
@@ -43,6 +59,14 @@ def draw_readout(ink: Ink, rows: Sequence[Reading], where: str) -> Picture:
             ink.mark(limit + 13, y, row.state, 4.0)
             ink.text(limit + 22, y, row.state, role, size="small")
     return ink.picture
+
+
+def _draw_head(ink: Ink, typed: Mapping[str, str]) -> None:
+    boxes = head_boxes(ink.width, len(typed))
+    for (name, text), (left, width) in zip(typed.items(), boxes, strict=True):
+        ink.text(left - _NAME, HEAD / 2, name, "label", size="small")
+        ink.box(left, 4, width, HEAD - 8, "plot_paper")
+        ink.text(left + 5, HEAD / 2, text, "label_strong", within=width - 10)
 
 
 def row_at(y: float, count: int) -> int | None:

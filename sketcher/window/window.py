@@ -30,6 +30,7 @@ from sketcher.window.gestures import (
 )
 from sketcher.window.layout import SMALLEST, SMALLEST_SCALE, lay_out, natural_scale
 from sketcher.window.panel import Panel
+from sketcher.window.position_entry import HELP, PositionEntry
 from sketcher.window.readings import ROWS
 from sketcher.window.readout import row_at
 from sketcher.window.steering import steer_axis
@@ -80,6 +81,7 @@ class Window(Filing):
         self.canvas = Canvas(self.surface, self.layout)
         self.bars = Bars(self.manager, self.layout, COMMANDS, self.desk)
         self.panel = Panel(self.manager, self.layout, COMMANDS)
+        self.entry = PositionEntry(self.manager, self.layout)
         self.dialog = None
         self._look = (self.desk.theme, self.desk.unit)
         self.surface.fill(style(self.desk.theme).palette.sheet)
@@ -123,6 +125,7 @@ class Window(Filing):
         if not self.dragging:
             # Taking what was typed would break into the drag.
             self.panel.follow_focus(desk)
+            self.entry.leave_unfocused(desk)
         self._skipped += 1
         touched = not hurried or self._skipped >= PANEL_EVERY
         if touched:
@@ -162,10 +165,8 @@ class Window(Filing):
 
     def _hint(self) -> str:
         """What the pointer would do, or what a row of the readout means."""
-        area = self.layout.readout
-        if area.holds(self._pointer):
-            row = row_at((self._pointer[1] - area.top) / self.layout.scale, len(self.canvas.rows))
-            return "" if row is None else self.canvas.rows[row].help
+        if self.layout.readout.holds(self._pointer):
+            return self._readout_hint()
         if self.layout.panel.holds(self._pointer) and self.desk.hover:
             return "Type mm or inches, such as 38.5 or 1 3/8 in; Enter takes it over."
         if self.layout.bar.holds(self._pointer):
@@ -175,6 +176,15 @@ class Window(Filing):
         if self.layout.plots.holds(self._pointer):
             return "Drag to move the wheel through its travel: droop left, bump right."
         return hint_for(self.desk)
+
+    def _readout_hint(self) -> str:
+        """What a row of the readout, or a box in its head, means."""
+        box = self.entry.at(self._pointer, self.desk)
+        if box is not None:
+            return HELP[box]
+        area, rows = self.layout.readout, self.canvas.rows
+        row = row_at((self._pointer[1] - area.top) / self.layout.scale, len(rows))
+        return "" if row is None else rows[row].help
 
     # Events.
 
@@ -222,6 +232,7 @@ class Window(Filing):
 
     def _typed(self, event: pygame.Event) -> None:
         self.panel.finished(event.ui_element, self.desk)
+        self.entry.finished(event.ui_element, self.desk)
 
     def _chosen(self, event: pygame.Event) -> None:
         self.panel.chosen(event.ui_element, event.text, self.desk)
@@ -238,12 +249,9 @@ class Window(Filing):
             COMMANDS[name].run(self)
 
     def _key(self, event: pygame.Event) -> None:
-        if self.panel.typing:
-            if event.key == pygame.K_ESCAPE:
-                self.panel.give_up()
-            elif event.key == pygame.K_TAB:
-                back = bool(event.mod & pygame.KMOD_SHIFT)
-                self.panel.to_next(self.desk, -1 if back else 1)
+        typing = self.panel.typing or self.entry.typing
+        if typing:
+            self._typing_key(event)
             held = event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META)
             if not held or event.key not in (pygame.K_s, pygame.K_o, pygame.K_q):
                 return
@@ -252,8 +260,19 @@ class Window(Filing):
         if self.desk.pencil is not None and self._draw_key(event):
             return
         command = BY_KEYS.get(chord(event))
-        if command is not None and not (self.panel.typing and command.name == "give_up"):
+        if command is not None and not (typing and command.name == "give_up"):
             command.run(self)
+
+    def _typing_key(self, event: pygame.Event) -> None:
+        """What a key does while a field has the keyboard, besides typing."""
+        if event.key == pygame.K_ESCAPE:
+            self.panel.give_up()
+            self.entry.close()
+        elif event.key == pygame.K_TAB and self.entry.typing:
+            self.entry.to_next(self.desk)
+        elif event.key == pygame.K_TAB:
+            back = bool(event.mod & pygame.KMOD_SHIFT)
+            self.panel.to_next(self.desk, -1 if back else 1)
 
     def _draw_key(self, event: pygame.Event) -> bool:
         """What a key does to what is being drawn; whether it was for that."""
@@ -288,7 +307,9 @@ class Window(Filing):
             return
         found = self._hit(view, self._pointer) if view else None
         self.desk.hover = found.key if found else self.panel.key_at(self._pointer)
-        if view is None:
+        if self.entry.at(self._pointer, self.desk) is not None:
+            cursor = pygame.SYSTEM_CURSOR_IBEAM
+        elif view is None:
             cursor = pygame.SYSTEM_CURSOR_ARROW
         elif found is not None and ".edge[" in found.key:
             cursor = drawing.edge_cursor(self.desk.scene, found.key)
@@ -314,7 +335,11 @@ class Window(Filing):
             return
         self.manager.set_focus_set(None)
         self.panel.follow_focus(self.desk)
-        if view is not None:
+        self.entry.leave_unfocused(self.desk)
+        box = self.entry.at(at, self.desk)
+        if box is not None:
+            self.entry.begin(box, self.desk)
+        elif view is not None:
             self._press_in_view(view, at)
         elif self.canvas.plots.holds(at):
             self._gesture = DragTravel(self.desk, self.canvas.plots.travel_at, at)
@@ -385,6 +410,7 @@ class Window(Filing):
     def put(self, document: Document) -> None:
         """Lay another document on the desk and show all of it."""
         self._gesture = None
+        self.entry.close()
         self.desk.put(document)
         self.canvas.forget()
         self.fit()
