@@ -21,10 +21,13 @@ from sketcher.window.certainty_edits import (
 from sketcher.window.certainty_rows import doubted
 from sketcher.window.cutting_back import trim_selected
 from sketcher.window.desk import STEER_STEP_DEG, TRAVEL_STEP_MM, Desk, name_of
+from sketcher.window.linkage_edits import change_linkage
 from sketcher.window.making_actions import ACTIONS
 from sketcher.window.pencil import Shape
 from sketcher.window.placement_rows import use_best_place
 from sketcher.window.trial_step import use_fitted
+
+_KIND_WORDS = {"strut": "Strut", "wishbones": "Wishbones", "measured": "Measured"}
 
 
 class Bench(Protocol):
@@ -157,6 +160,26 @@ def _steers(bench: Bench) -> None:
     bench.desk.do("steering", partial(edits.steer, steers=steers))
 
 
+def _linkage(kind: str) -> Callable[[Bench], None]:
+    return lambda bench: _change_linkage(bench.desk, kind)
+
+
+def _change_linkage(desk: Desk, kind: str) -> None:
+    before = desk.scene
+    if before.linkage.kind == kind:
+        desk.say(f"The linkage is {_KIND_WORDS[kind].lower()} already.")
+    elif desk.do("kind of linkage", partial(change_linkage, kind=kind)):
+        gone = " The axle no longer steers: measured positions are taken straight ahead."
+        steered = before.steering is not None and desk.scene.steering is None
+        start = "Its points are a start: measure every one. Undo gives the other linkage back."
+        desk.say(start + (gone if steered else ""))
+
+
+def _linkage_words(kind: str) -> Callable[[Desk], str]:
+    words = _KIND_WORDS[kind]
+    return lambda desk: f"{words}, now" if desk.scene.linkage.kind == kind else words
+
+
 def _own_error(bench: Bench) -> None:
     desk = bench.desk
     thing = doubted(desk)
@@ -268,6 +291,13 @@ _CHANGES = (
             "undo gives them back.", _on_desk(use_fitted)),
     Command("use_best_place", "Shift gearbox to best", "Move the inner joints, and the brackets on "
             "the gearbox, to the best place.", _on_desk(use_best_place)),
+    Command("strut", "Strut", "The linkage is a strut over one arm.", _linkage("strut"), (),
+            _linkage_words("strut")),
+    Command("wishbones", "Wishbones", "The linkage is two arms.", _linkage("wishbones"), (),
+            _linkage_words("wishbones")),
+    Command("measured", "Measured",
+            "No linkage: places of the outer joint taken on the car at several travels.",
+            _linkage("measured"), (), _linkage_words("measured")),
     Command("steers", "Steers", "Whether this axle steers.", _steers, (),
             lambda desk: "Does not steer" if desk.scene.steering else "Steers"),
 )  # fmt: skip

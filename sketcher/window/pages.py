@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from html import escape
 
-from kinematics.parts import Strut
 from scenes.model import Scene
 from sketcher.window.commands import GROUPS
 
@@ -49,6 +48,15 @@ _WISHBONES = (
     Measure("lower and upper ball joint", "Centre of the ball, not of its nut.",
             "plumb bob, calliper for the ball"),
 )  # fmt: skip
+_MEASURED = (
+    Measure("outer joint at several travels", "No linkage is needed: jack the hub to droop, ride "
+            "height, bump and two places between, steering straight, spring out. At each, the "
+            "wheel centre's rise from ride height and the outer joint's place.",
+            "jack under the hub, axle stands, plumb bob, tape"),
+    Measure("wheel centre at the same travels", "Hub face, in the middle, at each of them: it "
+            "tells how the hub leans. At every travel or at none.", "plumb bob, straightedge"),
+)  # fmt: skip
+_LINKAGES = {"strut": _STRUT, "wishbones": _WISHBONES, "measured": _MEASURED}
 _COMMON = (
     Measure("outer joint", "Where the plane of its balls meets the hub axis: measure from the hub "
             "face inwards on the joint off the car, then from the face to the chalk line.",
@@ -77,7 +85,7 @@ _COMMON = (
 
 def measure_list(scene: Scene) -> tuple[Measure, ...]:
     """What to measure for the scene's kind of linkage, in the order of the work."""
-    return (_STRUT if isinstance(scene.linkage, Strut) else _WISHBONES) + _COMMON
+    return _LINKAGES[scene.linkage.kind] + _COMMON
 
 
 def measure_page(scene: Scene) -> str:

@@ -312,7 +312,11 @@ class Panel:
                 return len(lines) * NOTE_HEIGHT + 4
 
     def _make_fields(self, row: FieldRow, y: float, desk: Desk) -> float:
-        self._label(row.label, 12, y, _LABEL_WIDTH, ROW_HEIGHT - 4, "@soft")
+        scale = self._layout.scale
+        words = fitted(row.label, _LABEL_WIDTH * scale, font_px("small", scale))
+        label = self._label(words, 12, y, _LABEL_WIDTH, ROW_HEIGHT - 4, "@soft")
+        if row.help or words != row.label:
+            label.set_tooltip(f"{row.label}. {row.help}".strip() if row.help else row.label)
         for i, field in enumerate(row.fields):
             x, width = self._column(i, len(row.fields))
             if field.kind == "choice":

@@ -139,6 +139,8 @@ def _measure_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
 
 
 def _linkage_rows(linkage: Linkage) -> Iterator[Row]:
+    yield Heading("Kind of linkage")
+    yield Buttons(("strut", "wishbones", "measured"))
     if not isinstance(linkage, Measured):
         yield Heading("Linkage\tout\tup\tfore")
         for name in type(linkage).__slots__:
