@@ -24,6 +24,7 @@ Action = Literal[
     "trim",
     "turn the spigot",
     "bevel",
+    "slide the boot on",
     "slide the sleeve on",
     "set the gap",
     "tack",
@@ -34,6 +35,7 @@ Action = Literal[
     "weld the seams",
     "weld the sleeve",
     "fit joint and boot",
+    "fasten the boot",
 ]
 
 
@@ -69,8 +71,7 @@ def cut_steps(plan: CutPlan) -> tuple[Step, ...]:
         *_trimmed(plan, second),
         *_prepare(plan, second),
         *_joining(plan),
-        Step("fit joint and boot", first),
-        Step("fit joint and boot", second),
+        *(_joint_last(plan, end) for end in (first, second)),
     )
 
 
@@ -81,6 +82,11 @@ def _at(plan: CutPlan, end: End, from_joint_mm: float) -> tuple[float, float]:
 def _joint_first(plan: CutPlan, end: End) -> Step:
     off = plan.cut(end).donor.joint_comes_off
     return Step("take the joint off" if off else "keep the joint cool", end)
+
+
+def _joint_last(plan: CutPlan, end: End) -> Step:
+    off = plan.cut(end).donor.joint_comes_off
+    return Step("fit joint and boot" if off else "fasten the boot", end)
 
 
 def _cut_and_turn(plan: CutPlan, end: End) -> Iterator[Step]:
@@ -137,6 +143,10 @@ def _prepare(plan: CutPlan, end: End) -> Iterator[Step]:
 def _joining(plan: CutPlan) -> Iterator[Step]:
     splice, span = plan.splice, plan.splice.sleeve_span_mm
     sleeve = splice.sleeve
+    for end in (plan.first, other_end(plan.first)):
+        # Past a joint that stays, and past a welded splice, no boot goes.
+        if not plan.cut(end).donor.joint_comes_off:
+            yield Step("slide the boot on", end)
     if sleeve is not None and not sleeve.split:
         yield Step("slide the sleeve on", length_mm=sleeve.length, diameter_mm=sleeve.bore)
     if splice.root_gap > 0.0:

@@ -70,7 +70,8 @@ def _bend_weights(knots_mm: Array) -> Array:
         for row, at in ((0, 0), (count - 1, count - 3)):
             h, k = width[at], width[at + 1]
             equations[row, at : at + 3] = k, -h - k, h
-    return np.linalg.solve(equations, asked)
+    weights: Array = np.asarray(np.linalg.solve(equations, asked), dtype=np.float64)
+    return weights
 
 
 @dataclass(frozen=True, slots=True, eq=False)

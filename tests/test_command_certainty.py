@@ -157,6 +157,16 @@ def test_the_trial_fit_tells_what_the_fit_says(capsys: pytest.CaptureFixture[str
     assert [one["measured_mm"] for one in answer["measurements"]] == [one.value for one in trial]
 
 
+def test_points_that_the_car_contradicts_promise_no_chance(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = re.sub(r"(?m)^value = 391.7$", "value = 396.7", example_text("van-front-making"))
+    answer = told(capsys, "trial", file_of(tmp_path, text), code=1)
+    assert "The car and the points do not agree" in answer
+    assert "fitted: not told, for the car and the points do not agree" in answer
+    assert answer.count("chance over 99.9 %") <= 1
+
+
 def test_fitted_points_are_written_and_the_scene_stays(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

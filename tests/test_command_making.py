@@ -372,6 +372,26 @@ def test_welds_in_reserve_and_thick_bars_are_minded(run: Run) -> None:
     assert "thicker than its steel's yield strength holds for" in page
 
 
+def test_a_reserve_below_what_is_wanted_is_explained(run: Run) -> None:
+    page = flat(run("strength")[1])
+    assert 'a sleeve weld told "butt weld cracked" carries everything alone' in page
+    no_butt = changed(("butt = { bevel_angle = 30, spigot_length = 28, bore = 12 }\n", ""))
+    assert "butt weld cracked" not in flat(run("strength", text=no_butt)[1])
+
+
+def test_where_the_tyre_slips_is_told_with_its_grip(run: Run) -> None:
+    page = flat(run("strength")[1])
+    assert "290 kg × 9.81 m/s² × 1 × 270 mm (load on the wheel, grip, tyre's radius)" in page
+
+
+def test_boots_go_on_before_the_weld_where_the_joints_stay(run: Run) -> None:
+    came_off, stay = "joint_comes_off = true", "joint_comes_off = false"
+    page = flat(run("cuts", text=TEXT.replace(came_off, stay))[1])
+    assert page.index("Slide the boots on, each up to its joint") < page.index("tack in four")
+    assert "Grease both joints and fasten their boots." in page
+    assert "Fit joint" not in page
+
+
 def test_without_a_plan_there_is_no_strength(run: Run) -> None:
     text = changed(("usable_to = 250 ", "usable_to = 180 "))
     code, out, _ = run("strength", text=text)
@@ -415,6 +435,9 @@ def test_runout_in_words(run: Run) -> None:
     assert code == 0
     assert "LEFT SHAFT Good enough." in page
     assert "0.110 mm total indicator reading, limit 0.152 mm: good enough (common practice" in page
+    assert "the readings are 0.070 mm at most; this is what they make of the splice" in page
+    at_the_splice = changed(("at = 120\ntir = 0.06", "at = 190\ntir = 0.2"))
+    assert "what they make of" not in flat(run("runout", text=at_the_splice)[1])
     assert "G3.5, limit G40: good enough (ISO 21940-11, G40: drive shafts of cars)" in page
     assert "good for a propeller shaft too (G16)" in page
     assert "391.4 mm: inside its window, 9.0 mm to the nearer end" in page

@@ -161,6 +161,10 @@ def test_the_order_of_work() -> None:
     assert ("bore", "hub") in order
     assert ("take the joint off", "hub") in order
     assert ("keep the joint cool", "gearbox") in order
+    # Over a joint that stays no boot goes once the halves are one.
+    assert order.index(("slide the boot on", "gearbox")) < order.index(("tack", None))
+    assert ("slide the boot on", "hub") not in order
+    assert order[-2:] == [("fit joint and boot", "hub"), ("fasten the boot", "gearbox")]
     assert [step.end for step in steps if step.once] == ["hub"]
     assert ("trim", "hub") not in order
     # A split sleeve is laid round afterwards and welded along.

@@ -24,6 +24,7 @@ from sketcher.making.lengths import Lengths
 from sketcher.making.verdicts import cut_refusals, not_good_enough
 from sketcher.making.welded_words import (
     bend_line,
+    expected_line,
     finished_line,
     judged_line,
     unbalance_line,
@@ -100,6 +101,7 @@ def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
     if true is not None:
         runout, grade = true.judged
         yield from row("runout", judged_line(runout, say))
+        yield from row("", expected_line(true.straight, say))
         yield from row("bend", bend_line(true.straight, say))
         yield from row("balance grade", judged_line(grade, say))
         yield from row("unbalance", unbalance_line(true))

@@ -24,7 +24,9 @@ from sketcher.making.lengths import Lengths
 from sketcher.making.strength_words import (
     PART_COLUMNS,
     drive_line,
+    grip_line,
     part_rows,
+    reserve_line,
     torque_line,
     warning_lines,
     weakest_line,
@@ -91,6 +93,7 @@ def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
         yield from row("TOO WEAK", line)
     yield from row("torque", torque_line(made.torque))
     yield from row("", drive_line(scene.drive))
+    yield from row("", grip_line(scene.drive))
     yield from row("weakest", weakest_line(made.strength))
     yield from row("twist", f"{made.strength.twist_deg:.1f}° from end to end under this torque")
     yield from row("whirl", whirl_line(made.whirl))
@@ -100,6 +103,9 @@ def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
         yield from row("mind", f"it must not be cut so: {line}")
     yield ""
     yield from _table(made.strength, say)
+    reserve = reserve_line(made.strength)
+    if reserve:
+        yield from row("reserve", reserve)
     yield ""
     yield "NOT COVERED, and nobody has looked at it yet:"
     for text in made.strength.not_covered:

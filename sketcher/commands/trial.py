@@ -134,7 +134,10 @@ def trial_lines(
     yield from row("ride-centred", f"before {words.interval_words(before.ride_centred, unit)}")
     yield from row("", f"fitted {words.interval_words(after.ride_centred, unit)}")
     yield from row("chance", f"before: {words.chance_words(before, unit)}")
-    yield from row("", f"fitted: {words.chance_words(after, unit)}")
+    if fit.agrees:
+        yield from row("", f"fitted: {words.chance_words(after, unit)}")
+    else:
+        yield from row("", "fitted: not told, for the car and the points do not agree")
     if len(opened.scene.sides) > 1:
         yield from row("note", "linkage and hub are shared: fitted points move the other side, too")
     yield ""

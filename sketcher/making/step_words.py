@@ -26,10 +26,12 @@ _TOGETHER: frozenset[tuple[Action, Action]] = frozenset(
         ("keep the joint cool", "keep the joint cool"),
         ("bore", "bevel"),
         ("turn the spigot", "bevel"),
+        ("slide the boot on", "slide the boot on"),
         ("set the gap", "tack"),
         ("set the sleeve", "tack"),
         ("set the sleeve", "weld the sleeve"),
         ("fit joint and boot", "fit joint and boot"),
+        ("fasten the boot", "fasten the boot"),
     )
 )
 
@@ -96,6 +98,7 @@ _TEXTS: dict[Action, str] = {
     "trim": "Trim the {end} donor to its finished length",
     "turn the spigot": "Turn the spigot on the {end} donor",
     "bevel": "Bevel the face of the {end} donor",
+    "slide the boot on": "Slide the {end} boot on, up to its joint; later there is no way",
     "slide the sleeve on": "Slide the sleeve on now; later there is no way",
     "set the gap": "Put the halves together with their root gap",
     "tack": "Tack in four places, opposite ones first",
@@ -106,6 +109,7 @@ _TEXTS: dict[Action, str] = {
     "weld the seams": "Weld the seams of the split sleeve, right through",
     "weld the sleeve": "Weld both ends of the sleeve",
     "fit joint and boot": "Fit joint, boot and fresh grease at the {end} end",
+    "fasten the boot": "Grease the joint at the {end} end and fasten its boot",
 }
 
 
@@ -113,7 +117,9 @@ _BOTH: dict[Action, str] = {
     "check the donor": "Look over both donors: no cracks, rust pits or bends",
     "take the joint off": "Take the joints off both donors",
     "keep the joint cool": "The joints stay on their donors: wrap them against heat and chips",
+    "slide the boot on": "Slide the boots on, each up to its joint; later there is no way",
     "fit joint and boot": "Fit joints, boots and fresh grease at both ends",
+    "fasten the boot": "Grease both joints and fasten their boots",
 }
 
 
@@ -174,6 +180,7 @@ def _caution(plan: CutPlan, step: Step) -> str:
 _CAUTIONS: dict[Action, str] = {
     "take the joint off": "Circlips fly: wear eye protection.",
     "turn down": "A hardened bar may have to be ground; no sharp corner, a crack begins there.",
+    "slide the boot on": "Rubber burns: keep it away from the weld and shield it.",
     "tack": "Clean bare steel; medium-carbon steel cracks when it is welded cold, so preheat and "
     "cool it as the steel wants.",
     "weld the butt": WELDING,

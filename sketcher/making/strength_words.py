@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator
 
 from kinematics.strength import Strength, Stressed
-from kinematics.torque import Drive, WheelTorque
+from kinematics.torque import STANDARD_GRAVITY, Drive, WheelTorque
 from kinematics.whirl import WANTED_WHIRL_RATIO, Whirl
 from sketcher.making.lengths import MM, Lengths
 from sketcher.wording import brief
@@ -47,6 +47,24 @@ def drive_line(drive: Drive) -> str:
         f"{brief(drive.engine_torque)} N·m × {brief(drive.gear)} × {brief(drive.final_drive)} × "
         f"{brief(drive.differential_split)} × {brief(drive.shock_factor)} (gear, final drive, "
         "share of this shaft, shock)"
+    )
+
+
+def grip_line(drive: Drive) -> str:
+    """How the torque at which the tyre slips comes about."""
+    return (
+        f"{brief(drive.wheel_load)} kg × {brief(STANDARD_GRAVITY)} m/s² × {brief(drive.grip)} × "
+        f"{brief(drive.tyre_radius)} mm (load on the wheel, grip, tyre's radius)"
+    )
+
+
+def reserve_line(found: Strength) -> str:
+    """Why parts in reserve do not decide; empty without any."""
+    if not any(one.reserve for one in found.welds):
+        return ""
+    return (
+        'a sleeve weld told "butt weld cracked" carries everything alone; it is the reserve that '
+        "is left then and does not count as a limit: below 1 there is none"
     )
 
 

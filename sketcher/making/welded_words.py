@@ -49,6 +49,17 @@ def bend_line(straight: Straightness, say: Lengths = MM) -> str:
     )
 
 
+def expected_line(straight: Straightness, say: Lengths = MM) -> str:
+    """Where the runout that is judged was not read but follows; empty where it was read."""
+    worst, read = straight.worst_runout_mm, straight.largest_tir_mm
+    if worst <= read:
+        return ""
+    return (
+        f"the readings are {runout_words(read, say)} at most; this is what they make of the "
+        "splice, where the dial did not stand: read there, too"
+    )
+
+
 def unbalance_line(found: Trueness) -> str:
     """Residual unbalance at top speed."""
     balance = found.balance
