@@ -114,7 +114,7 @@ def _format(table: Table) -> None:
     table.value(
         "format",
         f"expected {FORMAT}",
-        lambda value: value if value == FORMAT and not isinstance(value, bool) else None,
+        lambda value: value if value == FORMAT and type(value) is int else None,
     )
 
 

@@ -189,11 +189,11 @@ class Table:
     def rows(
         self, name: str, expected: str, *, optional: bool = False
     ) -> tuple[tuple[float, float, float], ...] | None:
-        """Rows of three numbers; no rows where it is left out."""
+        """Rows of three numbers, at least one; no rows where it is left out."""
         none: tuple[tuple[float, float, float], ...] = ()
 
         def read(value: Any) -> tuple[tuple[float, float, float], ...] | None:
-            if not isinstance(value, list):
+            if not isinstance(value, list) or not value:
                 return None
             rows = [_triple(_numbers(item, (3,))) for item in value]
             return None if None in rows else tuple(row for row in rows if row is not None)

@@ -219,6 +219,15 @@ def test_length_outside_the_window(
     assert f"Do not cut at {length} mm: a limit is broken." in words
 
 
+def test_broken_limits_in_the_json_name_the_steering_too(
+    left: Callable[..., tuple[int, Side]],
+) -> None:
+    _, found = left(LEFT.replace("length = 391\n", "length = 405\n"))
+    assert found["worst_at"]["stroke_left_in"]["steer_deg"] == -29.0
+    (line,) = found["broken"]
+    assert "at bump 70.0 mm, steer −29° (outside lock), gearbox moved 3.0 mm outboard" in line
+
+
 def flat(text: str) -> str:
     return " ".join(text.split())
 

@@ -206,6 +206,7 @@ def test_every_problem_is_found_in_one_go() -> None:
     [
         ("format = 1", "format = 2", "format: expected 1, got 2"),
         ("format = 1", "format = true", "format: expected 1, got true"),
+        ("format = 1", "format = 1.0", "format: expected 1, got 1.0"),
         ("format = 1", 'format = "1"', 'format: expected 1, got "1"'),
         (
             "ball_joint = [668, 188, 6]",
@@ -237,6 +238,11 @@ def test_every_problem_is_found_in_one_go() -> None:
             "[[0, 23, 24], [12, 21, 21],",
             "[[0, 23, 24], [12, 21],",
             "shafts.left.inner_joint.stroke_at_angle: ",
+        ),
+        (
+            "[[0, 23, 24], [12, 21, 21], [18, 18, 16], [23, 9, 7]]",
+            "[]",
+            "shafts.left.inner_joint.stroke_at_angle: expected rows",
         ),
         (
             "[[0, 23, 24], [12, 21, 21],",

@@ -10,6 +10,7 @@ from typing import Any
 
 from kinematics.cutplan import CutPlan
 from kinematics.donors import ENDS
+from kinematics.parts import Steering
 from sketcher import wording
 from sketcher.commands.common import BROKEN, GOOD, printable
 from sketcher.commands.making import (
@@ -66,25 +67,29 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print the cut plan."""
     opened, answers = opened_with_answers(arguments, lacking_for_cuts)
+    steering = opened.scene.steering
     if arguments.json:
-        sides = {one.side: as_json(one) for one in answers}
+        sides = {one.side: as_json(one, steering) for one in answers}
         print(json.dumps({"sides": sides}, indent=2, allow_nan=False))
     else:
         say = lengths(arguments)
-        for line in headed(opened.scene, [_page(one, say) for one in answers]):
+        for line in headed(opened.scene, [_page(one, say, steering) for one in answers]):
             print(printable(line))
     return unreachable(opened, answers) or (
-        BROKEN if any(_against(one, Lengths()) for one in answers) else GOOD
+        BROKEN if any(_against(one, Lengths(), steering) for one in answers) else GOOD
     )
 
 
-def _against(one: Answered, say: Lengths) -> list[str]:
+def _against(one: Answered, say: Lengths, steering: Steering | None) -> list[str]:
     """All that speaks against cutting: the shaft's own limits, then the plan's."""
-    return [*wording.broken_lines(one.found, say.unit), *cut_refusals(one.made, say)]
+    return [
+        *wording.broken_lines(one.found, say.unit, steering),
+        *cut_refusals(one.made, say),
+    ]
 
 
-def _page(one: Answered, say: Lengths) -> Iterator[str]:
-    plan, against = one.made.plan, _against(one, say)
+def _page(one: Answered, say: Lengths, steering: Steering | None) -> Iterator[str]:
+    plan, against = one.made.plan, _against(one, say, steering)
     length = wording.length_words(one.found, say.unit)
     verdict = f"Do not cut at {length}." if against else f"{length}: this is how to cut it."
     yield f"{one.side.upper()} SHAFT  {verdict}"
@@ -127,7 +132,7 @@ def _folded(lead: str, text: str) -> list[str]:
     )
 
 
-def as_json(one: Answered) -> dict[str, Any]:
+def as_json(one: Answered, steering: Steering | None) -> dict[str, Any]:
     """One side's cut plan; lengths in mm, angles in degrees."""
     plan = one.made.plan
     window = one.found.window
@@ -135,8 +140,8 @@ def as_json(one: Answered) -> dict[str, Any]:
     return {
         "length_mm": one.found.length_mm,
         "length_window_mm": [window.shortest_mm, window.longest_mm] if usable and window else None,
-        "can_be_cut": not _against(one, Lengths()),
-        "broken": wording.broken_lines(one.found),
+        "can_be_cut": not _against(one, Lengths(), steering),
+        "broken": wording.broken_lines(one.found, steering=steering),
         "refused": list(cut_refusals(one.made)),
         **({} if plan is None else plan_json(plan)),
     }

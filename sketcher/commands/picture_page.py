@@ -95,7 +95,7 @@ class Subject:
         found = self.solved.found
         answered = made(scene, side, found)
         plan, refused = answered.plan, [*cut_refusals(answered), *too_weak(answered)]
-        against = [*wording.broken_lines(found), *refused]
+        against = [*wording.broken_lines(found, steering=scene.steering), *refused]
         if against or plan is None:
             raise CommandError(f"--what cuts: do not cut: {'; '.join(against)}")
         return plan

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from kinematics.errors import InvalidInput
 from kinematics.examine import Examination, examine, whole_motion
-from kinematics.parts import DEFAULT_MARGIN
+from kinematics.parts import DEFAULT_MARGIN, Steering
 from kinematics.sizing import Position
 from scenes.model import Side
 from sketcher import wording
@@ -79,11 +79,12 @@ def run(arguments: argparse.Namespace) -> int:
     if not 0.0 <= arguments.margin < float("inf"):
         raise CommandError(f"--margin: expected mm, 0 or more, got {arguments.margin:g}")
     sides: tuple[Side, ...] = (arguments.side,) if arguments.side else opened.scene.sides
+    steering = opened.scene.steering
     found = examine_sides(opened, sides, arguments.margin)
     making = {side: made(opened.scene, side, one) for side, one in found.items()}
     sure = certainties(opened, found) if arguments.certainty else {}
     if arguments.json:
-        sides_json = {side: as_json(one, making[side]) for side, one in found.items()}
+        sides_json = {side: as_json(one, making[side], steering) for side, one in found.items()}
         if sure:
             from sketcher.certainty_words import certainty_json  # noqa: PLC0415
 
@@ -98,12 +99,13 @@ def run(arguments: argparse.Namespace) -> int:
     if unreachable:
         complain(*(f"{opened.name}: {wording.unreachable_line(one)}" for one in unreachable))
         return UNUSABLE
-    return BROKEN if any(all_broken(one, making[side]) for side, one in found.items()) else GOOD
+    broken = any(all_broken(one, making[side], steering) for side, one in found.items())
+    return BROKEN if broken else GOOD
 
 
-def all_broken(found: Examination, making: Made) -> list[str]:
+def all_broken(found: Examination, making: Made, steering: Steering | None) -> list[str]:
     """Each limit that is broken, of the motion first, then of making the shaft."""
-    return [*wording.broken_lines(found), *making_broken(making)]
+    return [*wording.broken_lines(found, steering=steering), *making_broken(making)]
 
 
 def examine_sides(
@@ -135,7 +137,7 @@ def certainties(opened: Opened, found: Mapping[Side, Examination]) -> dict[Side,
     return {side: certainty_of(opened, side, one.margin_mm) for side, one in found.items()}
 
 
-def as_json(found: Examination, making: Made) -> dict[str, Any]:
+def as_json(found: Examination, making: Made, steering: Steering | None) -> dict[str, Any]:
     """One side's answer with the report's keys; lengths in mm, angles in degrees."""
     window = found.window
     usable = window is not None and not window.empty
@@ -165,7 +167,7 @@ def as_json(found: Examination, making: Made) -> dict[str, Any]:
             }
             for gap in found.gaps
         ],
-        "broken": all_broken(found, making),
+        "broken": all_broken(found, making, steering),
         "cuts": plan_json(making.plan) if making.plan else None,
         "strength": strength_json(making) if making.strength else None,
         "after_welding": welded_json(making) or None,
