@@ -429,6 +429,18 @@ def test_runout_is_judged_as_the_mechanics_do(run: Run) -> None:
     assert found["length_verdict"] == "inside"
 
 
+def test_only_what_was_measured_is_called_good(run: Run) -> None:
+    start, end = TEXT.index("[[shafts.left.runout]]"), TEXT.index("[[shafts.left.trial]]")
+    code, out, _ = run("runout", text=TEXT[:start] + TEXT[end:])
+    assert code == 0
+    assert "LEFT SHAFT Its length is right; nobody has read yet whether it runs true." in flat(out)
+    assert "Good enough." not in out
+    lengthless = re.sub(r"(?m)^finished_length.*\n", "", TEXT)
+    page = flat(run("runout", text=lengthless)[1])
+    assert "It runs true enough; nobody has measured yet how long it came out." in page
+    assert "Good enough." not in page
+
+
 def test_runout_in_words(run: Run) -> None:
     code, out, _ = run("runout")
     page = flat(out)

@@ -39,7 +39,8 @@ at, tir and high_at, and shafts.SIDE.finished_length.
 EPILOG = """\
 examples:
   sketcher runout --example van-front-making
-exit code: 0 good enough, 1 not, 2 the scene cannot be read or solved, or lacks what is needed
+exit code: 0 what was measured is good enough, 1 not, 2 the scene cannot be read or solved, or
+lacks what is needed
 """
 LOOK = (
     "Have the welds looked at and checked for cracks by a qualified welder or engineer before "
@@ -92,10 +93,19 @@ def _good(scene: Scene, one: Answered) -> bool:
     return not (_unanswered(scene, one, Lengths()) or any(not_good_enough(one.made)))
 
 
+def _word(scene: Scene, one: Answered) -> str:
+    if not _good(scene, one):
+        return "Not good enough: do not fit it."
+    if one.made.trueness is None:
+        return "Its length is right; nobody has read yet whether it runs true."
+    if one.made.finished is None:
+        return "It runs true enough; nobody has measured yet how long it came out."
+    return "Good enough."
+
+
 def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
     true, finished = one.made.trueness, one.made.finished
-    word = "Good enough." if _good(scene, one) else "Not good enough: do not fit it."
-    yield f"{one.side.upper()} SHAFT  {word}"
+    yield f"{one.side.upper()} SHAFT  {_word(scene, one)}"
     for line in (*_unanswered(scene, one, say), *not_good_enough(one.made, say)):
         yield from row("NOT GOOD", line)
     if true is not None:

@@ -56,7 +56,7 @@ def expected_line(straight: Straightness, say: Lengths = MM) -> str:
         return ""
     return (
         f"the readings are {runout_words(read, say)} at most; this is what they make of the "
-        "splice, where the dial did not stand: read there, too"
+        "splice, where the dial did not stand"
     )
 
 
