@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import Part
@@ -74,10 +75,16 @@ DEFAULT_SLEEVE_STEEL = STEELS[-1]
 
 
 def steel_named(name: str) -> Steel:
-    """The steel of that name, upper or lower case; raises InvalidInput with the names there are."""
+    """The steel of that name, upper or lower case.
+
+    Raises InvalidInput with the names most like it; with all of them where none is.
+    """
+    asked = " ".join(name.split())
     for steel in STEELS:
-        if steel.name.casefold() == name.strip().casefold():
+        if steel.name.casefold() == asked.casefold():
             return steel
-    raise InvalidInput(
-        [Problem("steel", f"expected one of {', '.join(s.name for s in STEELS)}, got {name}")]
-    )
+    names = [steel.name for steel in STEELS]
+    near = get_close_matches(asked, names)
+    wanted = f"a steel that is known, such as {' or '.join(near)}" if near else ""
+    wanted = wanted or f"one of {', '.join(names)}"
+    raise InvalidInput([Problem("steel", f"expected {wanted}, got {asked[:40]}")])

@@ -169,6 +169,14 @@ def test_steels_are_told_apart_and_marked() -> None:
     assert all("memory" in steel.source for steel in STEELS)
     with pytest.raises(InvalidInput, match=r"expected one of C45 normalised, .* got butter"):
         steel_named("butter")
+    with pytest.raises(InvalidInput) as caught:
+        steel_named("41Cr4 quench0d\nand tempered")
+    (problem,) = caught.value.problems
+    assert problem.message.startswith(
+        "expected a steel that is known, such as 41Cr4 quenched and tempered or "
+    )
+    assert problem.message.endswith(", got 41Cr4 quench0d and tempered")
+    assert len(problem.message) < 200
 
 
 def test_engine_or_grip_governs() -> None:
