@@ -77,9 +77,10 @@ def pose_as_drawn(linkage: Linkage, hub: Hub) -> Pose:
     return Pose(0.0, 0.0, points)
 
 
-def _point(values: np.ndarray) -> Point:
+def _point(values: np.ndarray, digits: int = 7) -> Point:
+    # The last bits of a sine hang on where its array lies in memory; a picture must not.
     out, up, fore = values.tolist()
-    return (out, up, fore)
+    return (round(out, digits), round(up, digits), round(fore, digits))
 
 
 def pose_at(
@@ -112,7 +113,7 @@ def pose_at(
         points["linkage.upper_ball_joint"] = _point(motion.steering_top[index])
     points["hub.outer_joint"] = _point(motion.outer_joint[index])
     points["hub.wheel_centre"] = _point(motion.wheel_centre[index])
-    first, second, third = (_point(row) for row in motion.knuckle_rotation[index])
+    first, second, third = (_point(row, 12) for row in motion.knuckle_rotation[index])
     return Pose(
         travel_mm=float(motion.travel_mm[index]),
         steer_deg=float(motion.steer_deg[index]),

@@ -22,6 +22,8 @@ STOUT = 4.0
 # Runs of more points are taken for smooth curves.
 MANY = 44
 MITRE_LIMIT = 2.0
+# Points nearer than this are one, px.
+TOUCHING = 1e-3
 # Filling and level lines take time by their size, seen or not; what reaches beyond this is cut.
 FAR = 20000.0
 
@@ -142,6 +144,21 @@ def dashes_between(
         done, which = end, (which + 1) % len(dashes)
 
 
+def apart(points: Sequence[Point2]) -> list[Point2]:
+    """The points without those that lie on the one before."""
+    kept = [points[0]]
+    for point in points[1:]:
+        _join(kept, point)
+    return kept
+
+
+def _join(run: list[Point2], point: Point2) -> None:
+    # A line of no length has no direction to be antialiased along.
+    (x1, y1), (x2, y2) = run[-1], point
+    if abs(x2 - x1) > TOUCHING or abs(y2 - y1) > TOUCHING:
+        run.append(point)
+
+
 def dashed(points: Sequence[Point2], dashes: tuple[float, ...]) -> Iterator[list[Point2]]:
     """The drawn pieces of a run: dash, gap, dash, gap… along its length."""
     which, left = 0, dashes[0]
@@ -154,13 +171,14 @@ def dashed(points: Sequence[Point2], dashes: tuple[float, ...]) -> Iterator[list
             t = done / length
             at = (x1 + (x2 - x1) * t, y1 + (y2 - y1) * t)
             if which % 2 == 0:
-                piece.append(at)
-                yield piece
+                _join(piece, at)
+                if len(piece) > 1:
+                    yield piece
             piece = [at]
             which = (which + 1) % len(dashes)
             left = dashes[which]
         left -= length - done
         if which % 2 == 0:
-            piece.append((x2, y2))
+            _join(piece, (x2, y2))
     if which % 2 == 0 and len(piece) > 1:
         yield piece

@@ -25,6 +25,7 @@ from sketcher.drawing.strokes import (
     HAIRLINE,
     MANY,
     STOUT,
+    apart,
     clipped_outline,
     dashed,
     dashes_between,
@@ -105,7 +106,7 @@ class SurfacePen:
             return
         pygame.draw.polygon(self._surface, colour, points)
         if not edged:
-            pygame.draw.aalines(self._surface, colour, True, points)
+            fine_run(self._surface, colour, True, points)
 
     def run(
         self,
@@ -117,6 +118,7 @@ class SurfacePen:
         closed: bool,
     ) -> None:
         """Draw a run of straight lines."""
+        points = apart(points) if points else ()
         if len(points) < 2:
             return
         if not dashes:
@@ -126,7 +128,7 @@ class SurfacePen:
         for stretch in in_view([*points, points[0]] if closed else points, surface):
             for line in side_by_side(stretch, width):
                 for piece in dashed(line, dashes):
-                    pygame.draw.aalines(surface, colour, False, piece)
+                    fine_run(surface, colour, False, piece)
 
     def segments(
         self,
@@ -226,7 +228,7 @@ class SurfacePen:
                 pygame.draw.rect(surface, colour, frame, whole)
                 return
         if width < HAIRLINE:
-            pygame.draw.aalines(surface, colour, closed, points)
+            fine_run(surface, colour, closed, points)
             return
         reach = (width - 1.0) / 2.0
         if len(points) > MANY and width <= STOUT:
@@ -255,7 +257,7 @@ class SurfacePen:
                 (x + u * offset, y + v * offset)
                 for (x, y), (u, v) in zip(points, normals, strict=True)
             ]
-            pygame.draw.aalines(surface, colour, closed, shifted)
+            fine_run(surface, colour, closed, shifted)
 
     def _smooth(
         self, points: Sequence[Point2], colour: Colour, reach: float, *, closed: bool
@@ -272,7 +274,18 @@ class SurfacePen:
         normals = np.stack((-sides[:, 1], sides[:, 0]), axis=1) / np.maximum(length, 1e-9)[:, None]
         for offset in hairlines(reach):
             shifted = (run + offset * normals).tolist()
-            pygame.draw.aalines(self._surface, colour, closed, shifted)
+            fine_run(self._surface, colour, closed, shifted)
+
+
+def fine_run(
+    surface: pygame.Surface, colour: Colour, closed: bool, points: Sequence[Point2]
+) -> None:
+    """An antialiased run of lines one pixel wide."""
+    if len(points) == 2:
+        # pygame's run looks at a third point, there or not, and then paints by what it finds.
+        pygame.draw.aaline(surface, colour, points[0], points[1])
+    else:
+        pygame.draw.aalines(surface, colour, closed, points)
 
 
 @lru_cache(maxsize=1024)
