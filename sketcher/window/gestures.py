@@ -12,7 +12,7 @@ from functools import partial
 from typing import Protocol
 
 from kinematics.outlines import SHORTEST_EDGE_MM
-from kinematics.parts import Bracket, Point, Strut, Wishbones
+from kinematics.parts import Bracket, Strut, Wishbones
 from scenes.model import Scene
 from sketcher.drawing.picture import Point2
 from sketcher.drawing.pose import Pose
@@ -22,6 +22,7 @@ from sketcher.window.edits import View
 from sketcher.window.keys import has, value_of
 from sketcher.window.layout import Area
 from sketcher.window.pencil import square_places
+from sketcher.window.riding import RIDING, Follower, carrier_of, pushed_back
 from sketcher.window.strip import Bar, bar_part
 
 # Less than this is a click with an unsteady hand, px at UI scale 1.
@@ -56,8 +57,8 @@ def begin_drag(desk: Desk, view: View, key: str, at: Point2) -> Gesture | None:
 class DragPoint:
     """Moves a point, or a whole bracket, with the pointer.
 
-    A point that rides on arm or knuckle is taken back to ride height by the pose
-    in which it was taken hold of.
+    Away from ride height, what rides on arm or knuckle is kept under the pointer in the
+    pose, and its place at ride height goes where that takes it.
     """
 
     desk: Desk
@@ -67,10 +68,15 @@ class DragPoint:
     _started: bool = field(default=False, init=False)
     _value: object = field(init=False)
     _pose: Pose | None = field(init=False)
+    _follower: Follower | None = field(default=None, init=False)
 
     def __post_init__(self) -> None:
-        self._value = value_of(self.desk.scene, self.key)
-        self._pose = self.desk.shown().pose
+        desk = self.desk
+        self._value = value_of(desk.scene, self.key)
+        self._pose = desk.shown().pose
+        moved = self._pose is not None and (self._pose.travel_mm, self._pose.steer_deg) != (0, 0)
+        if self._pose is not None and moved and self.key in RIDING:
+            self._follower = Follower(desk.scene, desk.side, self.key, self.view, self._pose)
         self.desk.select(self.key)
         self.desk.focus = self.view
 
@@ -85,16 +91,23 @@ class DragPoint:
         camera = self.desk.cameras[self.view]
         a, b = camera.to_world(self.at), camera.to_world(to)
         by = (b[0] - a[0], b[1] - a[1])
+        if self._follower is None:
+            carrier = carrier_of(self.desk.scene, self.key)
+            by = pushed_back(self._pose, carrier, by, self.view)
         if isinstance(self._value, Bracket):
             step = self._step(self._value, by)
             self.desk.preview(partial(edits.move_bracket, key=self.key, by=step, view=self.view))
             return
         start = self._value
         assert isinstance(start, tuple)
-        if len(start) == 3:
-            by = edits.in_view(self._back(_in_space(by, self.view)), self.view)
-        now = edits.in_view(start, self.view)
-        target = self._target((now[0] + by[0], now[1] + by[1]))
+        place = None
+        if self._follower is not None:
+            shown = self._follower.start
+            place = self._follower.place((shown[0] + by[0], shown[1] + by[1]))
+        if place is None:
+            now = edits.in_view(start, self.view)
+            place = (now[0] + by[0], now[1] + by[1])
+        target = self._target(place)
         self.desk.preview(partial(edits.move_point, key=self.key, to=target, view=self.view))
 
     def drop(self) -> None:
@@ -134,25 +147,6 @@ class DragPoint:
         x, y = min(places, key=lambda place: math.dist(place, to))
         return (round(x, 4), round(y, 4))
 
-    def _back(self, by: Point) -> Point:
-        """A push in the pose shown, as a push at ride height."""
-        pose = self._pose
-        if pose is None or self.key not in _RIDING:
-            return by
-        if self.key in _ON_ARM:
-            turn = math.radians(
-                -pose.arm_turn_deg if not self.key.endswith("upper_ball_joint") else 0.0
-            )
-            c, s = math.cos(turn), math.sin(turn)
-            return (by[0] * c - by[1] * s, by[0] * s + by[1] * c, by[2])
-        columns = zip(*pose.rotation, strict=True)
-        out, up, fore = (sum(r * d for r, d in zip(column, by, strict=True)) for column in columns)
-        return (out, up, fore)
-
-
-_ON_ARM = ("linkage.ball_joint", "linkage.lower_ball_joint", "linkage.upper_ball_joint")
-_RIDING = (*_ON_ARM, "linkage.strut_lower", "hub.outer_joint", "hub.wheel_centre")
-
 
 @dataclass(slots=True)
 class DragEdge:
@@ -165,6 +159,7 @@ class DragEdge:
     _started: bool = field(default=False, init=False)
     _corners: tuple[str, str] = field(init=False)
     _places: tuple[Point2, Point2] = field(init=False)
+    _pose: Pose | None = field(init=False)
 
     def __post_init__(self) -> None:
         base = edits.bracket_key(self.key)
@@ -173,6 +168,7 @@ class DragEdge:
         self._corners = (f"{base}.outline[{first}]", f"{base}.outline[{(first + 1) % count}]")
         a, b = (value_of(self.desk.scene, key) for key in self._corners)
         self._places = (a, b)
+        self._pose = self.desk.shown().pose
         self.desk.select(base)
         self.desk.focus = self.view
 
@@ -186,7 +182,9 @@ class DragEdge:
             self.desk.held = Held(self.key, self._places)
         camera = self.desk.cameras[self.view]
         a, b = camera.to_world(self.at), camera.to_world(to)
-        by = edits.snapped((b[0] - a[0], b[1] - a[1]), self.desk.grid_mm)
+        carrier = carrier_of(self.desk.scene, self.key)
+        back = pushed_back(self._pose, carrier, (b[0] - a[0], b[1] - a[1]), self.view)
+        by = edits.snapped(back, self.desk.grid_mm)
         if self.desk.keeps.square:
             by = self._across(by)
         places = [(x + by[0], y + by[1]) for x, y in self._places]
@@ -361,10 +359,6 @@ def zoom(desk: Desk, view: View, notches: float, at: Point2) -> None:
 def _index(key: str) -> int:
     """The number in the last brackets of a key."""
     return int(key.rpartition("[")[2].rstrip("]"))
-
-
-def _in_space(by: Point2, view: View) -> Point:
-    return (by[0], by[1], 0.0) if view == "front" else (by[0], 0.0, by[1])
 
 
 def _whole(value: float) -> float:

@@ -6,6 +6,7 @@ import pygame
 import pygame_gui
 from pygame_gui.ui_manager import UIManager
 
+from scenes.model import Scene
 from sketcher.drawing.hitting import Hit, hit
 from sketcher.drawing.picture import Point2
 from sketcher.drawing.style import style
@@ -61,6 +62,7 @@ class Window(Filing):
         self._last_click = (-1.0, (0.0, 0.0))
         self._clock = 0.0
         self._beat = 0
+        self._moved: tuple[Scene, float, float] = (desk.scene, 0.0, 0.0)
         self._skipped = 0
         self._rested = 0.0
         self._rests_on: object = None
@@ -114,9 +116,13 @@ class Window(Filing):
             self._look = (desk.theme, desk.unit)
         # While something is dragged, a part is worked out in one frame and what it changes is
         # painted two frames later: half of the frames have nothing but what the hand moves.
+        # A hand that is still leaves the frames to what is late.
+        moved = (desk.scene, desk.travel_mm, desk.steer_deg)
+        still = all(a is b or a == b for a, b in zip(moved, self._moved, strict=True))
+        self._moved = moved
         hurried = self.dragging or desk.playing
         self._beat = (self._beat + 1) % BEATS
-        shown = desk.shown(pose_only=hurried and self._beat != 0)
+        shown = desk.shown(pose_only=hurried and self._beat != 0 and not still)
         if not hurried:
             self._rested = self._rested + seconds if desk.scene is self._rests_on else 0.0
             self._rests_on = desk.scene
@@ -139,7 +145,7 @@ class Window(Filing):
             self.canvas.forget()
             self.surface.fill(style(desk.theme).palette.sheet)
         self.bars.was_covered = covered
-        beside = not hurried or self._beat == BEATS // 2
+        beside = not hurried or still or self._beat == BEATS // 2
         self.canvas.paint(desk, shown, self._pointer, hurried=hurried, beside=beside)
         if touched or covered:
             self._paint_backs()
