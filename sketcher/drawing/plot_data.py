@@ -61,10 +61,11 @@ class Plot:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Column:
-    """Plots over one shared travel, mm, rising."""
+    """Plots over one shared travel, mm, rising; ``unit`` is what its axis shows."""
 
     travel_mm: Array
     plots: tuple[Plot, ...]
+    unit: Unit = "mm"
 
 
 def column_of(
@@ -96,7 +97,7 @@ def column_of(
     ]
     if gap_mm is not None and bool(np.isfinite(gap_mm).any()):
         plots.append(_gaps(gap_mm * per, which, wanted_gap_mm * per, unit))
-    return Column(np.asarray(travel_mm, dtype=np.float64), tuple(plots))
+    return Column(np.asarray(travel_mm, dtype=np.float64), tuple(plots), unit)
 
 
 def _curves(values: Array, which: tuple[Which, ...]) -> tuple[Curve, ...]:

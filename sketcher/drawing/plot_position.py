@@ -21,6 +21,7 @@ from sketcher.drawing.picture import (
 )
 from sketcher.drawing.plot_data import WORDS, Column, Plot
 from sketcher.drawing.plot_layout import AXIS, Layout
+from sketcher.units import Unit, format_length
 
 
 def position_picture(
@@ -43,7 +44,7 @@ def position_picture(
         across = tuple(((x, frame.box.bottom), (x, frame.box.top)) for frame in where.frames)
         items.append(Lines(across, "here"))
         items += _grip(x, box.bottom + paper(AXIS), where.camera)
-        words = "ride height" if abs(travel_mm) < 0.05 else f"{travel_mm:+.0f} mm".replace("-", "−")
+        words = "ride height" if abs(travel_mm) < 0.05 else _travel(travel_mm, column.unit)
         # Between "droop" and "bump" at the ends of the same line.
         at = (min(max(x, box.left + paper(16.0)), box.right - paper(16.0)), box.bottom + paper(0.4))
         items.append(Text(at, words, "here_word", "plot.travel", "centre", "bottom", size="small"))
@@ -82,6 +83,10 @@ def values_at(
     return tuple(read)
 
 
+def _travel(travel_mm: float, unit: Unit) -> str:
+    return format_length(travel_mm, unit, digits=0 if unit == "mm" else 2, signed=True)
+
+
 def _value(value: float, plot: Plot) -> str:
     text = f"{value:+.{plot.digits}f}" if plot.signed else f"{value:.{plot.digits}f}"
     if float(text) == 0.0:
@@ -105,7 +110,7 @@ def _hover(column: Column, where: Layout, hover: Point2) -> list[Primitive]:
     plot = next(plot for plot in column.plots if plot.key == frame.key)
     paper, x = where.camera.paper, where.x(travel)
     items: list[Primitive] = [Line((x, frame.box.bottom), (x, frame.box.top), "snap")]
-    words = [f"{travel:+.0f} mm".replace("-", "−")]
+    words = [_travel(travel, column.unit)]
     by = {curve.which: curve.values for curve in plot.curves}
     for which in ("straight", "inside", "outside"):
         value = float(np.interp(travel, column.travel_mm, by[which])) if which in by else math.nan

@@ -26,6 +26,7 @@ from sketcher.drawing.plot_data import WORDS, Band, Column, Plot, Which
 from sketcher.drawing.plot_layout import AXIS, Frame, Layout
 from sketcher.drawing.states import State
 from sketcher.drawing.ticks import tick_step, tick_text, ticks
+from sketcher.units import MM_PER_INCH, Unit
 
 _LINES: dict[Which, Role] = {
     "straight": "curve",
@@ -48,7 +49,7 @@ def plots_picture(column: Column, where: Layout) -> Picture:
         items += _bands(column, plot, frame, where)
         items += _scale(plot, frame, where)
         items += _curves(column, plot, frame, where)
-    items += _axis(where)
+    items += _axis(where, column.unit)
     items += _line_key(column, where)
     return Picture(tuple(items))
 
@@ -206,20 +207,22 @@ def _end_labels(
     ]
 
 
-def _axis(where: Layout) -> list[Primitive]:
+def _axis(where: Layout, unit: Unit) -> list[Primitive]:
     paper, box = where.camera.paper, where.box
     base = box.bottom + paper(AXIS)
     most = max(2, int(box.width / paper(11.0)))
-    step = tick_step(where.highest_mm - where.lowest_mm, most)
-    marks = ticks(where.lowest_mm, where.highest_mm, most)
-    teeth = tuple(((where.x(v), base), (where.x(v), base - paper(1.4))) for v in marks)
+    per = MM_PER_INCH if unit == "in" else 1.0
+    low, high = where.lowest_mm / per, where.highest_mm / per
+    step, marks = tick_step(high - low, most), ticks(low, high, most)
+    places = [where.x(value * per) for value in marks]
+    teeth = tuple(((x, base), (x, base - paper(1.4))) for x in places)
     items: list[Primitive] = [
         Line((box.left, base), (box.right, base), "ground", "plot.travel"),
         Lines(teeth, "frame"),
     ]
-    for value in marks:
+    for value, x in zip(marks, places, strict=True):
         text = tick_text(value, step, signed=True)
-        at = (where.x(value), base - paper(2.2))
+        at = (x, base - paper(2.2))
         items.append(Text(at, text, "label", "plot.travel", "centre", "top", size="small"))
     under = box.bottom + paper(0.4)
     items += [

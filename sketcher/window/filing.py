@@ -38,6 +38,7 @@ class Filing:
         self.dialog: Dialog | None = None
         self.running = True
         self._after_save: list[Act] = []
+        self._due: tuple[int, Act] | None = None
 
     def put(self, document: Document) -> None:
         """Lay another document on the desk."""
@@ -203,7 +204,18 @@ class Filing:
         self._export(path, lambda: export.write_picture(self.desk, path))
 
     def _write_sheet(self, path: Path) -> None:
-        self._export(path, lambda: export.write_sheet(self.desk, path))
+        # It takes a second, which a frame says before.
+        self.desk.say(f"Writing {path.name}…")
+        self._due = (2, lambda: self._export(path, lambda: export.write_sheet(self.desk, path)))
+
+    def do_what_is_due(self) -> None:
+        """Do what was put off until the screen has said so."""
+        if self._due is None:
+            return
+        frames, act = self._due
+        self._due = (frames - 1, act) if frames else None
+        if not frames:
+            act()
 
     def _export(self, path: Path, write: Act) -> None:
         try:

@@ -10,7 +10,7 @@ from pygame_gui.elements import UITextEntryLine
 from pygame_gui.ui_manager import UIManager
 
 from sketcher.drawing.picture import Point2
-from sketcher.units import typed_length
+from sketcher.units import format_length, typed_length
 from sketcher.window.desk import Desk
 from sketcher.window.fields import Field, parse
 from sketcher.window.layout import Layout
@@ -29,7 +29,9 @@ HELP: dict[Name, str] = {
 
 def position_texts(desk: Desk) -> dict[str, str]:
     """What stands in the boxes; no steer for an axle that does not steer."""
-    texts = {"travel": typed_length(round(desk.travel_mm, 3), desk.unit)}
+    digits = 1 if desk.unit == "mm" else 3
+    travel = format_length(desk.travel_mm, desk.unit, digits=digits, named=False)
+    texts = {"travel": travel.rstrip("0").rstrip(".") or "0"}
     if desk.scene.steering is not None:
         texts["steer"] = f"{desk.steer_deg:.4g}"
     return {name: text.replace("-", "−") for name, text in texts.items()}

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Picture
+from sketcher.drawing.style import Size
 from sketcher.units import Unit, format_length
 from sketcher.window.desk import Desk
 from sketcher.window.ink import STATE_ROLES, Ink
@@ -65,7 +66,10 @@ def _draw_head(ink: Ink, typed: Mapping[str, str]) -> None:
     boxes = head_boxes(ink.width, len(typed))
     for (name, text), (left, width) in zip(typed.items(), boxes, strict=True):
         ink.text(left - _NAME, HEAD / 2, name, "label", size="small")
-        ink.box(left, 4, width, HEAD - 8, "plot_paper")
+        right, low, high = left + width, 4.0, HEAD - 4.0
+        corners = ((left, low), (right, low), (right, high), (left, high))
+        for a, b in zip(corners, (*corners[1:], corners[0]), strict=True):
+            ink.line(*a, *b, "faint")
         ink.text(left + 5, HEAD / 2, text, "label_strong", within=width - 10)
 
 
@@ -101,8 +105,10 @@ def draw_title(ink: Ink, desk: Desk, camera: Camera, unit: Unit) -> Picture:
     middle = height / 2
     ink.line(width - right, 0, width - right, height, "note")
     ink.line(0, middle, width, middle, "note")
-    title = desk.scene.title or "Untitled scene"
-    ink.text(8, middle / 2, title, "label_strong", within=width - right - 16)
+    title, room = desk.scene.title or "Untitled scene", width - right - 16
+    fits = len(ink.rows(title, "label_strong", within=room, most=2)) == 1
+    size: Size = "normal" if fits else "small"
+    ink.text(8, middle / 2, title, "label_strong", size=size, within=room)
     if document.path is None:
         file = "no file yet"
     else:

@@ -109,6 +109,7 @@ class Window(Filing):
         """Let time pass and paint what has changed."""
         self._clock += seconds
         desk = self.desk
+        self.do_what_is_due()
         desk.pass_time(seconds)
         if self._look != (desk.theme, desk.unit) and self._look is not None:
             if self._look[0] != desk.theme:  # type: ignore[index]
@@ -162,7 +163,7 @@ class Window(Filing):
         """Whether another frame is wanted without waiting for an event."""
         desk = self.desk
         beside = desk.working or desk.live.pending or desk.beside.pending
-        return beside or desk.playing or self.dragging
+        return beside or desk.playing or self.dragging or self._due is not None
 
     def _paint_backs(self) -> None:
         palette = style(self.desk.theme).palette

@@ -199,8 +199,8 @@ def _window_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
         f"Window: {format_length(short, unit, named=False)} to {format_length(long, unit)}, "
         f"keeping {format_length(found.margin_mm, unit)} at each end of the stroke."
     )
-    yield Note(f"Shorter pulls apart at {where(window.pulls_apart_at, steering)}.")
-    yield Note(f"Longer bottoms at {where(window.bottoms_at, steering)}.")
+    yield Note(f"Shorter pulls apart at {where(window.pulls_apart_at, steering, unit)}.")
+    yield Note(f"Longer bottoms at {where(window.bottoms_at, steering, unit)}.")
 
 
 WORK_ORDER: tuple[Step, ...] = (
