@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING, Any
 
 from kinematics.errors import InvalidInput
@@ -115,16 +116,21 @@ def examine_sides(
 
     Raises SceneError for a shaft or linkage that turns out impossible.
     """
-    found: dict[Side, Examination] = {}
-    motion = None
-    for side in sides:
-        corner = opened.scene.corner(side)
+    corners = {side: opened.scene.corner(side) for side in sides}
+
+    def examined(side: Side) -> Examination:
         try:
-            motion = motion or whole_motion(corner)
-            found[side] = examine(corner, margin_mm, motion)
+            return examine(corners[side], margin_mm, motion)
         except InvalidInput as error:
             raise in_scene(error, side, opened.name) from error
-    return found
+
+    try:
+        motion = whole_motion(corners[sides[0]])
+    except InvalidInput as error:
+        raise in_scene(error, sides[0], opened.name) from error
+    # numpy lets go of the interpreter while it computes, so two sides share two cores.
+    with ThreadPoolExecutor(len(corners)) as pool:
+        return dict(zip(corners, pool.map(examined, corners), strict=True))
 
 
 def certainties(opened: Opened, found: Mapping[Side, Examination]) -> dict[Side, Certainty]:
