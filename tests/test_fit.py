@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -214,3 +215,19 @@ def test_default_errors_are_those_of_a_tape() -> None:
     measurement = TrialMeasurement(30.0, 395.0)
     assert measurement.value_error.size_mm == 0.7
     assert measurement.height_error.size_mm == 0.7
+
+
+@pytest.mark.parametrize(
+    ("wrong", "message"),
+    [
+        ({"quantity": "height"}, "quantity: expected centre_distance or plunge"),
+        ({"spread": "often"}, "spread: expected limit"),
+        ({"error": 0.0}, "error: expected mm each way, above 0"),
+        ({"travel_error": -0.1}, "travel_error: expected mm each way, 0 or more"),
+    ],
+)
+def test_a_measurement_says_what_would_be_right(wrong: dict[str, Any], message: str) -> None:
+    with pytest.raises(InvalidInput) as refused:
+        TrialMeasurement(**{"travel": 30.0, "value": 395.0} | wrong)
+    assert str(refused.value).startswith(message)
+    assert len(refused.value.problems) == 1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import io
 import math
 from collections.abc import Callable
 from pathlib import Path
@@ -169,10 +170,16 @@ def test_a_bulge_so_flat_that_it_is_a_line(tmp_path: Path) -> None:
     assert polygon(dxf(tmp_path, draw)).area == pytest.approx(750)
 
 
+def start_of_a_binary_drawing() -> bytes:
+    stream = io.BytesIO()
+    new().write(stream, fmt="bin")
+    return stream.getvalue()[:22]
+
+
 @pytest.mark.parametrize(
     "content",
     [b"", b"hello", b"\x00" * 999, b"  0\nSECTION\n  2\nENTITIES\n", b"0\nSECTION\n2\n" * 50,
-     b"AutoCAD Binary DXF\r\n\x1a\x00\x01\x02"],
+     start_of_a_binary_drawing() + b"\x01\x02"],
 )  # fmt: skip
 def test_a_file_that_is_no_dxf(content: bytes, tmp_path: Path) -> None:
     path = tmp_path / "a.dxf"

@@ -162,3 +162,8 @@ def test_a_strut_tube_needs_a_strut() -> None:
 def test_sizes_beyond_any_part_are_refused() -> None:
     with pytest.raises(InvalidInput, match="arm: expected sizes of a real part"):
         replace(example("van-front"), arm=Arm(1e5, 1e5))
+
+
+def test_positions_taken_on_the_car_have_no_arm() -> None:
+    with pytest.raises(InvalidInput, match="expected only with a linkage that has an arm"):
+        arm_bracket(Arm(10.0, 10.0), example("van-rear-measured").linkage)

@@ -134,7 +134,7 @@ def _loop(window: Window, surface: pygame.Surface, autosave: Autosave | None) ->
 
 
 def keep(window: Window, autosave: Autosave) -> None:
-    """Keep unsaved work; a full disk costs the safety net and not the session."""
+    """Keep unsaved work; a full disk costs the safety net and not the day's work."""
     document = window.desk.document
     try:
         if document.dirty and not document.under_way:

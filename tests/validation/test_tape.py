@@ -61,3 +61,8 @@ def test_a_thing_is_named_once() -> None:
     twice = (TapeError("hub.outer_joint", (1.0,)), TapeError("hub.outer_joint", (2.0,)))
     with pytest.raises(InvalidInput, match=r"hub\.outer_joint once"):
         Tape(errors=twice)
+
+
+def test_a_spread_is_a_limit_or_a_standard_deviation() -> None:
+    with pytest.raises(InvalidInput, match="spread: expected limit .* or sigma"):
+        TapeError("hub.outer_joint", (1.0,), "often")  # type: ignore[arg-type]
