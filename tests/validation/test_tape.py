@@ -64,5 +64,5 @@ def test_a_thing_is_named_once() -> None:
 
 
 def test_a_spread_is_a_limit_or_a_standard_deviation() -> None:
-    with pytest.raises(InvalidInput, match="spread: expected limit .* or sigma"):
+    with pytest.raises(InvalidInput, match=r"spread: expected limit .* or sigma"):
         TapeError("hub.outer_joint", (1.0,), "often")  # type: ignore[arg-type]
