@@ -140,11 +140,12 @@ def test_only_the_gearbox_donor_is_taken_for_one_that_can_be_cut_twice() -> None
 def with_donors(making: Making, **cut_twice: bool) -> Scene:
     assert making.hub_donor is not None
     assert making.gearbox_donor is not None
-    donors = {
-        "hub_donor": replace(making.hub_donor, cut_twice=cut_twice["hub"]),
-        "gearbox_donor": replace(making.gearbox_donor, cut_twice=cut_twice["gearbox"]),
-    }
-    return replace(parse_scene(PLAIN), left_making=replace(making, **donors))
+    made = replace(
+        making,
+        hub_donor=replace(making.hub_donor, cut_twice=cut_twice["hub"]),
+        gearbox_donor=replace(making.gearbox_donor, cut_twice=cut_twice["gearbox"]),
+    )
+    return replace(parse_scene(PLAIN), left_making=made)
 
 
 # Steels.
