@@ -122,6 +122,23 @@ def clearance(
     )
 
 
+def gaps_and_points(
+    bodies: Sequence[TurnedBody],
+    brackets: Sequence[Bracket],
+    carriers: Mapping[Carrier, CarrierPose] = BODY_ONLY,
+) -> tuple[Array, Array]:
+    """Each bracket's smallest gap, mm, and where on the bracket as drawn, shape (brackets, 3).
+
+    The same as the approaches of :func:`clearance` in half the time, for the one position of
+    a frame: what they meet is left out.  Empty where nothing can be met.
+    """
+    search = Search.of(bodies, brackets, carriers, each_position=False)
+    if search is None:
+        return np.empty(0), np.empty((0, 3))
+    search.run()
+    return read_only(search.bracket_best), read_only(search.bracket_point)
+
+
 def every_gap(
     bodies: Sequence[TurnedBody],
     bracket: Bracket,

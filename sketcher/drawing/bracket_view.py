@@ -54,6 +54,9 @@ _GAP_PLACES: tuple[Point2, ...] = tuple(
     )
 )
 
+# A place of the gap's words that costs less is kept while the gap moves.
+_FREE_ENOUGH = 5.0
+
 
 @dataclass(frozen=True, slots=True)
 class Gap:
@@ -203,17 +206,28 @@ def _draw_gap(sheet: Sheet, gap: Gap, key: str) -> None:
         text = f"gap {sheet.length(gap.gap_mm)}"
     width, height = sheet.room.measure(text, _DIMENSIONS[gap.state])
 
-    best, least = _GAP_PLACES[0], math.inf
-    for shift in _GAP_PLACES:
-        # A short leader is the better one, and no further place can be better than this.
-        cost = 0.12 * math.hypot(*shift)
-        if cost >= least:
-            break
+    def cost(shift: Point2, enough: float) -> float:
+        # A short leader is the better one.
+        found = 0.12 * math.hypot(*shift)
+        if found >= enough:
+            return found
         elbow = (at[0] + paper(shift[0]), at[1] + paper(shift[1]))
-        cost += sheet.room.cost_of_shelf(elbow, width * (1 if shift[0] > 0 else -1), height)
-        if cost < least:
-            cost += 0.4 * sheet.room.cost_of_line(between(at, elbow, 0.3), elbow)
-        if cost < least:
-            best, least = shift, cost
+        found += sheet.room.cost_of_shelf(elbow, width * (1 if shift[0] > 0 else -1), height)
+        if found < enough:
+            found += 0.4 * sheet.room.cost_of_line(between(at, elbow, 0.3), elbow)
+        return found
+
+    seat = sheet.room.seat("gap")
+    if seat is None or cost(_GAP_PLACES[seat], _FREE_ENOUGH) >= _FREE_ENOUGH:
+        least, seat = math.inf, 0
+        for place, shift in enumerate(_GAP_PLACES):
+            if 0.12 * math.hypot(*shift) >= least:
+                # No further place can be better.
+                break
+            found = cost(shift, least)
+            if found < least:
+                least, seat = found, place
+    sheet.room.sit("gap", seat)
+    best = _GAP_PLACES[seat]
     elbow = (at[0] + paper(best[0]), at[1] + paper(best[1]))
     leader(at, elbow, text, sheet, role=_DIMENSIONS[gap.state], key=key)

@@ -43,6 +43,14 @@ class Room:
         self._taken = Cells(self._view, camera.paper(_CELL_MM))
         self._written = Cells(self._view, camera.paper(_CELL_MM))
 
+    def seat(self, name: str) -> int | None:
+        """Where something stood in the picture before, if it is known."""
+        return self._seats.get(name)
+
+    def sit(self, name: str, place: int) -> None:
+        """Note where something stands, for the picture after."""
+        self._seats[name] = place
+
     def take_line(self, a: Point2, b: Point2, half: float = 0.0) -> None:
         """Mark a straight line, or a bar of half a thickness."""
         self._taken.mark_bar(a, b, half)

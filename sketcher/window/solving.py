@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kinematics.certainty import Certainty, certainty
-from kinematics.clearance import ClosestApproach, clearance
+from kinematics.clearance import ClosestApproach, clearance, gaps_and_points
 from kinematics.envelope import envelope
 from kinematics.errors import InvalidInput, KinematicsError
 from kinematics.examine import Examination, Worst, examine, steps, travel_steps, whole_motion
@@ -159,15 +159,12 @@ def gaps_at(
     if motion is None:
         motion = solve(corner.linkage, corner.hub, pose.travel_mm, pose.steer_deg, within=within)
     parts = solids(corner, motion, follow(corner.shaft, motion, corner.hub.outer_joint))
-    found = clearance(parts.bodies, corner.brackets, parts.carriers, each_position=False)
+    gaps, points = gaps_and_points(parts.bodies, corner.brackets, parts.carriers)
     return tuple(
-        Gap(
-            one.bracket,
-            one.gap_mm,
-            one.wanted_gap_mm,
-            carried(one.point_mm, corner.brackets[one.bracket], pose, ride),
+        Gap(index, gap, bracket.wanted_gap, carried((out, up, fore), bracket, pose, ride))
+        for index, (bracket, gap, (out, up, fore)) in enumerate(
+            zip(corner.brackets, gaps.tolist(), points.tolist(), strict=False)
         )
-        for one in found.approaches
     )
 
 

@@ -118,7 +118,7 @@ def main() -> None:
         show(name, quietest(window, at, 12.0))
     area = window.layout.plots
     middle = area.left + area.width / 2
-    show("travel, in the plots", quietest(window, (middle, area.top + 60), 80.0))
+    show("travel, in the plots", quietest(window, (middle, area.top + area.height / 4), 80.0))
     steer = window.layout.steer
     show("steering", quietest(window, (middle, steer.top + steer.height / 2), 80.0))
 
