@@ -18,7 +18,7 @@ from scenes.errors import SceneError
 from scenes.library import example, example_names, example_text
 from scenes.reading import read_scene
 from scenes.writing import write_scene
-from sketcher.window import app, autosave, edits
+from sketcher.window import app, autosave, bracket_drawing, edits
 from sketcher.window.commands import BY_KEYS, COMMANDS, ON_FOOT
 from sketcher.window.dialogs import Choice, Files, Page, Pick
 from sketcher.window.document import Document
@@ -230,7 +230,7 @@ def test_a_bracket_is_drawn_by_dragging_or_corner_by_corner(hands: Hands) -> Non
     hands.drag(start, (40.0, 30.0))
     outline = value_of(hands.desk.scene, f"bracket[{count}].outline")
     assert len(outline) == 4
-    assert outline[0] == pytest.approx((300.0, 500.0), abs=1.5)
+    assert outline[3] == pytest.approx((300.0, 500.0), abs=1.5)
     hands.key("d")
     for corner in ((300.0, 410.0), (380.0, 410.0), (340.0, 440.0)):
         at = camera.to_screen(corner)
@@ -247,22 +247,24 @@ def test_a_bracket_is_drawn_by_dragging_or_corner_by_corner(hands: Hands) -> Non
 
 def test_an_outline_that_crosses_itself_is_refused(hands: Hands) -> None:
     count = len(hands.desk.scene.brackets)
-    hands.desk.take_pencil()
-    for corner in ((0.0, 0.0), (10.0, 10.0), (10.0, 0.0), (0.0, 10.0)):
-        hands.desk.point_pencil(corner)
-        hands.desk.draw_corner()
-    hands.desk.close_outline()
+    bracket_drawing.take_up(hands.desk, "outline")
+    for corner in ((0.0, 0.0), (100.0, 100.0), (100.0, 0.0), (0.0, 100.0)):
+        bracket_drawing.point(hands.desk, corner)
+        bracket_drawing.put_corner(hands.desk)
+    bracket_drawing.finish(hands.desk)
     assert len(hands.desk.scene.brackets) == count
     assert hands.desk.message is not None
     assert "cross" in hands.desk.message.text
 
 
 def test_shift_keeps_the_pencil_to_right_angles(hands: Hands) -> None:
-    hands.desk.take_pencil()
-    hands.desk.point_pencil((10.0, 10.0))
-    hands.desk.draw_corner()
-    hands.desk.point_pencil((50.0, 14.0), square=True)
-    assert hands.desk.pencil_at == (50.0, 10.0)
+    bracket_drawing.take_up(hands.desk, "outline")
+    bracket_drawing.point(hands.desk, (10.0, 10.0))
+    bracket_drawing.put_corner(hands.desk)
+    hands.desk.keeps.square_held = True
+    bracket_drawing.point(hands.desk, (50.0, 14.0))
+    assert hands.desk.pencil is not None
+    assert hands.desk.pencil.at == (50.0, 10.0)
 
 
 def test_a_double_click_on_an_edge_puts_a_corner_there(hands: Hands) -> None:
