@@ -10,7 +10,6 @@ from dataclasses import replace
 
 from kinematics.certainty import DRAWS, SEED, Certainty, certainty
 from kinematics.errors import InvalidInput, Problem
-from kinematics.parts import DEFAULT_MARGIN
 from scenes.errors import SceneError
 from scenes.model import Scene, Side
 from sketcher import certainty_words as words
@@ -19,12 +18,14 @@ from sketcher.commands.common import (
     GOOD,
     CommandError,
     Opened,
+    add_margin,
     add_scene,
     add_side,
     in_scene,
     length_option,
     open_scene,
     printable,
+    require_margin,
 )
 from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
 from sketcher.units import UNITS, Unit, format_length
@@ -78,23 +79,6 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
     parser.add_argument("--json", action="store_true", help="the same as JSON, in mm")
     parser.set_defaults(run=run)
-
-
-def add_margin(parser: argparse.ArgumentParser) -> None:
-    """The margin at the ends of the stroke."""
-    parser.add_argument(
-        "--margin",
-        type=length_option,
-        default=DEFAULT_MARGIN,
-        metavar="MM",
-        help="stroke to keep in hand at each end (default 3)",
-    )
-
-
-def require_margin(margin_mm: float) -> None:
-    """Raise CommandError for a margin that is none."""
-    if not 0.0 <= margin_mm < float("inf"):
-        raise CommandError(f"--margin: expected mm, 0 or more, got {margin_mm:g}")
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TextIO
 
 from kinematics.errors import InvalidInput, Problem
+from kinematics.parts import DEFAULT_MARGIN
 from scenes.errors import SceneError
 from scenes.library import example_names, example_text
 from scenes.model import SIDES, Scene, Side
@@ -70,6 +71,23 @@ def length_option(word: str) -> float:
             return parse_length(word)
         except LengthError as error:
             raise argparse.ArgumentTypeError(str(error)) from error
+
+
+def add_margin(parser: argparse.ArgumentParser) -> None:
+    """The margin at the ends of the stroke."""
+    parser.add_argument(
+        "--margin",
+        type=length_option,
+        default=DEFAULT_MARGIN,
+        metavar="MM",
+        help="stroke to keep in hand at each end (default 3)",
+    )
+
+
+def require_margin(margin_mm: float) -> None:
+    """Raise CommandError for a margin that is none."""
+    if not 0.0 <= margin_mm < float("inf"):
+        raise CommandError(f"--margin: expected mm, 0 or more, got {margin_mm:g}")
 
 
 def open_scene(arguments: argparse.Namespace) -> Opened:

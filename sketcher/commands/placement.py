@@ -13,8 +13,15 @@ from scenes.errors import SceneError
 from scenes.model import Scene
 from sketcher import placed
 from sketcher.commands.brackets import add_new_scene, keep
-from sketcher.commands.certainty import add_margin, require_margin
-from sketcher.commands.common import BROKEN, GOOD, add_scene, open_scene, printable
+from sketcher.commands.common import (
+    BROKEN,
+    GOOD,
+    add_margin,
+    add_scene,
+    open_scene,
+    printable,
+    require_margin,
+)
 from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
 from sketcher.units import UNITS, Unit, format_length
 

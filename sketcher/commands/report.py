@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from kinematics.errors import InvalidInput
 from kinematics.examine import Examination, examine, whole_motion
-from kinematics.parts import DEFAULT_MARGIN, Steering
+from kinematics.parts import Steering
 from kinematics.sizing import Position
 from scenes.model import Side
 from sketcher import wording
@@ -18,15 +18,15 @@ from sketcher.commands.common import (
     BROKEN,
     GOOD,
     UNUSABLE,
-    CommandError,
     Opened,
+    add_margin,
     add_scene,
     add_side,
     complain,
     in_scene,
-    length_option,
     open_scene,
     printable,
+    require_margin,
 )
 from sketcher.commands.report_page import report_lines
 from sketcher.making.answers import Made, made
@@ -57,13 +57,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     add_scene(parser)
     add_side(parser, "both")
-    parser.add_argument(
-        "--margin",
-        type=length_option,
-        default=DEFAULT_MARGIN,
-        metavar="MM",
-        help="stroke to keep in hand at each end (default 3)",
-    )
+    add_margin(parser)
     parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
     parser.add_argument(
         "--certainty",
@@ -77,8 +71,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print the report."""
     opened = open_scene(arguments)
-    if not 0.0 <= arguments.margin < float("inf"):
-        raise CommandError(f"--margin: expected mm, 0 or more, got {arguments.margin:g}")
+    require_margin(arguments.margin)
     sides: tuple[Side, ...] = (arguments.side,) if arguments.side else opened.scene.sides
     steering = opened.scene.steering
     found = examine_sides(opened, sides, arguments.margin)

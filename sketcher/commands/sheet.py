@@ -6,20 +6,19 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kinematics.parts import DEFAULT_MARGIN
 from scenes.model import Side
 from sketcher import wording
 from sketcher.commands.common import (
     BROKEN,
     GOOD,
     UNUSABLE,
-    CommandError,
+    add_margin,
     add_scene,
     add_side,
     complain,
-    length_option,
     open_scene,
     printable,
+    require_margin,
     write_out,
 )
 from sketcher.commands.report import examine_sides
@@ -53,13 +52,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     add_scene(parser)
     add_side(parser, "both")
-    parser.add_argument(
-        "--margin",
-        type=length_option,
-        default=DEFAULT_MARGIN,
-        metavar="MM",
-        help="stroke to keep in hand at each end (default 3)",
-    )
+    add_margin(parser)
     parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="default: a4")
     parser.add_argument(
         "--date", default="", metavar="TEXT", help="printed as it is (default: a line for the pen)"
@@ -71,8 +64,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Write the sheet."""
     opened = open_scene(arguments)
-    if not 0.0 <= arguments.margin < float("inf"):
-        raise CommandError(f"--margin: expected mm, 0 or more, got {arguments.margin:g}")
+    require_margin(arguments.margin)
     sides: tuple[Side, ...] = (arguments.side,) if arguments.side else opened.scene.sides
     found = examine_sides(opened, sides, arguments.margin)
     # Loads the libraries for drawing and for pages, which a refusal does not need.

@@ -14,17 +14,19 @@ from kinematics.fit import TrialFit
 from scenes.model import Scene, Side
 from sketcher import certainty_words as words
 from sketcher.commands.brackets import add_new_scene, keep
-from sketcher.commands.certainty import add_margin, certainty_of, require_margin
+from sketcher.commands.certainty import certainty_of
 from sketcher.commands.common import (
     BROKEN,
     GOOD,
     CommandError,
     Opened,
+    add_margin,
     add_scene,
     add_side,
     in_scene,
     open_scene,
     printable,
+    require_margin,
 )
 from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
 from sketcher.fitted import fitted_scene, trial_in_scene
