@@ -274,7 +274,7 @@ def _shares(
         return ()
     centred = inputs - inputs.mean(axis=0)
     together = centred.T @ (ends - ends.mean(axis=0))
-    slopes = np.linalg.lstsq(centred.T @ centred, together)[0]
+    slopes = np.linalg.lstsq(centred.T @ centred, together, rcond=None)[0]
     # Slope times covariance: for independent errors the slope's square times the variance,
     # and the shares of correlated ones still add up to what is explained.
     explained = slopes * together / len(inputs)
