@@ -270,3 +270,22 @@ def inside_window(found: Examination, unit: Unit = "mm") -> str:
             return f"the length is {much} too {word} for it"
     below, above = (format_length(max(0.0, room), unit, rounding="down") for room in (down, up))
     return f"the length is inside it: {below} to its short end, {above} to its long end"
+
+
+def motion_words(scene: Scene, say: Callable[[float], str]) -> str:
+    """The whole motion that an answer speaks of; ``say`` puts a length in mm into words."""
+    travel, steering, gearbox = scene.travel, scene.steering, scene.gearbox_movement
+    parts = [f"{say(travel.droop)} droop to {say(travel.bump)} bump"]
+    if steering is not None:
+        parts.append(
+            f"steer {brief(-steering.outside_lock, sign=True)}° (outside lock) to "
+            f"{brief(steering.inside_lock, sign=True)}° (inside lock)"
+        )
+    moves = [
+        f"{say(value)} {word}"
+        for value, word in ((gearbox.out, "out"), (gearbox.up, "up"), (gearbox.fore, "fore"))
+        if value
+    ]
+    if moves:
+        parts.append(f"gearbox moving {', '.join(moves)} each way")
+    return f"Over {', '.join(parts)}."

@@ -20,11 +20,11 @@ from sketcher.wording import (
     ANGLES,
     Say,
     amount,
-    brief,
     broken_at,
     inside_window,
     length_words,
     limit,
+    motion_words,
     place,
     typed,
     unreachable_line,
@@ -52,7 +52,7 @@ def report_lines(
 ) -> Iterator[str]:
     """The report, line by line; ``sure`` has the sides whose certainty is told."""
     yield " ".join(scene.title.split()) or "Untitled scene"
-    yield from textwrap.wrap(_motion_words(scene, unit), REPORT_WIDTH)
+    yield from textwrap.wrap(motion_words(scene, lambda mm: typed(mm, unit)), REPORT_WIDTH)
     for side, one in found.items():
         yield ""
         yield from textwrap.wrap(
@@ -68,25 +68,6 @@ def report_lines(
         yield from _side_lines(one, making[side], unit, scene, side)
     yield ""
     yield from CAUTIONS
-
-
-def _motion_words(scene: Scene, unit: Unit) -> str:
-    """The whole motion that the report speaks of."""
-    travel, steering, gearbox = scene.travel, scene.steering, scene.gearbox_movement
-    parts = [f"{typed(travel.droop, unit)} droop to {typed(travel.bump, unit)} bump"]
-    if steering is not None:
-        parts.append(
-            f"steer {brief(-steering.outside_lock, sign=True)}° (outside lock) to "
-            f"{brief(steering.inside_lock, sign=True)}° (inside lock)"
-        )
-    moves = [
-        f"{typed(value, unit)} {word}"
-        for value, word in ((gearbox.out, "out"), (gearbox.up, "up"), (gearbox.fore, "fore"))
-        if value
-    ]
-    if moves:
-        parts.append(f"gearbox moving {', '.join(moves)} each way")
-    return f"Over {', '.join(parts)}."
 
 
 def _side_lines(

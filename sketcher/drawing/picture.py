@@ -239,10 +239,6 @@ class Picture:
         """The primitives of the roles named."""
         return tuple(item for item in self.primitives if item.role in roles)
 
-    def with_key(self, key: str) -> tuple[Primitive, ...]:
-        """The primitives that stand for one thing."""
-        return tuple(item for item in self.primitives if item.key == key)
-
     @property
     def handles(self) -> tuple[Handle, ...]:
         """The points that can be taken hold of."""

@@ -44,7 +44,10 @@ def verdict_blocks(subject: Subject) -> Blocks:
 
 def length_blocks(subject: Subject) -> Blocks:
     """The length to cut, its window and its tolerance."""
-    return (Figures(tuple(_figures(subject))), Words(motion_words(subject), "small"))
+    return (
+        Figures(tuple(_figures(subject))),
+        Words(wording.motion_words(subject.scene, as_typed), "small"),
+    )
 
 
 def length_figure(subject: Subject) -> Figure:
@@ -125,23 +128,3 @@ def placement_blocks(subject: Subject) -> Blocks:
         return ()
     words = f"Gearbox mounts not welded yet: {placement_words(found)}"
     return (Words(f"{words} This sheet is for the gearbox where it is drawn.", "small"),)
-
-
-def motion_words(subject: Subject) -> str:
-    """The whole motion that the sheet speaks of, in mm and inches."""
-    scene = subject.scene
-    travel, steering, gearbox = scene.travel, scene.steering, scene.gearbox_movement
-    parts = [f"{as_typed(travel.droop)} droop to {as_typed(travel.bump)} bump"]
-    if steering is not None:
-        parts.append(
-            f"steer {wording.brief(-steering.outside_lock, sign=True)}° (outside lock) to "
-            f"{wording.brief(steering.inside_lock, sign=True)}° (inside lock)"
-        )
-    moves = [
-        f"{as_typed(value)} {word}"
-        for value, word in ((gearbox.out, "out"), (gearbox.up, "up"), (gearbox.fore, "fore"))
-        if value
-    ]
-    if moves:
-        parts.append(f"gearbox moving {', '.join(moves)} each way")
-    return f"Over {', '.join(parts)}."
