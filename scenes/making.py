@@ -23,15 +23,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from kinematics.cutting import sleeve_section
-from kinematics.donors import ENDS, Datum, Donor, End, Stretch
 from kinematics.errors import InvalidInput
+from kinematics.making.donors import ENDS, Datum, Donor, End, Stretch
+from kinematics.making.planning import sleeve_section
+from kinematics.making.refusals import SLEEVE
+from kinematics.making.splice import Butt, Sleeve, Splice
+from kinematics.making.steels import DEFAULT_SLEEVE_STEEL, DEFAULT_STEEL, STEELS, Steel, steel_named
+from kinematics.making.straightness import Runout
 from kinematics.parts import Section, Shaft
-from kinematics.refusals import SLEEVE
-from kinematics.splice import Butt, Sleeve, Splice
-from kinematics.steels import DEFAULT_SLEEVE_STEEL, DEFAULT_STEEL, STEELS, Steel, steel_named
-from kinematics.straightness import Runout
-from kinematics.trial import TrialMeasurement
+from kinematics.sure.trial import TrialMeasurement
 from scenes.records import Plain, number, plain_record, read_record
 from scenes.tables import Table, all_of, shown
 

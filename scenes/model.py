@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from kinematics.errors import KinematicsError
-from kinematics.linkage_bodies import Arm, StrutTube, arm_bracket, strut_tube_bracket
+from kinematics.linkage.bodies import Arm, StrutTube, arm_bracket, strut_tube_bracket
+from kinematics.making.torque import Drive
 from kinematics.parts import (
     Bracket,
     Corner,
@@ -17,9 +18,8 @@ from kinematics.parts import (
     Steering,
     Travel,
 )
-from kinematics.placement import MountRoom
-from kinematics.tape import Tape
-from kinematics.torque import Drive
+from kinematics.shaft.placement import MountRoom
+from kinematics.sure.tape import Tape
 from scenes.making import Making
 
 Side = Literal["left", "right"]

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from kinematics.errors import Problem
-from kinematics.linkage_bodies import Arm, StrutTube
+from kinematics.linkage.bodies import Arm, StrutTube
+from kinematics.making.torque import Drive
 from kinematics.parts import (
     CARRIERS,
     DEFAULT_WANTED_GAP,
@@ -27,9 +28,8 @@ from kinematics.parts import (
     Travel,
     Wishbones,
 )
-from kinematics.placement import MountRoom
-from kinematics.tape import Tape, TapeError
-from kinematics.torque import Drive
+from kinematics.shaft.placement import MountRoom
+from kinematics.sure.tape import Tape, TapeError
 from scenes.errors import SceneError
 from scenes.making import read_making
 from scenes.model import FORMAT, SIDES, Scene

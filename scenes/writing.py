@@ -13,7 +13,7 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Table
 from tomlkit.toml_document import TOMLDocument
 
-from kinematics.linkage_bodies import Arm, StrutTube
+from kinematics.linkage.bodies import Arm, StrutTube
 from kinematics.parts import (
     DEFAULT_WANTED_GAP,
     Bracket,
@@ -25,8 +25,8 @@ from kinematics.parts import (
     Section,
     Shaft,
 )
-from kinematics.placement import MountRoom
-from kinematics.tape import Tape
+from kinematics.shaft.placement import MountRoom
+from kinematics.sure.tape import Tape
 from scenes.errors import SceneError
 from scenes.making import plain_making
 from scenes.model import FORMAT, SIDES, Scene

@@ -135,7 +135,7 @@ def _open_window(words: Sequence[str]) -> int:
         raise CommandError(f'expected a command ({expected}) or a scene, got "{words[0]}"')
     arguments = window_parser().parse_args(words)
     # Commands must not wait for the window's libraries.
-    from sketcher.window.app import run  # noqa: PLC0415
+    from sketcher.window.screen.app import run  # noqa: PLC0415
 
     return run(arguments.scene, arguments.example)
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from kinematics.motion import solve
-from kinematics.shaft import follow
+from kinematics.linkage.motion import solve
+from kinematics.shaft.following import follow
 from scenes.library import example
 from scenes.model import Scene, Side
+from sketcher.answers.pose import Pose, pose_at
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Picture
-from sketcher.drawing.pose import Pose, pose_at
 from sketcher.drawing.sketch import Shown, front_view, world_box
 
 

@@ -15,22 +15,23 @@ from ezdxf import bbox
 from ezdxf.filemanagement import new, readfile
 
 from kinematics.errors import InvalidInput
-from kinematics.outlines import Outline
+from kinematics.gaps.outlines import Outline
 from scenes.library import example
-from sketcher.units import LengthError
-from sketcher.window import bracket_drawing, bracket_files
-from sketcher.window.bracket_overlay import overlay
-from sketcher.window.commands import BY_KEYS, COMMANDS
-from sketcher.window.cutting_back import to_trim
-from sketcher.window.desk import Desk
-from sketcher.window.dialogs import Choice, Files, Pick
-from sketcher.window.document import Document
-from sketcher.window.drawn_gap import DrawnGaps
-from sketcher.window.gestures import begin_drag
-from sketcher.window.pages import keys_page
-from sketcher.window.pencil import Aids, Pencil, Shape, catchable
-from sketcher.window.rows import Spot
-from sketcher.window.work_order import WORK_ORDER
+from sketcher.window.model import bracket_drawing
+from sketcher.window.model.cutting_back import to_trim
+from sketcher.window.model.desk import Desk
+from sketcher.window.model.document import Document
+from sketcher.window.model.drawn_gap import DrawnGaps
+from sketcher.window.model.gestures import begin_drag
+from sketcher.window.model.pencil import Aids, Pencil, Shape, catchable
+from sketcher.window.screen import bracket_files
+from sketcher.window.screen.bracket_overlay import overlay
+from sketcher.window.screen.dialogs import Choice, Files, Pick
+from sketcher.window.steps.commands import BY_KEYS, COMMANDS
+from sketcher.window.steps.pages import keys_page
+from sketcher.window.steps.rows import Spot
+from sketcher.window.steps.work_order import WORK_ORDER
+from sketcher.words.units import LengthError
 from tests.windowing import Hands
 
 SQUARE: Outline = ((0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0))

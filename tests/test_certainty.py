@@ -9,19 +9,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kinematics.certainty import Certainty, certainty, certainty_after
-from kinematics.deciding import deciding
-from kinematics.draws import Answers, answers
 from kinematics.errors import InvalidInput, OutOfReach
-from kinematics.examine import examine, whole_motion
-from kinematics.fit import trial_fit
-from kinematics.motion import reach_of, solve
+from kinematics.linkage.motion import reach_of, solve
 from kinematics.parts import Corner, Measured, MeasuredPosition, OuterJoint, Travel
-from kinematics.shaft import follow, gearbox_shifts
-from kinematics.sizing import length_window
-from kinematics.tape import Tape, TapeError
-from kinematics.trial import TrialMeasurement
-from kinematics.variants import Variants, coordinates, moved
+from kinematics.shaft.following import follow, gearbox_shifts
+from kinematics.shaft.length_window import length_window
+from kinematics.shaft.whole_motion import examine, whole_motion
+from kinematics.sure.certainty import Certainty, certainty, certainty_after
+from kinematics.sure.critical_positions import deciding
+from kinematics.sure.sampling import Answers, answers
+from kinematics.sure.tape import Tape, TapeError
+from kinematics.sure.trial import TrialMeasurement
+from kinematics.sure.trial_fit import trial_fit
+from kinematics.sure.variants import Variants, coordinates, moved
 from kinematics.vectors import Array
 from scenes.library import example
 from tests import strategies

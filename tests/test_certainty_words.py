@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kinematics.certainty import Certainty, certainty
-from kinematics.fit import TrialFit, trial_fit
-from kinematics.tape import Tape, TapeError
-from kinematics.trial import TrialMeasurement
+from kinematics.sure.certainty import Certainty, certainty
+from kinematics.sure.tape import Tape, TapeError
+from kinematics.sure.trial import TrialMeasurement
+from kinematics.sure.trial_fit import TrialFit, trial_fit
 from scenes.library import example
-from sketcher import certainty_words as words
+from sketcher.words import certainty as words
 
 
 @pytest.fixture(scope="module")

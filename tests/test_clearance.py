@@ -12,9 +12,9 @@ import trimesh
 from scipy.optimize import linprog
 from shapely import Point, Polygon
 
-from kinematics.clearance import clearance
+from kinematics.gaps.clearance import clearance
+from kinematics.gaps.solids import TurnedBody
 from kinematics.parts import Bracket, Section
-from kinematics.solids import TurnedBody
 from kinematics.vectors import Array
 
 FACETS = 360

@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
-from kinematics.clearance import clearance, every_gap, feature_at
+from kinematics.gaps.clearance import clearance, every_gap, feature_at
+from kinematics.gaps.closest import closest_approaches
+from kinematics.gaps.solids import CarrierPose, Carriers, TurnedBody
 from kinematics.parts import Bracket, Section
-from kinematics.solids import CarrierPose, Carriers, TurnedBody
-from kinematics.whole_motion import closest_approaches
 
 BOOTED = (
     Section("boot", 20, 90, (80, 40)),

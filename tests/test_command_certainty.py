@@ -11,18 +11,18 @@ from typing import Any
 
 import pytest
 
-from kinematics.certainty import certainty, certainty_after
-from kinematics.examine import examine
-from kinematics.fit import trial_fit
 from kinematics.parts import Bracket, Measured
-from kinematics.placement import MountRoom, place_gearbox, placed, smallest_spare_gap
-from kinematics.tape import Tape
+from kinematics.shaft.placement import MountRoom, place_gearbox, placed, smallest_spare_gap
+from kinematics.shaft.whole_motion import examine
+from kinematics.sure.certainty import certainty, certainty_after
+from kinematics.sure.tape import Tape
+from kinematics.sure.trial_fit import trial_fit
 from scenes.library import example, example_text
 from scenes.model import Scene, Side
 from scenes.reading import parse_scene, read_scene
 from scenes.writing import scene_text
 from sketcher.__main__ import main
-from sketcher.placed import POINTS_WITH_GAPS, place_in_scene, shifted_scene
+from sketcher.answers.placed import POINTS_WITH_GAPS, place_in_scene, shifted_scene
 
 MEASURED = "van-rear-measured"
 FRONT = "van-front"

@@ -10,29 +10,29 @@ from typing import Any, get_args
 
 import pytest
 
-from kinematics.assembly import finished_pieces, finished_welds
-from kinematics.balance import trueness
-from kinematics.cutplan import CutPlan, Reason, Refusal
-from kinematics.cutsteps import cut_steps
-from kinematics.cutting import plan_cuts
-from kinematics.examine import examine
-from kinematics.straightness import straightness
-from kinematics.strength import NOT_COVERED, strength
-from kinematics.torque import shaft_speed_rpm, wheel_torque
-from kinematics.whirl import whirl
+from kinematics.making.assembly import finished_pieces, finished_welds
+from kinematics.making.balance import trueness
+from kinematics.making.cut_plan import CutPlan, Reason, Refusal
+from kinematics.making.cut_steps import cut_steps
+from kinematics.making.planning import plan_cuts
+from kinematics.making.straightness import straightness
+from kinematics.making.strength import NOT_COVERED, strength
+from kinematics.making.torque import shaft_speed_rpm, wheel_torque
+from kinematics.making.whirl import whirl
+from kinematics.shaft.whole_motion import examine
 from scenes.library import example, example_text
 from scenes.model import Scene
 from sketcher.__main__ import main
-from sketcher.making.answers import (
+from sketcher.answers.making import (
     lacking_after_welding,
     lacking_for_cuts,
     lacking_for_strength,
     made,
 )
-from sketcher.making.cut_words import refusal_line
-from sketcher.making.lengths import Lengths
-from sketcher.making.step_words import NO_SECOND_TRY, WELDING, step_lines
-from sketcher.making.verdicts import making_broken, verdict
+from sketcher.answers.making_verdict import making_broken, verdict
+from sketcher.words.cut_steps import NO_SECOND_TRY, WELDING, step_lines
+from sketcher.words.cuts import refusal_line
+from sketcher.words.lengths import Lengths
 
 NAME = "van-front-making"
 WHOLE = example_text(NAME)

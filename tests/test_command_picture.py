@@ -20,11 +20,11 @@ import pytest
 from scenes.library import example, example_names, example_text
 from sketcher.__main__ import main
 from sketcher.commands.picture import png_bytes, svg_bytes
-from sketcher.commands.picture_page import WHATS, Subject, What, paper_page
 from sketcher.drawing.picture import Circle, Text
 from sketcher.drawing.style import THEMES, Theme, style
-from sketcher.window.desk import Desk
-from sketcher.window.document import Document
+from sketcher.paper.picture_page import WHATS, Subject, What, paper_page
+from sketcher.window.model.desk import Desk
+from sketcher.window.model.document import Document
 
 ROOT = Path(__file__).resolve().parent.parent
 PICTURES = ROOT / "scenes" / "pictures"

@@ -12,9 +12,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kinematics.examine import travel_steps
-from kinematics.motion import solve
-from kinematics.shaft import follow, gearbox_shifts
+from kinematics.linkage.motion import solve
+from kinematics.shaft.following import follow, gearbox_shifts
+from kinematics.shaft.whole_motion import travel_steps
 from scenes.library import example, example_names, example_text
 from scenes.reading import parse_scene
 from sketcher.__main__ import main

@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kinematics.examine import steps
-from kinematics.motion import solve
+from kinematics.linkage.motion import solve
+from kinematics.shaft.whole_motion import steps
 from scenes.library import example, example_names, example_text
 from sketcher.__main__ import main
 

@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 import shapely
 
-from kinematics.clearing import NothingToTrimAgainst, deepest_cut_mm, trim_to_clear
-from kinematics.examine import examine
 from kinematics.parts import Bracket, Travel
+from kinematics.shaft.clearing import NothingToTrimAgainst, deepest_cut_mm, trim_to_clear
+from kinematics.shaft.whole_motion import examine
 from scenes.library import example, example_text
 from scenes.reading import read_scene
 from sketcher.__main__ import main
-from sketcher.trimmed import trim_in_scene
+from sketcher.answers.trimmed import trim_in_scene
 
 FOULS = "van-front-mount-fouls"
 FOOT = "motor mount foot"

@@ -11,18 +11,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kinematics.assembly import finished_pieces, finished_welds
-from kinematics.cutplan import CutPlan
-from kinematics.cutsteps import cut_steps
-from kinematics.cutting import plan_cuts
-from kinematics.donors import Datum, Donor, End, Stretch
 from kinematics.errors import InvalidInput
+from kinematics.making.assembly import finished_pieces, finished_welds
+from kinematics.making.cut_plan import CutPlan
+from kinematics.making.cut_steps import cut_steps
+from kinematics.making.donors import Datum, Donor, End, Stretch
+from kinematics.making.pieces import mass_kg
+from kinematics.making.planning import plan_cuts
+from kinematics.making.splice import Butt, Sleeve, Splice
+from kinematics.making.steels import steel_named
+from kinematics.making.strength import strength
+from kinematics.making.whirl import first_whirl_rpm
 from kinematics.parts import Section
-from kinematics.pieces import mass_kg
-from kinematics.splice import Butt, Sleeve, Splice
-from kinematics.steels import steel_named
-from kinematics.strength import strength
-from kinematics.whirl import first_whirl_rpm
 
 HUB = Donor(
     usable_to=300,

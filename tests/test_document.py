@@ -13,15 +13,15 @@ from pathlib import Path
 
 import pytest
 
-from kinematics.sizing import LengthWindow, Position
+from kinematics.shaft.length_window import LengthWindow, Position
+from scenes.keys import EditRefused, NoSuchThing, has, value_of, with_value
 from scenes.library import example, example_names, example_text
 from scenes.model import Scene
 from scenes.reading import parse_scene, read_scene
 from scenes.writing import write_scene
-from sketcher.window import edits
-from sketcher.window.autosave import Autosave, leftovers
-from sketcher.window.document import Document
-from sketcher.window.keys import EditRefused, NoSuchThing, has, value_of, with_value
+from sketcher.window.model import edits
+from sketcher.window.model.autosave import Autosave, leftovers
+from sketcher.window.model.document import Document
 
 FIRST = "van-front"
 BRACKETS = "van-front-mount-fouls"
@@ -268,7 +268,7 @@ def test_autosave_is_removed_on_a_clean_end_and_found_after_a_crash(tmp_path: Pa
     assert list(tmp_path.iterdir()) == []
     crash = (
         "import os, sys, pathlib\n"
-        "from sketcher.window.autosave import Autosave\n"
+        "from sketcher.window.model.autosave import Autosave\n"
         "from scenes.library import example_text\n"
         "folder = pathlib.Path(sys.argv[1])\n"
         f"Autosave(folder).keep(example_text({FIRST!r}), folder / 'van.toml')\n"
@@ -292,7 +292,7 @@ def test_a_damaged_autosave_is_passed_over(tmp_path: Path) -> None:
 
 def test_the_model_loads_without_a_screen() -> None:
     code = (
-        "import sketcher.window.document, sketcher.window.autosave, sys; "
+        "import sketcher.window.model.document, sketcher.window.model.autosave, sys; "
         "sys.exit('pygame' in sys.modules)"
     )
     subprocess.run([sys.executable, "-c", code], check=True)

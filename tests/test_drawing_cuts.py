@@ -9,16 +9,16 @@ from typing import Any
 
 import pytest
 
-from kinematics.cutplan import CutPlan
-from kinematics.cutting import plan_cuts
-from kinematics.donors import Datum, Donor, Stretch
-from kinematics.splice import Butt, Sleeve, Splice
+from kinematics.making.cut_plan import CutPlan
+from kinematics.making.donors import Datum, Donor, Stretch
+from kinematics.making.planning import plan_cuts
+from kinematics.making.splice import Butt, Sleeve, Splice
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_view import cut_camera, cut_camera_at, cut_size_mm, cut_view
 from sketcher.drawing.labels import Room
 from sketcher.drawing.picture import Box, Circle, Line, Picture, Text
 from sketcher.drawing.style import style
-from sketcher.units import format_fraction
+from sketcher.words.units import format_fraction
 
 LENGTH = 391.0
 HUB = Donor(

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kinematics.motion import solve
-from kinematics.shaft import follow
+from kinematics.linkage.motion import solve
+from kinematics.shaft.following import follow
 from scenes.library import example
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Circle, Polyline, points_of
@@ -20,7 +20,7 @@ from sketcher.drawing.plot_layout import layout
 from sketcher.drawing.plot_position import position_picture, values_at
 from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.ticks import tick_step, tick_text, ticks
-from sketcher.units import Unit
+from sketcher.words.units import Unit
 
 CAMERA = Camera.of_pixels(380, 760, left=900, top=20)
 

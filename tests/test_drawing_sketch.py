@@ -11,14 +11,14 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kinematics.linkage_bodies import Arm, StrutTube
+from kinematics.linkage.bodies import Arm, StrutTube
 from kinematics.parts import Measured, MeasuredPosition, Strut
 from scenes.library import example, example_names
+from sketcher.answers.pose import pose_as_drawn
 from sketcher.drawing.bracket_view import Gap, carried
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.hitting import hit, hits
 from sketcher.drawing.picture import Circle, Line, Picture, Polygon, Text
-from sketcher.drawing.pose import pose_as_drawn
 from sketcher.drawing.shapes import bellows, hatching, hull
 from sketcher.drawing.sketch import (
     Shown,

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 import shapely
 
-from kinematics.envelope import envelope, front_view
-from kinematics.pairs import AxisFrames
+from kinematics.gaps.axis_frames import AxisFrames
+from kinematics.gaps.envelope import envelope, front_view
+from kinematics.gaps.shadows import front_outlines
+from kinematics.gaps.solids import Profile, TurnedBody
 from kinematics.parts import Section
-from kinematics.shadows import front_outlines
-from kinematics.solids import Profile, TurnedBody
 from kinematics.vectors import Array
 
 BOOTED = (

@@ -9,15 +9,7 @@ import pytest
 from hypothesis import assume, given
 
 from kinematics.errors import InvalidInput
-from kinematics.examine import (
-    examine,
-    steer_steps,
-    steps,
-    travel_steps,
-    unreachable,
-    whole_motion,
-)
-from kinematics.motion import solve
+from kinematics.linkage.motion import solve
 from kinematics.parts import (
     Corner,
     GearboxMovement,
@@ -27,8 +19,16 @@ from kinematics.parts import (
     Travel,
     Wishbones,
 )
-from kinematics.shaft import follow, gearbox_shifts
-from kinematics.sizing import Position
+from kinematics.shaft.following import follow, gearbox_shifts
+from kinematics.shaft.length_window import Position
+from kinematics.shaft.whole_motion import (
+    examine,
+    steer_steps,
+    steps,
+    travel_steps,
+    unreachable,
+    whole_motion,
+)
 from scenes.library import example
 from tests import strategies
 

@@ -14,13 +14,13 @@ from hypothesis import strategies as st
 from scipy.stats import chi2, kstest
 
 from kinematics.errors import InvalidInput, OutOfReach
-from kinematics.fit import TrialFit, trial_fit
-from kinematics.motion import solve
+from kinematics.linkage.motion import solve
 from kinematics.parts import Corner
-from kinematics.shaft import follow
-from kinematics.tape import Tape, TapeError
-from kinematics.trial import Quantity, TrialMeasurement
-from kinematics.variants import coordinates, moved
+from kinematics.shaft.following import follow
+from kinematics.sure.tape import Tape, TapeError
+from kinematics.sure.trial import Quantity, TrialMeasurement
+from kinematics.sure.trial_fit import TrialFit, trial_fit
+from kinematics.sure.variants import coordinates, moved
 from kinematics.vectors import Array
 from scenes.library import example
 

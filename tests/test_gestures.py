@@ -7,13 +7,15 @@ from dataclasses import replace
 import pytest
 
 from kinematics.errors import InvalidInput, Problem
+from scenes.keys import has, value_of
 from scenes.library import example
+from sketcher.answers import solving
+from sketcher.answers.live import Live, Shown
 from sketcher.drawing.camera import Camera
-from sketcher.window import edits, solving
-from sketcher.window.desk import Desk
-from sketcher.window.document import Document
-from sketcher.window.fields import Field, FieldError, parse, show
-from sketcher.window.gestures import (
+from sketcher.window.model import edits
+from sketcher.window.model.desk import Desk
+from sketcher.window.model.document import Document
+from sketcher.window.model.gestures import (
     DragEdge,
     DragLength,
     DragPoint,
@@ -24,11 +26,10 @@ from sketcher.window.gestures import (
     begin_drag,
     zoom,
 )
-from sketcher.window.keys import has, value_of
-from sketcher.window.layout import Area
-from sketcher.window.live import Live, Shown
-from sketcher.window.rows import FieldRow
-from sketcher.window.work_order import WORK_ORDER, step_of
+from sketcher.window.screen.layout import Area
+from sketcher.window.steps.fields import Field, FieldError, parse, show
+from sketcher.window.steps.rows import FieldRow
+from sketcher.window.steps.work_order import WORK_ORDER, step_of
 
 
 @pytest.fixture

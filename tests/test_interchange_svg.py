@@ -15,7 +15,7 @@ from sketcher.interchange.outline_file import (
     placed,
     read_outline,
 )
-from sketcher.templates.output import template_svg
+from sketcher.paper.template.output import template_svg
 from tests.outlines_drawn import outlines, polygon, refusal, svg
 
 

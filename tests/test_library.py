@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from kinematics.examine import examine, whole_motion
 from kinematics.parts import Strut, Wishbones
+from kinematics.shaft.whole_motion import examine, whole_motion
 from scenes.errors import SceneError
 from scenes.library import example, example_names, example_text
 from scenes.model import NoSuchSide, Scene

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from shapely import Point, Polygon
 
 from kinematics.errors import InvalidInput
-from kinematics.examine import examine
-from kinematics.linkage_bodies import Arm, StrutTube, arm_bracket, strut_tube_bracket
+from kinematics.linkage.bodies import Arm, StrutTube, arm_bracket, strut_tube_bracket
 from kinematics.parts import Strut, Wishbones
+from kinematics.shaft.whole_motion import examine
 from scenes.errors import SceneError
 from scenes.library import example, example_text
 from scenes.reading import parse_scene

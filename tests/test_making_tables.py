@@ -12,14 +12,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kinematics.donors import STRETCH_KINDS, Datum, Donor, Stretch
+from kinematics.making.donors import STRETCH_KINDS, Datum, Donor, Stretch
+from kinematics.making.splice import Butt, Sleeve, Splice
+from kinematics.making.steels import DEFAULT_SLEEVE_STEEL, DEFAULT_STEEL, STEELS, Steel, steel_named
+from kinematics.making.straightness import Runout
+from kinematics.making.torque import Drive
 from kinematics.parts import Measured, Section
-from kinematics.splice import Butt, Sleeve, Splice
-from kinematics.steels import DEFAULT_SLEEVE_STEEL, DEFAULT_STEEL, STEELS, Steel, steel_named
-from kinematics.straightness import Runout
-from kinematics.tape import Tape, TapeError
-from kinematics.torque import Drive
-from kinematics.trial import TrialMeasurement
+from kinematics.sure.tape import Tape, TapeError
+from kinematics.sure.trial import TrialMeasurement
 from scenes.errors import SceneError
 from scenes.library import example, example_text
 from scenes.making import GIVEN_STEEL, Making

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from scipy.interpolate import CubicSpline
 
 from kinematics.errors import InvalidInput
-from kinematics.examine import examine
-from kinematics.measured import departures, spline_weights
-from kinematics.motion import reach_of, solve
+from kinematics.linkage.measured import departures, spline_weights
+from kinematics.linkage.motion import reach_of, solve
 from kinematics.parts import Bracket, Corner, Hub, Measured, MeasuredPosition, Point
-from kinematics.shaft import follow
+from kinematics.shaft.following import follow
+from kinematics.shaft.whole_motion import examine
 from scenes.library import example
 from tests import strategies
 

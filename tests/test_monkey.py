@@ -11,7 +11,7 @@ import pytest
 from scenes.reading import parse_scene
 from scenes.writing import scene_text
 from sketcher.drawing.picture import Point2
-from sketcher.window.dialogs import Files
+from sketcher.window.screen.dialogs import Files
 from tests.windowing import Hands
 
 EVENTS, FEWER = 20_000, 5_000

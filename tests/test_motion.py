@@ -11,7 +11,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from kinematics.errors import OutOfReach
-from kinematics.motion import Motion, require_in_reach, solve
+from kinematics.linkage.motion import Motion, require_in_reach, solve
 from kinematics.parts import ArmLinkage, Corner, Hub, Measured, Point, Strut, Wishbones
 from kinematics.vectors import Array
 from tests import strategies

@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Point, Polygon
 
-from kinematics import outlines
 from kinematics.errors import InvalidInput
-from kinematics.outlines import Outline
+from kinematics.gaps import outlines
+from kinematics.gaps.outlines import Outline
 from kinematics.parts import FrontPoint
 
 BOX = ((0.0, 0.0), (40.0, 0.0), (40.0, 20.0), (0.0, 20.0))

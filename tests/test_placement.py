@@ -10,9 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kinematics.errors import InvalidInput, OutOfReach
-from kinematics.examine import examine
 from kinematics.parts import Bracket, Corner, Travel
-from kinematics.placement import (
+from kinematics.shaft.placement import (
     MountRoom,
     Place,
     Side,
@@ -20,6 +19,7 @@ from kinematics.placement import (
     placed,
     smallest_spare_gap,
 )
+from kinematics.shaft.whole_motion import examine
 from scenes.library import example
 
 ROOM = MountRoom((-12.0, 16.0), (-10.0, 14.0))

@@ -11,11 +11,10 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
 
-from kinematics.carriage import Geometry, steering_axis
 from kinematics.errors import InvalidInput
-from kinematics.motion import solve
-from kinematics.parts import ArmLinkage, Hub, Point, Strut, Wishbones
-from kinematics.reach import (
+from kinematics.linkage.knuckle import Geometry, steering_axis
+from kinematics.linkage.motion import solve
+from kinematics.linkage.reach import (
     CANNOT_CLOSE,
     DEAD_POINT,
     Reach,
@@ -25,6 +24,7 @@ from kinematics.reach import (
     rise,
     turn_for_travel,
 )
+from kinematics.parts import ArmLinkage, Hub, Point, Strut, Wishbones
 from kinematics.vectors import Array
 from tests import strategies
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 
-from kinematics.motion import solve
+from kinematics.linkage.motion import solve
 from kinematics.parts import Corner, Hub, Strut, Wishbones
 from tests import strategies
 

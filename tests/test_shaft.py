@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 
-from kinematics.motion import Motion, solve
+from kinematics.linkage.motion import Motion, solve
 from kinematics.parts import Corner, GearboxMovement, InnerJoint, Point, Shaft
-from kinematics.shaft import (
+from kinematics.shaft.following import (
     ShaftMotion,
     follow,
     gearbox_shifts,

@@ -20,13 +20,13 @@ import pypdf
 import pypdfium2
 import pytest
 
-from kinematics.donors import Datum, Donor, Stretch
-from kinematics.examine import Examination, examine
+from kinematics.making.donors import Datum, Donor, Stretch
+from kinematics.making.splice import Butt, Splice
+from kinematics.making.straightness import Runout
+from kinematics.making.torque import Drive
 from kinematics.parts import Bracket, Corner
-from kinematics.splice import Butt, Splice
-from kinematics.straightness import Runout
-from kinematics.torque import Drive
-from kinematics.trial import TrialMeasurement
+from kinematics.shaft.whole_motion import Examination, examine
+from kinematics.sure.trial import TrialMeasurement
 from scenes.library import example, example_names
 from scenes.making import Making
 from scenes.model import Scene, Side
@@ -35,11 +35,11 @@ from sketcher.__main__ import main
 from sketcher.commands.table import table_csv
 from sketcher.drawing.picture import Text
 from sketcher.drawing.style import THIN
-from sketcher.making.step_words import NO_SECOND_TRY, step_lines
-from sketcher.shopsheet.amounts import SAY, both, inches
-from sketcher.shopsheet.drawn import ride_poses, scales, sketch_of
-from sketcher.shopsheet.sheet import Paper, pages_pdf, sheet_pdf, subjects_of
-from sketcher.shopsheet.subject import Subject, swept_rows
+from sketcher.paper.shop_sheet.amounts import SAY, both, inches
+from sketcher.paper.shop_sheet.drawn import ride_poses, scales, sketch_of
+from sketcher.paper.shop_sheet.sheet import Paper, pages_pdf, sheet_pdf, subjects_of
+from sketcher.paper.shop_sheet.subject import Subject, swept_rows
+from sketcher.words.cut_steps import NO_SECOND_TRY, step_lines
 
 MM = 72.0 / 25.4
 # ISO 216 A4 and ANSI A, mm.
@@ -237,7 +237,8 @@ def test_same_bytes_in_another_process(tmp_path: Path, root: Path) -> None:
     once = sheet_pdf(scene, found, date="a Sunday")
     code = (
         "import hashlib; from scenes.library import example;"
-        "from kinematics.examine import examine; from sketcher.shopsheet.sheet import sheet_pdf;"
+        "from kinematics.shaft.whole_motion import examine;"
+        "from sketcher.paper.shop_sheet.sheet import sheet_pdf;"
         "s = example('van-front'); f = {'left': examine(s.corner('left'))};"
         "print(sheet_pdf(s, f, date='a Sunday') == open(__import__('sys').argv[1], 'rb').read())"
     )

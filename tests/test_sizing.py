@@ -9,10 +9,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from kinematics.motion import Motion, solve
+from kinematics.linkage.motion import Motion, solve
 from kinematics.parts import Corner, InnerJoint
-from kinematics.shaft import ShaftMotion, follow, gearbox_shifts, reaching
-from kinematics.sizing import Position, length_window, position_at, window_ends_mm
+from kinematics.shaft.following import ShaftMotion, follow, gearbox_shifts, reaching
+from kinematics.shaft.length_window import Position, length_window, position_at, window_ends_mm
 from kinematics.vectors import Array, Vec
 from scenes.library import example
 from tests import strategies

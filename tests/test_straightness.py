@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kinematics.balance import finished_length, residual_unbalance, trueness
 from kinematics.errors import InvalidInput
-from kinematics.pieces import Layer, Piece
-from kinematics.straightness import Runout, straightness
+from kinematics.making.balance import finished_length, residual_unbalance, trueness
+from kinematics.making.pieces import Layer, Piece
+from kinematics.making.straightness import Runout, straightness
 
 LENGTH, SPLICE = 400.0, 180.0
 BAR = (Piece("bar", 0, LENGTH, (Layer(24),)),)

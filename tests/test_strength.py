@@ -12,12 +12,11 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from kinematics.errors import InvalidInput
-from kinematics.parts import Part
-from kinematics.pieces import Layer, Notch, Piece, mass_kg
-from kinematics.steels import DEFAULT_STEEL, STEELS, Steel, steel_named
-from kinematics.strength import NOT_COVERED, Weld, strength
-from kinematics.torque import Drive, shaft_speed_rpm, wheel_torque
-from kinematics.torsion import (
+from kinematics.making.pieces import Layer, Notch, Piece, mass_kg
+from kinematics.making.steels import DEFAULT_STEEL, STEELS, Steel, steel_named
+from kinematics.making.strength import NOT_COVERED, Weld, strength
+from kinematics.making.torque import Drive, shaft_speed_rpm, wheel_torque
+from kinematics.making.torsion import (
     polar_moment_mm4,
     shear_stress_mpa,
     torque_at_stress_nm,
@@ -25,7 +24,8 @@ from kinematics.torsion import (
     torsional_stiffness_nm2,
     twist_deg,
 )
-from kinematics.welds import butt_stress_mpa, fillet_stress_mpa
+from kinematics.making.welds import butt_stress_mpa, fillet_stress_mpa
+from kinematics.parts import Part
 
 outers = st.floats(5, 100)
 bores = st.floats(0, 0.99)

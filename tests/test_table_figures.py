@@ -13,10 +13,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kinematics.fouling import corner_clearance
-from kinematics.motion import solve
+from kinematics.linkage.motion import solve
 from kinematics.parts import Bracket, Corner, Hub, Strut, Travel, Wishbones
-from kinematics.shaft import follow
+from kinematics.shaft.following import follow
+from kinematics.shaft.fouling import corner_clearance
 from scenes.library import example
 from scenes.model import Side
 from sketcher.commands import table

@@ -19,13 +19,13 @@ import shapely
 from ezdxf.entities.lwpolyline import LWPolyline
 from hypothesis import given, settings
 
-from kinematics.outlines import circle
+from kinematics.gaps.outlines import circle
 from kinematics.parts import Bracket, FrontPoint
 from scenes.library import example
 from sketcher.__main__ import main
-from sketcher.templates.furniture import fitted, width_mm
-from sketcher.templates.output import template_bytes, template_pdf, template_svg
-from sketcher.templates.sheets import MOST_SHEETS, OVERLAP_MM, PAPERS_MM, Paper, TooLarge
+from sketcher.paper.template.furniture import fitted, width_mm
+from sketcher.paper.template.output import template_bytes, template_pdf, template_svg
+from sketcher.paper.template.sheets import MOST_SHEETS, OVERLAP_MM, PAPERS_MM, Paper, TooLarge
 from tests.outlines_drawn import outlines
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -10,23 +10,23 @@ from dataclasses import replace
 import pytest
 
 from kinematics.errors import InvalidInput, Problem
-from kinematics.placement import MountRoom
-from kinematics.tape import TapeError
+from kinematics.shaft.placement import MountRoom
+from kinematics.sure.tape import TapeError
+from scenes.keys import EditRefused, NoSuchThing, value_of, with_value
 from scenes.library import example, example_text
 from scenes.reading import parse_scene
 from scenes.writing import scene_text
-from sketcher.window import certainty_edits, edits
-from sketcher.window.beside import SAY_AFTER_SECONDS, WORKING, Beside
-from sketcher.window.certainty_rows import doubt_rows, doubted
-from sketcher.window.commands import COMMANDS
-from sketcher.window.desk import Desk
-from sketcher.window.document import Document
-from sketcher.window.fields import Field, parse, show
-from sketcher.window.keys import EditRefused, NoSuchThing, value_of, with_value
-from sketcher.window.placement_rows import placement_rows
-from sketcher.window.rows import Buttons, Drawing, FieldRow, Note, Row
-from sketcher.window.trial_step import TRIAL_STEP
-from sketcher.window.work_order import WORK_ORDER
+from sketcher.answers.beside import SAY_AFTER_SECONDS, WORKING, Beside
+from sketcher.window.model import certainty_edits, edits
+from sketcher.window.model.desk import Desk
+from sketcher.window.model.document import Document
+from sketcher.window.steps.certainty_rows import doubt_rows, doubted
+from sketcher.window.steps.commands import COMMANDS
+from sketcher.window.steps.fields import Field, parse, show
+from sketcher.window.steps.placement_rows import placement_rows
+from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Note, Row
+from sketcher.window.steps.trial_step import TRIAL_STEP
+from sketcher.window.steps.work_order import WORK_ORDER
 from tests.windowing import Hands
 
 MEASURED = "van-rear-measured"

@@ -8,10 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from kinematics.clearance import BODY_ONLY, clearance
+from kinematics.gaps.clearance import BODY_ONLY, clearance
+from kinematics.gaps.solids import CarrierPose, Carriers, TurnedBody
+from kinematics.gaps.trimming import trim
 from kinematics.parts import Bracket, Carrier, FrontPoint, Section
-from kinematics.solids import CarrierPose, Carriers, TurnedBody
-from kinematics.trimming import trim
 
 BAR = (Section("bar", 0, 400, (24, 24)),)
 BOOTED = (

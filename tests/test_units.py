@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sketcher.units import (
+from sketcher.words.units import (
     MM_PER_INCH,
     LengthError,
     Unit,

@@ -15,18 +15,19 @@ import pygame
 import pytest
 
 from scenes.errors import SceneError
+from scenes.keys import value_of
 from scenes.library import example, example_names, example_text
 from scenes.reading import read_scene
 from scenes.writing import write_scene
-from sketcher.window import app, autosave, bracket_drawing, edits
-from sketcher.window.commands import BY_KEYS, COMMANDS, ON_FOOT
-from sketcher.window.dialogs import Choice, Files, Page, Pick
-from sketcher.window.document import Document
-from sketcher.window.keys import value_of
-from sketcher.window.layout import lay_out, natural_scale
-from sketcher.window.pages import chord_words, keys_page, measure_list
-from sketcher.window.readings import ROWS
-from sketcher.window.start import start_scene
+from sketcher.window.model import autosave, bracket_drawing, edits
+from sketcher.window.model.document import Document
+from sketcher.window.model.start import start_scene
+from sketcher.window.screen import app
+from sketcher.window.screen.dialogs import Choice, Files, Page, Pick
+from sketcher.window.screen.layout import lay_out, natural_scale
+from sketcher.window.screen.readings import ROWS
+from sketcher.window.steps.commands import BY_KEYS, COMMANDS, ON_FOOT
+from sketcher.window.steps.pages import chord_words, keys_page, measure_list
 from tests.windowing import Hands
 
 

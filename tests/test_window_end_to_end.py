@@ -13,11 +13,11 @@ from pathlib import Path
 
 import pytest
 
+from scenes.keys import value_of
 from scenes.library import example_text
 from scenes.reading import read_scene
 from sketcher.drawing.picture import Point2
-from sketcher.window.keys import value_of
-from sketcher.window.panel import Panel
+from sketcher.window.screen.panel import Panel
 from tests.windowing import FIRST, Hands
 
 SIZE = (1280, 800)

@@ -10,28 +10,28 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kinematics.cutting import plan_cuts
-from kinematics.donors import Donor
-from kinematics.steels import STEELS, Steel, steel_named
+from kinematics.making.donors import Donor
+from kinematics.making.planning import plan_cuts
+from kinematics.making.steels import STEELS, Steel, steel_named
+from scenes.keys import EditRefused, value_of
 from scenes.library import example, example_names
 from scenes.making import GIVEN_STEEL, Making
 from scenes.model import Scene
 from scenes.reading import parse_scene
 from scenes.writing import scene_text
-from sketcher.making.answers import loaded, planned
-from sketcher.making.cut_words import cut_brief
-from sketcher.making.step_words import NO_SECOND_TRY, WELDING
-from sketcher.making.strength_words import strength_summary
-from sketcher.window import edits, making_edits
-from sketcher.window.commands import COMMANDS
-from sketcher.window.desk import Desk
-from sketcher.window.document import Document
-from sketcher.window.fields import Field, FieldError, parse, show
-from sketcher.window.keys import EditRefused, value_of
-from sketcher.window.making_actions import ACTIONS
-from sketcher.window.making_step import MAKING_STEP, making_of
-from sketcher.window.rows import Buttons, FieldRow, Note, Row
-from sketcher.window.work_order import WORK_ORDER, step_of
+from sketcher.answers.making import loaded, planned
+from sketcher.window.model import edits, making_edits
+from sketcher.window.model.desk import Desk
+from sketcher.window.model.document import Document
+from sketcher.window.model.making_actions import ACTIONS
+from sketcher.window.steps.commands import COMMANDS
+from sketcher.window.steps.fields import Field, FieldError, parse, show
+from sketcher.window.steps.making_step import MAKING_STEP, making_of
+from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row
+from sketcher.window.steps.work_order import WORK_ORDER, step_of
+from sketcher.words.cut_steps import NO_SECOND_TRY, WELDING
+from sketcher.words.cuts import cut_brief
+from sketcher.words.strength import strength_summary
 from tests.windowing import Hands
 
 MADE = example("van-front-making")

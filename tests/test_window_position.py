@@ -7,25 +7,25 @@ from collections.abc import Iterator
 import pygame
 import pytest
 
-from kinematics.motion import solve
+from kinematics.linkage.motion import solve
 from kinematics.parts import Measured
+from scenes.keys import EditRefused, with_value
 from scenes.library import example, example_names
 from scenes.reading import parse_scene
 from scenes.writing import scene_text
+from sketcher.answers.live import Live
+from sketcher.answers.solving import gaps_at
 from sketcher.drawing.picture import Picture
-from sketcher.window import edits
-from sketcher.window.desk import Desk
-from sketcher.window.document import Document
-from sketcher.window.keys import EditRefused, with_value
-from sketcher.window.layers import Layers
-from sketcher.window.linkage_edits import KINDS, change_linkage
-from sketcher.window.live import Live
-from sketcher.window.pages import measure_page
-from sketcher.window.readout import HEAD, head_boxes
-from sketcher.window.rows import FieldRow
-from sketcher.window.solving import gaps_at
-from sketcher.window.window import BEATS
-from sketcher.window.work_order import WORK_ORDER
+from sketcher.window.model import edits
+from sketcher.window.model.desk import Desk
+from sketcher.window.model.document import Document
+from sketcher.window.model.linkage_edits import KINDS, change_linkage
+from sketcher.window.screen.layers import Layers
+from sketcher.window.screen.readout import HEAD, head_boxes
+from sketcher.window.screen.window import BEATS
+from sketcher.window.steps.pages import measure_page
+from sketcher.window.steps.rows import FieldRow
+from sketcher.window.steps.work_order import WORK_ORDER
 from tests.windowing import Hands
 
 

@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kinematics.examine import Examination, Unreachable, Worst, examine
 from kinematics.parts import Steering, Travel
-from kinematics.sizing import Position
+from kinematics.shaft.length_window import Position
+from kinematics.shaft.whole_motion import Examination, Unreachable, Worst, examine
 from scenes.library import example
-from sketcher import wording
-from sketcher.units import UNITS, Unit, parse_length
+from sketcher.words import answer as wording
+from sketcher.words.units import UNITS, Unit, parse_length
 
 VAN = example("van-front")
 STEERING = Steering(35.5, 29.0)

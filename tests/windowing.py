@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pygame
 
+from scenes.keys import value_of
 from scenes.library import example, example_text
 from sketcher.drawing.picture import Point2
-from sketcher.window.desk import Desk
-from sketcher.window.document import Document
-from sketcher.window.keys import value_of
-from sketcher.window.window import Window
+from sketcher.window.model.desk import Desk
+from sketcher.window.model.document import Document
+from sketcher.window.screen.window import Window
 
 FIRST = "van-front"
 

@@ -8,11 +8,10 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from kinematics.certainty import DRAWS, SEED, Certainty, certainty
 from kinematics.errors import InvalidInput, Problem
+from kinematics.sure.certainty import DRAWS, SEED, Certainty, certainty
 from scenes.errors import SceneError
 from scenes.model import Scene, Side
-from sketcher import certainty_words as words
 from sketcher.commands.common import (
     BROKEN,
     GOOD,
@@ -28,7 +27,8 @@ from sketcher.commands.common import (
     require_margin,
 )
 from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
-from sketcher.units import UNITS, Unit, format_length
+from sketcher.words import certainty as words
+from sketcher.words.units import UNITS, Unit, format_length
 
 LEAST_DRAWS, MOST_DRAWS = 1000, 1_000_000
 DESCRIPTION = """\

@@ -17,7 +17,7 @@ from scenes.errors import SceneError
 from scenes.library import example_names, example_text
 from scenes.model import SIDES, Scene, Side
 from scenes.reading import parse_scene, read_text
-from sketcher.units import LengthError, parse_length
+from sketcher.words.units import LengthError, parse_length
 
 GOOD, BROKEN, UNUSABLE = 0, 1, 2
 # What is wrong with one side's shaft, and its key in the scene.

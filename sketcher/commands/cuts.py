@@ -8,10 +8,11 @@ import textwrap
 from collections.abc import Iterator
 from typing import Any
 
-from kinematics.cutplan import CutPlan
-from kinematics.donors import ENDS
+from kinematics.making.cut_plan import CutPlan
+from kinematics.making.donors import ENDS
 from kinematics.parts import Steering
-from sketcher import wording
+from sketcher.answers.making import lacking_for_cuts
+from sketcher.answers.making_verdict import cut_refusals
 from sketcher.commands.common import BROKEN, GOOD, printable
 from sketcher.commands.making import (
     Answered,
@@ -21,10 +22,11 @@ from sketcher.commands.making import (
     opened_with_answers,
     unreachable,
 )
+from sketcher.commands.making_json import plan_json
 from sketcher.commands.report_page import REPORT_WIDTH, row
-from sketcher.making.answers import lacking_for_cuts
-from sketcher.making.as_json import plan_json
-from sketcher.making.cut_words import (
+from sketcher.words import answer as wording
+from sketcher.words.cut_steps import WELDING, step_lines
+from sketcher.words.cuts import (
     closure_line,
     cut_line,
     first_line,
@@ -32,9 +34,7 @@ from sketcher.making.cut_words import (
     tolerance_line,
     turning_line,
 )
-from sketcher.making.lengths import Lengths
-from sketcher.making.step_words import WELDING, step_lines
-from sketcher.making.verdicts import cut_refusals
+from sketcher.words.lengths import Lengths
 
 DESCRIPTION = """\
 Say how to cut two donor shafts for one: which end goes first and why, each cut from something

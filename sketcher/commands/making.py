@@ -6,10 +6,10 @@ import argparse
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from kinematics.examine import Examination
 from kinematics.parts import DEFAULT_MARGIN
+from kinematics.shaft.whole_motion import Examination
 from scenes.model import Scene, Side
-from sketcher import wording
+from sketcher.answers.making import Made, at_length, made
 from sketcher.commands.common import (
     UNUSABLE,
     CommandError,
@@ -21,9 +21,9 @@ from sketcher.commands.common import (
     open_scene,
 )
 from sketcher.commands.report import examine_sides
-from sketcher.making.answers import Made, at_length, made
-from sketcher.making.lengths import Lengths
-from sketcher.units import UNITS
+from sketcher.words import answer as wording
+from sketcher.words.lengths import Lengths
+from sketcher.words.units import UNITS
 
 Lacking = Callable[[Scene, Side], tuple[str, ...]]
 

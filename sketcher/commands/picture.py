@@ -7,8 +7,9 @@ import math
 import re
 from pathlib import Path
 
-from kinematics.reach import Reach
+from kinematics.linkage.reach import Reach
 from scenes.model import Scene
+from sketcher.answers.solving import reach_of
 from sketcher.commands.common import (
     GOOD,
     CommandError,
@@ -19,7 +20,10 @@ from sketcher.commands.common import (
     open_scene,
     write_out,
 )
-from sketcher.commands.picture_page import (
+from sketcher.drawing.style import THEMES, style
+from sketcher.drawing.surface import page_png
+from sketcher.drawing.svg import page_svg
+from sketcher.paper.picture_page import (
     SCALES,
     WHATS,
     Subject,
@@ -27,14 +31,10 @@ from sketcher.commands.picture_page import (
     paper_page,
     pixel_page,
 )
-from sketcher.drawing.style import THEMES, style
-from sketcher.drawing.surface import page_png
-from sketcher.drawing.svg import page_svg
-from sketcher.units import UNITS
-from sketcher.window.desk import Desk
-from sketcher.window.document import Document
-from sketcher.window.solving import reach_of
-from sketcher.wording import brief
+from sketcher.window.model.desk import Desk
+from sketcher.window.model.document import Document
+from sketcher.words.answer import brief
+from sketcher.words.units import UNITS
 
 SIZES: dict[What, tuple[int, int]] = {
     "sketch": (1200, 1000),

@@ -8,10 +8,10 @@ import textwrap
 from collections.abc import Iterator
 
 from kinematics.errors import InvalidInput
-from kinematics.placement import Place, Placement
+from kinematics.shaft.placement import Place, Placement
 from scenes.errors import SceneError
 from scenes.model import Scene
-from sketcher import placed
+from sketcher.answers import placed
 from sketcher.commands.brackets import add_new_scene, keep
 from sketcher.commands.common import (
     BROKEN,
@@ -23,7 +23,7 @@ from sketcher.commands.common import (
     require_margin,
 )
 from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
-from sketcher.units import UNITS, Unit, format_length
+from sketcher.words.units import UNITS, Unit, format_length
 
 DESCRIPTION = """\
 While the gearbox mounts are still tacked: the shift that leaves the most stroke, joint angle

@@ -9,11 +9,12 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING, Any
 
 from kinematics.errors import InvalidInput
-from kinematics.examine import Examination, examine, whole_motion
 from kinematics.parts import Steering
-from kinematics.sizing import Position
+from kinematics.shaft.length_window import Position
+from kinematics.shaft.whole_motion import Examination, examine, whole_motion
 from scenes.model import Side
-from sketcher import wording
+from sketcher.answers.making import Made, made
+from sketcher.answers.making_verdict import making_broken
 from sketcher.commands.common import (
     BROKEN,
     GOOD,
@@ -28,14 +29,13 @@ from sketcher.commands.common import (
     printable,
     require_margin,
 )
+from sketcher.commands.making_json import plan_json, strength_json, welded_json
 from sketcher.commands.report_page import report_lines
-from sketcher.making.answers import Made, made
-from sketcher.making.as_json import plan_json, strength_json, welded_json
-from sketcher.making.verdicts import making_broken
-from sketcher.units import UNITS
+from sketcher.words import answer as wording
+from sketcher.words.units import UNITS
 
 if TYPE_CHECKING:
-    from kinematics.certainty import Certainty
+    from kinematics.sure.certainty import Certainty
 
 DESCRIPTION = """\
 Say whether the shaft can be cut: its length and length window, the worst stroke left,
@@ -80,7 +80,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         sides_json = {side: as_json(one, making[side], steering) for side, one in found.items()}
         if sure:
-            from sketcher.certainty_words import certainty_json  # noqa: PLC0415
+            from sketcher.words.certainty import certainty_json  # noqa: PLC0415
 
             for side, one_sure in sure.items():
                 sides_json[side]["certainty"] = certainty_json(one_sure)

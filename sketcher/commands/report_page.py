@@ -6,17 +6,12 @@ import textwrap
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from kinematics.examine import Examination
-from kinematics.sizing import Position
+from kinematics.shaft.length_window import Position
+from kinematics.shaft.whole_motion import Examination
 from scenes.model import Scene, Side
-from sketcher.making.answers import Made
-from sketcher.making.cut_words import cuts_summary
-from sketcher.making.lengths import Lengths
-from sketcher.making.strength_words import strength_summary
-from sketcher.making.verdicts import making_broken, verdict
-from sketcher.making.welded_words import welded_summary
-from sketcher.units import Unit, format_both, format_length
-from sketcher.wording import (
+from sketcher.answers.making import Made
+from sketcher.answers.making_verdict import making_broken, verdict
+from sketcher.words.answer import (
     ANGLES,
     Say,
     amount,
@@ -29,9 +24,14 @@ from sketcher.wording import (
     typed,
     unreachable_line,
 )
+from sketcher.words.cuts import cuts_summary
+from sketcher.words.lengths import Lengths
+from sketcher.words.strength import strength_summary
+from sketcher.words.units import Unit, format_both, format_length
+from sketcher.words.welded import welded_summary
 
 if TYPE_CHECKING:
-    from kinematics.certainty import Certainty
+    from kinematics.sure.certainty import Certainty
 
 REPORT_WIDTH = 100
 CAUTIONS = (
@@ -62,7 +62,7 @@ def report_lines(
         )
         if side in sure and not one.unreachable:
             # Brings the draws along, which a plain report needs none of.
-            from sketcher.certainty_words import short_chance  # noqa: PLC0415
+            from sketcher.words.certainty import short_chance  # noqa: PLC0415
 
             yield from row("certainty", short_chance(sure[side]))
         yield from _side_lines(one, making[side], unit, scene, side)

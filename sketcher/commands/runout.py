@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from scenes.model import Scene
+from sketcher.answers.making import lacking_after_welding
+from sketcher.answers.making_verdict import cut_refusals, not_good_enough
 from sketcher.commands.common import BROKEN, GOOD, printable
 from sketcher.commands.making import (
     Answered,
@@ -17,12 +19,10 @@ from sketcher.commands.making import (
     opened_with_answers,
     unreachable,
 )
+from sketcher.commands.making_json import welded_json
 from sketcher.commands.report_page import row
-from sketcher.making.answers import lacking_after_welding
-from sketcher.making.as_json import welded_json
-from sketcher.making.lengths import Lengths
-from sketcher.making.verdicts import cut_refusals, not_good_enough
-from sketcher.making.welded_words import (
+from sketcher.words.lengths import Lengths
+from sketcher.words.welded import (
     bend_line,
     expected_line,
     finished_line,

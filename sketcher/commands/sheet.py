@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scenes.model import Side
-from sketcher import wording
+from sketcher.answers.making_verdict import verdict
 from sketcher.commands.common import (
     BROKEN,
     GOOD,
@@ -22,10 +22,10 @@ from sketcher.commands.common import (
     write_out,
 )
 from sketcher.commands.report import examine_sides
-from sketcher.making.verdicts import verdict
+from sketcher.words import answer as wording
 
 if TYPE_CHECKING:
-    from sketcher.shopsheet.subject import Subject
+    from sketcher.paper.shop_sheet.subject import Subject
 
 DESCRIPTION = """\
 Write the shop sheet: the drawing with the numbers to cut, the window and the tolerance,
@@ -68,7 +68,7 @@ def run(arguments: argparse.Namespace) -> int:
     sides: tuple[Side, ...] = (arguments.side,) if arguments.side else opened.scene.sides
     found = examine_sides(opened, sides, arguments.margin)
     # Loads the libraries for drawing and for pages, which a refusal does not need.
-    from sketcher.shopsheet.sheet import pages_pdf, subjects_of  # noqa: PLC0415
+    from sketcher.paper.shop_sheet.sheet import pages_pdf, subjects_of  # noqa: PLC0415
 
     subjects = subjects_of(opened.scene, found)
     content = pages_pdf(subjects, paper=arguments.paper, date=arguments.date)

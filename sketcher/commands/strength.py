@@ -6,8 +6,10 @@ import argparse
 import json
 from collections.abc import Iterator
 
-from kinematics.strength import Strength
+from kinematics.making.strength import Strength
 from scenes.model import Scene
+from sketcher.answers.making import lacking_for_strength
+from sketcher.answers.making_verdict import cut_refusals, strong_enough, too_weak
 from sketcher.commands.common import BROKEN, GOOD, printable
 from sketcher.commands.making import (
     Answered,
@@ -17,11 +19,10 @@ from sketcher.commands.making import (
     opened_with_answers,
     unreachable,
 )
+from sketcher.commands.making_json import strength_json
 from sketcher.commands.report_page import row
-from sketcher.making.answers import lacking_for_strength
-from sketcher.making.as_json import strength_json
-from sketcher.making.lengths import Lengths
-from sketcher.making.strength_words import (
+from sketcher.words.lengths import Lengths
+from sketcher.words.strength import (
     PART_COLUMNS,
     drive_line,
     grip_line,
@@ -32,7 +33,6 @@ from sketcher.making.strength_words import (
     weakest_line,
     whirl_line,
 )
-from sketcher.making.verdicts import cut_refusals, strong_enough, too_weak
 
 DESCRIPTION = """\
 Say whether the finished shaft carries its torque: what the engine sends or what the tyre holds,

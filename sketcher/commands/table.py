@@ -12,13 +12,12 @@ from pathlib import Path
 import numpy as np
 
 from kinematics.errors import InvalidInput
-from kinematics.examine import require_reaching, travel_steps
-from kinematics.fouling import corner_clearance
-from kinematics.motion import Motion, solve
+from kinematics.linkage.motion import Motion, solve
 from kinematics.parts import Corner
-from kinematics.shaft import ShaftMotion, follow
+from kinematics.shaft.following import ShaftMotion, follow
+from kinematics.shaft.fouling import corner_clearance
+from kinematics.shaft.whole_motion import require_reaching, travel_steps
 from kinematics.vectors import Array
-from sketcher import wording
 from sketcher.commands.common import (
     GOOD,
     UNUSABLE,
@@ -32,6 +31,7 @@ from sketcher.commands.common import (
     open_scene,
     write_out,
 )
+from sketcher.words import answer as wording
 
 DEFAULT_STEP_MM = 5.0
 MOST_ROWS = 1_000_000

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from sketcher.commands.brackets import add_bracket, bracket_index
 from sketcher.commands.common import GOOD, CommandError, add_scene, open_scene, write_out
-from sketcher.units import UNITS
+from sketcher.words.units import UNITS
 
 DESCRIPTION = """\
 Write a bracket's outline at full size: PDF and SVG with bars that check the printer, DXF in mm
@@ -53,8 +53,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Write the template."""
     # The drawing loads the window's fonts; other commands must not wait for them.
-    from sketcher.templates.output import ENDINGS, template_bytes  # noqa: PLC0415
-    from sketcher.templates.sheets import TooLarge  # noqa: PLC0415
+    from sketcher.paper.template.output import ENDINGS, template_bytes  # noqa: PLC0415
+    from sketcher.paper.template.sheets import TooLarge  # noqa: PLC0415
 
     path: Path = arguments.output
     endings = {ending: ending for ending in ENDINGS}

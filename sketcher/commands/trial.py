@@ -8,11 +8,11 @@ import textwrap
 from collections.abc import Iterator
 from typing import Any
 
-from kinematics.certainty import Certainty, certainty_after
 from kinematics.errors import InvalidInput
-from kinematics.fit import TrialFit
+from kinematics.sure.certainty import Certainty, certainty_after
+from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
-from sketcher import certainty_words as words
+from sketcher.answers.fitted import fitted_scene, trial_in_scene
 from sketcher.commands.brackets import add_new_scene, keep
 from sketcher.commands.certainty import certainty_of
 from sketcher.commands.common import (
@@ -29,8 +29,8 @@ from sketcher.commands.common import (
     require_margin,
 )
 from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
-from sketcher.fitted import fitted_scene, trial_in_scene
-from sketcher.units import UNITS, Unit
+from sketcher.words import certainty as words
+from sketcher.words.units import UNITS, Unit
 
 DESCRIPTION = """\
 Trust the car over the model. With the spring out and the car on stands, hold the wheel at

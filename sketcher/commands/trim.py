@@ -7,6 +7,7 @@ import argparse
 from kinematics.errors import InvalidInput
 from scenes.errors import SceneError
 from scenes.model import Side
+from sketcher.answers.trimmed import trim_in_scene, trim_lines
 from sketcher.commands.brackets import add_bracket, add_new_scene, bracket_index, keep
 from sketcher.commands.common import (
     BROKEN,
@@ -16,8 +17,7 @@ from sketcher.commands.common import (
     complain,
     open_scene,
 )
-from sketcher.trimmed import trim_in_scene, trim_lines
-from sketcher.units import UNITS
+from sketcher.words.units import UNITS
 
 DESCRIPTION = """\
 Say how much of a bracket has to go so that its wanted gap is left over the whole motion:

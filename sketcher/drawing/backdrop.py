@@ -8,7 +8,7 @@ from functools import lru_cache
 from sketcher.drawing.picture import Box, Line, Lines, Point2, Polygon, Text
 from sketcher.drawing.shapes import Segment
 from sketcher.drawing.sheet import Sheet
-from sketcher.units import MM_PER_INCH, Unit
+from sketcher.words.units import MM_PER_INCH, Unit
 
 _FINEST_GRID_MM = 5.5
 _MM_STEPS = (1.0, 2.0, 5.0)

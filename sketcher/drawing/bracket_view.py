@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from kinematics.parts import Bracket, Point
 from scenes.model import Scene
+from sketcher.answers.pose import Pose
 from sketcher.drawing.dimensions import leader
 from sketcher.drawing.picture import (
     Circle,
@@ -19,7 +20,6 @@ from sketcher.drawing.picture import (
     Role,
     box_of,
 )
-from sketcher.drawing.pose import Pose
 from sketcher.drawing.shapes import between, hatching, hull
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.states import State, gap_state

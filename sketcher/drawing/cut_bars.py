@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from kinematics.cutplan import Cut, CutPlan
-from kinematics.donors import ENDS, End, Stretch
+from kinematics.making.cut_plan import Cut, CutPlan
+from kinematics.making.donors import ENDS, End, Stretch
 from sketcher.drawing.picture import (
     Circle,
     Horizontal,
@@ -22,7 +22,7 @@ from sketcher.drawing.shapes import disc, hatching, hull
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.spans import FIRST_OVER, FIRST_UNDER, PITCH, Span, spans
 from sketcher.drawing.splice_view import size_words
-from sketcher.units import format_fraction, format_length
+from sketcher.words.units import format_fraction, format_length
 
 # Mm of the offcut that are shown.
 _SHOWN_BEYOND = 34.0

@@ -19,8 +19,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kinematics.cutplan import CutPlan
-from kinematics.donors import ENDS, End
+from kinematics.making.cut_plan import CutPlan
+from kinematics.making.donors import ENDS, End
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_bars import (
     Bar,
@@ -37,7 +37,7 @@ from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.spans import FIRST_OVER, FIRST_UNDER, LAST_OVER, PITCH, Span, span
 from sketcher.drawing.splice_view import DETAIL_MM, detail_mm, draw_detail, size_words
 from sketcher.drawing.style import style
-from sketcher.units import Unit, format_length, typed_length
+from sketcher.words.units import Unit, format_length, typed_length
 
 # Mm on paper.
 _TITLE, _BETWEEN, _ASIDE, _FOOT = 9.5, 12.6, 7.0, 4.6

@@ -8,12 +8,12 @@ from functools import lru_cache
 
 import numpy as np
 
-from kinematics.linkage_bodies import StrutTube
+from kinematics.linkage.bodies import StrutTube
 from kinematics.parts import Measured, Point
 from kinematics.vectors import Array
 from scenes.model import Scene
+from sketcher.answers.pose import Pose
 from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, Polyline, Role
-from sketcher.drawing.pose import Pose
 from sketcher.drawing.shapes import along, disc, ground_ticks, hull, link, strip, to_points, unit
 from sketcher.drawing.sheet import Sheet
 

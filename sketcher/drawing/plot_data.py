@@ -9,10 +9,10 @@ from typing import Literal
 import numpy as np
 
 from kinematics.parts import Shaft
-from kinematics.shaft import ShaftMotion
+from kinematics.shaft.following import ShaftMotion
 from kinematics.vectors import Array
 from sketcher.drawing.states import CLOSE_TO_ANGLE, State
-from sketcher.units import MM_PER_INCH, Unit
+from sketcher.words.units import MM_PER_INCH, Unit
 
 Which = Literal["straight", "inside", "outside"]
 WORDS: dict[Which, str] = {

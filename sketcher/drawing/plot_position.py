@@ -21,7 +21,7 @@ from sketcher.drawing.picture import (
 )
 from sketcher.drawing.plot_data import WORDS, Column, Plot
 from sketcher.drawing.plot_layout import AXIS, Layout
-from sketcher.units import Unit, format_length
+from sketcher.words.units import Unit, format_length
 
 
 def position_picture(

@@ -26,7 +26,7 @@ from sketcher.drawing.plot_data import WORDS, Band, Column, Plot, Which
 from sketcher.drawing.plot_layout import AXIS, Frame, Layout
 from sketcher.drawing.states import State
 from sketcher.drawing.ticks import tick_step, tick_text, ticks
-from sketcher.units import MM_PER_INCH, Unit
+from sketcher.words.units import MM_PER_INCH, Unit
 
 _LINES: dict[Which, Role] = {
     "straight": "curve",

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from kinematics.parts import Point, Section, Shaft
 from scenes.model import Side
+from sketcher.answers.pose import Pose, ShaftPose
 from sketcher.drawing.dimensions import angle_arc, dimension
 from sketcher.drawing.linkage_view import hub_axis
 from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, Role, Text
-from sketcher.drawing.pose import Pose, ShaftPose
 from sketcher.drawing.shapes import (
     along,
     bellows,

@@ -11,7 +11,7 @@ from sketcher.drawing.camera import Camera
 from sketcher.drawing.labels import Room
 from sketcher.drawing.picture import Picture, Point2, Primitive, Role
 from sketcher.drawing.style import Size, Style
-from sketcher.units import Unit, format_length
+from sketcher.words.units import Unit, format_length
 
 View = Literal["front", "above"]
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from scenes.model import Scene, Side
+from sketcher.answers.pose import Pose
 from sketcher.drawing.backdrop import draw_backdrop, draw_scale_bar
 from sketcher.drawing.bracket_view import (
     Gap,
@@ -29,7 +30,6 @@ from sketcher.drawing.linkage_view import (
     knuckle_outline,
 )
 from sketcher.drawing.picture import Box, Line, Picture, Point2, Polygon, Polyline, box_of
-from sketcher.drawing.pose import Pose
 from sketcher.drawing.shaft_view import (
     draw_angles,
     draw_gearbox,
@@ -40,7 +40,7 @@ from sketcher.drawing.shaft_view import (
 )
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.style import style
-from sketcher.units import Unit
+from sketcher.words.units import Unit
 
 MOVED_MM, MOVED_DEG = 0.05, 0.05
 

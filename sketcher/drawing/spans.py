@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from sketcher.drawing.picture import Line, Point2, Polygon, Primitive, Text
 from sketcher.drawing.shapes import arrowhead
 from sketcher.drawing.sheet import Sheet
-from sketcher.units import format_fraction, format_length
+from sketcher.words.units import format_fraction, format_length
 
 # Mm on paper: from one dimension line to the next, and from a part to its first.
 PITCH, FIRST_OVER, FIRST_UNDER, LAST_OVER = 7.6, 4.6, 4.8, 4.2

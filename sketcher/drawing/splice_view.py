@@ -6,13 +6,13 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from kinematics.cutplan import CutPlan
-from kinematics.splice import Butt
+from kinematics.making.cut_plan import CutPlan
+from kinematics.making.splice import Butt
 from sketcher.drawing.picture import Line, Lines, Point2, Polygon, Text
 from sketcher.drawing.shapes import hatching
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.spans import callouts
-from sketcher.units import format_fraction, format_length, typed_length
+from sketcher.words.units import format_fraction, format_length, typed_length
 
 # Mm on paper: width of the detail with its words, and the most that the drawn part may take.
 DETAIL_MM, _WIDEST, _TALLEST, _LINE, _TITLE = 62.0, 40.0, 14.0, 4.4, 6.6

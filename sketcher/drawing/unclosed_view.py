@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 
 from scenes.model import Scene
+from sketcher.answers.pose import Pose
 from sketcher.drawing.backdrop import draw_backdrop, draw_scale_bar
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.dimensions import dimension
 from sketcher.drawing.linkage_view import NAMES, arms, draw_points
 from sketcher.drawing.picture import Arc, Circle, Line, Lines, Picture, Point2, Text
-from sketcher.drawing.pose import Pose
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.sketch import Shown, draw_ghost
 from sketcher.drawing.style import style

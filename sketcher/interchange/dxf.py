@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kinematics.outlines import Outline
+from kinematics.gaps.outlines import Outline
 from kinematics.parts import LARGEST_LENGTH, FrontPoint
 from sketcher.interchange.loops import OutlineError, Piece, arc_points, few_enough
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import shapely
 from shapely.validation import explain_validity
 
-from kinematics.outlines import FLATTENED_TO_MM, Outline
+from kinematics.gaps.outlines import FLATTENED_TO_MM, Outline
 from kinematics.parts import LARGEST_LENGTH, FrontPoint
 
 # Ends of lines that a drawing program snapped together are closer than this.

@@ -8,7 +8,7 @@ from typing import Literal
 
 import shapely
 
-from kinematics.outlines import Outline, moved
+from kinematics.gaps.outlines import Outline, moved
 from kinematics.parts import Bracket, Carrier, FrontPoint
 from scenes.model import Scene
 from sketcher.interchange.dxf import dxf_pieces

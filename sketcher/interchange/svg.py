@@ -17,7 +17,7 @@ from xml.etree import ElementTree as ET
 
 import numpy as np
 
-from kinematics.outlines import FLATTENED_TO_MM
+from kinematics.gaps.outlines import FLATTENED_TO_MM
 from kinematics.parts import FrontPoint
 from kinematics.vectors import Array
 from sketcher.interchange.loops import (

@@ -10,13 +10,13 @@ import sys
 import time
 from collections.abc import Callable
 
-from kinematics.certainty import DRAWS, certainty
-from kinematics.fit import trial_fit
-from kinematics.motion import solve
-from kinematics.placement import MountRoom, place_gearbox
-from kinematics.shaft import follow
-from kinematics.tape import Tape
-from kinematics.trial import TrialMeasurement
+from kinematics.linkage.motion import solve
+from kinematics.shaft.following import follow
+from kinematics.shaft.placement import MountRoom, place_gearbox
+from kinematics.sure.certainty import DRAWS, certainty
+from kinematics.sure.tape import Tape
+from kinematics.sure.trial import TrialMeasurement
+from kinematics.sure.trial_fit import trial_fit
 from scenes.library import example
 
 

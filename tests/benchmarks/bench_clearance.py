@@ -10,13 +10,13 @@ from collections.abc import Callable
 
 import numpy as np
 
-from kinematics.clearance import clearance, every_gap
-from kinematics.envelope import envelope
+from kinematics.gaps.clearance import clearance, every_gap
+from kinematics.gaps.closest import closest_approaches
+from kinematics.gaps.envelope import envelope
+from kinematics.gaps.solids import TurnedBody
+from kinematics.gaps.trimming import trim
 from kinematics.parts import Bracket, FrontPoint, Section
-from kinematics.solids import TurnedBody
-from kinematics.trimming import trim
 from kinematics.vectors import Array
-from kinematics.whole_motion import closest_approaches
 
 SECTIONS = (
     Section("joint boot", 35, 105, (78, 44)),

@@ -16,16 +16,16 @@ os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 import numpy as np
 import pygame
 
-from kinematics.motion import solve
-from kinematics.shaft import follow
+from kinematics.linkage.motion import solve
+from kinematics.shaft.following import follow
 from scenes.library import example
+from sketcher.answers.pose import pose_at
 from sketcher.drawing.bracket_view import Gap
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.plot_data import column_of
 from sketcher.drawing.plot_layout import layout
 from sketcher.drawing.plot_position import position_picture, values_at
 from sketcher.drawing.plots import plots_picture
-from sketcher.drawing.pose import pose_at
 from sketcher.drawing.sketch import Shown, front_view, world_box
 from sketcher.drawing.style import style
 from sketcher.drawing.surface import paint_surface

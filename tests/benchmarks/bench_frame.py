@@ -19,15 +19,15 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 
 import pygame
 
+from scenes.keys import value_of
 from scenes.library import example, example_text
 from scenes.model import Scene
 from sketcher.drawing.picture import Point2
-from sketcher.window import edits
-from sketcher.window.app import collect_seldom
-from sketcher.window.desk import Desk
-from sketcher.window.document import Document
-from sketcher.window.keys import value_of
-from sketcher.window.window import Window
+from sketcher.window.model import edits
+from sketcher.window.model.desk import Desk
+from sketcher.window.model.document import Document
+from sketcher.window.screen.app import collect_seldom
+from sketcher.window.screen.window import Window
 
 NAME = "van-front-mount-fouls"
 SIZE = (1280, 800)

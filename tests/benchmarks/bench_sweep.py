@@ -14,12 +14,12 @@ from functools import partial
 
 import numpy as np
 
-from kinematics.carriage import Geometry
-from kinematics.examine import examine, whole_motion
-from kinematics.motion import Motion, solve
+from kinematics.linkage.knuckle import Geometry
+from kinematics.linkage.motion import Motion, solve
+from kinematics.linkage.reach import reach
 from kinematics.parts import Corner, Measured
-from kinematics.reach import reach
-from kinematics.shaft import ShaftMotion, follow
+from kinematics.shaft.following import ShaftMotion, follow
+from kinematics.shaft.whole_motion import examine, whole_motion
 from kinematics.vectors import Array
 from scenes.library import example
 from tests.validation.test_constraint_solve import Mechanism

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from kinematics.torsion import polar_moment_mm4, shear_stress_mpa, torque_at_stress_nm
+from kinematics.making.torsion import polar_moment_mm4, shear_stress_mpa, torque_at_stress_nm
 
 
 def test_largest_torque_of_a_hollow_shaft_and_the_stress_inside() -> None:

@@ -14,9 +14,9 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from kinematics.clearance import clearance
+from kinematics.gaps.clearance import clearance
+from kinematics.gaps.solids import CarrierPose, TurnedBody
 from kinematics.parts import Bracket, Point, Section
-from kinematics.solids import CarrierPose, TurnedBody
 
 
 def bar(end: Point) -> TurnedBody:

@@ -20,9 +20,9 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq, root
 from scipy.spatial.transform import Rotation
 
-from kinematics.motion import Motion, solve
+from kinematics.linkage.motion import Motion, solve
 from kinematics.parts import ArmLinkage, Corner, Measured, Strut
-from kinematics.shaft import ShaftMotion, follow
+from kinematics.shaft.following import ShaftMotion, follow
 from tests import strategies
 
 Floats = npt.NDArray[np.float64]

@@ -10,12 +10,12 @@ import math
 
 import pytest
 
-from kinematics.steels import STEELS
+from kinematics.making.steels import STEELS
 
 
 @pytest.mark.parametrize("steel", STEELS, ids=lambda steel: steel.name)
 def test_shear_yield(steel: object) -> None:
-    from kinematics.steels import Steel
+    from kinematics.making.steels import Steel
 
     assert isinstance(steel, Steel)
     assert steel.shear_yield_mpa / steel.yield_strength == pytest.approx(0.57735, abs=5e-6)

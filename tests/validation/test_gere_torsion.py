@@ -11,7 +11,7 @@ import math
 import numpy as np
 import pytest
 
-from kinematics.torsion import (
+from kinematics.making.torsion import (
     polar_moment_mm4,
     shear_stress_mpa,
     torque_at_stress_nm,

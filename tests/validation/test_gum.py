@@ -18,9 +18,9 @@ import math
 
 import pytest
 
-from kinematics.certainty import Estimate, certainty
 from kinematics.parts import Corner, Hub, InnerJoint, OuterJoint, Shaft, Strut, Travel
-from kinematics.tape import Spread, Tape, TapeError
+from kinematics.sure.certainty import Estimate, certainty
+from kinematics.sure.tape import Spread, Tape, TapeError
 
 DRAWS = 60_000
 

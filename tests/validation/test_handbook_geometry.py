@@ -12,10 +12,10 @@ import math
 import numpy as np
 import pytest
 
-from kinematics.clearance import ClosestApproach, clearance
-from kinematics.envelope import envelope
+from kinematics.gaps.clearance import ClosestApproach, clearance
+from kinematics.gaps.envelope import envelope
+from kinematics.gaps.solids import TurnedBody
 from kinematics.parts import Bracket, Section
-from kinematics.solids import TurnedBody
 
 
 def along_out(*sections: Section) -> TurnedBody:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from kinematics.torsion import torque_shares, torsional_stiffness_nm2
+from kinematics.making.torsion import torque_shares, torsional_stiffness_nm2
 
 PSI = 6.894757e-6  # GPa
 

@@ -10,14 +10,14 @@ import math
 
 import pytest
 
-from kinematics.balance import (
+from kinematics.making.balance import (
     GRADE_CAR_DRIVE_SHAFT,
     GRADE_PROPELLER_SHAFT,
     permissible_unbalance_gmm,
     residual_unbalance,
 )
-from kinematics.pieces import Layer, Piece
-from kinematics.straightness import Runout, straightness
+from kinematics.making.pieces import Layer, Piece
+from kinematics.making.straightness import Runout, straightness
 
 
 def test_permissible_unbalance() -> None:

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from scipy.optimize import least_squares
 
 from kinematics.errors import InvalidInput
-from kinematics.joints import cardan_speed_ratio, compound_angle_deg, tripod_orbit_radius_mm
+from kinematics.shaft.joints import cardan_speed_ratio, compound_angle_deg, tripod_orbit_radius_mm
 from kinematics.vectors import Array
 
 

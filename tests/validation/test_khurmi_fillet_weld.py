@@ -9,7 +9,7 @@ import math
 
 import pytest
 
-from kinematics.welds import fillet_stress_mpa, fillet_torque_nm
+from kinematics.making.welds import fillet_stress_mpa, fillet_torque_nm
 
 
 def test_torque_of_a_shaft_welded_to_a_plate() -> None:

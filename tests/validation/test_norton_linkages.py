@@ -28,7 +28,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 
-from kinematics.motion import Motion, solve
+from kinematics.linkage.motion import Motion, solve
 from kinematics.parts import (
     Corner,
     Hub,
@@ -40,7 +40,7 @@ from kinematics.parts import (
     Strut,
     Wishbones,
 )
-from kinematics.shaft import follow
+from kinematics.shaft.following import follow
 from kinematics.vectors import Array
 from tests import strategies
 

@@ -14,9 +14,9 @@ from scipy.linalg import expm
 from scipy.optimize import brentq
 
 from kinematics.errors import InvalidInput
-from kinematics.pieces import Layer, Piece
-from kinematics.steels import DENSITY_KG_PER_M3, YOUNGS_MODULUS_GPA
-from kinematics.whirl import first_whirl_rpm, whirl
+from kinematics.making.pieces import Layer, Piece
+from kinematics.making.steels import DENSITY_KG_PER_M3, YOUNGS_MODULUS_GPA
+from kinematics.making.whirl import first_whirl_rpm, whirl
 
 
 def test_uniform_bar() -> None:

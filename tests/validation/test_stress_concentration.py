@@ -11,8 +11,8 @@ import math
 
 import pytest
 
-from kinematics.concentration import groove_factor, shoulder_factor
 from kinematics.errors import InvalidInput
+from kinematics.making.concentration import groove_factor, shoulder_factor
 
 
 def roark_shoulder(large: float, small: float, radius: float) -> float:

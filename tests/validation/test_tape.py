@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 
 from kinematics.errors import InvalidInput
-from kinematics.tape import Error, Tape, TapeError, class_ii_limit_mm
+from kinematics.sure.tape import Error, Tape, TapeError, class_ii_limit_mm
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from kinematics.torque import Drive, wheel_torque
+from kinematics.making.torque import Drive, wheel_torque
 
 
 def test_torque_on_each_side_of_an_open_differential() -> None:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from kinematics.balance import trueness
-from kinematics.pieces import Layer, Piece
-from kinematics.steels import steel_named
-from kinematics.straightness import Runout, straightness
-from kinematics.strength import strength
-from kinematics.torque import Drive, shaft_speed_rpm, wheel_torque
-from kinematics.whirl import whirl
+from kinematics.making.balance import trueness
+from kinematics.making.pieces import Layer, Piece
+from kinematics.making.steels import steel_named
+from kinematics.making.straightness import Runout, straightness
+from kinematics.making.strength import strength
+from kinematics.making.torque import Drive, shaft_speed_rpm, wheel_torque
+from kinematics.making.whirl import whirl
 
 LB_FT = 1.3558179483
 

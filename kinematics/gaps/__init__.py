@@ -1,0 +1,1 @@
+"""How far turned bodies stay from prisms, and what of a prism has to go."""

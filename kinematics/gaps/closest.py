@@ -1,0 +1,189 @@
+"""Closest approaches over motions too large to look at position by position.
+
+Travel by the millimetre, steer by the degree and every corner of the gearbox
+movement make hundreds of thousands of positions.  A gap changes by no more than
+its section moves, so one position speaks for the block around it: where its gap
+less the farthest that the block's positions move the section is still above the
+smallest gap known, the whole block is out.  The rest is divided and looked at
+again, down to single positions: the answer is exact.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+
+from kinematics.gaps.bounds import Meetings
+from kinematics.gaps.clearance import BODY_ONLY, ClosestApproach, approach, clearance
+from kinematics.gaps.search import Search
+from kinematics.gaps.solids import CarrierPose, Ints, Profile, TurnedBody, common_positions
+from kinematics.parts import Bracket, Carrier
+from kinematics.vectors import Array
+
+# Positions along each of the first two axes that one speaks for, level by level.
+BLOCKS = (16, 4, 2, 1)
+# Motions of fewer positions are looked at whole.
+SMALL = 3000
+# Pairs worked out first at each level, to have a gap to beat.
+SEEDS = 32
+# More than two ways of closing in on one gap may differ by, mm.
+SURELY_LESS = 1e-4
+
+
+def closest_approaches(
+    bodies: Sequence[TurnedBody],
+    brackets: Sequence[Bracket],
+    carriers: Mapping[Carrier, CarrierPose] = BODY_ONLY,
+) -> tuple[ClosestApproach, ...]:
+    """Each bracket's smallest gap over the whole motion, in order; exact, mm.
+
+    The first two axes of the positions must be in the order of the motion (travel
+    and steer); further ones may be in any.  The same as ``clearance(...).approaches``
+    for less work where positions are many.  Empty where nothing can be met.
+    """
+    bodies = [body for body in bodies if body.sections]
+    if not brackets or not bodies:
+        return ()
+    seen = {
+        mount: [body.seen_from(carriers[mount]) for body in bodies]
+        for mount in dict.fromkeys(bracket.mounted_on for bracket in brackets)
+    }
+    shape = common_positions(bodies, carriers)
+    count = int(np.prod(shape))
+    if count <= SMALL:
+        return clearance(bodies, brackets, carriers).approaches
+    found: list[ClosestApproach | None] = [None] * len(brackets)
+    for mount, own in seen.items():
+        motion = _Motion([body.flat(shape) for body in own], shape)
+        for b, bracket in enumerate(brackets):
+            if bracket.mounted_on == mount:
+                found[b] = motion.closest(b, bracket)
+    return tuple(one for one in found if one is not None)
+
+
+class _Motion:
+    """The turned bodies in one carrier's frame, at all positions laid out in one row."""
+
+    def __init__(self, bodies: Sequence[TurnedBody], shape: tuple[int, ...]) -> None:
+        self.bodies = bodies
+        self.shape = shape
+        # Blocks span the first two axes; a missing second one has a single place.
+        self.grid = (*shape, 1)[:2]
+        self.others = int(np.prod(shape[2:]))
+        self.known = np.ones(int(np.prod(shape)), dtype=np.bool_)
+        for body in bodies:
+            self.known &= np.isfinite(body.origin[:, 0]) & np.isfinite(body.axis[:, 0])
+        self.first = self._whole(BLOCKS[0])
+        self.first_spread = self._spread(*self.first)
+
+    def closest(self, b: int, bracket: Bracket) -> ClosestApproach | None:
+        """The bracket's smallest gap: divide the blocks that may hold it, and look again."""
+        blocks, spread = self.first, self.first_spread
+        best = np.inf
+        for size, smaller in pairwise(BLOCKS):
+            open_, best = self._still_open(blocks[0], spread, bracket, best)
+            blocks = self._divided(blocks[1][open_], smaller, size)
+            if smaller > 1:
+                spread = self._spread(*blocks)
+        places = blocks[0]
+        search = Search.of(
+            self._bodies_at(places),
+            [bracket],
+            {bracket.mounted_on: CarrierPose.still()},
+            each_position=False,
+            at_most=best + SURELY_LESS,
+        )
+        if search is None:
+            return None
+        search.run()
+        place = places[self.known[places]][search.bracket_position[0]]
+        position = tuple(int(i) for i in np.unravel_index(int(place), self.shape))
+        return replace(approach(search, 0, bracket, self.bodies, position), bracket=b)
+
+    def _bodies_at(self, places: Ints) -> list[TurnedBody]:
+        return [TurnedBody(x.origin[places], x.axis[places], x.sections) for x in self.bodies]
+
+    def _still_open(
+        self, speakers: Ints, spread: Array, bracket: Bracket, best: float
+    ) -> tuple[Ints, float]:
+        """Blocks that may hold the smallest gap, and the smallest found so far, mm."""
+        known = self.known[speakers]
+        unknown = np.flatnonzero(~known)
+        if not known.any():
+            return unknown, best
+        meetings, _ = Meetings.of(
+            self._bodies_at(speakers[known]),
+            [bracket],
+            {bracket.mounted_on: CarrierPose.still()},
+        )
+        spread = spread[:, known]
+        lower = meetings.bounds()
+        seeds = np.argpartition(lower, min(SEEDS, lower.size - 1), axis=None)[:SEEDS]
+        row, position = np.divmod(seeds, meetings.positions)
+        found = meetings.gaps(row, position, lower[row, position], np.full(len(row), np.inf))
+        best = min(best, float(found.gap.min()))
+        # A box allows too much: work out every speaker whose block hangs on it.
+        row, position = np.nonzero(lower - spread <= best)
+        within = max(best, 0.0) + spread[row, position] + SURELY_LESS
+        found = meetings.gaps(row, position, lower[row, position], within)
+        best = min(best, float(found.gap.min(initial=np.inf)))
+        lower[row, position] = np.minimum(found.gap, within)
+        least = lower - spread
+        # A gap that may close may be an overlap, as deep as the section's radius.
+        least = np.where(least > 0.0, least, -meetings.profile.radius[:, None])
+        open_ = (least <= best).any(axis=0)
+        return np.concatenate([np.flatnonzero(known)[open_], unknown]), best
+
+    def _whole(self, size: int) -> tuple[Ints, Ints]:
+        everything = np.arange(len(self.known)).reshape(*self.grid, self.others)
+        padded = self._padded(everything, size)
+        return self._speakers(padded.reshape(-1, size * size))
+
+    def _padded(self, index: Ints, size: int) -> Ints:
+        """Blocks of ``size`` by ``size`` places, the last ones filled up with their edge."""
+        rows = np.minimum(np.arange(-(-self.grid[0] // size) * size), self.grid[0] - 1)
+        columns = np.minimum(np.arange(-(-self.grid[1] // size) * size), self.grid[1] - 1)
+        blocks = index[rows][:, columns].reshape(
+            len(rows) // size, size, len(columns) // size, size, self.others
+        )
+        return blocks.transpose(0, 2, 4, 1, 3)
+
+    def _divided(self, members: Ints, size: int, whole: int) -> tuple[Ints, Ints]:
+        parts = whole // size
+        smaller = members.reshape(-1, parts, size, parts, size).transpose(0, 1, 3, 2, 4)
+        return self._speakers(smaller.reshape(-1, size * size))
+
+    def _speakers(self, members: Ints) -> tuple[Ints, Ints]:
+        """Blocks, each once, and the place in the middle of each."""
+        side = int(np.sqrt(members.shape[1]))
+        middle = members[:, (side // 2) * side + side // 2]
+        # Blocks that are all filling repeat their neighbour's edge.
+        middle, first = np.unique(middle, return_index=True)
+        return middle, members[first]
+
+    def _spread(self, speakers: Ints, members: Ints) -> Array:
+        """How far a block's positions move each section from its speaker's, (rows, blocks), mm."""
+        spread = []
+        for body in self.bodies:
+            profile = Profile.of(body.sections)
+            turn = body.axis[members] - body.axis[speakers][:, None]
+            shift = body.origin[members] - body.origin[speakers][:, None]
+            both, turned = _dot(shift, turn), _dot(turn, turn)
+            shifted = _dot(shift, shift)
+            most_turned = np.sqrt(np.nanmax(turned, axis=1, initial=0.0))
+            for start, end, radius in zip(profile.start, profile.end, profile.radius, strict=True):
+                # Between its ends a section moves no farther than the farther of them.
+                square = shifted + np.maximum(
+                    start * (2.0 * both + start * turned), end * (2.0 * both + end * turned)
+                )
+                moved = np.sqrt(np.maximum(np.nanmax(square, axis=1, initial=0.0), 0.0))
+                spread.append(moved + radius * most_turned)
+        return np.stack(spread)
+
+
+def _dot(a: Array, b: Array) -> Array:
+    product: Array = np.einsum("...i,...i->...", a, b)
+    return product

@@ -1,0 +1,144 @@
+"""How deep a section and a bracket overlap, measured along the section's radius.
+
+The depth is the greatest of (section's radius there − distance from the axis)
+over the points of the bracket between the section's two ends.  Radius falls
+linearly along the axis and the distance from it is convex, so the least of their
+difference lies
+
+- on an edge of the bracket, between the section's ends: closed form;
+- in a face: where the axis pierces it, or where the plane of an end of the
+  section cuts it, nearest to the axis;
+- inside the bracket: on the axis at an end of the section.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kinematics.gaps.axis_frames import Nearest, Pairs, Point3, pick
+from kinematics.gaps.edges import LEVEL, lateral_turn
+from kinematics.vectors import Array, Mask
+
+
+def overlap(pairs: Pairs) -> Nearest:
+    """Least (distance from the axis − radius there) of each pair, mm, and where.
+
+    Negative exactly where they overlap; inf where no part of the bracket lies
+    between the section's ends.
+    """
+    least = Nearest.none(len(pairs))
+    sides, normals, lengths = pairs.sides()
+    depth_run = (
+        np.broadcast_to((pairs.depth * pairs.lean)[:, None], lengths.shape),
+        np.zeros_like(lengths),
+        np.broadcast_to((pairs.depth * pairs.rise)[:, None], lengths.shape),
+    )
+    for start, run in (
+        (pairs.corner, depth_run),
+        (pairs.corner, sides),
+        (pairs.front_corners(), sides),
+    ):
+        _edges(pairs, start, run, least)
+    _sides(pairs, sides, normals, lengths, least)
+    for face in (pairs.rear, pairs.rear + pairs.depth):
+        _end_face(pairs, face, least)
+    _ends_inside(pairs, least)
+    return least
+
+
+def _edges(pairs: Pairs, start: Point3, run: Point3, least: Nearest) -> None:
+    profile = pairs.profile
+    first, last = profile.start[:, None], profile.end[:, None]
+    slope = profile.slope[:, None]
+    (t0, p0, q0), (dt, dp, dq) = start, run
+    level = np.abs(dt) < LEVEL
+    advance = np.where(level, 1.0, dt)
+    enters, leaves = (first - t0) / advance, (last - t0) / advance
+    between = (t0 >= first) & (t0 <= last)
+    low = np.where(level, np.where(between, 0.0, 2.0), np.minimum(enters, leaves))
+    high = np.where(level, np.where(between, 1.0, -2.0), np.maximum(enters, leaves))
+    low, high = np.maximum(low, 0.0), np.minimum(high, 1.0)
+    turn = lateral_turn(dp * dp + dq * dq, p0 * dp + q0 * dq, p0 * p0 + q0 * q0, dt, slope)
+    s = np.minimum(np.maximum(turn, low), high)
+    t, p, q = t0 + s * dt, p0 + s * dp, q0 + s * dq
+    radius = profile.start_radius[:, None] + slope * (t - first)
+    value = np.where(low <= high, np.hypot(p, q) - radius, np.inf)
+    column = np.argmin(value, axis=1)
+    least.take(pick(value, column), pick(t, column), pick(p, column), pick(q, column))
+
+
+def _take_best(value: Array, place: Point3, least: Nearest) -> None:
+    column = np.argmin(value, axis=1)
+    least.take(
+        pick(value, column), pick(place[0], column), pick(place[1], column), pick(place[2], column)
+    )
+
+
+def _plane_points(pairs: Pairs, normal: Point3, level: Array) -> list[tuple[Array, Point3]]:
+    """Points of planes where the difference may be least, with its value; inf where none."""
+    profile = pairs.profile
+    first, last = profile.start[:, None], profile.end[:, None]
+    along, flat = normal[0], normal[1] * normal[1] + normal[2] * normal[2]
+    crosses = np.abs(along) > LEVEL
+    pierced = level / np.where(crosses, along, 1.0)
+    radius = profile.start_radius[:, None] + profile.slope[:, None] * (pierced - first)
+    pierces = crosses & (pierced >= first) & (pierced <= last)
+    nowhere = np.zeros_like(pierced)
+    leans = flat > LEVEL * LEVEL
+    points: list[tuple[Array, Point3]] = [
+        (
+            np.where(pierces, -radius, np.inf),
+            (np.where(pierces, pierced, 0.0), nowhere, nowhere),
+        )
+    ]
+    for end, end_radius in ((first, profile.start_radius), (last, profile.end_radius)):
+        away = np.where(leans, level - along * end, 0.0) / np.where(leans, flat, 1.0)
+        value = np.abs(away) * np.sqrt(flat) - end_radius[:, None]
+        points.append(
+            (
+                np.where(leans, value, np.inf),
+                (np.broadcast_to(end, flat.shape), away * normal[1], away * normal[2]),
+            )
+        )
+    return points
+
+
+def _sides(pairs: Pairs, sides: Point3, normals: Point3, lengths: Array, least: Nearest) -> None:
+    t0, p0, q0 = pairs.corner
+    level = normals[0] * t0 + normals[1] * p0 + normals[2] * q0
+    for value, place in _plane_points(pairs, normals, level):
+        t_in, p_in, q_in = place[0] - t0, place[1] - p0, place[2] - q0
+        share = t_in * sides[0] + p_in * sides[1] + q_in * sides[2]
+        fore = t_in * pairs.lean[:, None] + q_in * pairs.rise[:, None]
+        on_side = (
+            (lengths > 0.0)
+            & (share >= 0.0)
+            & (share <= lengths * lengths)
+            & (fore >= 0.0)
+            & (fore <= pairs.depth[:, None])
+        )
+        _take_best(np.where(on_side, value, np.inf), place, least)
+
+
+def _end_face(pairs: Pairs, face: Array, least: Nearest) -> None:
+    normal = (pairs.lean[:, None], np.zeros((len(pairs), 1)), pairs.rise[:, None])
+    for value, place in _plane_points(pairs, normal, face[:, None]):
+        t, p, q = place[0][:, 0], place[1][:, 0], place[2][:, 0]
+        on_face = pairs.inside_outline(*pairs.front_view(t, p, q))
+        least.take(np.where(on_face, value[:, 0], np.inf), t, p, q)
+
+
+def _ends_inside(pairs: Pairs, least: Nearest) -> None:
+    profile = pairs.profile
+    nowhere = np.zeros(len(pairs))
+    for t, radius in (
+        (profile.start, profile.start_radius),
+        (profile.end, profile.end_radius),
+    ):
+        fore = t * pairs.lean
+        inside: Mask = (
+            pairs.inside_outline(*pairs.front_view(t, nowhere, nowhere))
+            & (fore >= pairs.rear)
+            & (fore <= pairs.rear + pairs.depth)
+        )
+        least.take(np.where(inside, -radius, np.inf), t, nowhere, nowhere)

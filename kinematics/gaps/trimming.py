@@ -1,0 +1,178 @@
+"""How much of a bracket has to go for the shaft to clear it, and what outline is left.
+
+A point of the outline stands for a column through the bracket's depth.  It has to
+go where any of that column comes closer to a turned body than the wanted gap:
+where the body, grown by the gap and cut to the bracket's depths, shows in the
+front view.  Bodies that pass before or behind the bracket by more than the gap
+take nothing.  The outline that is left is checked against every position by
+:mod:`kinematics.gaps.clearance`, and cut again where it still falls short.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+
+from kinematics.gaps.bounds import Meetings
+from kinematics.gaps.clearance import BODY_ONLY
+from kinematics.gaps.closest import closest_approaches
+from kinematics.gaps.search import Search
+from kinematics.gaps.shadows import front_outlines
+from kinematics.gaps.solids import CarrierPose, TurnedBody, fore_of_sections
+from kinematics.parts import Bracket, Carrier, FrontPoint
+from kinematics.vectors import Mask
+
+TANGENTS = 40
+# Outlines are given to a hundredth; what rounding may take back is cut away beforehand.
+ROUNDED_TO = 2
+ROUNDING_MM = 0.01
+# A cut edge may lie this much farther back than it must, so that it has few corners.
+EASED_MM = 0.25
+SAW_CUT_MM = 2.0
+SMALLEST_PIECE_MM2 = 0.5
+MOST_CUTS = 12
+# Front views united at once; neighbours on a track hardly differ.
+MOST_OUTLINES = 400
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Trim:
+    """What trimming a bracket to its wanted gap takes.
+
+    ``cut`` is the part of the outline that has to go.  ``outline`` is what is left,
+    None where nothing is; of several pieces it is the largest, and ``fell_off``
+    holds the others.  ``holes_opened`` counts closed holes that a saw cut from the
+    edge had to open, as an outline has no holes.  ``gap_mm`` is the smallest gap of
+    what is left.
+    """
+
+    bracket: Bracket
+    cut: shapely.Polygon | shapely.MultiPolygon
+    outline: tuple[FrontPoint, ...] | None
+    fell_off: tuple[tuple[FrontPoint, ...], ...]
+    holes_opened: int
+    gap_mm: float
+
+    @property
+    def needed(self) -> bool:
+        """Whether anything has to go."""
+        return bool(self.cut.area > 0.0)
+
+    @property
+    def trimmed(self) -> Bracket | None:
+        """The bracket with what is left of its outline; None where nothing is."""
+        return None if self.outline is None else replace(self.bracket, outline=self.outline)
+
+
+def trim(
+    bodies: Sequence[TurnedBody],
+    bracket: Bracket,
+    carriers: Mapping[Carrier, CarrierPose] = BODY_ONLY,
+) -> Trim:
+    """Trim a bracket so that every position given leaves its wanted gap.
+
+    Cut edges lie up to 0.25 mm farther back than they must, which saves corners.
+    Raises KeyError where the bracket's carrier is not given.
+    """
+    whole = shapely.Polygon(bracket.outline)
+    taken = shapely.Polygon()
+    pieces, holes = [whole], 0
+    left, gone = bracket, False
+    for attempt in range(MOST_CUTS):
+        search = Search.of(bodies, [left], carriers, each_bracket=False, at_most=bracket.wanted_gap)
+        if search is None:
+            break
+        search.run()
+        short = search.best < bracket.wanted_gap
+        if not short.any():
+            break
+        # A little farther back each time, so that rounding cannot keep it going.
+        close = _too_close(search.meetings, left, short).buffer(ROUNDING_MM * attempt)
+        taken = shapely.union_all([taken, close])
+        pieces, holes = _left_of(whole, taken)
+        gone = not pieces
+        if gone:
+            break
+        left = replace(bracket, outline=_corners(pieces[0]))
+    approaches = () if gone else closest_approaches(bodies, [left], carriers)
+    return Trim(
+        bracket=bracket,
+        cut=_areas_of(whole.difference(shapely.union_all(pieces))),
+        outline=None if gone else left.outline,
+        fell_off=tuple(_corners(piece) for piece in pieces[1:]),
+        holes_opened=holes,
+        gap_mm=min((one.gap_mm for one in approaches), default=np.inf),
+    )
+
+
+def _too_close(
+    meetings: Meetings, bracket: Bracket, short: Mask
+) -> shapely.Polygon | shapely.MultiPolygon:
+    """Front view of all that comes closer than the wanted gap, in the bracket's depths."""
+    gap = bracket.wanted_gap + ROUNDING_MM
+    row, position = np.nonzero((meetings.bounds() < gap) & short)
+    frame = meetings.frame[row] * meetings.positions + position
+    profile = meetings.profile[row]
+    if bracket.fore is not None:
+        own = meetings.frames[frame]
+        rear, front = fore_of_sections(profile, own.along[:, 2])
+        centre = own.origin[:, 2]
+        meets = np.flatnonzero(
+            (centre + front + gap > bracket.fore[0]) & (centre + rear - gap < bracket.fore[1])
+        )
+        frame, profile = frame[meets], profile[meets]
+    if len(frame) > MOST_OUTLINES:
+        some = np.unique(np.linspace(0, len(frame) - 1, MOST_OUTLINES).astype(np.intp))
+        frame, profile = frame[some], profile[some]
+    corners = front_outlines(
+        meetings.frames[frame],
+        profile,
+        tangents=TANGENTS,
+        grown_mm=gap,
+        between_fore=bracket.fore,
+    )
+    shapes: shapely.Polygon | shapely.MultiPolygon = shapely.union_all(
+        shapely.convex_hull(shapely.multipoints(corners))
+    )
+    return shapes
+
+
+def _left_of(
+    whole: shapely.Polygon, taken: shapely.Polygon | shapely.MultiPolygon
+) -> tuple[list[shapely.Polygon], int]:
+    """Pieces that are left, the largest first, and how many holes had to be opened."""
+    eased = taken.buffer(EASED_MM).simplify(EASED_MM)
+    pieces, holes = [], 0
+    for piece in _polygons(whole.difference(eased)):
+        opened = piece
+        while opened.interiors:
+            holes += 1
+            hole = shapely.Polygon(opened.interiors[0])
+            saw = shapely.shortest_line(hole, opened.exterior).buffer(0.5 * SAW_CUT_MM)
+            opened = max(
+                _polygons(opened.difference(shapely.union_all([hole, saw]))),
+                key=lambda part: part.area,
+            )
+        rounded = shapely.Polygon(np.round(np.array(opened.exterior.coords), ROUNDED_TO))
+        pieces += [
+            part for part in _polygons(rounded.buffer(0.0)) if part.area > SMALLEST_PIECE_MM2
+        ]
+    return sorted(pieces, key=lambda part: -part.area), holes
+
+
+def _polygons(shape: shapely.Geometry) -> list[shapely.Polygon]:
+    return [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon"]
+
+
+def _areas_of(shape: shapely.Geometry) -> shapely.MultiPolygon:
+    return shapely.MultiPolygon(_polygons(shape))
+
+
+def _corners(piece: shapely.Polygon) -> tuple[FrontPoint, ...]:
+    """The outline's corners, counter-clockwise, those in the middle of an edge left out."""
+    ring = piece.simplify(0.0).exterior
+    corners = [(float(x), float(y)) for x, y in ring.coords[:-1]]
+    return tuple(corners if ring.is_ccw else reversed(corners))

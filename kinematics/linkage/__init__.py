@@ -1,0 +1,1 @@
+"""How the linkage carries the knuckle: closed forms, travel in reach, motion."""

@@ -1,0 +1,1 @@
+"""Making the shaft: donors, cuts, splice, strength, straightness, balance."""

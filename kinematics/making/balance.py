@@ -1,0 +1,207 @@
+"""Whether a welded shaft runs true enough: residual unbalance, grade, runout, length.
+
+Only the bar's own mass counts, for the joints turn on their own centres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from kinematics.errors import InvalidInput, Problem
+from kinematics.making.pieces import Piece, mass_kg, require_in_order
+from kinematics.making.straightness import Straightness
+from kinematics.vectors import Array, read_only
+
+# ISO 21940-11: drive shafts with joints (cardan, propeller shafts); drive shafts of cars.
+GRADE_PROPELLER_SHAFT = 16.0
+GRADE_CAR_DRIVE_SHAFT = 40.0
+# Common practice, no source: 0.13 to 0.15 mm (0.005 to 0.006 in) on a low-powered shaft.
+USUAL_TIR_LIMIT_MM = 0.1524
+_STATIONS = 400
+
+LengthVerdict = Literal["inside", "doubtful", "too short", "too long"]
+
+
+def permissible_unbalance_gmm(
+    grade_mm_s: npt.ArrayLike, mass_kg: npt.ArrayLike, speed_rpm: npt.ArrayLike
+) -> Array:
+    """Permissible residual unbalance of ISO 21940-11, ``9549 G m/n``, g·mm."""
+    grade = np.asarray(grade_mm_s, dtype=np.float64)
+    mass = np.asarray(mass_kg, dtype=np.float64)
+    speed = np.asarray(speed_rpm, dtype=np.float64)
+    return read_only(np.asarray(30e3 / math.pi * grade * mass / speed))
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """Unbalance that a crooked shaft is left with, at its top speed.
+
+    Split between the planes of the two joints; their sum counts, on the safe side of the
+    vector sum.
+    """
+
+    mass_kg: float
+    speed_rpm: float
+    outer_gmm: float
+    inner_gmm: float
+
+    @property
+    def unbalance_gmm(self) -> float:
+        """Residual unbalance, g·mm."""
+        return self.outer_gmm + self.inner_gmm
+
+    @property
+    def mass_offset_um(self) -> float:
+        """Unbalance for each kg of mass: the mass centre's offset, µm."""
+        return self.unbalance_gmm / self.mass_kg
+
+    @property
+    def grade_mm_s(self) -> float:
+        """Offset times angular speed: the figure after the G of a balance grade, mm/s."""
+        return self.mass_offset_um * 1e-3 * self.speed_rpm * math.pi / 30.0
+
+    def allowed_gmm(self, grade_mm_s: float) -> float:
+        """Unbalance that a grade allows this shaft, g·mm."""
+        return float(permissible_unbalance_gmm(grade_mm_s, self.mass_kg, self.speed_rpm))
+
+
+def residual_unbalance(
+    pieces: Sequence[Piece], straight: Straightness, speed_rpm: float
+) -> Balance:
+    """Unbalance of the shaft's own mass about the line through its joint centres.
+
+    Raises InvalidInput for pieces out of order and a speed not above 0.
+    """
+    require_in_order(pieces)
+    if not speed_rpm > 0.0:
+        raise InvalidInput([Problem("speed_rpm", "expected turns a minute above 0")])
+    outer = inner = 0j
+    for piece in pieces:
+        step = piece.length_mm / _STATIONS
+        at = piece.from_ + (np.arange(_STATIONS) + 0.5) * step
+        each = sum(layer.mass_kg_per_mm for layer in piece.layers) * 1e3 * step
+        moment = straight.offset_mm(at) * each
+        to_inner = at / straight.length_mm
+        outer += complex(np.sum(moment * (1.0 - to_inner)))
+        inner += complex(np.sum(moment * to_inner))
+    return Balance(mass_kg(pieces), speed_rpm, abs(outer), abs(inner))
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One thing that was measured against its limit, and where the limit is from."""
+
+    quantity: Literal["runout", "balance grade"]
+    value: float
+    limit: float
+    unit: str
+    source: str
+
+    @property
+    def holds(self) -> bool:
+        """Whether the value is within its limit."""
+        return self.value <= self.limit
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Trueness:
+    """Whether a shaft runs true enough to be used, and why."""
+
+    straight: Straightness
+    balance: Balance
+    judged: tuple[Judged, ...]
+
+    @property
+    def good_enough(self) -> bool:
+        """Whether every limit holds."""
+        return all(one.holds for one in self.judged)
+
+    @property
+    def meets_propeller_shaft_grade(self) -> bool:
+        """Whether it would pass for a propeller shaft too, G16."""
+        return self.balance.grade_mm_s <= GRADE_PROPELLER_SHAFT
+
+
+def trueness(
+    pieces: Sequence[Piece],
+    straight: Straightness,
+    speed_rpm: float,
+    tir_limit_mm: float = USUAL_TIR_LIMIT_MM,
+) -> Trueness:
+    """Judge runout and residual unbalance at top speed; raises as residual_unbalance does."""
+    if not tir_limit_mm > 0.0:
+        raise InvalidInput([Problem("tir_limit_mm", "expected mm above 0")])
+    balance = residual_unbalance(pieces, straight, speed_rpm)
+    usual = tir_limit_mm == USUAL_TIR_LIMIT_MM
+    return Trueness(
+        straight,
+        balance,
+        (
+            Judged(
+                "runout",
+                straight.worst_runout_mm,
+                tir_limit_mm,
+                "mm",
+                "common practice on a low-powered shaft" if usual else "as asked for",
+            ),
+            Judged(
+                "balance grade",
+                balance.grade_mm_s,
+                GRADE_CAR_DRIVE_SHAFT,
+                "mm/s",
+                "ISO 21940-11, G40: drive shafts of cars",
+            ),
+        ),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class FinishedLength:
+    """A finished shaft's length against the length window.
+
+    ``within_mm`` is how far the measured length may be wrong, each way.
+    """
+
+    length_mm: float
+    shortest_mm: float
+    longest_mm: float
+    within_mm: float
+
+    @property
+    def to_spare_mm(self) -> float:
+        """To the nearer end of the window; negative outside it."""
+        return min(self.length_mm - self.shortest_mm, self.longest_mm - self.length_mm)
+
+    @property
+    def verdict(self) -> LengthVerdict:
+        """Inside, outside, or too near an end for the way it was measured."""
+        if self.to_spare_mm >= self.within_mm:
+            return "inside"
+        if self.to_spare_mm >= 0.0:
+            return "doubtful"
+        return "too short" if self.length_mm < self.shortest_mm else "too long"
+
+
+def finished_length(
+    length_mm: float, window_mm: tuple[float, float], within_mm: float = 0.5
+) -> FinishedLength:
+    """Compare a finished length with the ends of a length window, shortest and longest.
+
+    Raises InvalidInput for an empty window and values that are not lengths.
+    """
+    problems = []
+    if not length_mm > 0.0:
+        problems.append(Problem("length_mm", "expected mm between joint centres, above 0"))
+    if not window_mm[0] <= window_mm[1]:
+        problems.append(Problem("window_mm", "expected shortest and longest length in mm"))
+    if not within_mm >= 0.0:
+        problems.append(Problem("within_mm", "expected mm each way, 0 or more"))
+    if problems:
+        raise InvalidInput(problems)
+    return FinishedLength(length_mm, window_mm[0], window_mm[1], within_mm)

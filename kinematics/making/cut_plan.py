@@ -1,0 +1,174 @@
+"""Where to cut two donors for one shaft, and why it may not be possible.
+
+::
+
+    outer joint                                              inner joint
+       ●───────hub donor──────┐│┌──────gearbox donor─────────────●
+       │◀─────── cut ────────▶│││◀────────── cut ───────────────▶│
+       │◀──────────────────── length ───────────────────────────▶│
+
+Pieces + root gap − spigot − weld shrinkage = length, exactly.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from kinematics.errors import InvalidInput, Problem
+from kinematics.making.donors import Donor, End
+from kinematics.making.splice import Splice
+from kinematics.parts import Section
+
+# A bore is made this much deeper than its spigot reaches.
+BORE_BEYOND = 1.0
+
+Reason = Literal[
+    "donor too short",
+    "nothing known there",
+    "weld or sleeve on",
+    "weld or sleeve under",
+    "bar too thin",
+    "sleeve too loose",
+    "sleeve too tight",
+    "sleeve misses the splice",
+    "nowhere to slide the sleeve",
+    "bore too large",
+    "bevel too deep",
+    "outside the length window",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Why a shaft must not be made so: the end it is about, what is in the way, by how much."""
+
+    reason: Reason
+    amount_mm: float
+    end: End | None = None
+    what: str = ""
+
+    def __str__(self) -> str:
+        where = f"{self.end} donor: " if self.end else ""
+        what = f" {self.what}" if self.what else ""
+        return f"{where}{self.reason}{what}, by {self.amount_mm:.2f} mm"
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """The cut through one donor; distances from its own joint's centre, mm.
+
+    ``face_mm``: to the face that meets the other bar.  ``cut_mm``: to the finished end,
+    spigot included.  ``first_cut_mm``: where the saw goes, with the trim on it.  Each
+    ``…_from_datum_mm`` is the same from the donor's datum.  ``turned_from_mm``: from there to
+    the end it is turned to the common diameter; None where it has that already.
+    """
+
+    end: End
+    donor: Donor
+    face_mm: float
+    cut_mm: float
+    trim_mm: float
+    turned_from_mm: float | None
+
+    @property
+    def first_cut_mm(self) -> float:
+        """Where the saw goes."""
+        return self.cut_mm + self.trim_mm
+
+    @property
+    def cut_from_datum_mm(self) -> float:
+        """The finished end from the datum."""
+        return self.cut_mm - self.donor.datum.at
+
+    @property
+    def first_cut_from_datum_mm(self) -> float:
+        """Where the saw goes, from the datum."""
+        return self.first_cut_mm - self.donor.datum.at
+
+    @property
+    def left_over_mm(self) -> float:
+        """Sound bar beyond the saw's cut; negative by what is lacking."""
+        return self.donor.usable_to - self.first_cut_mm
+
+
+@dataclass(frozen=True, slots=True)
+class LengthTolerance:
+    """How much shorter or longer the shaft may come out and stay in its window."""
+
+    shorter_mm: float
+    longer_mm: float
+    cuts: int
+
+    @property
+    def each_cut_mm(self) -> float:
+        """What each cut may be off, either way, where the errors of ``cuts`` add up."""
+        return min(self.shorter_mm, self.longer_mm) / self.cuts
+
+
+@dataclass(frozen=True, slots=True)
+class CutPlan:
+    """Where to cut both donors for a shaft of ``length_mm``.
+
+    ``first`` is the end that is cut first: once, to its finished length, and left alone.
+    The other is cut long by its trim and brought to length from what the first measures.
+    ``refusals`` tells why it must not be cut so; with any, the figures show what was asked.
+    ``sleeve`` is a section of the shaft's outline, for clearance.
+    """
+
+    length_mm: float
+    splice: Splice
+    hub: Cut
+    gearbox: Cut
+    first: End
+    diameter_mm: float
+    sleeve: Section | None
+    tolerance: LengthTolerance | None
+    refusals: tuple[Refusal, ...]
+
+    @property
+    def possible(self) -> bool:
+        """Whether nothing speaks against it."""
+        return not self.refusals
+
+    @property
+    def welded_span_mm(self) -> tuple[float, float]:
+        """All that welds and sleeve take up, from the outer joint's centre."""
+        return self.splice.welded_span_mm(self.diameter_mm)
+
+    @property
+    def bore_depth_mm(self) -> float:
+        """Depth of the spigot's bore from its face; 0 without a spigot."""
+        if self.splice.spigot_mm == 0.0:
+            return 0.0
+        return self.splice.spigot_mm - self.splice.gap_after_mm + BORE_BEYOND
+
+    @property
+    def closure_mm(self) -> float:
+        """Pieces + root gap − spigot − shrinkage − length: 0."""
+        pieces = self.hub.cut_mm + self.gearbox.cut_mm
+        return pieces + self.splice.gap_after_mm - self.splice.spigot_mm - self.length_mm
+
+    @property
+    def no_second_chance(self) -> bool:
+        """Whether neither end can be cut again, so that there is no trim to put a mistake right."""
+        return not (self.hub.donor.cut_twice or self.gearbox.donor.cut_twice)
+
+    def cut(self, end: End) -> Cut:
+        """The cut of one end."""
+        return self.hub if end == "hub" else self.gearbox
+
+    def second_cut_mm(self, first_measured_mm: float) -> float:
+        """Finished length of the second piece, once the first measures this from its joint.
+
+        Both from joint centre to finished end, spigot included.  Raises InvalidInput for a
+        first piece that leaves nothing for the second.
+        """
+        second = (
+            self.length_mm - first_measured_mm - self.splice.gap_after_mm + self.splice.spigot_mm
+        )
+        if not (first_measured_mm > 0.0 and second > 0.0):
+            raise InvalidInput(
+                [Problem("first_measured_mm", "expected mm from joint centre to cut end")]
+            )
+        return second

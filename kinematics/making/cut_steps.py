@@ -1,0 +1,170 @@
+"""The order of work for a cut plan: what is done to which end, with its numbers.
+
+The end that cannot be cut twice is cut once, to its finished length, and only then
+measured: whatever it came to, the other end, left long by its trim, makes up for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from kinematics.making.cut_plan import CutPlan
+from kinematics.making.donors import End, other_end
+
+Action = Literal[
+    "check the donor",
+    "take the joint off",
+    "keep the joint cool",
+    "mark and cut",
+    "turn down",
+    "bore",
+    "measure",
+    "trim",
+    "turn the spigot",
+    "bevel",
+    "slide the boot on",
+    "slide the sleeve on",
+    "set the gap",
+    "tack",
+    "check runout",
+    "check length",
+    "weld the butt",
+    "set the sleeve",
+    "weld the seams",
+    "weld the sleeve",
+    "fit joint and boot",
+    "fasten the boot",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing to do.
+
+    ``from_datum_mm`` and ``from_joint_mm`` tell where, along the donor of ``end`` (for the
+    sleeve: from the outer joint's centre); ``length_mm`` how long or how deep;
+    ``diameter_mm`` and ``angle_deg`` to what.  ``once``: there is no second try.
+    """
+
+    action: Action
+    end: End | None = None
+    from_datum_mm: float | None = None
+    from_joint_mm: float | None = None
+    length_mm: float | None = None
+    diameter_mm: float | None = None
+    angle_deg: float | None = None
+    once: bool = False
+
+
+def cut_steps(plan: CutPlan) -> tuple[Step, ...]:
+    """All steps in the order in which they are done."""
+    first, second = plan.first, other_end(plan.first)
+    return (
+        *(Step("check the donor", end) for end in (first, second)),
+        *(_joint_first(plan, end) for end in (first, second)),
+        *_cut_and_turn(plan, first),
+        *_prepare(plan, first),
+        Step("measure", first, *_at(plan, first, plan.cut(first).cut_mm)),
+        *_cut_and_turn(plan, second),
+        *_trimmed(plan, second),
+        *_prepare(plan, second),
+        *_joining(plan),
+        *(_joint_last(plan, end) for end in (first, second)),
+    )
+
+
+def _at(plan: CutPlan, end: End, from_joint_mm: float) -> tuple[float, float]:
+    return from_joint_mm - plan.cut(end).donor.datum.at, from_joint_mm
+
+
+def _joint_first(plan: CutPlan, end: End) -> Step:
+    off = plan.cut(end).donor.joint_comes_off
+    return Step("take the joint off" if off else "keep the joint cool", end)
+
+
+def _joint_last(plan: CutPlan, end: End) -> Step:
+    off = plan.cut(end).donor.joint_comes_off
+    return Step("fit joint and boot" if off else "fasten the boot", end)
+
+
+def _cut_and_turn(plan: CutPlan, end: End) -> Iterator[Step]:
+    cut = plan.cut(end)
+    yield Step(
+        "mark and cut",
+        end,
+        *_at(plan, end, cut.first_cut_mm),
+        once=not cut.donor.cut_twice,
+    )
+    if cut.turned_from_mm is not None:
+        yield Step(
+            "turn down",
+            end,
+            *_at(plan, end, cut.turned_from_mm),
+            length_mm=cut.first_cut_mm - cut.turned_from_mm,
+            diameter_mm=plan.diameter_mm,
+        )
+
+
+def _trimmed(plan: CutPlan, end: End) -> Iterator[Step]:
+    cut = plan.cut(end)
+    if cut.trim_mm > 0.0:
+        yield Step("trim", end, *_at(plan, end, cut.cut_mm), length_mm=cut.trim_mm)
+
+
+def _prepare(plan: CutPlan, end: End) -> Iterator[Step]:
+    """Spigot or bore, then the bevel that is measured from the finished face."""
+    splice, cut = plan.splice, plan.cut(end)
+    butt = splice.butt
+    if butt is None:
+        return
+    face = _at(plan, end, cut.face_mm)
+    if butt.spigot_length > 0.0:
+        if butt.spigot_on == end:
+            yield Step(
+                "turn the spigot",
+                end,
+                *face,
+                length_mm=butt.spigot_length,
+                diameter_mm=butt.bore - butt.spigot_clearance,
+            )
+        else:
+            yield Step("bore", end, *face, length_mm=plan.bore_depth_mm, diameter_mm=butt.bore)
+    yield Step(
+        "bevel",
+        end,
+        *face,
+        length_mm=splice.depth_mm(plan.diameter_mm),
+        angle_deg=butt.bevel_angle,
+    )
+
+
+def _joining(plan: CutPlan) -> Iterator[Step]:
+    splice, span = plan.splice, plan.splice.sleeve_span_mm
+    sleeve = splice.sleeve
+    for end in (plan.first, other_end(plan.first)):
+        # Past a joint that stays, and past a welded splice, no boot goes.
+        if not plan.cut(end).donor.joint_comes_off:
+            yield Step("slide the boot on", end)
+    if sleeve is not None and not sleeve.split:
+        yield Step("slide the sleeve on", length_mm=sleeve.length, diameter_mm=sleeve.bore)
+    if splice.root_gap > 0.0:
+        yield Step("set the gap", length_mm=splice.root_gap)
+    if splice.butt is not None:
+        yield Step("tack")
+        yield Step("check length", length_mm=plan.length_mm + splice.shrinkage)
+        yield Step("check runout")
+        yield Step("weld the butt")
+        yield Step("check runout")
+    if sleeve is not None and span is not None:
+        yield Step("set the sleeve", from_joint_mm=span[0], length_mm=sleeve.length)
+        if splice.butt is None:
+            yield Step("tack")
+            yield Step("check length", length_mm=plan.length_mm + splice.shrinkage)
+            yield Step("check runout")
+        if sleeve.split:
+            yield Step("weld the seams", length_mm=sleeve.length)
+        yield Step("weld the sleeve", length_mm=sleeve.leg)
+        yield Step("check runout")
+    yield Step("check length", length_mm=plan.length_mm)

@@ -1,0 +1,114 @@
+"""The finished shaft as material: what carries torque, bends and has mass along it."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from kinematics.errors import InvalidInput, Problem
+from kinematics.making.concentration import groove_factor, shoulder_factor
+from kinematics.making.steels import DEFAULT_STEEL, DENSITY_KG_PER_M3, YOUNGS_MODULUS_GPA, Steel
+from kinematics.making.torsion import polar_moment_mm4
+from kinematics.parts import Part
+
+NotchKind = Literal["shoulder", "groove"]
+
+
+@dataclass(frozen=True, slots=True)
+class Layer(Part):
+    """A bar, or a tube round it, of one steel.
+
+    ``carries`` is false where it is there and has mass but no weld brings torque into it.
+    """
+
+    outer: float
+    bore: float = 0.0
+    steel: Steel = DEFAULT_STEEL
+    carries: bool = True
+
+    @property
+    def mass_kg_per_mm(self) -> float:
+        """Mass of each mm of length."""
+        area = np.pi / 4.0 * (self.outer**2 - self.bore**2)
+        return float(area * DENSITY_KG_PER_M3 * 1e-9)
+
+    @property
+    def bending_stiffness_nmm2(self) -> float:
+        """E·I, N·mm²: half the polar second moment counts."""
+        return float(YOUNGS_MODULUS_GPA * 1e3 * 0.5 * polar_moment_mm4(self.outer, self.bore))
+
+    def _problems(self) -> Iterable[Problem]:
+        if self.outer <= 0:
+            yield Problem("outer", "expected mm above 0")
+        elif not 0 <= self.bore < self.outer:
+            yield Problem("bore", "expected mm from 0 to less than outer")
+
+
+@dataclass(frozen=True, slots=True)
+class Notch(Part):
+    """What raises the stress at the outside of a piece.
+
+    ``diameter`` is the larger one beside it; ``radius`` that of the fillet or groove.
+    """
+
+    kind: NotchKind
+    diameter: float
+    radius: float
+
+    def factor(self, small_mm: float) -> float:
+        """Stress concentration on the piece's own diameter; 1 where it is the larger."""
+        if small_mm >= self.diameter:
+            return 1.0
+        rule = groove_factor if self.kind == "groove" else shoulder_factor
+        return rule(self.diameter, small_mm, self.radius)
+
+    def _problems(self) -> Iterable[Problem]:
+        if self.diameter <= 0:
+            yield Problem("diameter", "expected mm above 0")
+        if self.radius <= 0:
+            yield Problem("radius", "expected mm above 0; a sharp corner has about 0.1")
+
+
+@dataclass(frozen=True, slots=True)
+class Piece(Part):
+    """One piece of the finished shaft, between two distances from the outer joint's centre."""
+
+    name: str
+    from_: float
+    to: float
+    layers: tuple[Layer, ...]
+    notch: Notch | None = None
+
+    @property
+    def length_mm(self) -> float:
+        """Its length along the shaft."""
+        return self.to - self.from_
+
+    def _problems(self) -> Iterable[Problem]:
+        if self.to <= self.from_:
+            yield Problem("to", "expected mm along the shaft, more than from")
+        if not any(layer.carries for layer in self.layers):
+            yield Problem("layers", "expected one layer or more that carries torque")
+        for inner, outer in itertools.pairwise(self.layers):
+            if outer.bore < inner.outer:
+                yield Problem("layers", "expected layers from the inside out, none in another")
+
+
+def require_in_order(pieces: Sequence[Piece]) -> None:
+    """Raise InvalidInput unless there is a piece and each begins where or after one ends."""
+    if not pieces:
+        raise InvalidInput([Problem("pieces", "expected one piece or more")])
+    for one, other in itertools.pairwise(pieces):
+        if other.from_ < one.to - 1e-9:
+            raise InvalidInput(
+                [Problem("pieces", f"expected {other.name} to begin where {one.name} ends")]
+            )
+
+
+def mass_kg(pieces: Sequence[Piece]) -> float:
+    """Mass of all pieces; joints, boots and grease are not among them."""
+    return sum(layer.mass_kg_per_mm * piece.length_mm for piece in pieces for layer in piece.layers)

@@ -1,0 +1,138 @@
+"""What speaks against a cut plan: each reason with the end, the thing and the amount."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from kinematics.making.cut_plan import Cut, CutPlan, Refusal
+from kinematics.making.donors import ENDS, End, other_end
+from kinematics.parts import Section
+
+SLEEVE = "sleeve"
+# Common practice, no source: more than this and a sleeve hangs crooked in its welds.
+LOOSEST_FIT = 0.5
+# Room for torch and hand between a butt weld and the sleeve waiting beside it.
+WELDING_ROOM = 30.0
+_ROUNDING = 1e-9
+
+
+def refusals(
+    plan: CutPlan, window_mm: tuple[float, float] | None, sections: Sequence[Section]
+) -> Iterator[Refusal]:
+    """Everything that speaks against the plan."""
+    for end in ENDS:
+        yield from _donor(plan, plan.cut(end))
+    yield from _outline(plan, sections)
+    yield from _butt(plan)
+    yield from _sleeve(plan)
+    if window_mm is not None:
+        beyond = max(window_mm[0] - plan.length_mm, plan.length_mm - window_mm[1])
+        if beyond > _ROUNDING:
+            yield Refusal("outside the length window", beyond)
+
+
+def _own(plan: CutPlan, end: End, span_mm: tuple[float, float]) -> tuple[float, float]:
+    """A span of the finished shaft as distances from one end's own joint, lower first."""
+    low, high = span_mm
+    return (low, high) if end == "hub" else (plan.length_mm - high, plan.length_mm - low)
+
+
+def _donor(plan: CutPlan, cut: Cut) -> Iterator[Refusal]:
+    donor = cut.donor
+    if cut.cut_mm > donor.usable_to + _ROUNDING:
+        yield Refusal("donor too short", cut.cut_mm - donor.usable_to, cut.end)
+    nearest = _own(plan, cut.end, plan.welded_span_mm)[0]
+    start = donor.stretches[0].from_
+    if nearest < start - _ROUNDING:
+        yield Refusal("nothing known there", start - nearest, cut.end)
+    kept = nearest - plan.splice.clear
+    until = min(cut.cut_mm, donor.usable_to)
+    for stretch in donor.between(kept, until):
+        if stretch.kind != "bar":
+            amount = min(until, stretch.to) - max(kept, stretch.from_)
+            yield Refusal("weld or sleeve on", amount, cut.end, stretch.name)
+    needed = [(nearest, cut.face_mm, plan.diameter_mm)]
+    if cut.cut_mm > cut.face_mm and plan.splice.butt is not None:
+        spigot = plan.splice.bore_mm - plan.splice.butt.spigot_clearance
+        needed.append((cut.face_mm, until, spigot))
+    for low, high, diameter in needed:
+        thin = min((s.diameter for s in donor.between(low, high)), default=diameter)
+        if thin < diameter - _ROUNDING:
+            yield Refusal("bar too thin", diameter - thin, cut.end)
+
+
+def _outline(plan: CutPlan, sections: Sequence[Section]) -> Iterator[Refusal]:
+    """Boots and the like round the bar: whatever is thicker than the bar itself."""
+    low, high = plan.welded_span_mm
+    low, high = low - plan.splice.clear, high + plan.splice.clear
+    for section in sections:
+        overlap = min(high, section.to) - max(low, section.from_)
+        if section.name.casefold() == SLEEVE or overlap <= _ROUNDING:
+            continue
+        if max(section.diameter) > _thickest_under(plan, section) + _ROUNDING:
+            yield Refusal("weld or sleeve under", overlap, what=section.name)
+
+
+def _thickest_under(plan: CutPlan, section: Section) -> float:
+    return max(
+        (
+            stretch.diameter
+            for end in ENDS
+            for stretch in plan.cut(end).donor.between(
+                *_own(plan, end, (section.from_, section.to))
+            )
+        ),
+        default=plan.diameter_mm,
+    )
+
+
+def _butt(plan: CutPlan) -> Iterator[Refusal]:
+    splice, diameter = plan.splice, plan.diameter_mm
+    if splice.butt is None:
+        return
+    if splice.bore_mm >= diameter:
+        yield Refusal("bore too large", splice.bore_mm - diameter)
+        return
+    bored = plan.cut(other_end(splice.butt.spigot_on))
+    for stretch in bored.donor.between(bored.face_mm - plan.bore_depth_mm, bored.face_mm):
+        if stretch.carrying_mm <= splice.bore_mm:
+            amount = splice.bore_mm - stretch.carrying_mm
+            yield Refusal("bore too large", amount, bored.end, stretch.name)
+    wall = 0.5 * (diameter - splice.bore_mm)
+    if splice.depth_mm(diameter) > wall + _ROUNDING:
+        yield Refusal("bevel too deep", splice.depth_mm(diameter) - wall)
+
+
+def _sleeve(plan: CutPlan) -> Iterator[Refusal]:
+    sleeve, span = plan.splice.sleeve, plan.splice.sleeve_span_mm
+    if sleeve is None or span is None:
+        return
+    fit = sleeve.bore - plan.diameter_mm
+    if fit < -_ROUNDING:
+        yield Refusal("sleeve too tight", -fit)
+    elif fit > LOOSEST_FIT + _ROUNDING:
+        yield Refusal("sleeve too loose", fit - LOOSEST_FIT)
+    # A bar's diameter of sleeve on each side; beside a butt weld only the weld is to be covered.
+    overlap = 0.0 if plan.splice.butt else plan.diameter_mm
+    low, high = plan.splice.butt_span_mm(plan.diameter_mm)
+    missing = max(span[0] - (low - overlap), (high + overlap) - span[1])
+    if missing > _ROUNDING:
+        yield Refusal("sleeve misses the splice", missing)
+    if plan.splice.butt is not None and not sleeve.split:
+        lacking = min(_lacking_to_slide(plan, plan.cut(end)) for end in ENDS)
+        if lacking > _ROUNDING:
+            yield Refusal("nowhere to slide the sleeve", lacking)
+
+
+def _lacking_to_slide(plan: CutPlan, cut: Cut) -> float:
+    """How much further back a whole sleeve would have to go than this bar lets it, mm."""
+    sleeve = plan.splice.sleeve
+    assert sleeve is not None  # asked only for a splice that has one
+    back_to = _own(plan, cut.end, plan.splice.butt_span_mm(plan.diameter_mm))[0]
+    back_to -= WELDING_ROOM + sleeve.length
+    turned_from = cut.face_mm if cut.turned_from_mm is None else cut.turned_from_mm
+    stop = cut.donor.stretches[0].from_
+    for stretch in cut.donor.stretches:
+        if stretch.from_ < turned_from and stretch.diameter > sleeve.bore + _ROUNDING:
+            stop = min(stretch.to, turned_from)
+    return stop - back_to

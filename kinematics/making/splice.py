@@ -1,0 +1,158 @@
+"""How the two halves are joined: butt weld with a spigot, sleeve, or both."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from kinematics.errors import Problem
+from kinematics.making.donors import ENDS, End
+from kinematics.making.steels import DEFAULT_SLEEVE_STEEL, FILLER_YIELD_MPA, Steel
+from kinematics.parts import Part
+
+# Common practice, no source.
+DEFAULT_TRIM = 3.0
+DEFAULT_CLEAR = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class Butt(Part):
+    """A butt weld round the bars where they meet, with or without a spigot.
+
+    ``bevel_angle`` of each side from square, degrees; ``bevel_depth`` from the surface,
+    None for as deep as there is metal (full penetration).  ``spigot_length`` sticks out of
+    the face of ``spigot_on`` into ``bore`` of the other; 0 for no spigot.
+    """
+
+    bevel_angle: float = 30.0
+    bevel_depth: float | None = None
+    spigot_length: float = 0.0
+    bore: float = 0.0
+    spigot_on: End = "gearbox"
+    spigot_clearance: float = 0.05
+
+    def _problems(self) -> Iterable[Problem]:
+        if not 0 <= self.bevel_angle < 80:
+            yield Problem("bevel_angle", "expected degrees from square, 0 to less than 80")
+        if self.bevel_depth is not None and self.bevel_depth <= 0:
+            yield Problem("bevel_depth", "expected mm above 0")
+        if self.spigot_length < 0:
+            yield Problem("spigot_length", "expected mm, 0 or more")
+        elif (self.spigot_length > 0) != (self.bore > 0):
+            yield Problem("bore", "expected mm above 0 with a spigot, and 0 without one")
+        if self.spigot_on not in ENDS:
+            yield Problem("spigot_on", "expected hub or gearbox")
+        if not 0 <= self.spigot_clearance < max(self.bore, 1.0):
+            yield Problem("spigot_clearance", "expected mm, 0 or more and less than bore")
+
+
+@dataclass(frozen=True, slots=True)
+class Sleeve(Part):
+    """A tube over both bars, with a fillet weld of ``leg`` at each end.
+
+    ``at``: its middle from the outer joint's centre; over the splice where None.  A
+    ``split`` sleeve is laid round the bars and welded along; a whole one is slid on.
+    """
+
+    length: float
+    bore: float
+    outside_diameter: float
+    at: float | None = None
+    fit_clearance: float = 0.05
+    split: bool = False
+    leg: float = 5.0
+    steel: Steel = DEFAULT_SLEEVE_STEEL
+
+    def _problems(self) -> Iterable[Problem]:
+        for name in ("length", "bore", "leg"):
+            if getattr(self, name) <= 0:
+                yield Problem(name, "expected mm above 0")
+        if self.outside_diameter <= self.bore:
+            yield Problem("outside_diameter", "expected mm, more than bore")
+        if not 0 <= self.fit_clearance < self.bore:
+            yield Problem("fit_clearance", "expected mm, 0 or more and less than bore")
+
+
+@dataclass(frozen=True, slots=True)
+class Splice(Part):
+    """Where and how two donors are joined.
+
+    ``at``: middle of the gap between the bars' faces, from the outer joint's centre.
+    ``root_gap`` is set before welding, ``shrinkage`` what welding takes off the length (a
+    test piece tells).  ``diameter``: what both bars are turned to, None for as thick as both
+    allow.  ``trim``: left on the end that is cut last.  ``clear``: kept between welds and
+    anything that heat or a sleeve would spoil.  ``turn_radius`` at the end of the turned part.
+    """
+
+    at: float
+    butt: Butt | None = None
+    sleeve: Sleeve | None = None
+    root_gap: float = 0.0
+    shrinkage: float = 0.0
+    diameter: float | None = None
+    trim: float = DEFAULT_TRIM
+    clear: float = DEFAULT_CLEAR
+    turn_radius: float = 1.0
+    filler_yield: float = FILLER_YIELD_MPA
+
+    @property
+    def spigot_mm(self) -> float:
+        """Length of the spigot; 0 without one."""
+        return self.butt.spigot_length if self.butt else 0.0
+
+    @property
+    def bore_mm(self) -> float:
+        """Bore for the spigot; 0 without one."""
+        return self.butt.bore if self.butt else 0.0
+
+    @property
+    def gap_after_mm(self) -> float:
+        """Between the faces once welded."""
+        return self.root_gap - self.shrinkage
+
+    @property
+    def sleeve_span_mm(self) -> tuple[float, float] | None:
+        """Both ends of the sleeve from the outer joint's centre."""
+        if self.sleeve is None:
+            return None
+        middle = self.at if self.sleeve.at is None else self.sleeve.at
+        return middle - 0.5 * self.sleeve.length, middle + 0.5 * self.sleeve.length
+
+    def depth_mm(self, diameter_mm: float) -> float:
+        """How deep the butt weld is, on bars of this diameter."""
+        wall = 0.5 * (diameter_mm - self.bore_mm)
+        given = self.butt.bevel_depth if self.butt else None
+        return wall if given is None else given
+
+    def butt_span_mm(self, diameter_mm: float) -> tuple[float, float]:
+        """Both sides of the butt weld at the surface; the bare gap without one."""
+        half = 0.5 * self.root_gap
+        if self.butt is not None:
+            slope = math.tan(math.radians(self.butt.bevel_angle))
+            half += slope * self.depth_mm(diameter_mm)
+        return self.at - half, self.at + half
+
+    def welded_span_mm(self, diameter_mm: float) -> tuple[float, float]:
+        """All that the welds and the sleeve take up along the shaft."""
+        low, high = self.butt_span_mm(diameter_mm)
+        span = self.sleeve_span_mm
+        if self.sleeve is None or span is None:
+            return low, high
+        return min(low, span[0] - self.sleeve.leg), max(high, span[1] + self.sleeve.leg)
+
+    def _problems(self) -> Iterable[Problem]:
+        if self.butt is None and self.sleeve is None:
+            yield Problem("", "expected a butt weld, a sleeve, or both")
+        if self.at <= 0:
+            yield Problem("at", "expected mm from the outer joint's centre, above 0")
+        for name in ("root_gap", "shrinkage", "trim", "clear"):
+            if getattr(self, name) < 0:
+                yield Problem(name, "expected mm, 0 or more")
+        for name in ("turn_radius", "filler_yield"):
+            if getattr(self, name) <= 0:
+                yield Problem(name, "expected a number above 0")
+        if self.diameter is not None and self.diameter <= 0:
+            yield Problem("diameter", "expected mm above 0")
+        if 0 < self.spigot_mm <= self.root_gap:
+            yield Problem("root_gap", "expected mm, less than the spigot is long")

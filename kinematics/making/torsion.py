@@ -1,0 +1,84 @@
+"""Round bars and tubes under torque: stress, twist, and how concentric ones share.
+
+Saint-Venant's theory of circular shafts, in every handbook of the strength of
+materials.  Arguments broadcast; diameters and lengths mm, torque N·m, stress MPa,
+moduli GPa.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from kinematics.making.steels import SHEAR_MODULUS_GPA
+from kinematics.vectors import Array, read_only
+
+_NMM_PER_NM = 1e3
+_MPA_PER_GPA = 1e3
+
+
+def polar_moment_mm4(outer_mm: npt.ArrayLike, bore_mm: npt.ArrayLike = 0.0) -> Array:
+    """Polar second moment of area of a bar, or of a tube, mm⁴.
+
+    >>> round(float(polar_moment_mm4(20.0)))
+    15708
+    """
+    outer = np.asarray(outer_mm, dtype=np.float64)
+    bore = np.asarray(bore_mm, dtype=np.float64)
+    # d⁴ - b⁴ loses the thin tube; its factors do not.
+    product = (outer - bore) * (outer + bore) * (outer * outer + bore * bore)
+    return read_only(np.asarray(np.pi / 32.0 * product))
+
+
+def shear_stress_mpa(
+    torque_nm: npt.ArrayLike, outer_mm: npt.ArrayLike, bore_mm: npt.ArrayLike = 0.0
+) -> Array:
+    """Shear stress at the outside of a bar or tube, MPa."""
+    torque = np.asarray(torque_nm, dtype=np.float64) * _NMM_PER_NM
+    radius = 0.5 * np.asarray(outer_mm, dtype=np.float64)
+    return read_only(np.asarray(torque * radius / polar_moment_mm4(outer_mm, bore_mm)))
+
+
+def torque_at_stress_nm(
+    stress_mpa: npt.ArrayLike, outer_mm: npt.ArrayLike, bore_mm: npt.ArrayLike = 0.0
+) -> Array:
+    """Torque that brings the outside of a bar or tube to a shear stress, N·m."""
+    stress = np.asarray(stress_mpa, dtype=np.float64)
+    radius = 0.5 * np.asarray(outer_mm, dtype=np.float64)
+    return read_only(
+        np.asarray(stress * polar_moment_mm4(outer_mm, bore_mm) / radius / _NMM_PER_NM)
+    )
+
+
+def twist_deg(
+    torque_nm: npt.ArrayLike,
+    length_mm: npt.ArrayLike,
+    outer_mm: npt.ArrayLike,
+    bore_mm: npt.ArrayLike = 0.0,
+    shear_modulus_gpa: npt.ArrayLike = SHEAR_MODULUS_GPA,
+) -> Array:
+    """Twist of a bar or tube from end to end, degrees."""
+    stiffness = torsional_stiffness_nm2(outer_mm, bore_mm, shear_modulus_gpa)
+    torque = np.asarray(torque_nm, dtype=np.float64)
+    length_m = np.asarray(length_mm, dtype=np.float64) * 1e-3
+    return read_only(np.asarray(np.degrees(torque * length_m / stiffness)))
+
+
+def torsional_stiffness_nm2(
+    outer_mm: npt.ArrayLike,
+    bore_mm: npt.ArrayLike = 0.0,
+    shear_modulus_gpa: npt.ArrayLike = SHEAR_MODULUS_GPA,
+) -> Array:
+    """G·J of a bar or tube, N·m²: torque over twist in radians for each metre."""
+    modulus = np.asarray(shear_modulus_gpa, dtype=np.float64) * _MPA_PER_GPA
+    return read_only(np.asarray(modulus * polar_moment_mm4(outer_mm, bore_mm) * 1e-6))
+
+
+def torque_shares(stiffness_nm2: npt.ArrayLike) -> Array:
+    """Share of the torque that each of several concentric parts takes, last axis.
+
+    Parts that are fixed to each other at both ends twist alike, so each takes its part of
+    the sum of G·J.  The shares add up to 1.
+    """
+    stiffness = np.asarray(stiffness_nm2, dtype=np.float64)
+    return read_only(np.asarray(stiffness / np.sum(stiffness, axis=-1, keepdims=True)))

@@ -1,0 +1,100 @@
+"""At which speed the shaft would whirl, against the speed it is turned at.
+
+The shaft as a stepped beam held without bending moment at the two joint centres,
+its mass lumped at cells of equal length: the lowest speed at which bending and
+inertia balance.  Elastic joints and supports lower it, boots and damper weights
+too; a straight-running shaft of a car stays far below.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinematics.errors import InvalidInput, Problem
+from kinematics.making.pieces import Piece, require_in_order
+from kinematics.vectors import Array
+
+_CELLS = 160
+_TURNS = 12
+# Shigley 9e, section 7-6 (memory): keep the first critical speed at twice the running speed.
+WANTED_WHIRL_RATIO = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Whirl:
+    """First whirling speed against the top speed of the shaft."""
+
+    first_whirl_rpm: float
+    top_speed_rpm: float
+
+    @property
+    def ratio(self) -> float:
+        """First whirl over top speed."""
+        return self.first_whirl_rpm / self.top_speed_rpm
+
+    @property
+    def holds(self) -> bool:
+        """Whether top speed stays below half the first whirling speed."""
+        return self.ratio >= WANTED_WHIRL_RATIO
+
+
+def whirl(pieces: Sequence[Piece], length_mm: float, top_speed_rpm: float) -> Whirl:
+    """First whirling speed of the finished shaft, and its ratio to the top speed.
+
+    ``pieces`` as :func:`first_whirl_rpm` takes them; raises as it does.
+    """
+    if not top_speed_rpm > 0.0:
+        raise InvalidInput([Problem("top_speed_rpm", "expected turns a minute above 0")])
+    return Whirl(first_whirl_rpm(pieces, length_mm), top_speed_rpm)
+
+
+def first_whirl_rpm(pieces: Sequence[Piece], length_mm: float) -> float:
+    """First whirling speed of a stepped shaft between joint centres, turns a minute.
+
+    Flexibility by the unit-load method, mass lumped, lowest root by Stodola's iteration;
+    for a uniform bar ``ω = (π/l)² sqrt(E I/m)``.  Where no piece is given, at the joints, the
+    nearest one is taken to go on.
+
+    Raises InvalidInput for pieces out of order or a length not above 0.
+    """
+    require_in_order(pieces)
+    if not length_mm > 0.0:
+        raise InvalidInput([Problem("length_mm", "expected mm between joint centres, above 0")])
+    cell = length_mm / _CELLS
+    middles = (np.arange(_CELLS) + 0.5) * cell
+    stiffness, mass = _cells(pieces, length_mm)
+    # Bending moment at each middle (column) under a unit force at each middle (row).
+    low = np.minimum(middles[:, None], middles[None, :])
+    moment = low * (1.0 - np.maximum(middles[:, None], middles[None, :]) / length_mm)
+    soft = cell / stiffness
+    # The second root is about sixteen times as far off, so that a few turns leave the first.
+    shape = np.sin(math.pi * middles / length_mm)
+    largest = 0.0
+    for _ in range(_TURNS):
+        bent = moment @ (soft * (moment @ (mass * shape)))
+        largest = float((mass * shape) @ bent / ((mass * shape) @ shape))
+        shape = bent / float(np.max(bent))
+    # mm for each N and kg: 1e-3 makes seconds squared of it.
+    return 60.0 / (2.0 * math.pi) / math.sqrt(largest * 1e-3)
+
+
+def _cells(pieces: Sequence[Piece], length_mm: float) -> tuple[Array, Array]:
+    """Bending stiffness (N·mm²) and mass (kg) of each cell, means over the pieces in it."""
+    ends = [0.0, *(0.5 * (a.to + b.from_) for a, b in itertools.pairwise(pieces))]
+    starts, stops = np.array(ends), np.array([*ends[1:], length_mm])
+    edges = np.linspace(0.0, length_mm, _CELLS + 1)
+    shared = np.maximum(
+        0.0,
+        np.minimum(edges[1:, None], stops[None, :]) - np.maximum(edges[:-1, None], starts[None, :]),
+    )
+    # Springs in a row: flexibilities, not stiffnesses, have a mean.
+    flexible = np.array(
+        [1.0 / sum(y.bending_stiffness_nmm2 for y in p.layers if y.carries) for p in pieces]
+    )
+    mass = np.array([sum(y.mass_kg_per_mm for y in p.layers) for p in pieces])
+    return shared.sum(axis=1) / (shared @ flexible), shared @ mass

@@ -1,0 +1,177 @@
+"""How the shaft follows the wheel: plunge, stroke left, joint angles, swept length.
+
+The inner joint's centre is held on the housing axis.  With w from the
+mid-stroke point to the outer joint, a the unit housing axis and L the shaft's
+length, its plunge is ``w.a - sqrt(L^2 - |w|^2 + (w.a)^2)``: where a sphere of
+radius L about the outer joint meets the axis, on the gearbox's side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from kinematics.linkage.motion import Motion
+from kinematics.parts import GearboxMovement, InnerJoint, Point, Shaft
+from kinematics.vectors import Array, Mask, Vec, angle_between, read_only
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ShaftMotion:
+    """The shaft at every position: the leading axes are the gearbox shifts', then the motion's.
+
+    ``reaches`` is False where the shaft is too short to touch the housing axis
+    or the linkage is out of reach; every other value is NaN there.
+    """
+
+    length_mm: float
+    reaches: Mask
+    plunge_mm: Array
+    stroke_left_in_mm: Array
+    stroke_left_out_mm: Array
+    inner_angle_deg: Array
+    outer_angle_deg: Array
+    swept_length_mm: Array
+    length_change_mm: Array
+    inner_joint: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Reaching:
+    """From the mid-stroke point to the outer joint, split along and across the housing axis."""
+
+    axis: Vec
+    span: Vec
+    along_mm: Array
+    across_mm: Array
+
+    @property
+    def swept_length_mm(self) -> Array:
+        """Straight distance from the mid-stroke point to the outer joint."""
+        return self.span.length()
+
+    def plunge_mm(self, length_mm: npt.ArrayLike) -> Array:
+        """Plunge of a shaft of this length; NaN where it does not reach the axis."""
+        length = np.asarray(length_mm, dtype=np.float64)
+        # The product keeps its digits where length and distance are nearly equal.
+        level = (length - self.across_mm) * (length + self.across_mm)
+        return self.along_mm - np.sqrt(level)
+
+    def length_mm(self, plunge_mm: Array | float) -> Array:
+        """Length of the shaft whose plunge this would be."""
+        return np.hypot(self.along_mm - plunge_mm, self.across_mm)
+
+    def inner_angle_rad(self, plunge_mm: Array | float) -> Array:
+        """Angle between housing axis and shaft."""
+        return np.arctan2(self.across_mm, self.along_mm - plunge_mm)
+
+
+def reaching(
+    inner_joint: InnerJoint, outer_joint: Vec, shift_mm: npt.ArrayLike = (0.0, 0.0, 0.0)
+) -> Reaching:
+    """Where the outer joint stands as the inner joint sees it.
+
+    ``shift_mm`` of shape (..., 3) moves the gearbox output; it must broadcast
+    against the outer joint's positions.
+    """
+    axis = Vec.of(inner_joint.axis).unit()
+    span = outer_joint - Vec.of(inner_joint.mid_stroke) - Vec.of(shift_mm)
+    return Reaching(
+        axis=axis, span=span, along_mm=span.dot(axis), across_mm=span.cross(axis).length()
+    )
+
+
+def stroke_rows(
+    inner_joint: InnerJoint,
+) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
+    """Angles (deg) and the strokes in and out (mm) between which the usable stroke is straight."""
+    rows: Sequence[tuple[float, float, float]] = inner_joint.stroke_at_angle
+    if not rows or rows[0][0] > 0.0:
+        rows = ((0.0, inner_joint.stroke_in, inner_joint.stroke_out), *rows)
+    angles, inward, outward = zip(*rows, strict=True)
+    return angles, inward, outward
+
+
+def usable_stroke_mm(inner_joint: InnerJoint, inner_angle_deg: Array) -> tuple[Array, Array]:
+    """Stroke from mid-stroke to bottoming and to pulling apart at a joint angle, mm.
+
+    Straight lines between the rows of ``stroke_at_angle``, held beyond the last.
+    """
+    angles, inward, outward = stroke_rows(inner_joint)
+    if len(angles) == 1:
+        # The stroke stays, yet is unknown where the angle is.
+        still = 0.0 * inner_angle_deg
+        return still + inward[0], still + outward[0]
+    return (
+        np.asarray(np.interp(inner_angle_deg, angles, inward)),
+        np.asarray(np.interp(inner_angle_deg, angles, outward)),
+    )
+
+
+def ride_centred_length_mm(inner_joint: InnerJoint, outer_joint: Point) -> float:
+    """The swept length at ride height, steering straight: the shaft sits at mid-stroke there."""
+    return float(reaching(inner_joint, Vec.of(outer_joint)).swept_length_mm)
+
+
+def follow(
+    shaft: Shaft,
+    motion: Motion,
+    ride_outer_joint: Point,
+    length_mm: float | None = None,
+    shift_mm: npt.ArrayLike = (0.0, 0.0, 0.0),
+) -> ShaftMotion:
+    """The shaft at every position of a motion.
+
+    ``length_mm`` None takes the shaft's own length, or the ride-centred length
+    where it has none.  ``shift_mm`` of shape (..., 3) moves the gearbox output
+    and puts its leading axes before the motion's.
+    """
+    joint = shaft.inner_joint
+    centred = ride_centred_length_mm(joint, ride_outer_joint)
+    length = length_mm or shaft.length or centred
+    shifts = np.asarray(shift_mm, dtype=np.float64)
+    shape = shifts.shape[:-1] + motion.travel_mm.shape
+    shifts = shifts.reshape(shifts.shape[:-1] + (1,) * motion.travel_mm.ndim + (3,))
+    with np.errstate(invalid="ignore"):
+        seen = reaching(joint, motion.outer_joint_parts, shifts)
+        plunge = seen.plunge_mm(length)
+        inner_angle = np.degrees(seen.inner_angle_rad(plunge))
+        stroke_in, stroke_out = usable_stroke_mm(joint, inner_angle)
+        along_shaft = seen.span - seen.axis * plunge
+        outer_angle = np.degrees(angle_between(along_shaft, motion.hub_axis_parts))
+        swept = seen.swept_length_mm
+        centre = motion.outer_joint_parts - along_shaft
+
+    def full(values: Array) -> Array:
+        return np.broadcast_to(values, shape)
+
+    return ShaftMotion(
+        length_mm=float(length),
+        reaches=np.isfinite(full(plunge)),
+        plunge_mm=full(plunge),
+        stroke_left_in_mm=full(stroke_in + plunge),
+        stroke_left_out_mm=full(stroke_out - plunge),
+        inner_angle_deg=full(inner_angle),
+        outer_angle_deg=full(outer_angle),
+        swept_length_mm=full(swept),
+        length_change_mm=full(swept - centred),
+        inner_joint=centre.stacked(shape),
+    )
+
+
+def gearbox_shifts(movement: GearboxMovement) -> Array:
+    """The gearbox positions that count, shape (n, 3), mm: centre first, faces, then corners.
+
+    Movements of 0 give no positions of their own.
+    """
+    reach = np.array([movement.out, movement.up, movement.fore])
+    signs = np.stack(np.meshgrid([-1, 0, 1], [-1, 0, 1], [-1, 0, 1], indexing="ij"), -1)
+    signs = signs.reshape(-1, 3)
+    moved = np.count_nonzero(signs, axis=1)
+    chosen = np.concatenate([signs[moved == count] for count in (0, 1, 3)])
+    shifts = chosen * reach + 0.0
+    _, first = np.unique(shifts, axis=0, return_index=True)
+    return read_only(shifts[np.sort(first)])

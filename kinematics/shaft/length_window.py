@@ -1,0 +1,221 @@
+"""How long the shaft has to be: the length window and what sets its ends.
+
+With P_out and P_in the housing-axis points at ``stroke_out - margin`` and
+``-(stroke_in - margin)``, a length keeps the margin at a position exactly when
+it lies in ``[|O - P_out|, |O - P_in|]``; the window is what all positions share.
+Where the usable stroke shrinks with the joint's angle, P_out and P_in of each
+position are those at which the stroke left is exactly the margin.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinematics.linkage.motion import Motion
+from kinematics.parts import SMALLEST_LENGTH, InnerJoint
+from kinematics.shaft.following import Reaching, reaching, stroke_rows
+from kinematics.vectors import Array, Mask
+
+_CONTRACTIONS = 40
+_SCANS = 65
+_HALVINGS = 44
+_PLUNGE_TOLERANCE_MM = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """One position of the whole motion: wheel travel, steer angle, gearbox shift."""
+
+    travel_mm: float
+    steer_deg: float
+    shift_mm: tuple[float, float, float] = (0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class LengthWindow:
+    """Shaft lengths that keep the margin at both ends of the stroke at every position.
+
+    Empty when ``shortest_mm`` exceeds ``longest_mm``.  A shorter shaft would
+    pull apart first at ``pulls_apart_at``, a longer one bottom at ``bottoms_at``.
+    """
+
+    margin_mm: float
+    shortest_mm: float
+    longest_mm: float
+    pulls_apart_at: Position
+    bottoms_at: Position
+
+    @property
+    def empty(self) -> bool:
+        """Whether no length keeps the margin everywhere."""
+        return self.shortest_mm > self.longest_mm
+
+    @property
+    def shortfall_mm(self) -> float:
+        """By how much the ends of an empty window pass each other; 0 otherwise."""
+        return max(0.0, self.shortest_mm - self.longest_mm)
+
+    @property
+    def middle_mm(self) -> float:
+        """Half way between the ends."""
+        return 0.5 * (self.shortest_mm + self.longest_mm)
+
+    def holds(self, length_mm: float) -> bool:
+        """Whether this length keeps the margin everywhere."""
+        return self.shortest_mm <= length_mm <= self.longest_mm
+
+
+def position_at(motion: Motion, shifts_mm: Array, index: int) -> Position:
+    """The position behind a flat index into arrays of shape (shifts, *motion)."""
+    shift, *rest = np.unravel_index(index, (len(shifts_mm), *motion.travel_mm.shape))
+    out, up, fore = (float(value) for value in shifts_mm[shift])
+    return Position(
+        float(motion.travel_mm[tuple(rest)]), float(motion.steer_deg[tuple(rest)]), (out, up, fore)
+    )
+
+
+def length_window(
+    inner_joint: InnerJoint, motion: Motion, shifts_mm: Array, margin_mm: float
+) -> LengthWindow:
+    """The length window over a motion and gearbox shifts of shape (n, 3).
+
+    Positions out of reach do not count: check ``motion.in_reach`` first.
+    """
+    seen = reaching(
+        inner_joint,
+        motion.outer_joint_parts,
+        shifts_mm.reshape(len(shifts_mm), *(1 for _ in motion.travel_mm.shape), 3),
+    )
+    shortest, longest = window_ends_mm(inner_joint, seen, margin_mm)
+    apart, bottom = int(np.nanargmax(shortest)), int(np.nanargmin(longest))
+    return LengthWindow(
+        margin_mm=margin_mm,
+        shortest_mm=float(shortest.flat[apart]),
+        longest_mm=float(longest.flat[bottom]),
+        pulls_apart_at=position_at(motion, shifts_mm, apart),
+        bottoms_at=position_at(motion, shifts_mm, bottom),
+    )
+
+
+def window_ends_mm(
+    inner_joint: InnerJoint, seen: Reaching, margin_mm: float
+) -> tuple[Array, Array]:
+    """The shortest and the longest shaft that each position by itself would take, mm."""
+    with np.errstate(invalid="ignore"):
+        if not inner_joint.stroke_at_angle:
+            return (
+                seen.length_mm(inner_joint.stroke_out - margin_mm),
+                seen.length_mm(margin_mm - inner_joint.stroke_in),
+            )
+        limits = _PlungeLimits(inner_joint, seen, margin_mm)
+        highest, lowest = limits.settled() if limits.gentle else limits.searched()
+        return seen.length_mm(highest), seen.length_mm(lowest)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _PlungeLimits:
+    """What plunge keeps the margin where the usable stroke depends on the joint's angle.
+
+    A longer shaft plunges less and bends its joint less, so both the plunge and
+    what is allowed of it move with the length.
+    """
+
+    inner_joint: InnerJoint
+    seen: Reaching
+    margin_mm: float
+
+    @property
+    def most_stroke_mm(self) -> float:
+        """The longest stroke either way, at any angle."""
+        joint = self.inner_joint
+        rows = joint.stroke_at_angle
+        return max(joint.stroke_in, joint.stroke_out, *(max(row[1:]) for row in rows))
+
+    @property
+    def gentle(self) -> bool:
+        """Whether what is allowed changes by less than half of any change of the plunge."""
+        angles, inward, outward = stroke_rows(self.inner_joint)
+        if len(angles) < 2:
+            return True
+        strokes = np.array((inward, outward))
+        steepest = np.max(np.abs(np.diff(strokes) / np.diff(np.radians(angles))))
+        across, along = self.seen.across_mm, self.seen.along_mm
+        shortest = np.maximum(along - self.most_stroke_mm - self.margin_mm, 0.0)
+        # The joint's angle changes by sin(angle)/length per mm of plunge.
+        bend = across / np.maximum(across**2 + shortest**2, SMALLEST_LENGTH**2)
+        return bool(np.nanmax(bend) * steepest < 0.5)
+
+    def highest(self, plunge: Array | float) -> Array:
+        """The highest plunge that the joint's angle at this plunge allows, mm."""
+        angles, _, outward = stroke_rows(self.inner_joint)
+        return np.interp(self._angle_deg(plunge), angles, outward) - self.margin_mm
+
+    def lowest(self, plunge: Array | float) -> Array:
+        """The lowest plunge that the joint's angle at this plunge allows, mm."""
+        angles, inward, _ = stroke_rows(self.inner_joint)
+        return self.margin_mm - np.interp(self._angle_deg(plunge), angles, inward)
+
+    def _angle_deg(self, plunge: Array | float) -> Array:
+        return np.degrees(self.seen.inner_angle_rad(plunge))
+
+    def settled(self) -> tuple[Array, Array]:
+        """The highest and the lowest plunge, each allowed by its own angle exactly."""
+        return _fixed(self.highest), _fixed(self.lowest)
+
+    def searched(self) -> tuple[Array, Array]:
+        """The same for tables so steep that the margin may be lost and found again.
+
+        The ends of the first stretch of plunge, from pushed in to pulled out,
+        that keeps both margins; where none does, the ends that each margin has alone.
+        """
+
+        def keeps_in(plunge: Array | float) -> Mask:
+            return plunge >= self.lowest(plunge)
+
+        def keeps_out(plunge: Array | float) -> Mask:
+            return plunge <= self.highest(plunge)
+
+        reach = self.most_stroke_mm + self.margin_mm
+        grid, step = np.linspace(-reach, reach, _SCANS, retstep=True)
+        start = np.full_like(self.seen.along_mm, reach)
+        stop = np.full_like(start, -reach)
+        alone = stop.copy()
+        begun = np.zeros(start.shape, dtype=bool)
+        ended = begun.copy()
+        for plunge in grid:
+            holds_in, holds_out = keeps_in(plunge), keeps_out(plunge)
+            start = np.where(holds_in & ~begun, plunge, start)
+            alone = np.where(holds_out, plunge, alone)
+            begun |= holds_in
+            ended |= begun & ~(holds_in & holds_out)
+            stop = np.where(begun & ~ended, plunge, stop)
+        never = stop < start
+        stop = np.where(never, alone, stop)
+
+        return (
+            _last(lambda plunge: keeps_out(plunge) & (keeps_in(plunge) | never), stop, stop + step),
+            _last(keeps_in, start, start - step),
+        )
+
+
+def _fixed(allowed: Callable[[Array | float], Array]) -> Array:
+    """The plunge that allows itself."""
+    plunge = allowed(0.0)
+    # Halving with each step, it settles before the steps run out.
+    for _ in range(_CONTRACTIONS):  # pragma: no branch
+        before, plunge = plunge, allowed(plunge)
+        if not bool(np.any(np.abs(plunge - before) > _PLUNGE_TOLERANCE_MM)):
+            break
+    return plunge
+
+
+def _last(holds: Callable[[Array], Mask], inside: Array, outside: Array) -> Array:
+    """The last value that holds on the way from one that does to one that does not."""
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (inside + outside)
+        good = holds(middle)
+        inside, outside = np.where(good, middle, inside), np.where(good, outside, middle)
+    return inside

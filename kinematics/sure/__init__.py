@@ -1,0 +1,1 @@
+"""How far an answer can be trusted, given what the points were measured with."""

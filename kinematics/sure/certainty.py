@@ -1,0 +1,292 @@
+"""How sure a length is, given how far each measured point can be trusted.
+
+Monte Carlo over the closed forms (propagation of distributions, JCGM 101):
+every measured number is drawn within its error, independently of the others,
+and the whole motion is followed each time.  Beside it stands the law of
+propagation of uncertainty to first order (JCGM 100, 5.1.2) as a check.
+
+Not every position needs looking at: :mod:`kinematics.sure.critical_positions` finds those that
+can set the ends of the length window, and only they are followed in every draw.
+
+What to measure again is ranked by share of variance.  The chance hangs on the
+two window ends, each almost linear in the measured numbers, so the shares are
+squared regression coefficients times variances, each end weighed by how often
+it is the nearer to the length.  A variance-based index of the *distance to the nearer
+end* would lose most of it to interaction: that distance has a kink where the
+ends are equally near, which is just where a good length lies.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from kinematics.errors import InvalidInput, Problem
+from kinematics.parts import DEFAULT_MARGIN, Corner
+from kinematics.sure.critical_positions import deciding
+from kinematics.sure.sampling import Answers, answers
+from kinematics.sure.tape import Tape
+from kinematics.sure.trial_fit import TrialFit
+from kinematics.sure.variants import Coordinate, Variants, coordinates, require_known
+from kinematics.vectors import Array, read_only
+
+DRAWS = 20_000
+SEED = 1
+COVERAGE = 0.95
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """One result with its uncertainty, mm.
+
+    ``low_mm`` to ``high_mm`` is the probabilistically symmetric 95 % coverage
+    interval (JCGM 101, 7.7): as likely to lie below it as above.
+    ``first_order_mm`` is the standard uncertainty by the law of propagation, NaN
+    where a step of one standard uncertainty goes out of reach.
+    """
+
+    value_mm: float
+    mean_mm: float
+    standard_uncertainty_mm: float
+    low_mm: float
+    high_mm: float
+    first_order_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """One measured thing's share of the variance of what decides the chance.
+
+    ``chance_if_halved`` is the chance of the judged length if this thing were
+    known twice as well, all else as it is.
+    """
+
+    thing: str
+    share: float
+    chance_if_halved: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Certainty:
+    """How sure the answer for one corner is.
+
+    ``chance`` is that of ``length_mm`` keeping the margin at both ends of the
+    stroke at every position, draws in which the linkage does not get there
+    counting as failed; ``angles_chance`` that of both joints staying within
+    their limits.  A chance comes from a finite number of draws:
+    ``sampling_error`` gives the standard deviation that this leaves.
+    ``shares`` come largest first; what they leave of 1 is not linear.
+    """
+
+    draws: int
+    seed: int
+    margin_mm: float
+    does_not_close: int
+    ride_centred: Estimate
+    shortest: Estimate
+    longest: Estimate
+    length_mm: float
+    length_given: bool
+    chance: float
+    angles_chance: float
+    best_length_mm: float
+    best_chance: float
+    shares: tuple[Share, ...]
+    shortest_draws_mm: Array = field(repr=False)
+    longest_draws_mm: Array = field(repr=False)
+
+    def chance_of(self, length_mm: npt.ArrayLike) -> Array:
+        """Chance that a length keeps stroke and margins everywhere; any shape."""
+        return _chance(self.shortest_draws_mm, self.longest_draws_mm, length_mm)
+
+    def sampling_error(self, chance: float) -> float:
+        """Standard deviation of a chance that comes from this many draws."""
+        return math.sqrt(chance * (1.0 - chance) / self.draws)
+
+
+def certainty(
+    corner: Corner,
+    tape: Tape | None = None,
+    *,
+    shaft: str = "shafts.left",
+    margin_mm: float = DEFAULT_MARGIN,
+    draws: int = DRAWS,
+    seed: int = SEED,
+) -> Certainty:
+    """Draw the measuring errors many times over and follow each corner through its whole motion.
+
+    ``shaft`` is the shaft's path in the scene, by which ``tape`` names its
+    things.  The length judged is the shaft's own, or the ride-centred length.
+    The housing axis, the joints' angle limits and the gearbox movement are
+    taken as given.  Errors in a stroke shift its whole column of
+    ``stroke_at_angle``.
+
+    Raises OutOfReach where the corner as measured cannot take its whole motion,
+    InvalidInput for an error of a thing that the scene does not have.
+    """
+    return _certainty(corner, tape or Tape(), None, _Asked(shaft, margin_mm, draws, seed))
+
+
+def certainty_after(
+    fit: TrialFit,
+    tape: Tape | None = None,
+    *,
+    shaft: str = "shafts.left",
+    margin_mm: float = DEFAULT_MARGIN,
+    draws: int = DRAWS,
+    seed: int = SEED,
+) -> Certainty:
+    """The same for the points as a trial fit left them.
+
+    The fitted points are drawn with the covariance that the fit found, normal
+    and correlated; whatever it did not touch keeps its tape error.
+    """
+    return _certainty(fit.fitted, tape or Tape(), fit, _Asked(shaft, margin_mm, draws, seed))
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    shaft: str
+    margin_mm: float
+    draws: int
+    seed: int
+
+
+def _certainty(corner: Corner, tape: Tape, fit: TrialFit | None, asked: _Asked) -> Certainty:
+    shaft, margin_mm, draws, seed = asked.shaft, asked.margin_mm, asked.draws, asked.seed
+    if draws < 2:
+        raise InvalidInput([Problem("draws", f"expected 2 or more, got {draws}")])
+    require_known([error.thing for error in tape.errors], corner, shaft, "tape.errors")
+    measured = coordinates(corner, shaft)
+    errors = [tape.error_of(one.thing, one.place, one.value_mm) for one in measured]
+    rng = np.random.default_rng(seed)
+    offsets = np.stack([error.drawn(rng, draws) for error in errors], axis=1)
+    sigma = np.array([error.standard_uncertainty_mm for error in errors])
+    largest = max(error.size_mm for error in errors)
+    correlation = np.eye(len(sigma))
+    if fit is not None:
+        fitted = [(one.coordinate.thing, one.coordinate.place) for one in fit.coordinates]
+        known = [(one.thing, one.place) for one in measured]
+        columns = [known.index(one) for one in fitted]
+        offsets[:, columns] = rng.multivariate_normal(
+            np.zeros(len(columns)), fit.covariance_mm2, draws, method="svd"
+        )
+        sigma[columns] = np.sqrt(np.diag(fit.covariance_mm2))
+        correlation[np.ix_(columns, columns)] = fit.covariance_mm2 / np.outer(
+            sigma[columns], sigma[columns]
+        )
+    variants = Variants(corner, measured, offsets)
+    spots = deciding(variants, sigma, largest, margin_mm)
+    drawn = answers(variants, spots)
+    # Both ways by one standard deviation: the slope over the range that matters.
+    steps = np.concatenate((np.zeros((1, len(sigma))), np.diag(sigma), -np.diag(sigma)))
+    stepped = answers(Variants(corner, measured, steps), spots)
+    shares = _shares(measured, offsets, drawn, spots.length_mm)
+    best = _best_length(drawn.shortest_mm, drawn.longest_mm)
+    return Certainty(
+        draws=draws,
+        seed=seed,
+        margin_mm=margin_mm,
+        does_not_close=int(np.count_nonzero(~drawn.closes)),
+        ride_centred=_estimate(drawn.ride_mm, stepped.ride_mm, correlation),
+        shortest=_estimate(drawn.shortest_mm, stepped.shortest_mm, correlation),
+        longest=_estimate(drawn.longest_mm, stepped.longest_mm, correlation),
+        length_mm=spots.length_mm,
+        length_given=corner.shaft.length is not None,
+        chance=float(_chance(drawn.shortest_mm, drawn.longest_mm, spots.length_mm)),
+        angles_chance=float(np.mean(drawn.angles_hold)),
+        best_length_mm=best,
+        best_chance=float(_chance(drawn.shortest_mm, drawn.longest_mm, best)),
+        shares=shares,
+        shortest_draws_mm=read_only(drawn.shortest_mm),
+        longest_draws_mm=read_only(drawn.longest_mm),
+    )
+
+
+def _chance(shortest: Array, longest: Array, length_mm: npt.ArrayLike) -> Array:
+    """Share of the draws whose window holds a length."""
+    length = np.asarray(length_mm, dtype=np.float64)
+    # A draw's window may be empty: its shortest is then above its longest, and none holds.
+    low = np.sort(shortest)
+    high = np.sort(np.maximum(longest, shortest))
+    empty = np.sort(shortest[shortest > longest])
+    begun = np.searchsorted(low, length, side="right")
+    ended = np.searchsorted(high, length, side="left")
+    # An empty window was made one point wide above; that point is taken out again.
+    at_point = np.searchsorted(empty, length, side="right") - np.searchsorted(
+        empty, length, side="left"
+    )
+    return np.asarray((begun - ended - at_point) / len(shortest))
+
+
+def _best_length(shortest: Array, longest: Array) -> float:
+    """Length with the best chance: the middle of those no worse by one sampling error.
+
+    The curve of the chance is flat about its top, and its very top is noise.
+    Middle of the commonest window where no draw's window is open.
+    """
+    usable = np.isfinite(shortest) & (shortest <= longest)
+    if not usable.any():
+        both = np.isfinite(shortest)
+        if not both.any():
+            return math.nan
+        return float(0.5 * (np.median(shortest[both]) + np.median(longest[both])))
+    tries = np.sort(np.concatenate((shortest[usable], longest[usable])))
+    chances = _chance(shortest, longest, tries)
+    top = float(chances.max())
+    near = tries[chances >= top - math.sqrt(top * (1.0 - top) / len(shortest))]
+    return float(0.5 * (near[0] + near[-1]))
+
+
+def _estimate(drawn: Array, stepped: Array, correlation: Array) -> Estimate:
+    """From the draws, and from one step of each coordinate either way (the first row none)."""
+    values = drawn[np.isfinite(drawn)]
+    if not values.size:
+        values = np.full(1, np.nan)
+    tail = 50.0 * (1.0 - COVERAGE)
+    low, high = np.percentile(values, (tail, 100.0 - tail))
+    count = len(stepped) // 2
+    with np.errstate(invalid="ignore"):
+        slopes = 0.5 * (stepped[1 : count + 1] - stepped[count + 1 :])
+        first_order = float(np.sqrt(slopes @ correlation @ slopes))
+    return Estimate(
+        value_mm=float(stepped[0]),
+        mean_mm=float(values.mean()),
+        standard_uncertainty_mm=float(values.std(ddof=1)) if len(values) > 1 else math.nan,
+        low_mm=float(low),
+        high_mm=float(high),
+        first_order_mm=first_order,
+    )
+
+
+def _shares(
+    measured: tuple[Coordinate, ...], offsets: Array, drawn: Answers, length_mm: float
+) -> tuple[Share, ...]:
+    """Each thing's share of the variance of the window ends, by regression over the draws."""
+    closing = drawn.closes
+    inputs = offsets[closing]
+    ends = np.stack((drawn.shortest_mm[closing], drawn.longest_mm[closing]), axis=1)
+    things = list(dict.fromkeys(coordinate.thing for coordinate in measured))
+    if len(inputs) <= len(measured) or not np.any(ends.std(axis=0) > 0.0):
+        return ()
+    centred = inputs - inputs.mean(axis=0)
+    together = centred.T @ (ends - ends.mean(axis=0))
+    slopes = np.linalg.lstsq(centred.T @ centred, together, rcond=None)[0]
+    # Slope times covariance: for independent errors the slope's square times the variance,
+    # and the shares of correlated ones still add up to what is explained.
+    explained = slopes * together / len(inputs)
+    pulls_first = float(np.mean(length_mm - ends[:, 0] < ends[:, 1] - length_mm))
+    variance = ends.var(axis=0)
+    weights = np.array([pulls_first, 1.0 - pulls_first])
+    weights = np.divide(weights, variance, out=np.zeros(2), where=variance > 0.0)
+    share = explained @ weights
+    found = []
+    for thing in things:
+        columns = [place for place, one in enumerate(measured) if one.thing == thing]
+        halved = ends - 0.5 * inputs[:, columns] @ slopes[columns]
+        holds = (halved[:, 0] <= length_mm) & (length_mm <= halved[:, 1])
+        found.append(Share(thing, float(share[columns].sum()), float(holds.sum() / len(offsets))))
+    return tuple(sorted(found, key=lambda one: -one.share))

@@ -1,0 +1,121 @@
+"""What is measured on the car at a trial fit, and what a corner predicts for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from kinematics.errors import Problem
+from kinematics.parts import Corner, Part
+from kinematics.shaft.following import reaching
+from kinematics.sure.tape import SPREADS, Error, Spread, class_ii_limit_mm
+from kinematics.sure.variants import Coordinate, Positions, Variants
+from kinematics.vectors import Array
+
+Quantity = Literal["centre_distance", "plunge"]
+QUANTITIES: tuple[Quantity, ...] = ("centre_distance", "plunge")
+
+
+@dataclass(frozen=True, slots=True)
+class TrialMeasurement(Part):
+    """One measurement on the car at one wheel travel, mm.
+
+    ``quantity`` is the centre distance of a dummy shaft with its inner joint at
+    mid-stroke, or the plunge of the shaft itself (+ pulled out).  ``error`` is
+    that of ``value``, ``travel_error`` that of the travel; None takes a class
+    II tape to a surface.
+    """
+
+    travel: float
+    value: float
+    quantity: Quantity = "centre_distance"
+    error: float | None = None
+    travel_error: float | None = None
+    spread: Spread = "limit"
+    steer: float = 0.0
+
+    def _problems(self) -> Iterable[Problem]:
+        if self.quantity not in QUANTITIES:
+            yield Problem("quantity", "expected centre_distance or plunge")
+        if self.quantity == "centre_distance" and self.value <= 0:
+            yield Problem("value", "expected mm between joint centres, above 0")
+        if self.spread not in SPREADS:
+            yield Problem("spread", "expected limit (each way) or sigma (standard deviation)")
+        if self.error is not None and self.error <= 0:
+            yield Problem("error", "expected mm each way, above 0")
+        if self.travel_error is not None and self.travel_error < 0:
+            yield Problem("travel_error", "expected mm each way, 0 or more")
+
+    @property
+    def value_error(self) -> Error:
+        """The error of the value."""
+        if self.error is None:
+            return Error(class_ii_limit_mm(self.value))
+        return Error(self.error, self.spread)
+
+    @property
+    def height_error(self) -> Error:
+        """The error of the travel."""
+        if self.travel_error is None:
+            return Error(class_ii_limit_mm(self.travel))
+        return Error(self.travel_error, self.spread)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Predictions:
+    """Predicts every measurement for any offsets of the chosen coordinates."""
+
+    corner: Corner
+    every: tuple[Coordinate, ...]
+    chosen: tuple[int, ...]
+    measurements: tuple[TrialMeasurement, ...]
+
+    def predicted(self, offsets_mm: Array, rise_mm: float = 0.0) -> Array:
+        """Predictions, shape (variants, measurements); all travels ``rise_mm`` higher."""
+        every = np.zeros((len(offsets_mm), len(self.every)))
+        every[:, self.chosen] = offsets_mm
+        variants = Variants(self.corner, self.every, every)
+        positions = Positions.of(
+            self.corner,
+            np.array([one.travel for one in self.measurements]) + rise_mm,
+            np.array([one.steer for one in self.measurements]),
+        )
+        outer, _ = variants.outer_joint(positions)
+        span = outer - variants.point("inner_joint.mid_stroke")
+        seen = reaching(replace(self.corner.shaft.inner_joint, mid_stroke=(0.0, 0.0, 0.0)), span)
+        if not has_plunge(self.measurements):
+            return seen.swept_length_mm
+        assert self.corner.shaft.length is not None
+        with np.errstate(invalid="ignore"):
+            length = self.corner.shaft.length + variants.offset_mm(".length")
+            plunge = seen.plunge_mm(length)
+        marks = np.array([one.quantity == "plunge" for one in self.measurements])
+        return np.where(marks, plunge, seen.swept_length_mm)
+
+    def slopes(self, offsets_mm: Array, step_mm: float = 0.01) -> Array:
+        """How each prediction follows each coordinate, shape (measurements, coordinates)."""
+        steps = step_mm * np.eye(len(self.chosen))
+        either = self.predicted(np.concatenate((offsets_mm + steps, offsets_mm - steps)))
+        count = len(self.chosen)
+        slopes: Array = (either[:count] - either[count:]).T / (2.0 * step_mm)
+        return slopes
+
+    def uncertainty_mm(self) -> Array:
+        """Standard uncertainty of each measurement, that of its travel carried over."""
+        nothing = np.zeros((1, len(self.chosen)))
+        step = 0.25
+        rising = (self.predicted(nothing, step) - self.predicted(nothing, -step))[0]
+        # At the very end of what was measured there is no slope to carry over from beyond.
+        rising = np.nan_to_num(rising / (2.0 * step))
+        value = np.array([one.value_error.standard_uncertainty_mm for one in self.measurements])
+        height = np.array([one.height_error.standard_uncertainty_mm for one in self.measurements])
+        together: Array = np.hypot(value, rising * height)
+        return together
+
+
+def has_plunge(measurements: Sequence[TrialMeasurement]) -> bool:
+    """Whether any of them is a plunge, which hangs on the shaft's length."""
+    return any(one.quantity == "plunge" for one in measurements)

@@ -1,0 +1,1 @@
+"""From a scene to everything that is shown of it."""

@@ -1,0 +1,148 @@
+"""What a scene tells of making one side's shaft, answered: cut plan, strength, after welding."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from kinematics.errors import InvalidInput, Problem
+from kinematics.making.assembly import finished_pieces, finished_welds
+from kinematics.making.balance import FinishedLength, Trueness, finished_length, trueness
+from kinematics.making.cut_plan import CutPlan
+from kinematics.making.planning import plan_cuts
+from kinematics.making.straightness import straightness
+from kinematics.making.strength import Strength, strength
+from kinematics.making.torque import Drive, WheelTorque, shaft_speed_rpm, wheel_torque
+from kinematics.making.whirl import Whirl, whirl
+from kinematics.shaft.whole_motion import Examination
+from scenes.making import Making
+from scenes.model import Scene, Side
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Made:
+    """One side's shaft as it is to be made, or was; None for what the scene does not tell.
+
+    ``problem`` is one line about a splice or readings that fit no real shaft.
+    """
+
+    plan: CutPlan | None = None
+    torque: WheelTorque | None = None
+    strength: Strength | None = None
+    whirl: Whirl | None = None
+    trueness: Trueness | None = None
+    finished: FinishedLength | None = None
+    problem: str = ""
+
+
+def lacking_for_cuts(scene: Scene, side: Side) -> tuple[str, ...]:
+    """The tables of the scene that a cut plan needs and that are not there."""
+    making, at = scene.making(side), f"shafts.{side}"
+    wanted = {
+        f"[{at}.donors.hub]": making.hub_donor,
+        f"[{at}.donors.gearbox]": making.gearbox_donor,
+        f"[{at}.splice]": making.splice,
+    }
+    return tuple(name for name, value in wanted.items() if value is None)
+
+
+def lacking_for_strength(scene: Scene, side: Side) -> tuple[str, ...]:
+    """The same for the strength of the finished shaft."""
+    drive = () if scene.drive is not None else ("[drive]",)
+    return (*lacking_for_cuts(scene, side), *drive)
+
+
+def lacking_after_welding(scene: Scene, side: Side) -> tuple[str, ...]:
+    """The same for what is measured after welding: readings, or a finished length."""
+    making, at = scene.making(side), f"shafts.{side}"
+    if making.runout:
+        return lacking_for_strength(scene, side)
+    if making.finished_length is not None:
+        return ()
+    return (f"[[{at}.runout]] or {at}.finished_length",)
+
+
+def at_length(scene: Scene, side: Side, length_mm: float | None) -> Scene:
+    """The scene with another length of one shaft; as it is where that is None."""
+    shaft = scene.shaft(side)
+    if length_mm is None or shaft is None:
+        return scene
+    changed = replace(shaft, length=length_mm)
+    return replace(scene, left=changed) if side == "left" else replace(scene, right=changed)
+
+
+def made(scene: Scene, side: Side, found: Examination) -> Made:
+    """Everything that the scene tells of making a shaft of the length that was examined."""
+    borne = loaded(scene.making(side), scene.drive, found.length_mm)
+    return together(planned(scene, side, found), borne)
+
+
+def together(plan: Made, borne: Made) -> Made:
+    """What hangs on the window and what hangs on the load, as one."""
+    return replace(
+        plan,
+        torque=borne.torque,
+        strength=borne.strength,
+        whirl=borne.whirl,
+        trueness=borne.trueness,
+        problem=plan.problem or borne.problem,
+    )
+
+
+def planned(scene: Scene, side: Side, found: Examination) -> Made:
+    """Cut plan and finished length: what hangs on the length window."""
+    making, shaft, window = scene.making(side), scene.shaft(side), found.window
+    usable = window is not None and not window.empty
+    ends = (window.shortest_mm, window.longest_mm) if window is not None and usable else None
+    result = Made()
+    try:
+        if making.finished_length is not None and ends is not None:
+            result = replace(result, finished=finished_length(making.finished_length, ends))
+        hub, gearbox, splice = making.hub_donor, making.gearbox_donor, making.splice
+        if hub is None or gearbox is None or splice is None:
+            return result
+        sections = () if shaft is None else shaft.sections
+        plan = plan_cuts(hub, gearbox, splice, found.length_mm, window_mm=ends, sections=sections)
+        return replace(result, plan=plan)
+    except InvalidInput as error:
+        return replace(result, problem=_in_scene(error))
+
+
+def loaded(making: Making, drive: Drive | None, length_mm: float) -> Made:
+    """Strength, whirl and trueness: what hangs on donors, splice and drive.
+
+    A length outside its window, or a boot in the way, refuses the cut plan and changes
+    nothing here; donors and a splice that do not go together leave nothing to reckon with.
+    """
+    hub, gearbox, splice = making.hub_donor, making.gearbox_donor, making.splice
+    if hub is None or gearbox is None or splice is None or drive is None:
+        return Made()
+    try:
+        plan = plan_cuts(hub, gearbox, splice, length_mm)
+        if not plan.possible:
+            return Made()
+        torque, pieces = wheel_torque(drive), finished_pieces(plan)
+        speed = shaft_speed_rpm(drive.top_speed, drive.tyre_radius)
+        result = Made(
+            torque=torque,
+            strength=strength(pieces, torque.governing_nm, finished_welds(plan)),
+            whirl=whirl(pieces, length_mm, speed),
+        )
+    except InvalidInput as error:
+        return Made(problem=_in_scene(error))
+    try:
+        if not making.runout:
+            return result
+        straight = straightness(making.runout, length_mm, splice.at)
+        return replace(result, trueness=trueness(pieces, straight, speed))
+    except InvalidInput as error:
+        return replace(result, problem=_in_scene(error))
+
+
+_NAMES = {"at": "splice.at", "length_mm": "finished_length", "splice_at_mm": "splice.at"}
+
+
+def _in_scene(error: InvalidInput) -> str:
+    return "; ".join(
+        str(Problem(_NAMES.get(problem.field, problem.field), problem.message))
+        for problem in error.problems
+    )

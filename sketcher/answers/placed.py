@@ -1,0 +1,232 @@
+"""Where to weld tacked gearbox mounts: the search over a scene, its words, the shifted scene."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from kinematics.errors import InvalidInput, Problem
+from kinematics.parts import DEFAULT_MARGIN, Bracket, Corner
+from kinematics.shaft.placement import (
+    OUTBOARD,
+    POINTS,
+    MountRoom,
+    Place,
+    Placement,
+    Quantity,
+    Spare,
+    place_gearbox,
+    placed,
+    smallest_spare_gap,
+)
+from scenes.model import Scene, Side
+from sketcher.words.units import Unit, format_length
+
+# Gaps are asked for once for every place of the map; more places would keep a person waiting.
+POINTS_WITH_GAPS = 9
+# The gearbox stands where it should once it is this close to the best place.
+NEAR_ENOUGH_MM = 0.5
+LIMIT_WORDS: Mapping[Quantity, str] = {
+    "stroke": "stroke",
+    "inner_angle": "inner joint's angle",
+    "outer_angle": "outer joint's angle",
+    "clearance": "gap",
+}
+NO_ROOM = "expected [gearbox.placement] with out and up: how far the tacked mounts may be shifted"
+
+
+def place_in_scene(
+    scene: Scene, margin_mm: float = DEFAULT_MARGIN, *, free: bool = False, gaps: bool = True
+) -> Placement:
+    """The placement map of a scene, over the room that its mounts leave.
+
+    Raises InvalidInput where the scene leaves none, or a shaft is impossible;
+    OutOfReach where the linkage does not take its whole motion.
+    """
+    room = scene.gearbox_placement
+    if room is None or room == MountRoom():
+        raise InvalidInput([Problem("gearbox.placement", NO_ROOM)])
+    corners: dict[Side, Corner] = {side: scene.corner(side) for side in scene.sides}
+    touching = gaps and any(one.brackets and one.shaft.sections for one in corners.values())
+    return place_gearbox(
+        corners,
+        room,
+        margin_mm=margin_mm,
+        free=free,
+        points=POINTS_WITH_GAPS if touching else POINTS,
+        spare_gap=_spare_gap if touching else None,
+    )
+
+
+def _spare_gap(corner: Corner) -> float:
+    # A shaft without an outline meets nothing.
+    return smallest_spare_gap(corner) if corner.shaft.sections else math.inf
+
+
+def shifted_scene(scene: Scene, lateral_mm: float, up_mm: float, *, free: bool = False) -> Scene:
+    """The scene with the gearbox, and the brackets on it, set elsewhere.
+
+    Sideways moves the brackets of a gearbox between two shafts outboard on one side and
+    inboard on the other, which one outline cannot say: there each stands twice from now on,
+    as seen from the left and from the right.  ``free`` leaves the lengths open.
+    """
+    changes: dict[str, Any] = {}
+    for side in scene.sides:
+        shaft = scene.shaft(side)
+        assert shaft is not None
+        moved = placed(scene.corner(side), side, lateral_mm, up_mm).shaft.inner_joint
+        out, up, fore = moved.mid_stroke
+        joint = replace(moved, mid_stroke=(round(out, 3), round(up, 3), fore))
+        changes[side] = replace(shaft, inner_joint=joint, length=None if free else shaft.length)
+    brackets = [
+        moved
+        for bracket in scene.brackets
+        for moved in _moved(bracket, scene.sides, lateral_mm, up_mm)
+    ]
+    return replace(scene, brackets=tuple(brackets), **changes)
+
+
+def _moved(
+    bracket: Bracket, sides: tuple[Side, ...], lateral_mm: float, up_mm: float
+) -> Iterator[Bracket]:
+    if bracket.mounted_on != "gearbox":
+        yield bracket
+        return
+    twice = len(sides) > 1 and lateral_mm != 0.0
+    for side in sides if twice else sides[:1]:
+        out = OUTBOARD[side] * lateral_mm
+        outline = tuple((round(x + out, 3), round(y + up_mm, 3)) for x, y in bracket.outline)
+        name = f"{bracket.name}, {side}" if twice else bracket.name
+        yield replace(bracket, outline=outline, name=name)
+
+
+def shift_words(lateral_mm: float, up_mm: float, unit: Unit = "mm") -> str:
+    """A shift of the gearbox as a person would say it."""
+    parts = [
+        f"{format_length(abs(value), unit)} {words[value < 0.0]}"
+        for value, words in (
+            (lateral_mm, ("towards the car's left", "towards the car's right")),
+            (up_mm, ("up", "down")),
+        )
+        if abs(value) >= 0.05
+    ]
+    return " and ".join(parts) or "where it is drawn"
+
+
+def spare_words(spare: Spare) -> str:
+    """One limit and what it has to spare, rounded down."""
+    if spare.share < 0.0:
+        return f"{spare.side} shaft's {LIMIT_WORDS[spare.quantity]}: broken"
+    share = math.floor(100.0 * spare.share + 1e-9)
+    return f"{spare.side} shaft's {LIMIT_WORDS[spare.quantity]}: {share} % to spare"
+
+
+def least_spare(place: Place) -> Spare:
+    """The limit with the least to spare of its own, of those there are."""
+    return min(place.spares, key=lambda spare: spare.share)
+
+
+def broken(place: Place) -> tuple[Spare, ...]:
+    """The limits that are broken at a place."""
+    return tuple(spare for spare in place.spares if spare.share < 0.0)
+
+
+def placement_words(found: Placement, unit: Unit = "mm") -> str:
+    """Where the gearbox is best, in one line."""
+    best = found.best
+    if broken(best):
+        return "Nowhere in this room does every limit hold; the place that comes closest is shown."
+    if math.hypot(best.lateral_mm, best.up_mm) < NEAR_ENOUGH_MM:
+        return "The gearbox is best where it is drawn."
+    shift = shift_words(best.lateral_mm, best.up_mm, unit)
+    return f"The gearbox is best {shift}."
+
+
+def map_lines(found: Placement, unit: Unit = "mm") -> Iterator[str]:
+    """The map as text: what the worst limit keeps of its own most in tenths, up upwards.
+
+    ``*`` is best, ``+`` where the gearbox is drawn, ``-`` a place where a limit is broken.
+    """
+    columns, rows = _thinned(found.lateral_mm, found), _thinned(found.up_mm, found)
+    best = (_near(found.lateral_mm, found.best.lateral_mm), _near(found.up_mm, found.best.up_mm))
+    now = (_near(found.lateral_mm, 0.0), _near(found.up_mm, 0.0))
+    for row in reversed(rows):
+        cells = []
+        for column in columns:
+            if (column, row) == best:
+                cells.append("*")
+            elif (column, row) == now and _inside(found):
+                cells.append("+")
+            elif found.share[column, row] < 0.0:
+                cells.append("-")
+            else:
+                cells.append(str(min(9, int(10.0 * found.kept[column, row]))))
+        up = format_length(found.up_mm[row], unit, signed=True, named=False)
+        yield f"{up:>7}  {' '.join(cells)}"
+    left, right = (
+        format_length(found.lateral_mm[end], unit, signed=True, named=False) for end in (0, -1)
+    )
+    width = 2 * len(columns) - 1
+    yield f"{'':7}  {left}{right:>{max(width - len(left), len(right) + 1)}}"
+
+
+def _thinned(axis: Any, found: Placement) -> list[int]:
+    """Every place of an axis, or every other one where there are many; the best among them."""
+    count = len(axis)
+    step = 2 if count > 11 else 1
+    best = found.best.lateral_mm if axis is found.lateral_mm else found.best.up_mm
+    kept = set(range(0, count, step)) | {_near(axis, best), _near(axis, 0.0)}
+    return sorted(kept)
+
+
+def _near(axis: Any, value: float) -> int:
+    return int(np.abs(axis - value).argmin())
+
+
+def _inside(found: Placement) -> bool:
+    return bool(
+        found.lateral_mm[0] <= 0.0 <= found.lateral_mm[-1]
+        and found.up_mm[0] <= 0.0 <= found.up_mm[-1]
+    )
+
+
+def placement_json(found: Placement) -> dict[str, Any]:
+    """The placement, fit for JSON."""
+    return {
+        "best": _place_json(found.best),
+        "as_drawn": _place_json(found.now),
+        "map": {
+            "lateral_mm": found.lateral_mm.tolist(),
+            "up_mm": found.up_mm.tolist(),
+            "kept": _plain(found.kept),
+            "smallest_spare_share": _plain(found.share),
+        },
+    }
+
+
+def _plain(values: Any) -> list[list[float | None]]:
+    return [[float(v) if math.isfinite(v) else None for v in row] for row in values]
+
+
+def _place_json(place: Place) -> dict[str, Any]:
+    return {
+        "lateral_mm": place.lateral_mm,
+        "up_mm": place.up_mm,
+        "lengths_mm": {
+            side: length if math.isfinite(length) else None
+            for side, length in place.lengths_mm.items()
+        },
+        "spare": [
+            {
+                "side": spare.side,
+                "limit": spare.quantity,
+                "share": spare.share if math.isfinite(spare.share) else None,
+                "broken": spare.share < 0.0,
+            }
+            for spare in place.spares
+        ],
+    }

@@ -1,0 +1,146 @@
+"""One position of one corner, as plain numbers ready to be drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+
+import numpy as np
+
+from kinematics.linkage.motion import Motion
+from kinematics.parts import Corner, Hub, Linkage, Measured, Point, Strut, Wishbones
+from kinematics.shaft.following import ShaftMotion
+
+Rotation = tuple[Point, Point, Point]
+UNTURNED: Rotation = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+
+
+@dataclass(frozen=True, slots=True)
+class ShaftPose:
+    """The shaft at one position; lengths mm, angles degrees.
+
+    ``mid_stroke`` and ``axis`` are the housing's, the gearbox movement included;
+    ``inner_joint`` is where the joint's centre rides on it.
+    """
+
+    length_mm: float
+    mid_stroke: Point
+    axis: Point
+    inner_joint: Point
+    plunge_mm: float
+    stroke_left_in_mm: float
+    stroke_left_out_mm: float
+    inner_angle_deg: float
+    outer_angle_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Pose:
+    """One corner at one travel and steer angle.
+
+    ``points`` has every point of ``linkage`` and ``hub`` by its path in the scene
+    file (``"linkage.ball_joint"``), each (out, up, fore) in mm.  ``rotation``
+    carries a direction fixed in the knuckle from ride height to here, row by
+    row; ``arm_turn_deg`` does the same for the (lower) arm.  ``shaft`` is None
+    where the shaft does not reach the housing axis.
+    """
+
+    travel_mm: float
+    steer_deg: float
+    points: Mapping[str, Point]
+    camber_deg: float = 0.0
+    arm_turn_deg: float = 0.0
+    rotation: Rotation = field(default=UNTURNED)
+    shaft: ShaftPose | None = None
+
+    def __getitem__(self, path: str) -> Point:
+        return self.points[path]
+
+    def turned(self, direction: Point) -> Point:
+        """A direction fixed in the knuckle, as it points here."""
+        a, b, c = (sum(r * d for r, d in zip(row, direction, strict=True)) for row in self.rotation)
+        return (a, b, c)
+
+    def carried(self, point: Point, ride: Pose) -> Point:
+        """A point fixed in the knuckle at ride height, where it is here."""
+        origin, now = ride["hub.outer_joint"], self["hub.outer_joint"]
+        moved = self.turned((point[0] - origin[0], point[1] - origin[1], point[2] - origin[2]))
+        return (now[0] + moved[0], now[1] + moved[1], now[2] + moved[2])
+
+
+def pose_as_drawn(linkage: Linkage, hub: Hub) -> Pose:
+    """The points as the scene has them at ride height, unsolved: what shows when nothing solves."""
+    points: dict[str, Point] = {}
+    if not isinstance(linkage, Measured):
+        points = {f"linkage.{item.name}": getattr(linkage, item.name) for item in fields(linkage)}
+    points |= {f"hub.{item.name}": getattr(hub, item.name) for item in fields(hub)}
+    return Pose(0.0, 0.0, points)
+
+
+def _point(values: np.ndarray, digits: int = 7) -> Point:
+    # The last bits of a sine hang on where its array lies in memory; a picture must not.
+    out, up, fore = values.tolist()
+    return (round(out, digits), round(up, digits), round(fore, digits))
+
+
+def pose_at(
+    corner: Corner,
+    motion: Motion,
+    shaft: ShaftMotion | None = None,
+    index: int | tuple[int, ...] = (),
+    *,
+    shift_mm: Point = (0.0, 0.0, 0.0),
+) -> Pose | None:
+    """The pose at one index of a solved motion; None where that position is out of reach.
+
+    ``shaft`` has the motion's shape: it was followed for one gearbox shift, which
+    is ``shift_mm``.
+    """
+    if not bool(motion.in_reach[index]):
+        return None
+    linkage = corner.linkage
+    points: dict[str, Point] = {}
+    if isinstance(linkage, Strut):
+        assert motion.strut_lower is not None
+        points["linkage.arm_pivot"] = linkage.arm_pivot
+        points["linkage.ball_joint"] = _point(motion.ball_joint[index])
+        points["linkage.strut_top"] = linkage.strut_top
+        points["linkage.strut_lower"] = _point(motion.strut_lower[index])
+    elif isinstance(linkage, Wishbones):
+        points["linkage.lower_pivot"] = linkage.lower_pivot
+        points["linkage.lower_ball_joint"] = _point(motion.ball_joint[index])
+        points["linkage.upper_pivot"] = linkage.upper_pivot
+        points["linkage.upper_ball_joint"] = _point(motion.steering_top[index])
+    points["hub.outer_joint"] = _point(motion.outer_joint[index])
+    points["hub.wheel_centre"] = _point(motion.wheel_centre[index])
+    first, second, third = (_point(row, 12) for row in motion.knuckle_rotation[index])
+    return Pose(
+        travel_mm=float(motion.travel_mm[index]),
+        steer_deg=float(motion.steer_deg[index]),
+        points=points,
+        camber_deg=float(motion.camber_deg[index]),
+        arm_turn_deg=float(motion.arm_turn_deg[index]),
+        rotation=(first, second, third),
+        shaft=None if shaft is None else _shaft_pose(corner, shaft, index, shift_mm),
+    )
+
+
+def _shaft_pose(
+    corner: Corner, shaft: ShaftMotion, index: int | tuple[int, ...], shift_mm: Point
+) -> ShaftPose | None:
+    if not bool(shaft.reaches[index]):
+        return None
+    joint = corner.shaft.inner_joint
+    mid = tuple(a + b for a, b in zip(joint.mid_stroke, shift_mm, strict=True))
+    size = float(np.hypot(np.hypot(joint.axis[0], joint.axis[1]), joint.axis[2]))
+    return ShaftPose(
+        length_mm=shaft.length_mm,
+        mid_stroke=(mid[0], mid[1], mid[2]),
+        axis=(joint.axis[0] / size, joint.axis[1] / size, joint.axis[2] / size),
+        inner_joint=_point(shaft.inner_joint[index]),
+        plunge_mm=float(shaft.plunge_mm[index]),
+        stroke_left_in_mm=float(shaft.stroke_left_in_mm[index]),
+        stroke_left_out_mm=float(shaft.stroke_left_out_mm[index]),
+        inner_angle_deg=float(shaft.inner_angle_deg[index]),
+        outer_angle_deg=float(shaft.outer_angle_deg[index]),
+    )

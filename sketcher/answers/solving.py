@@ -1,0 +1,213 @@
+"""The parts of what is shown, each worked out by itself: pose, sweep, gaps, envelope, answer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kinematics.errors import InvalidInput, KinematicsError
+from kinematics.gaps.clearance import ClosestApproach, clearance, gaps_and_points
+from kinematics.gaps.envelope import envelope
+from kinematics.linkage.motion import Motion, solve
+from kinematics.linkage.motion import reach_of as motion_reach
+from kinematics.linkage.reach import Reach
+from kinematics.parts import Corner
+from kinematics.shaft.following import ShaftMotion, follow
+from kinematics.shaft.fouling import solids
+from kinematics.shaft.length_window import Position
+from kinematics.shaft.whole_motion import (
+    Examination,
+    Worst,
+    examine,
+    steps,
+    travel_steps,
+    whole_motion,
+)
+from kinematics.shaft.whole_motion import Gap as WorstGap
+from kinematics.sure.certainty import Certainty, certainty
+from kinematics.sure.tape import Tape
+from kinematics.vectors import Array, read_only
+from scenes.model import Side
+from sketcher.answers.pose import Pose, pose_at
+from sketcher.drawing.bracket_view import Gap, carried
+from sketcher.drawing.picture import Point2
+
+# Positions along the travel of a sweep; its curves are smooth far below this.
+SWEEP_TRAVELS = 41
+ENVELOPE_TRAVELS = 13
+ENVELOPE_WITHIN_MM = 1.0
+
+Outlines = tuple[tuple[Point2, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Poses:
+    """The pose at ride height and the one asked for, None where that is out of reach.
+
+    ``motion`` has both, in this order.
+    """
+
+    ride: Pose
+    here: Pose | None
+    motion: Motion
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sweep:
+    """The whole travel at a few steer angles, and the answer over these positions.
+
+    ``motion`` and ``shaft`` have travel along the first axis and the steer angles
+    (outside lock, straight, inside lock) along the second.
+    """
+
+    motion: Motion
+    shaft: ShaftMotion
+    found: Examination
+
+    @property
+    def steer_deg(self) -> Array:
+        """The steer angles of the curves."""
+        angles: Array = self.motion.steer_deg[0]
+        return angles
+
+
+def poses(corner: Corner, within: Reach | None, travel_mm: float, steer_deg: float) -> Poses:
+    """Both poses in one go, and the reach of the linkage where that is not known yet.
+
+    Raises KinematicsError where the linkage does not close as drawn.
+    """
+    motion = solve(corner.linkage, corner.hub, [0.0, travel_mm], [0.0, steer_deg], within=within)
+    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    ride = pose_at(corner, motion, shaft, 0)
+    if ride is None:
+        raise KinematicsError("linkage: the points do not close at ride height")
+    return Poses(ride, pose_at(corner, motion, shaft, 1), motion)
+
+
+def sweep(corner: Corner, within: Reach, margin_mm: float) -> Sweep:
+    """The curves of the plots and an answer over their positions, gaps left out.
+
+    Raises InvalidInput where the shaft is too short.
+    """
+    low, high = -corner.travel.droop, corner.travel.bump
+    travel = (
+        steps(low, high, (high - low) / (SWEEP_TRAVELS - 1))
+        if high - low > 1e-3
+        else travel_steps(corner, 1.0)
+    )
+    steering = corner.steering
+    steer = [0.0] if steering is None else [-steering.outside_lock, 0.0, steering.inside_lock]
+    motion = solve(
+        corner.linkage, corner.hub, travel[:, None], np.unique(steer)[None, :], within=within
+    )
+    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    found = examine(replace(corner, brackets=()), margin_mm, motion)
+    return Sweep(motion, shaft, found)
+
+
+def whole_answer(corner: Corner, within: Reach, margin_mm: float) -> Examination:
+    """The answer over the whole motion, every mm and degree."""
+    return examine(corner, margin_mm, whole_motion(corner, within=within))
+
+
+def chance(corner: Corner, tape: Tape | None, side: Side, margin_mm: float) -> Certainty:
+    """How sure the length is, by the tape's errors.
+
+    Raises KinematicsError where the corner cannot take its whole motion.
+    """
+    return certainty(corner, tape, shaft=f"shafts.{side}", margin_mm=margin_mm)
+
+
+def can_touch(corner: Corner) -> bool:
+    """Whether there is anything that the shaft could touch, and an outline that touches."""
+    return bool(corner.brackets and corner.shaft.sections)
+
+
+def gap_curve(corner: Corner, over: Sweep) -> Array:
+    """The smallest gap at each position of a sweep, mm."""
+    parts = solids(corner, over.motion, over.shaft)
+    found = clearance(parts.bodies, corner.brackets, parts.carriers, each_bracket=False)
+    return read_only(found.gap_mm[..., 0])
+
+
+def worst_gaps(corner: Corner, over: Sweep, indices: Sequence[int]) -> tuple[WorstGap | None, ...]:
+    """The smallest gap over a sweep of each bracket asked about, None where it is not met."""
+    parts = solids(corner, over.motion, over.shaft)
+    brackets = [corner.brackets[index] for index in indices]
+    found = clearance(parts.bodies, brackets, parts.carriers, each_position=False).approaches
+    if not found:
+        return (None,) * len(brackets)
+    return tuple(
+        _worst(approach, over.motion, index) for approach, index in zip(found, indices, strict=True)
+    )
+
+
+def _worst(approach: ClosestApproach, motion: Motion, index: int) -> WorstGap:
+    travel, steer, *_ = approach.position
+    position = Position(
+        float(motion.travel_mm[travel, steer]), float(motion.steer_deg[travel, steer])
+    )
+    value, wanted, name = approach.gap_mm, approach.wanted_gap_mm, approach.bracket_name
+    worst = Worst("clearance", value, wanted, position, name)
+    return WorstGap(worst, replace(approach, bracket=index))
+
+
+def gaps_at(
+    corner: Corner, within: Reach, pose: Pose, ride: Pose, motion: Motion | None = None
+) -> tuple[Gap, ...]:
+    """Each bracket's gap at one pose, and the point where it is.
+
+    ``motion``, at that pose alone, saves solving it again.
+    """
+    if pose.shaft is None or not can_touch(corner):
+        return ()
+    if motion is None:
+        motion = solve(corner.linkage, corner.hub, pose.travel_mm, pose.steer_deg, within=within)
+    parts = solids(corner, motion, follow(corner.shaft, motion, corner.hub.outer_joint))
+    gaps, points = gaps_and_points(parts.bodies, corner.brackets, parts.carriers)
+    return tuple(
+        Gap(index, gap, bracket.wanted_gap, carried((out, up, fore), bracket, pose, ride))
+        for index, (bracket, gap, (out, up, fore)) in enumerate(
+            zip(corner.brackets, gaps.tolist(), points.tolist(), strict=False)
+        )
+    )
+
+
+def envelope_outlines(corner: Corner, within: Reach) -> Outlines:
+    """What the shaft sweeps in the front view, world mm."""
+    if not corner.shaft.sections:
+        return ()
+    low, high = -corner.travel.droop, corner.travel.bump
+    steering = corner.steering
+    steer = [0.0] if steering is None else [-steering.outside_lock, 0.0, steering.inside_lock]
+    motion = solve(
+        corner.linkage,
+        corner.hub,
+        np.linspace(low, high, ENVELOPE_TRAVELS)[:, None],
+        np.unique(steer)[None, :],
+        within=within,
+    )
+    parts = solids(corner, motion, follow(corner.shaft, motion, corner.hub.outer_joint))
+    swept = envelope(parts.bodies[:1], within_mm=ENVELOPE_WITHIN_MM).outline
+    return tuple(
+        tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
+        for part in getattr(swept, "geoms", [swept])
+        if not part.is_empty
+    )
+
+
+def reach_of(corner: Corner) -> Reach:
+    """The travel in reach of a corner's linkage.
+
+    Raises InvalidInput where it stands on a dead point.
+    """
+    return motion_reach(corner.linkage, corner.hub)
+
+
+def lines_of(error: KinematicsError) -> str:
+    """What is wrong, in one line."""
+    if isinstance(error, InvalidInput):
+        return "; ".join(str(problem) for problem in error.problems)
+    return str(error)

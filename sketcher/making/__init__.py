@@ -1,1 +1,0 @@
-"""Making the shaft, in words: the same for the commands, the window and the shop sheet."""

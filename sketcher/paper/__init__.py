@@ -1,0 +1,1 @@
+"""Paper: the shop sheet, templates, and the pages of pictures."""

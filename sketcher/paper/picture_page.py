@@ -1,0 +1,371 @@
+"""The pages that the picture command writes: what the window shows, laid out for a file.
+
+A page in pixels fits its views to the size asked for.  A page on paper is an ISO 216
+sheet with the margins of ISO 5457, its views at one of the scales of ISO 5455::
+
+    ┌──────────────────────────────────┬───────────┐
+    │ the answer                       │ window    │
+    ├────────┬─────────────────────────┼───────────┤
+    │ above  │                         │  plots    │   sheet; the other pages are
+    │        │  sketch                 │  over     │   one of these, framed, with
+    │ values │                         │  travel   │   the title block under it
+    │        ├─────────────────────────┤           │
+    │        │ title block             │           │
+    └────────┴─────────────────────────┴───────────┘
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Literal, get_args
+
+from kinematics.making.cut_plan import CutPlan
+from sketcher.answers.live import Shown, Solved, nearest_gap
+from sketcher.answers.making import Made, lacking_for_cuts, made
+from sketcher.answers.making_verdict import cut_refusals, too_weak
+from sketcher.answers.pose import Pose
+from sketcher.commands.common import CommandError
+from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
+from sketcher.drawing.cut_view import cut_camera, cut_view
+from sketcher.drawing.page import Page, Panel
+from sketcher.drawing.picture import Box, Picture, Polygon, Polyline, Primitive
+from sketcher.drawing.plot_layout import layout as lay_out_plots
+from sketcher.drawing.plot_position import position_picture
+from sketcher.drawing.plots import plots_picture
+from sketcher.drawing.sketch import (
+    Shown as Extras,
+)
+from sketcher.drawing.sketch import (
+    front_view,
+    view_from_above,
+    world_box,
+    world_box_above,
+)
+from sketcher.window.model.desk import Desk
+from sketcher.window.screen.ink import Ink
+from sketcher.window.screen.layout import Area, natural_scale
+from sketcher.window.screen.plotting import column_shown, values_now
+from sketcher.window.screen.readings import readings
+from sketcher.window.screen.readout import HEAD, ROW, draw_readout, position_words
+from sketcher.window.screen.strip import draw_answer, draw_bar
+from sketcher.words import answer as wording
+from sketcher.words.answer import brief
+
+What = Literal["sketch", "above", "plots", "cuts", "sheet"]
+WHATS: tuple[What, ...] = get_args(What)
+# Mm on paper for one mm: ISO 5455, full size and reductions.
+SCALES = (1.0, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 100)
+# ISO 216, mm, upright, the smallest first.
+PAPERS = {"A4": (210, 297), "A3": (297, 420), "A2": (420, 594), "A1": (594, 841), "A0": (841, 1189)}
+_FILING_MARGIN_MM, _MARGIN_MM = 20.0, 10.0
+_PAD, _STRIP, _BLOCK, _VIEW_PADDING = 8, 72, 44, 16.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Subject:
+    """What is drawn: a desk at a position where everything is worked out."""
+
+    desk: Desk
+    shown: Shown
+    solved: Solved
+    pose: Pose
+
+    @classmethod
+    def of(cls, desk: Desk) -> Subject:
+        """Work out everything at the desk's position.
+
+        Raises CommandError where that position cannot be drawn.
+        """
+        shown = desk.shown(exact=True)
+        if shown.solved is None or shown.pose is None or shown.problem:
+            raise CommandError(shown.problem or "the sketch cannot be drawn")
+        return cls(desk, shown, shown.solved, shown.pose)
+
+    @property
+    def cut_plan(self) -> CutPlan:
+        """How the shaft is cut.
+
+        Raises CommandError where the scene does not tell, or the shaft must not be cut.
+        """
+        scene, side = self.desk.scene, self.desk.side
+        lacking = lacking_for_cuts(scene, side)
+        if lacking:
+            raise CommandError(f"--what cuts: the scene has no {', '.join(lacking)}")
+        found = self.solved.found
+        answered = made(scene, side, found)
+        plan, refused = answered.plan, [*cut_refusals(answered), *too_weak(answered)]
+        against = [*wording.broken_lines(found, steering=scene.steering), *refused]
+        if against or plan is None:
+            raise CommandError(f"--what cuts: do not cut: {'; '.join(against)}")
+        return plan
+
+    @property
+    def front_box(self) -> Box:
+        """What the sketch shows, world mm."""
+        return world_box(self.desk.scene, self.solved.ride, self.desk.side)
+
+    @property
+    def above_box(self) -> Box:
+        """What the view from above shows, world mm."""
+        return world_box_above(self.desk.scene, self.solved.ride, self.desk.side)
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Where the parts of a page lie, px; None for those that it does not have."""
+
+    frame: Area
+    block: Area
+    front: Area | None = None
+    above: Area | None = None
+    plots: Area | None = None
+    cuts: Area | None = None
+    readout: Area | None = None
+    answer: Area | None = None
+    bar: Area | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """How the parts of a page are laid: their places, and the views' cameras.
+
+    ``size``: the page's px.  ``paper``: the sheet's name, empty for a page in pixels.
+    """
+
+    size: tuple[int, int]
+    places: Places
+    ui_scale: float
+    front: Camera | None
+    above: Camera | None
+    cuts: Camera | None = None
+    paper: str = ""
+
+    @property
+    def views(self) -> tuple[Camera, ...]:
+        """The cameras that there are."""
+        return tuple(camera for camera in (self.front, self.above, self.cuts) if camera is not None)
+
+    def at_scale(self, scale: float) -> Setting:
+        """The same page with its views at one scale."""
+        front, above, cuts = (
+            camera and replace(camera, zoom=scale * camera.pixels_per_paper_mm)
+            for camera in (self.front, self.above, self.cuts)
+        )
+        return replace(self, front=front, above=above, cuts=cuts)
+
+
+def pixel_page(subject: Subject, what: What, width: int, height: int) -> Page:
+    """The page at a size in px, its views as large as they fit."""
+    ui_scale = natural_scale(height)
+    frame = Area(0, 0, width, height).inset(round(_PAD * ui_scale))
+    setting = _fitted(subject, (width, height), _places(subject, what, frame, ui_scale), ui_scale)
+    return Page(width, height, tuple(_panels(subject, setting)), ui_scale)
+
+
+def paper_page(subject: Subject, what: What, scale: float | None = None) -> tuple[Page, str]:
+    """The page on an ISO 216 sheet, and its size and scale in words.
+
+    Without a scale the sheet is A4 (A3 for ``sheet``) and the views get the largest
+    standard scale that fits it; with one, the smallest sheet that holds them.
+    Raises CommandError where no sheet does.
+    """
+    best: tuple[float, Setting] | None = None
+    for name, page in _papers(what, any_size=scale is not None):
+        places = _places(subject, what, _inside_margins(page), 1.0)
+        size = (page.width, page.height)
+        setting = replace(_fitted(subject, size, places, 1.0), paper=name)
+        fits = min((camera.scale for camera in setting.views), default=1.0)
+        chosen = scale or next((one for one in SCALES if one <= fits), SCALES[-1])
+        if chosen <= fits and (best is None or chosen > best[0]):
+            best = (chosen, setting)
+    if best is None:
+        asked = ratio(scale or SCALES[-1])
+        raise CommandError(f"--scale: expected one at which the drawing fits A0, got {asked}")
+    chosen, setting = best
+    setting = setting.at_scale(chosen)
+    words = setting.paper if what == "plots" else f"{setting.paper}, scale {ratio(chosen)}"
+    # Whole pixels are not whole millimetres, and a sheet's are.
+    width, height = (round(px / PIXELS_PER_PAPER_MM) * PIXELS_PER_PAPER_MM for px in setting.size)
+    return Page(width, height, tuple(_panels(subject, setting))), words
+
+
+def ratio(scale: float) -> str:
+    """A scale as ISO 5455 writes it: ``1 : 5``; one between the standard ones to a tenth."""
+    return f"1 : {brief(round(1 / scale, 1))}" if scale <= 1.0 else f"{brief(scale)} : 1"
+
+
+def _papers(what: What, *, any_size: bool) -> Iterator[tuple[str, Area]]:
+    """The sheets to try, the smallest first, upright before lying."""
+    names = tuple(PAPERS)
+    first = names.index("A3") if what == "sheet" else 0
+    for name in names[first : None if any_size else first + 1]:
+        short, long = (round(mm * PIXELS_PER_PAPER_MM) for mm in PAPERS[name])
+        if what != "sheet":
+            yield name, Area(0, 0, short, long)
+        if what != "plots":
+            yield name, Area(0, 0, long, short)
+
+
+def _inside_margins(page: Area) -> Area:
+    left, other = (round(mm * PIXELS_PER_PAPER_MM) for mm in (_FILING_MARGIN_MM, _MARGIN_MM))
+    return Area(left, other, page.width - left - other, page.height - 2 * other)
+
+
+def _fitted(subject: Subject, size: tuple[int, int], places: Places, ui_scale: float) -> Setting:
+    def camera(box: Box, area: Area | None) -> Camera | None:
+        if area is None:
+            return None
+        return Camera.fitting(
+            box, area.width, area.height, left=area.left, top=area.top, ui_scale=ui_scale,
+            padding_px=_VIEW_PADDING,
+        )  # fmt: skip
+
+    front = camera(subject.front_box, places.front)
+    above = camera(subject.above_box, places.above)
+    cuts, area = None, places.cuts
+    if area is not None:
+        within = area.inset(round(_PAD * ui_scale))
+        whole = Camera.of_pixels(
+            within.width, within.height, left=within.left, top=within.top, ui_scale=ui_scale
+        )
+        cuts = cut_camera(subject.cut_plan, whole)
+    return Setting(size, places, ui_scale, front, above, cuts)
+
+
+def _places(subject: Subject, what: What, frame: Area, ui_scale: float) -> Places:
+    """Share a frame among the parts of a page."""
+
+    def px(value: float) -> int:
+        return round(value * ui_scale)
+
+    block_height = px(_BLOCK)
+    body = Area(frame.left, frame.top, frame.width, frame.height - block_height)
+    block = Area(frame.left, body.bottom, frame.width, block_height)
+    match what:
+        case "sketch":
+            return Places(frame, block, front=body)
+        case "above":
+            return Places(frame, block, above=body)
+        case "plots":
+            return Places(frame, block, plots=body)
+        case "cuts":
+            return Places(frame, block, cuts=body)
+    left = min(max(round(frame.width * 0.22), px(280)), px(344))
+    right = min(max(round(frame.width * 0.27), px(328)), px(560))
+    top = frame.top + px(_STRIP)
+    middle = frame.width - left - right
+    rows = len(readings(subject.shown, subject.desk.unit, nearest_gap(subject.shown)))
+    table = px(HEAD + ROW * rows)
+    front_height = frame.bottom - top - block_height
+    return Places(
+        frame,
+        block=Area(frame.left + left, frame.bottom - block_height, middle, block_height),
+        front=Area(frame.left + left, top, middle, front_height),
+        above=Area(frame.left, top, left, frame.bottom - top - table),
+        plots=Area(frame.right - right, top, right, frame.bottom - top),
+        readout=Area(frame.left, frame.bottom - table, left, table),
+        answer=Area(frame.left, frame.top, frame.width - right, px(_STRIP)),
+        bar=Area(frame.right - right, frame.top, right, px(_STRIP)),
+    )
+
+
+def _panels(subject: Subject, setting: Setting) -> Iterator[Panel]:
+    """The parts of a page in the order they are painted, frames on top."""
+    desk, shown, solved = subject.desk, subject.shown, subject.solved
+    places, size, ui_scale = setting.places, setting.size, setting.ui_scale
+    front, above = setting.front, setting.above
+    whole = Camera.of_pixels(*size, ui_scale=ui_scale)
+    strips = [a for a in (places.answer, places.bar, places.plots) if a is not None]
+    # Printed paper has no surround to be told from.
+    grounds = strips if setting.paper else [Area(0, 0, *size), *strips]
+    under: list[Primitive] = [Polygon(_corners(area, size), "surround") for area in grounds]
+    views = [a for a in (places.front, places.above, places.cuts, places.block) if a]
+    under += [Polygon(_corners(area, size), "panel") for area in views]
+    yield Panel(Picture(tuple(under)), whole)
+
+    extras = Extras(
+        envelope=solved.envelope, gaps=shown.gaps, margin_mm=solved.found.margin_mm, unit=desk.unit
+    )
+    scene, side, ride = desk.scene, desk.side, solved.ride
+    if front is not None:
+        yield Panel(front_view(scene, side, subject.pose, ride, front, extras), front)
+    if above is not None:
+        aside = replace(extras, envelope=(), names=front is None)
+        yield Panel(view_from_above(scene, side, subject.pose, ride, above, aside), above)
+    if setting.cuts is not None:
+        yield Panel(cut_view(subject.cut_plan, setting.cuts, desk.unit), setting.cuts)
+    if places.plots is not None:
+        yield _plots(subject, places.plots, ui_scale)
+    if places.readout is not None:
+        ink = Ink(places.readout, ui_scale)
+        rows = readings(shown, desk.unit, nearest_gap(shown))
+        yield Panel(draw_readout(ink, rows, position_words(desk)), ink.camera)
+    if places.answer is not None:
+        ink = Ink(places.answer, ui_scale)
+        yield Panel(draw_answer(ink, scene, shown, desk.unit, _making(desk, shown)), ink.camera)
+    if places.bar is not None:
+        ink = Ink(places.bar, ui_scale)
+        yield Panel(draw_bar(ink, shown, desk.unit), ink.camera)
+    ink = Ink(places.block, ui_scale)
+    yield Panel(
+        _title_block(ink, subject, front or above or setting.cuts, setting.paper), ink.camera
+    )
+
+    boxes = [*views, *(a for a in (places.readout,) if a is not None), places.frame]
+    frames = tuple(Polyline(_closed(area, size), "panel") for area in boxes)
+    yield Panel(Picture(frames), whole)
+
+
+def _making(desk: Desk, shown: Shown) -> Made:
+    if shown.solved is None:
+        return Made()
+    return made(desk.scene, desk.side, shown.solved.found)
+
+
+def _plots(subject: Subject, area: Area, ui_scale: float) -> Panel:
+    pad = round(_PAD * ui_scale)
+    camera = Camera.of_pixels(
+        area.width, area.height - 2 * pad, left=area.left, top=area.top + pad, ui_scale=ui_scale
+    )
+    desk = subject.desk
+    column = column_shown(subject.solved, desk.unit)
+    where = lay_out_plots(column, camera)
+    now = values_now(column, subject.shown, desk)
+    picture = plots_picture(column, where) + position_picture(column, where, desk.travel_mm, now)
+    return Panel(picture, camera)
+
+
+def _title_block(ink: Ink, subject: Subject, view: Camera | None, paper: str) -> Picture:
+    """What is drawn, from which side, where the wheel is, and how large."""
+    desk = subject.desk
+    right, middle = 92.0, ink.height / 2
+    ink.line(ink.width - right, 0, ink.width - right, ink.height, "note")
+    ink.line(0, middle, ink.width, middle, "note")
+    within = ink.width - right - 16
+    ink.text(8, middle / 2, desk.scene.title or "Untitled scene", "label_strong", within=within)
+    at = position_words(desk)
+    words = f"{desk.side} side, {at[0].lower()}{at[1:]}"
+    ink.text(8, middle * 1.5, words, "label", size="small", within=within)
+    column = ink.width - right + 8
+    scale = "" if view is None else f"scale {ratio(view.scale)}"
+    unit = "mm" if desk.unit == "mm" else "inches"
+    sheet = f"{paper}, {unit}" if paper else unit
+    ink.text(column, middle / 2, scale, "note", size="small", within=right - 12)
+    ink.text(column, middle * 1.5, sheet, "note", size="small", within=right - 12)
+    return ink.picture
+
+
+Corners = tuple[tuple[float, float], ...]
+
+
+def _corners(area: Area, size: tuple[int, int]) -> Corners:
+    """An area's corners on the whole page, upwards."""
+    left, right, height = area.left, area.right, size[1]
+    top, bottom = height - area.top, height - area.bottom
+    return ((left, bottom), (right, bottom), (right, top), (left, top))
+
+
+def _closed(area: Area, size: tuple[int, int]) -> Corners:
+    corners = _corners(area, size)
+    return (*corners, corners[0])

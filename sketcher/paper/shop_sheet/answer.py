@@ -1,0 +1,130 @@
+"""Page 1: whether to cut, and the numbers to cut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kinematics.shaft.length_window import LengthWindow
+from sketcher.answers.placed import placement_words
+from sketcher.paper.shop_sheet.amounts import as_typed, both, inches
+from sketcher.paper.shop_sheet.blocks import Blocks, Figure, Figures, Words
+from sketcher.paper.shop_sheet.subject import Subject
+from sketcher.words import answer as wording
+from sketcher.words.certainty import (
+    best_words,
+    chance_words,
+    interval_words,
+    share_words,
+    sure_enough,
+    worth_measuring,
+)
+from sketcher.words.units import format_length
+
+# More than these would push the drawing off the page; the clearances have them all.
+_MOST_REASONS = 4
+# A length whose chance is better by less is not worth another cut.
+_BETTER = 0.005
+
+
+def verdict_blocks(subject: Subject) -> Blocks:
+    """Whether to cut, in letters that are read from across the bench, and why not."""
+    reasons, stop = subject.reasons, "Do not cut"
+    if not reasons:
+        reasons, stop = subject.unfit, "Do not fit this shaft"
+    if not reasons:
+        return (Words(wording.verdict(subject.found), "good"),)
+    shown = [*reasons[:_MOST_REASONS]]
+    if len(reasons) > _MOST_REASONS:
+        shown.append(f"and {len(reasons) - _MOST_REASONS} more: see the clearances")
+    return (
+        Words(stop, "stop"),
+        *(Words(f"– {line[0].upper()}{line[1:]}", "plain") for line in shown),
+    )
+
+
+def length_blocks(subject: Subject) -> Blocks:
+    """The length to cut, its window and its tolerance."""
+    return (
+        Figures(tuple(_figures(subject))),
+        Words(wording.motion_words(subject.scene, as_typed), "small"),
+    )
+
+
+def length_figure(subject: Subject) -> Figure:
+    """The length to cut, rounded so that it stays inside its window."""
+    found = subject.found
+    decimal, _, fraction = wording.length_words(found, "in").partition(" (")
+    return Figure(
+        "Length between joint centres",
+        wording.length_words(found),
+        f"{fraction.removesuffix(')')} ({decimal})",
+        "" if found.length_given else "none given yet: this is the ride-centred length",
+        large=True,
+    )
+
+
+def _figures(subject: Subject) -> Iterator[Figure]:
+    found = subject.found
+    yield length_figure(subject)
+    window = found.window
+    if window is not None and not window.empty:
+        yield from _window_figures(subject, window)
+    if found.length_given:
+        centred = found.ride_centred_length_mm
+        yield Figure(
+            "Ride-centred length",
+            format_length(centred),
+            inches(centred),
+            "with it the inner joint is at mid-stroke at ride height",
+        )
+
+
+def _window_figures(subject: Subject, window: LengthWindow) -> Iterator[Figure]:
+    length = subject.found.length_mm
+    margin = as_typed(window.margin_mm)
+    short, long = window.shortest_mm, window.longest_mm
+    holds = window.holds(length)
+    apart, bottoms = subject.place(window.pulls_apart_at), subject.place(window.bottoms_at)
+    yield Figure(
+        "Shortest that is right",
+        format_length(short, rounding="up"),
+        inches(short, "up"),
+        f"{_room(length - short, 'shorter') if holds else ''}below this it comes within "
+        f"{margin} of pulling apart: {apart}",
+    )
+    yield Figure(
+        "Longest that is right",
+        format_length(long, rounding="down"),
+        inches(long, "down"),
+        f"{_room(long - length, 'longer') if holds else ''}above this it comes within "
+        f"{margin} of bottoming: {bottoms}",
+    )
+
+
+def _room(room_mm: float, word: str) -> str:
+    """The tolerance: how far all errors together may take the finished length."""
+    return f"may come out {both(room_mm, 'down')} {word}; "
+
+
+def certainty_blocks(subject: Subject) -> Blocks:
+    """How sure the length is, and what to measure again; nothing where it cannot be said."""
+    sure = subject.workings.certainty
+    if sure is None:
+        return ()
+    lines = [chance_words(sure)]
+    if sure.best_chance > sure.chance + _BETTER:
+        lines.append(f"best {best_words(sure)}")
+    lines += [share_words(share, sure) for share in worth_measuring(sure)[:1]]
+    words = f"How sure: {'; '.join(lines)}. Ride-centred {interval_words(sure.ride_centred)}."
+    if sure_enough(sure):
+        return (Words(words, "small"),)
+    return (Words(f"Not sure enough to cut by: measure again. {words}", "caution"),)
+
+
+def placement_blocks(subject: Subject) -> Blocks:
+    """Where tacked gearbox mounts are best welded; nothing where they have no room."""
+    found = subject.workings.placement
+    if found is None:
+        return ()
+    words = f"Gearbox mounts not welded yet: {placement_words(found)}"
+    return (Words(f"{words} This sheet is for the gearbox where it is drawn.", "small"),)

@@ -1,0 +1,233 @@
+"""Page 3: clearances, what to check before cutting and after welding, and the cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kinematics.linkage.motion import solve
+from kinematics.making.balance import USUAL_TIR_LIMIT_MM
+from kinematics.shaft.following import follow
+from kinematics.shaft.whole_motion import Gap, Worst
+from kinematics.sure.trial import TrialMeasurement
+from sketcher.paper.shop_sheet.amounts import SAY, as_typed, both
+from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
+from sketcher.paper.shop_sheet.making import BLANK
+from sketcher.paper.shop_sheet.subject import MOST_NAMES, Subject
+from sketcher.words import answer as wording
+from sketcher.words.answer import brief
+from sketcher.words.certainty import agreement
+from sketcher.words.lengths import Lengths
+from sketcher.words.units import format_length
+from sketcher.words.welded import limit_words, welded_summary
+
+SPRING = (
+    "A coil spring under load can kill: use a spring compressor, and axle stands on firm ground, "
+    "never a jack alone."
+)
+WELDED = (
+    "Do not drive on it before a qualified welder or engineer has looked at it; keep to the codes "
+    "where you live. After the first drive, look at weld, boots and joints again."
+)
+_NAMES = {
+    "stroke_left_in": "Stroke left before it bottoms",
+    "stroke_left_out": "Stroke left before it pulls apart",
+    "inner_angle": "Inner joint angle",
+    "outer_angle": "Outer joint angle",
+}
+
+
+def worst_blocks(subject: Subject) -> Blocks:
+    """The worst stroke, angles and gaps over the whole motion, tightest gap first."""
+    found = subject.found
+    heading = Heading("Worst over the whole motion, and clearances")
+    if found.unreachable:
+        lines = [wording.unreachable_line(one) for one in found.unreachable]
+        return (heading, *(Words(line, "missing") for line in lines))
+    gaps = sorted(found.gaps, key=lambda gap: gap.worst.to_spare)
+    rows = [_worst_row(subject, worst, _NAMES[worst.quantity]) for worst in found.worst[:4]]
+    rows += [_worst_row(subject, gap.worst, _gap_name(subject, gap)) for gap in gaps]
+    broken = frozenset(i for i, row in enumerate(rows) if row[-1] == "broken")
+    grid = Grid(
+        ("", "worst", "limit", "where", ""),
+        tuple(rows),
+        (3.1, 0.88, 0.72, 4.66, 0.74),
+        strong=broken,
+        words=frozenset({0, 3}),
+    )
+    if found.gaps:
+        return (heading, grid)
+    why = "the scene has no bracket" if not subject.corner.brackets else "the shaft has no outline"
+    return (heading, grid, Words(f"Clearances were not looked at: {why}.", "missing"))
+
+
+def _gap_name(subject: Subject, gap: Gap) -> str:
+    number, count = gap.approach.bracket, len(subject.scene.brackets)
+    numbered = f"{number + 1}: " if count > MOST_NAMES and number < count else ""
+    return f"Gap, {gap.approach.section_name} to {numbered}{gap.worst.part}"
+
+
+def _worst_row(subject: Subject, worst: Worst, name: str) -> tuple[str, ...]:
+    value, limit = wording.amount(worst, worst.value, "mm"), wording.limit(worst, "mm")
+    word = "broken" if worst.broken else "holds"
+    return (name, value, limit, subject.place(worst.position), word)
+
+
+def before_blocks(subject: Subject) -> Blocks:
+    """What to measure again before the first cut, with the sheet's own numbers beside it."""
+    joint = subject.corner.shaft.inner_joint
+    full = joint.stroke_in + joint.stroke_out
+    return (
+        Heading("Before cutting"),
+        Words(SPRING, "caution"),
+        Ticks(
+            (
+                Tick("Car level on stands, spring out, wheel straight ahead"),
+                Tick(
+                    f"Inner joint, bottomed to pulled out: {both(full)}",
+                    f"from mid-stroke {as_typed(joint.stroke_in)} in, "
+                    f"{as_typed(joint.stroke_out)} out",
+                    BLANK,
+                ),
+                Tick(
+                    "Centre distances in the car, with a rod that slides",
+                    "off by more than page 1 allows: do not cut, measure the points again",
+                ),
+                Tick("Both donors: the right splines, length and joint"),
+                Tick("Cut marks measured twice, by two people"),
+            )
+        ),
+        *(() if _trial(subject) else (_centre_distances(subject),)),
+    )
+
+
+def trial_blocks(subject: Subject) -> Blocks:
+    """What was measured on the car already, against the points; nothing without."""
+    found = _trial(subject)
+    return (Heading("Trial fit in the car"), *found) if found else ()
+
+
+def _trial(subject: Subject) -> Blocks:
+    works = subject.workings
+    if works.trial_problem:
+        return (Words(f"Measured on the car, not compared: {works.trial_problem}", "missing"),)
+    if works.trial is None:
+        return ()
+    rows = tuple(
+        (
+            _quantity(one.measurement),
+            both(one.measurement.value),
+            format_length(one.before_mm, named=False),
+            wording.signed(one.residual_before_mm),
+        )
+        for one in works.trial.residuals
+    )
+    header = ("wheel at", "distance", "points", "off")
+    return (
+        Grid(header, rows, (1.4, 1.6, 0.7, 0.5), words=frozenset({0})),
+        Words(agreement(works.trial), "tight"),
+    )
+
+
+def _quantity(one: TrialMeasurement) -> str:
+    at = wording.travel_words(one.travel)
+    return at if one.quantity == "centre_distance" else f"plunge, {at}"
+
+
+def _travels(subject: Subject) -> tuple[tuple[float, str], ...]:
+    travel = subject.scene.travel
+    listed = ((-travel.droop, "full droop"), (0.0, "ride height"), (travel.bump, "full bump"))
+    return tuple(one for one in listed if one[0] or one[1] == "ride height")
+
+
+def _at_heights(subject: Subject) -> Iterator[tuple[str, float, float, float]]:
+    """Words, travel, swept length and plunge at the heights that can be set by hand."""
+    corner, listed = subject.corner, _travels(subject)
+    motion = solve(corner.linkage, corner.hub, [travel for travel, _ in listed])
+    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    for index, (travel, words) in enumerate(listed):
+        swept, plunge = shaft.swept_length_mm[index], shaft.plunge_mm[index]
+        if np.isfinite(swept) and np.isfinite(plunge):
+            yield words, travel, float(swept), float(plunge)
+
+
+def _centre_distances(subject: Subject) -> Grid:
+    rows = tuple(
+        (f"{words}, {brief(travel)} mm", both(swept), "")
+        for words, travel, swept, _ in _at_heights(subject)
+    )
+    header = ("wheel at", "centre to mid-stroke", "measured")
+    return Grid(header, rows, (1.35, 1.25, 0.8), to_write=frozenset({2}), words=frozenset({0}))
+
+
+def after_blocks(subject: Subject) -> Blocks:
+    """What to measure on the finished shaft and in the car, or is known of one not to be made."""
+    if subject.do_not_cut:
+        known = _measured(subject)
+        return (Heading("After welding"), *known) if known else ()
+    window = subject.found.window
+    allowed = ""
+    if window is not None and not window.empty:
+        shortest, longest = both(window.shortest_mm, "up"), both(window.longest_mm, "down")
+        allowed = f"right is {shortest} to {longest}"
+    return (
+        Heading("After welding"),
+        Words(WELDED, "caution"),
+        Ticks(
+            (
+                Tick("Weld looked at, and checked for cracks, by somebody qualified"),
+                Tick("Finished length between joint centres", allowed, BLANK),
+                *_runout(subject),
+                Tick(
+                    "In the car, spring out: plunge from mid-stroke as below; nothing touches, "
+                    "lock to lock, at full droop, ride height and full bump"
+                ),
+                Tick("Boots neither rub nor stretch; clamps and circlips are home"),
+            )
+        ),
+        _plunge_marks(subject),
+        *_measured(subject),
+    )
+
+
+def _measured(subject: Subject) -> Blocks:
+    """What was measured of the finished shaft already."""
+    summary = welded_summary(subject.made.trueness, subject.made.finished, SAY)
+    return (Words(f"Measured already: {summary}.", "tight"),) if summary else ()
+
+
+def _runout(subject: Subject) -> Iterator[Tick]:
+    note = (
+        f"good enough on a low-powered shaft: {limit_words(USUAL_TIR_LIMIT_MM)} or less "
+        f"({limit_words(USUAL_TIR_LIMIT_MM, Lengths('in'))}), total indicator reading "
+        "(common practice)"
+    )
+    for station in _stations(subject):
+        yield Tick(f"Runout at {both(station)} from the outer joint's centre", note, "mm TIR")
+        note = ""
+
+
+def _stations(subject: Subject) -> tuple[float, ...]:
+    """Along the bar, mm from the outer joint; none where the cut order has runout in it."""
+    length = subject.found.length_mm
+    if subject.made.plan is not None:
+        return ()
+    sections = subject.corner.shaft.sections
+    bars = [one for one in sections if one.diameter[0] == one.diameter[1]]
+    longest = max(bars, key=lambda one: one.to - one.from_, default=None)
+    low, high = (0.3 * length, 0.7 * length) if longest is None else (longest.from_, longest.to)
+    return tuple(round(low + part * (high - low)) for part in (0.1, 0.5, 0.9))
+
+
+def _plunge_marks(subject: Subject) -> Grid:
+    rows = tuple(
+        (f"{words}, {brief(travel)} mm", f"{both(abs(plunge))} {_way(plunge)}", "")
+        for words, travel, _, plunge in _at_heights(subject)
+    )
+    header = ("wheel at", "plunge", "measured")
+    return Grid(header, rows, (1.25, 1.45, 0.8), to_write=frozenset({2}), words=frozenset({0}))
+
+
+def _way(plunge_mm: float) -> str:
+    return "out" if plunge_mm >= 0.0 else "in"

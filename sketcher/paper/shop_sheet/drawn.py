@@ -1,0 +1,138 @@
+"""The sketch and the plots as they are printed: black on white, to scale."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kinematics.errors import KinematicsError
+from kinematics.linkage.motion import reach_of, solve
+from kinematics.making.cut_plan import CutPlan
+from kinematics.shaft.following import follow
+from kinematics.shaft.fouling import corner_clearance
+from kinematics.vectors import Array
+from sketcher.answers.solving import (
+    Poses,
+    envelope_outlines,
+    gaps_at,
+    poses,
+)
+from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
+from sketcher.drawing.cut_view import cut_camera_at, cut_size_mm, cut_view
+from sketcher.drawing.picture import Box, Picture
+from sketcher.drawing.plot_data import Column, column_of
+from sketcher.drawing.plot_layout import layout
+from sketcher.drawing.plots import plots_picture
+from sketcher.drawing.sketch import Shown, front_view, world_box
+from sketcher.paper.shop_sheet.subject import Subject
+from sketcher.words.answer import brief
+
+# Room round the drawing for names and dimensions, mm on paper.
+_AROUND_MM = 5.0
+_CURVE_POINTS = 61
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drawn:
+    """A picture with the camera that says how large it is on paper."""
+
+    picture: Picture
+    camera: Camera
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """Width and height on paper."""
+        per = self.camera.pixels_per_paper_mm
+        return self.camera.width / per, self.camera.height / per
+
+
+def scales() -> tuple[float, ...]:
+    """Scales that a rule reads easily, full size first."""
+    steps = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.5, 8.0)
+    return tuple(1.0 / (step * 10.0**power) for power in range(6) for step in steps)
+
+
+def ride_poses(subject: Subject) -> Poses | None:
+    """The pose at ride height; None where the linkage does not close there."""
+    corner = subject.corner
+    try:
+        return poses(corner, reach_of(corner.linkage, corner.hub), 0.0, 0.0)
+    except KinematicsError:
+        return None
+
+
+def sketch_of(subject: Subject, ride: Poses, width_mm: float, height_mm: float) -> Drawn:
+    """The front view at ride height at the largest round scale that fits a room on paper.
+
+    The room's whole width is used, of its height what the drawing needs.
+    """
+    corner = subject.corner
+    pose = ride.ride
+    box = world_box(subject.scene, pose, subject.side)
+    inner = (width_mm - 2 * _AROUND_MM, height_mm - 2 * _AROUND_MM)
+    fitting = (s for s in scales() if box.width * s <= inner[0] and box.height * s <= inner[1])
+    scale = next(fitting, scales()[-1])
+    camera = paper_camera(box, scale, width_mm)
+    within = reach_of(corner.linkage, corner.hub)
+    shown = Shown(
+        envelope=envelope_outlines(corner, within),
+        gaps=gaps_at(corner, within, pose, pose),
+        margin_mm=subject.found.margin_mm,
+        grid=False,
+    )
+    brackets = tuple(
+        replace(bracket, name=subject.bracket_name(index))
+        for index, bracket in enumerate(subject.scene.brackets)
+    )
+    scene = replace(subject.scene, brackets=brackets)
+    return Drawn(front_view(scene, subject.side, pose, pose, camera, shown), camera)
+
+
+def paper_camera(box: Box, scale: float, width_mm: float) -> Camera:
+    """The camera of a world box at a scale, on the whole width of the paper's room."""
+    height_mm = box.height * scale + 2 * _AROUND_MM
+    return Camera(
+        width_mm * PIXELS_PER_PAPER_MM,
+        height_mm * PIXELS_PER_PAPER_MM,
+        box.centre,
+        scale * PIXELS_PER_PAPER_MM,
+    )
+
+
+def plots_of(subject: Subject, width_mm: float, height_mm: float) -> Drawn:
+    """The column of plots over travel, straight ahead and at both locks."""
+    column = _column(subject)
+    # The swept length stands in its table.
+    shown = tuple(plot for plot in column.plots if plot.key != "plot.swept_length")
+    column = replace(column, plots=shown)
+    camera = Camera.of_pixels(width_mm * PIXELS_PER_PAPER_MM, height_mm * PIXELS_PER_PAPER_MM)
+    return Drawn(plots_picture(column, layout(column, camera)), camera)
+
+
+def cuts_of(plan: CutPlan, width_mm: float) -> Drawn:
+    """The drawing of the cuts at the largest round scale at which it is no wider."""
+    scale = next((s for s in scales() if cut_size_mm(plan, s)[0] <= width_mm), scales()[-1])
+    camera = cut_camera_at(plan, scale, width_mm)
+    return Drawn(cut_view(plan, camera, scale=f"1:{brief(1.0 / scale)}"), camera)
+
+
+def _column(subject: Subject) -> Column:
+    corner = subject.corner
+    steering = corner.steering
+    steer: Array = np.unique(
+        [0.0] if steering is None else [-steering.outside_lock, 0.0, steering.inside_lock]
+    )
+    travel = np.linspace(-corner.travel.droop, corner.travel.bump, _CURVE_POINTS)
+    motion = solve(corner.linkage, corner.hub, travel[:, None], steer[None, :])
+    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    gaps = corner_clearance(corner, motion, shaft).gap_mm[..., 0]
+    return column_of(
+        corner.shaft,
+        travel,
+        steer.tolist(),
+        shaft,
+        margin_mm=subject.found.margin_mm,
+        gap_mm=gaps if subject.found.gaps else None,
+        wanted_gap_mm=max((one.wanted_gap for one in corner.brackets), default=0.0),
+    )

@@ -1,0 +1,314 @@
+"""The pages of the shop sheet."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Any, Literal
+
+from reportlab.lib.pagesizes import A4, letter
+from reportlab.lib.units import mm
+from reportlab.pdfbase.pdfmetrics import stringWidth
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import (
+    BaseDocTemplate,
+    Frame,
+    NextPageTemplate,
+    PageBreak,
+    PageTemplate,
+    Table,
+)
+
+from kinematics.shaft.whole_motion import Examination
+from kinematics.sure.certainty import DRAWS
+from scenes.model import Scene, Side
+from sketcher.drawing.pdf import BOLD, REGULAR, register_fonts
+from sketcher.paper.shop_sheet import flow
+from sketcher.paper.shop_sheet.answer import (
+    certainty_blocks,
+    length_blocks,
+    length_figure,
+    placement_blocks,
+    verdict_blocks,
+)
+from sketcher.paper.shop_sheet.blocks import Words
+from sketcher.paper.shop_sheet.checking import (
+    after_blocks,
+    before_blocks,
+    trial_blocks,
+    worst_blocks,
+)
+from sketcher.paper.shop_sheet.drawn import Drawn, cuts_of, plots_of, ride_poses, sketch_of
+from sketcher.paper.shop_sheet.making import cut_order_blocks, strength_blocks, swept_blocks
+from sketcher.paper.shop_sheet.subject import Subject
+from sketcher.paper.shop_sheet.workings import placement_of, workings
+from sketcher.words.answer import brief
+
+Paper = Literal["a4", "letter"]
+PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": letter}
+_MARGIN, _HEAD, _FOOT = 13 * mm, 7 * mm, 7 * mm
+_LONGEST_TITLE = 160
+_CAPTION = 10 * mm
+_LEAST_DRAWING, _GOOD_DRAWING, _LARGE_DRAWING = 45 * mm, 76 * mm, 92 * mm
+_PLOTS_WIDTH, _STRENGTH_WIDTH, _BESIDE = 62 * mm, 73 * mm, 4 * mm
+_LEAST_PLOTS, _TALLEST_PLOTS = 76 * mm, 120 * mm
+# What stands beside the table may be so much longer before it goes under it.
+_LONGER = 25 * mm
+
+
+def sheet_pdf(
+    scene: Scene,
+    found: Mapping[Side, Examination],
+    *,
+    paper: Paper = "a4",
+    date: str = "",
+) -> bytes:
+    """The shop sheet of each side that was examined, as a PDF.
+
+    The same scene and date give the same bytes.  ``date`` is printed as it is; left out, a
+    line is left for the pen.
+    """
+    return pages_pdf(subjects_of(scene, found), paper=paper, date=date)
+
+
+def subjects_of(
+    scene: Scene, found: Mapping[Side, Examination], draws: int = DRAWS
+) -> tuple[Subject, ...]:
+    """Each side that was examined, with all that follows from how it is made."""
+    placement = placement_of(scene, next(iter(found.values())).margin_mm) if found else None
+    return tuple(
+        Subject(scene, side, one, workings(scene, side, one, draws, placement))
+        for side, one in found.items()
+    )
+
+
+def pages_pdf(subjects: Sequence[Subject], *, paper: Paper = "a4", date: str = "") -> bytes:
+    """The shop sheet of subjects that are worked out already."""
+    register_fonts()
+    return _Sheet(subjects, paper, date).built()
+
+
+class _Held(Canvas):  # type: ignore[misc]  # the library is published without types
+    """A canvas that keeps its pages open until the last, when it is known how many there are."""
+
+    def __init__(self, closing: Callable[[Any], None], *given: Any, **named: Any) -> None:
+        super().__init__(*given, **named)
+        self._closing = closing
+        self._open: list[dict[str, Any]] = []
+
+    def showPage(self) -> None:  # noqa: N802  # the library's own name
+        """Put the page aside."""
+        self._open.append(dict(self.__dict__))
+        self._startPage()
+
+    def save(self) -> None:
+        """Close every page, then the file."""
+        for page in self._open:
+            self.__dict__.update(page)
+            self._closing(self)
+            super().showPage()
+        super().save()
+
+
+@dataclass(frozen=True, slots=True)
+class _First:
+    """The first page, and what of the later ones there was room for."""
+
+    parts: list[Any]
+    has_worst: bool
+    has_plots: bool
+
+
+class _Sheet:
+    """One run through the pages."""
+
+    def __init__(self, subjects: Sequence[Subject], paper: Paper, date: str) -> None:
+        self._pages: dict[Side, int] = {subject.side: 0 for subject in subjects}
+        self._subjects, self._date = subjects, date
+        self._page = PAPERS[paper]
+        self._width = self._page[0] - 2 * _MARGIN
+        self._height = self._page[1] - 2 * _MARGIN - _HEAD - _FOOT
+
+    def built(self) -> bytes:
+        """The whole PDF."""
+        content = io.BytesIO()
+        title = self._subjects[0].scene.title
+        document = BaseDocTemplate(
+            content,
+            pagesize=self._page,
+            invariant=1,
+            lang="en",
+            title=f"Shop sheet: {' '.join(title.split())}",
+            creator="drive-shaft-sketcher",
+        )
+        document.addPageTemplates([self._template(subject) for subject in self._subjects])
+        story: list[Any] = []
+        for subject in self._subjects:
+            story += [NextPageTemplate(subject.side), *([PageBreak()] if story else [])]
+            story += self._story(subject)
+        # The first page's template is the first in the list.
+        document.build(story, canvasmaker=partial(_Held, self._edges))
+        return content.getvalue()
+
+    def _template(self, subject: Subject) -> Any:
+        def edges(canvas: Any, _document: Any) -> None:
+            self._pages[subject.side] += 1
+            canvas.of_subject, canvas.number = subject, self._pages[subject.side]
+
+        frame = Frame(
+            _MARGIN, _MARGIN + _FOOT, self._width, self._height,
+            leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0,
+        )  # fmt: skip
+        return PageTemplate(subject.side, [frame], onPage=edges)
+
+    def _edges(self, canvas: Any) -> None:
+        """What every page says at its edges, so that a single one tells what it belongs to."""
+        subject, number, (width, height) = canvas.of_subject, canvas.number, self._page
+        shaft = f"{subject.side} shaft"
+        canvas.saveState()
+        canvas.setLineWidth(0.6)
+        foot = _MARGIN + _FOOT - 3 * mm
+        canvas.line(_MARGIN, foot, width - _MARGIN, foot)
+        canvas.setFont(REGULAR, 8.5)
+        where = f"{shaft}, page {number} of {self._pages[subject.side]}"
+        canvas.drawRightString(width - _MARGIN, foot - 4 * mm, where)
+        room = self._width - stringWidth(where, REGULAR, 8.5) - 8 * mm
+        canvas.drawString(_MARGIN, foot - 4 * mm, _held(_title(subject.scene), room, REGULAR, 8.5))
+        if number > 1:
+            top = height - _MARGIN - 4 * mm
+            canvas.setFont(BOLD, 11)
+            length = _head(subject)
+            canvas.drawString(_MARGIN, top, f"{shaft.capitalize()}: {length}")
+        canvas.restoreState()
+
+    def _story(self, subject: Subject) -> list[Any]:
+        first = self._first(subject)
+        return [
+            *first.parts,
+            PageBreak(),
+            *self._cuts(subject),
+            *flow.flowing(cut_order_blocks(subject), self._width),
+            *self._swept(subject, plots=not first.has_plots),
+            *([] if first.has_worst else flow.flowing(worst_blocks(subject), self._width)),
+            *self._checks(subject),
+        ]
+
+    def _first(self, subject: Subject) -> _First:
+        """The first page: the answer, the sketch with the plots beside it, the numbers to cut."""
+        above = [
+            *self._title_block(subject),
+            *flow.stacked(verdict_blocks(subject), self._width),
+        ]
+        said = (*length_blocks(subject), *certainty_blocks(subject), *placement_blocks(subject))
+        below = flow.stacked(said, self._width)
+        ride = ride_poses(subject)
+        if ride is None:
+            return _First([*above, *below], has_worst=False, has_plots=False)
+        left = self._height - _CAPTION - flow.height_of([*above, *below], self._width)
+        worst = flow.stacked(worst_blocks(subject), self._width)
+        tall = flow.height_of(worst, self._width)
+        # A whole order of work needs the room on the later pages.
+        whole = subject.made.plan is not None and not subject.do_not_cut
+        has_worst = left - tall > (_GOOD_DRAWING if whole else _LARGE_DRAWING)
+        if has_worst:
+            left, below = left - tall, [*below, *worst]
+        has_plots = left > _GOOD_DRAWING
+        wide = self._width - _PLOTS_WIDTH - _BESIDE if has_plots else self._width
+        drawn = sketch_of(subject, ride, wide / mm, max(left, _LEAST_DRAWING) / mm)
+        sketch = [flow.Painted(drawn), *_caption(drawn, wide)]
+        if has_plots:
+            high = min(left, _TALLEST_PLOTS)
+            plots = flow.Painted(plots_of(subject, _PLOTS_WIDTH / mm, high / mm))
+            sketch = [self._beside(sketch, [plots], _PLOTS_WIDTH)]
+        return _First([*above, *sketch, *below], has_worst, has_plots)
+
+    def _beside(self, left: list[Any], right: list[Any], right_width: float) -> Any:
+        widths = (self._width - _BESIDE - right_width, _BESIDE, right_width)
+        both = Table([[left, "", right]], colWidths=widths)
+        both.setStyle(flow.bare())
+        return both
+
+    def _cuts(self, subject: Subject) -> list[Any]:
+        """The drawing with the numbers to cut, where the shaft may be cut."""
+        plan = subject.made.plan
+        if plan is None or subject.do_not_cut:
+            return []
+        return [flow.Painted(cuts_of(plan, self._width / mm)), flow.gap(1.0)]
+
+    def _checks(self, subject: Subject) -> list[Any]:
+        """What to check before cutting and after welding, side by side where that fits a page."""
+        before, after = before_blocks(subject), after_blocks(subject)
+        # There is more to say after.
+        right = 0.57 * (self._width - _BESIDE)
+        widths = (self._width - _BESIDE - right, right)
+        columns = [flow.stacked(one, w) for one, w in zip((before, after), widths, strict=True)]
+        tall = max(flow.height_of(one, w) for one, w in zip(columns, widths, strict=True))
+        if not after or tall > self._height:
+            return [part for one in (before, after) for part in flow.flowing(one, self._width)]
+        return [self._beside(columns[0], columns[1], right)]
+
+    def _title_block(self, subject: Subject) -> list[Any]:
+        title = flow.paragraph(_title(subject.scene), flow.TITLE)
+        side = flow.paragraph(f"{subject.side.capitalize()} shaft", flow.SIDE)
+        table = Table([[title, side]], colWidths=(self._width - 45 * mm, 45 * mm))
+        table.setStyle(flow.bare())
+        fields = (("Date", " ".join(self._date.split())), ("Made by", ""), ("Checked by", ""))
+        return [table, flow.gap(1.5), flow.to_fill_in(fields, self._width), flow.gap(2)]
+
+    def _swept(self, subject: Subject, *, plots: bool) -> list[Any]:
+        """The swept-length table with plots, or with strength and trial fit, beside it.
+
+        All in turn where one is too tall for the other.
+        """
+        swept = swept_blocks(subject)
+        more = (*strength_blocks(subject), *trial_blocks(subject))
+        right = _PLOTS_WIDTH if plots else _STRENGTH_WIDTH
+        wide = self._width - right - _BESIDE
+        table = flow.stacked(swept, wide)
+        tall = max(flow.height_of(table, wide), _LEAST_PLOTS if plots else 0.0)
+        after = flow.flowing(more, self._width)
+        if tall > self._height:
+            drawn = [flow.Painted(plots_of(subject, self._width / mm, 150.0))] if plots else []
+            return [*flow.flowing(swept, self._width), *drawn, *after]
+        if plots:
+            drawn = [flow.Painted(plots_of(subject, _PLOTS_WIDTH / mm, tall / mm))]
+            return [self._beside(table, drawn, right), *after]
+        beside = flow.stacked(more, right)
+        if not more or flow.height_of(beside, right) > tall + _LONGER:
+            return [*flow.flowing(swept, self._width), *after]
+        return [self._beside(table, beside, right)]
+
+
+def _title(scene: Scene) -> str:
+    words = " ".join(scene.title.split()) or "Untitled scene"
+    if len(words) <= _LONGEST_TITLE:
+        return words
+    return f"{words[:_LONGEST_TITLE].rstrip()}…"
+
+
+def _head(subject: Subject) -> str:
+    """What the later pages say first, should they lie on the bench alone."""
+    if subject.do_not_cut or subject.unfit:
+        return "Do not cut" if subject.do_not_cut else "Do not fit this shaft"
+    figure = length_figure(subject)
+    return f"{figure.mm}, {figure.inches}"
+
+
+def _held(text: str, room: float, font: str, size: float) -> str:
+    """A text cut off where its room ends."""
+    if stringWidth(text, font, size) <= room:
+        return text
+    while text and stringWidth(f"{text}…", font, size) > room:
+        text = text[:-1]
+    return f"{text}…"
+
+
+def _caption(drawn: Drawn, width: float) -> list[Any]:
+    scale = 1.0 / drawn.camera.scale
+    words = (
+        f"Front view at ride height, wheel straight ahead, out to the right. "
+        f"Scale 1:{brief(scale)} when printed at 100 %. Lengths in mm."
+    )
+    return flow.stacked((Words(words, "small"),), width)

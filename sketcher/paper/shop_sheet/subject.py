@@ -1,0 +1,117 @@
+"""One shaft, and everything that its shop sheet is made from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from kinematics.linkage.motion import solve
+from kinematics.parts import Corner
+from kinematics.shaft.following import follow
+from kinematics.shaft.fouling import corner_clearance
+from kinematics.shaft.length_window import Position
+from kinematics.shaft.whole_motion import Examination, travel_steps
+from scenes.model import Scene, Side
+from sketcher.answers.making import Made
+from sketcher.answers.making_verdict import cut_refusals, not_good_enough, too_weak
+from sketcher.paper.shop_sheet.amounts import SAY
+from sketcher.paper.shop_sheet.workings import Workings
+from sketcher.words import answer as wording
+
+STEP_MM = 10.0
+# More brackets than this are numbered in the drawing, and the clearances say which is which.
+MOST_NAMES, LONGEST_NAME = 8, 24
+
+
+@dataclass(frozen=True, slots=True)
+class SweptRow:
+    """The shaft at one travel, wheel straight ahead and gearbox at rest; mm and degrees.
+
+    ``gap_mm`` is None where there is nothing to touch.
+    """
+
+    travel_mm: float
+    swept_length_mm: float
+    plunge_mm: float
+    stroke_left_in_mm: float
+    stroke_left_out_mm: float
+    inner_angle_deg: float
+    outer_angle_deg: float
+    gap_mm: float | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Subject:
+    """One side's shaft with its answer."""
+
+    scene: Scene
+    side: Side
+    found: Examination
+    workings: Workings = field(default_factory=Workings)
+
+    @property
+    def corner(self) -> Corner:
+        """The corner of the car that the shaft is for."""
+        return self.scene.corner(self.side)
+
+    @property
+    def made(self) -> Made:
+        """What the scene tells of making the shaft."""
+        return self.workings.made
+
+    @property
+    def reasons(self) -> tuple[str, ...]:
+        """Why the shaft must not be cut: limits, the cut plan, strength; empty where it may."""
+        found = self.found
+        if found.unreachable:
+            # Worst values over a part of the motion would promise what nobody has looked at.
+            return tuple(wording.unreachable_line(one) for one in found.unreachable)
+        lines = wording.broken_at(found, "mm", self.place)
+        return (*lines, *cut_refusals(self.made, SAY), *too_weak(self.made))
+
+    @property
+    def do_not_cut(self) -> bool:
+        """Whether anything speaks against cutting."""
+        return bool(self.reasons)
+
+    @property
+    def unfit(self) -> tuple[str, ...]:
+        """Why the welded shaft must not be fitted; empty where it may, or is not welded yet."""
+        return tuple(not_good_enough(self.made, SAY))
+
+    def bracket_name(self, index: int) -> str:
+        """What the drawing calls a bracket, short enough for many of them to be told apart."""
+        brackets = self.scene.brackets
+        if len(brackets) > MOST_NAMES:
+            return f"{index + 1}"
+        name = brackets[index].name
+        return name if len(name) <= LONGEST_NAME else f"{name[:LONGEST_NAME].rstrip()}…"
+
+    def place(self, position: Position) -> str:
+        """A position in few words."""
+        return wording.place(position, self.scene)
+
+
+def swept_rows(corner: Corner, step_mm: float = STEP_MM) -> tuple[SweptRow, ...]:
+    """The swept-length table straight ahead; travels out of reach are left out."""
+    motion = solve(corner.linkage, corner.hub, travel_steps(corner, step_mm))
+    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    gaps = corner_clearance(corner, motion, shaft).gap_mm[..., 0]
+
+    def rows() -> Iterator[SweptRow]:
+        for index in np.flatnonzero(motion.in_reach & shaft.reaches):
+            gap = float(gaps[index])
+            yield SweptRow(
+                travel_mm=float(motion.travel_mm[index]),
+                swept_length_mm=float(shaft.swept_length_mm[index]),
+                plunge_mm=float(shaft.plunge_mm[index]),
+                stroke_left_in_mm=float(shaft.stroke_left_in_mm[index]),
+                stroke_left_out_mm=float(shaft.stroke_left_out_mm[index]),
+                inner_angle_deg=float(shaft.inner_angle_deg[index]),
+                outer_angle_deg=float(shaft.outer_angle_deg[index]),
+                gap_mm=gap if np.isfinite(gap) else None,
+            )
+
+    return tuple(rows())

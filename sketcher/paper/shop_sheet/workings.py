@@ -1,0 +1,73 @@
+"""What one shaft's sheet says beyond its answer: how sure, how made, what the car said."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from kinematics.errors import KinematicsError
+from kinematics.shaft.placement import Placement
+from kinematics.shaft.whole_motion import Examination
+from kinematics.sure.certainty import DRAWS, Certainty, certainty
+from kinematics.sure.trial_fit import TrialFit
+from scenes.model import Scene, Side
+from sketcher.answers.fitted import trial_in_scene
+from sketcher.answers.making import Made, made
+from sketcher.answers.placed import place_in_scene
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Workings:
+    """Everything beyond the answer that the scene has enough for; None for the rest.
+
+    ``trial_problem`` says why what was measured on the car could not be compared.
+    """
+
+    made: Made = field(default_factory=Made)
+    certainty: Certainty | None = None
+    trial: TrialFit | None = None
+    trial_problem: str = ""
+    placement: Placement | None = None
+
+
+def placement_of(scene: Scene, margin_mm: float) -> Placement | None:
+    """Where the gearbox is best within the room of its mounts; None where there is none."""
+    if scene.gearbox_placement is None:
+        return None
+    try:
+        return place_in_scene(scene, margin_mm)
+    except KinematicsError:
+        return None
+
+
+def workings(
+    scene: Scene,
+    side: Side,
+    found: Examination,
+    draws: int = DRAWS,
+    placement: Placement | None = None,
+) -> Workings:
+    """Work out what the scene has enough for; ``draws`` is how often the tape is drawn.
+
+    ``placement`` is the whole axle's, worked out for both sides at once.
+    """
+    trial, problem = _trial(scene, side)
+    sure = None
+    # Where the whole motion is not in reach there is nothing to be sure of.
+    if not found.unreachable:
+        sure = certainty(
+            scene.corner(side),
+            scene.tape,
+            shaft=f"shafts.{side}",
+            margin_mm=found.margin_mm,
+            draws=draws,
+        )
+    return Workings(made(scene, side, found), sure, trial, problem, placement)
+
+
+def _trial(scene: Scene, side: Side) -> tuple[TrialFit | None, str]:
+    if not scene.making(side).trial:
+        return None, ""
+    try:
+        return trial_in_scene(scene, side), ""
+    except KinematicsError as error:
+        return None, "; ".join(str(error).splitlines())

@@ -1,0 +1,207 @@
+"""What stands on a template beside the outline: words, rulers that check the printer, marks."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import shapely
+
+from kinematics.gaps.outlines import Outline, edge_length_mm
+from kinematics.parts import Bracket
+from sketcher.drawing.camera import PIXELS_PER_PAPER_MM
+from sketcher.drawing.fonts import size_px, width_px
+from sketcher.drawing.picture import (
+    Circle,
+    Line,
+    Picture,
+    Point2,
+    Polygon,
+    Primitive,
+    Text,
+)
+from sketcher.drawing.style import Size
+from sketcher.words.units import Unit, format_length
+
+LINE_MM = 4.6
+TITLE_MM = 7.5
+RULER_MM = 2.4
+MM_PER_INCH = 25.4
+RULERS_MM = 16.0
+UPRIGHT_MM = 9.0
+# More corners than this are a curve, and numbers along it would hide it.
+MOST_NUMBERED = 16
+SHORTEST_NAMED_EDGE_MM = 15.0
+CROSS_MM = 5.0
+SEEN = (
+    "Seen from the front, outboard to the right: the left side of the car. "
+    "For the right side turn the template over."
+)
+CUT_TO = "Print at 100 %, not fitted to the page, then measure the bars: 100 mm both ways, 4 in."
+
+
+def width_mm(text: str, size: Size = "small", *, bold: bool = False) -> float:
+    """How wide a line of text is on paper."""
+    size_there = size_px(size, PIXELS_PER_PAPER_MM)
+    return width_px(text, size_there, bold) / PIXELS_PER_PAPER_MM
+
+
+def words(bracket: Bracket, unit: Unit, of: str, *, across_mm: float) -> tuple[str, ...]:
+    """The lines under the bracket's name, wrapped to a width."""
+    left, bottom, right, top = shapely.Polygon(bracket.outline).bounds
+
+    def say(mm: float, *, named: bool = True) -> str:
+        return format_length(mm, unit, named=named)
+
+    depth = "every depth (none given)"
+    if bracket.fore is not None:
+        rear, front = bracket.fore
+        depth = f"{say(front - rear)} deep, fore {say(rear)} to {say(front)}"
+    lines = [
+        f"{plain(of)}. " * bool(of) + f"Mounted on the {bracket.mounted_on}; {depth}.",
+        f"{say(right - left)} x {say(top - bottom)}, {len(bracket.outline)} corners.",
+        SEEN,
+    ]
+    if len(bracket.outline) <= MOST_NUMBERED:
+        places = [
+            f"{i} ({say(x - left, named=False)}, {say(y - bottom, named=False)})"
+            for i, (x, y) in enumerate(bracket.outline, 1)
+        ]
+        named = "inches" if unit == "in" else unit
+        # No line breaks inside a place.
+        listed = "  ".join(place.replace(" ", "\N{NO-BREAK SPACE}") for place in places)
+        lines.append(f"Corners from the lower left, across and up, {named}: {listed}")
+    return tuple(part for line in lines for part in _wrapped(line, across_mm))
+
+
+def _wrapped(line: str, across_mm: float) -> Iterator[str]:
+    held = ""
+    for word in line.split(" "):
+        longer = f"{held} {word}" if held else word
+        if held and width_mm(longer) > across_mm:
+            yield held
+            longer = word.lstrip()
+        held = longer
+    yield held
+
+
+def plain(text: str) -> str:
+    """A text of the scene without what neither paper nor XML can hold."""
+    return "".join(letter if letter.isprintable() else " " for letter in text)
+
+
+def fitted(name: str, across_mm: float) -> str:
+    """A name cut short where it is wider than the sheet."""
+    short = name
+    while short and width_mm(short, "large", bold=True) > across_mm:
+        short = short[:-2].rstrip() + "…" if len(short) > 2 else ""
+    return short
+
+
+def heading(
+    name: str, lines: Sequence[str], top_left: Point2, *, across_mm: float
+) -> Iterator[Primitive]:
+    """The bracket's name and the lines under it, downwards from a point."""
+    x, y = top_left
+    yield Text((x, y), fitted(name, across_mm), "label_strong", vertical="top", size="large")
+    for i, line in enumerate(lines):
+        at = (x, y - TITLE_MM - i * LINE_MM)
+        yield Text(at, line, "note", vertical="top", size="small")
+
+
+def heading_mm(lines: Sequence[str]) -> float:
+    """How much height a heading takes."""
+    return TITLE_MM + len(lines) * LINE_MM + 2.0
+
+
+def rulers(lower_left: Point2) -> Iterator[Primitive]:
+    """A bar of 100 mm and one of 4 in, across, and what to do with them."""
+    x, y = lower_left
+    yield from _bar((x, y), 10.0, 10, "100 mm")
+    yield from _bar((x, y + 5.0), 0.5 * MM_PER_INCH, 8, "4 in")
+    yield Text((x, y + 10.0), CUT_TO, "label_strong", size="small")
+
+
+def upright_ruler(lower_left: Point2) -> Iterator[Primitive]:
+    """A bar of 100 mm upwards: printers may be off in one direction only."""
+    x, y = lower_left
+    yield from _bar((x, y), 10.0, 10, "100 mm", upright=True)
+
+
+def _bar(
+    at: Point2, step: float, count: int, name: str, *, upright: bool = False
+) -> Iterator[Primitive]:
+    x, y = at
+    for i in range(count):
+        start, end = i * step, (i + 1) * step
+        corners = ((start, 0.0), (end, 0.0), (end, RULER_MM), (start, RULER_MM))
+        points = tuple((x + v, y + u) if upright else (x + u, y + v) for u, v in corners)
+        yield Polygon(points, "scale_empty" if i % 2 else "scale_full")
+    past = step * count + 1.5
+    place = (x + 0.5 * RULER_MM, y + past) if upright else (x + past, y + 0.5 * RULER_MM)
+    yield Text(
+        place,
+        name,
+        "note",
+        horizontal="left",
+        vertical="middle",
+        angle_deg=90.0 if upright else 0.0,
+        size="small",
+    )
+
+
+def outline_picture(outline: Outline, unit: Unit) -> Picture:
+    """The outline with its corners numbered and its long edges measured, where they fit."""
+    items: list[Primitive] = [Polygon(outline, "cut", "outline")]
+    ring = shapely.Polygon(outline).exterior
+    # Outside is to the right of a run that is counter-clockwise.
+    outward = 1.0 if ring.is_ccw else -1.0
+    normals = [_normal(outline, edge, outward) for edge in range(len(outline))]
+    for edge, normal in enumerate(normals):
+        length = edge_length_mm(outline, edge)
+        if length >= SHORTEST_NAMED_EDGE_MM:
+            items.append(_edge_label(outline, edge, normal, format_length(length, unit)))
+    if len(outline) <= MOST_NUMBERED:
+        for corner, (x, y) in enumerate(outline):
+            (ax, ay), (bx, by) = normals[corner - 1], normals[corner]
+            size = max(math.hypot(ax + bx, ay + by), 1e-6)
+            at = (x + 3.0 * (ax + bx) / size, y + 3.0 * (ay + by) / size)
+            number = str(corner + 1)
+            items.append(
+                Text(at, number, "label", horizontal="centre", vertical="middle", size="small")
+            )
+    return Picture(tuple(items))
+
+
+def _normal(outline: Outline, edge: int, outward: float) -> Point2:
+    (x0, y0), (x1, y1) = outline[edge], outline[(edge + 1) % len(outline)]
+    length = max(math.hypot(x1 - x0, y1 - y0), 1e-9)
+    return (outward * (y1 - y0) / length, -outward * (x1 - x0) / length)
+
+
+def _edge_label(outline: Outline, edge: int, normal: Point2, text: str) -> Text:
+    (x0, y0), (x1, y1) = outline[edge], outline[(edge + 1) % len(outline)]
+    angle = math.degrees(math.atan2(y1 - y0, x1 - x0))
+    # Turned so that it reads from below or from the right.
+    readable = (angle + 90.0 - 1e-9) % 180.0 - 90.0 + 1e-9
+    up = (-math.sin(math.radians(readable)), math.cos(math.radians(readable)))
+    above = up[0] * normal[0] + up[1] * normal[1] > 0.0
+    at = ((x0 + x1) / 2 + 1.4 * normal[0], (y0 + y1) / 2 + 1.4 * normal[1])
+    return Text(
+        at,
+        text,
+        "label",
+        horizontal="centre",
+        vertical="bottom" if above else "top",
+        angle_deg=readable,
+        size="small",
+    )
+
+
+def cross(at: Point2, name: str) -> Iterator[Primitive]:
+    """A mark that two sheets share, to lay one upon the other."""
+    x, y = at
+    yield Line((x - CROSS_MM, y), (x + CROSS_MM, y), "cross")
+    yield Line((x, y - CROSS_MM), (x, y + CROSS_MM), "cross")
+    yield Circle(at, 2.5, "cross")
+    yield Text((x + 2.2, y + 2.2), name, "label_strong", size="small")

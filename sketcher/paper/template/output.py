@@ -1,0 +1,178 @@
+"""Templates as files: PDF pages and SVG at full size, DXF for a cutting table."""
+
+from __future__ import annotations
+
+import io
+from typing import Literal
+from xml.etree import ElementTree as ET
+
+from kinematics.gaps.outlines import Outline, moved
+from kinematics.parts import Bracket
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.picture import Box, Picture, box_of
+from sketcher.drawing.style import print_style
+from sketcher.drawing.svg import svg_text
+from sketcher.interchange.dxf import dxf_bytes
+from sketcher.paper.template.furniture import (
+    RULERS_MM,
+    UPRIGHT_MM,
+    heading,
+    heading_mm,
+    outline_picture,
+    plain,
+    rulers,
+    upright_ruler,
+    words,
+)
+from sketcher.paper.template.sheets import (
+    AROUND_MM,
+    MARGIN_MM,
+    PAPERS_MM,
+    Layout,
+    Paper,
+    Sheet,
+    Sheets,
+    sheets_for,
+)
+from sketcher.words.units import Unit
+
+Ending = Literal[".svg", ".pdf", ".dxf"]
+ENDINGS: tuple[Ending, ...] = (".svg", ".pdf", ".dxf")
+# A heading narrower than this breaks into too many lines, and the bars need their length.
+NARROWEST_SVG_MM = 150.0
+DIGITS = 6
+SVG = "http://www.w3.org/2000/svg"
+JOIN_LINES = (
+    "Cut one of two sheets along the dashed line and lay it over the other so that crosses of",
+    "the same letter meet. Stick them together.",
+)
+
+
+def template_bytes(
+    bracket: Bracket, ending: Ending, paper: Paper = "a4", unit: Unit = "mm", of: str = ""
+) -> bytes:
+    """A bracket's template as the content of a file of that ending.
+
+    ``of`` is the scene's title; ``unit`` is that of the lengths written on it.
+    Raises TooLarge for a PDF of too many pages.
+    """
+    if ending == ".dxf":
+        return dxf_bytes(bracket.outline)
+    if ending == ".svg":
+        return template_svg(bracket, unit, of).encode("utf-8")
+    return template_pdf(bracket, paper, unit, of)
+
+
+def template_svg(bracket: Bracket, unit: Unit = "mm", of: str = "") -> str:
+    """One sheet as large as it has to be; the outline is the polygon of id ``outline``."""
+    box, name = box_of(bracket.outline), plain(bracket.name)
+    inner = max(box.width + 2 * AROUND_MM, NARROWEST_SVG_MM)
+    lines = words(bracket, unit, of, across_mm=inner + UPRIGHT_MM)
+    wide = inner + UPRIGHT_MM + 2 * MARGIN_MM
+    foot = MARGIN_MM + RULERS_MM
+    # The upright bar needs its 100 mm and its name.
+    window = max(box.height + 2 * AROUND_MM, 120.0)
+    high = foot + window + heading_mm(lines) + MARGIN_MM
+    offset = (
+        MARGIN_MM + UPRIGHT_MM + (inner - box.width) / 2 - box.left,
+        foot + (window - box.height) / 2 - box.bottom,
+    )
+    outline = moved(bracket.outline, offset)
+    furniture = Picture(
+        (
+            *heading(name, lines, (MARGIN_MM, high - MARGIN_MM), across_mm=inner + UPRIGHT_MM),
+            *rulers((MARGIN_MM, MARGIN_MM)),
+            *upright_ruler((MARGIN_MM, foot)),
+        )
+    )
+    labels = tuple(item for item in outline_picture(outline, unit) if item.key != "outline")
+    text = svg_text(
+        furniture + Picture(labels),
+        Camera.of_sheet(Box(0.0, 0.0, wide, high)),
+        print_style(),
+        title=f"{name}, full size",
+        backed=False,
+    )
+    return _with_outline(text, outline, high)
+
+
+def _with_outline(text: str, outline: Outline, high: float) -> str:
+    """The outline as an element that another program finds by its id, unrounded."""
+    ET.register_namespace("", SVG)
+    root = ET.fromstring(text.encode("utf-8"))  # noqa: S314
+    points = " ".join(f"{x:.{DIGITS}f},{high - y:.{DIGITS}f}" for x, y in outline)
+    ink = "#{:02x}{:02x}{:02x}".format(*print_style().palette.ink)
+    attributes = {"id": "outline", "points": points, "stroke": ink, "stroke-width": "0.25"}
+    root.append(ET.Element(f"{{{SVG}}}polygon", attributes))
+    ET.indent(root)
+    return '<?xml version="1.0" encoding="UTF-8"?>\n' + ET.tostring(root, encoding="unicode") + "\n"
+
+
+def template_pdf(bracket: Bracket, paper: Paper = "a4", unit: Unit = "mm", of: str = "") -> bytes:
+    """Pages at full size; an outline larger than a page goes over several that overlap.
+
+    Raises TooLarge where they would be too many.
+    """
+    from reportlab.lib.units import mm  # noqa: PLC0415
+    from reportlab.pdfgen.canvas import Canvas  # noqa: PLC0415
+
+    from sketcher.drawing.pdf import paint_pdf  # noqa: PLC0415
+
+    short, long = PAPERS_MM[paper]
+    laid = sheets_for(
+        bracket.outline,
+        _layout(bracket, unit, of, short, long),
+        _layout(bracket, unit, of, long, short),
+    )
+    layout, style = laid.layout, print_style()
+    stream = io.BytesIO()
+    canvas = Canvas(stream, pagesize=(layout.wide * mm, layout.high * mm), invariant=1)
+    canvas.setTitle(f"{plain(bracket.name)}, full size")
+    canvas.setCreator("sketcher")
+    # A viewer's print dialog then offers the true size first.
+    canvas.setViewerPreference("PrintScaling", "None")
+    page = Camera.of_sheet(Box(0.0, 0.0, layout.wide, layout.high))
+    drawn = outline_picture(bracket.outline, unit) + laid.marks
+    for number, sheet in enumerate(laid.sheets, 1):
+        window = layout.window
+        camera = Camera.of_sheet(sheet.shows)
+        paint_pdf(canvas, _furniture(bracket, unit, of, laid, number), page, (0.0, 0.0), style)
+        paint_pdf(canvas, drawn, camera, (window.left, window.bottom), style)
+        canvas.showPage()
+    canvas.save()
+    return stream.getvalue()
+
+
+def _layout(bracket: Bracket, unit: Unit, of: str, wide: float, high: float) -> Layout:
+    # Room for the lines that only a template of several sheets has, so that all are alike.
+    lines = (*words(bracket, unit, of, across_mm=wide - 2 * MARGIN_MM), "", "", "")
+    window = Box(
+        MARGIN_MM + UPRIGHT_MM,
+        MARGIN_MM + RULERS_MM,
+        wide - MARGIN_MM,
+        high - MARGIN_MM - heading_mm(lines),
+    )
+    return Layout(wide, high, window)
+
+
+def _furniture(bracket: Bracket, unit: Unit, of: str, laid: Sheets, number: int) -> Picture:
+    layout, sheet = laid.layout, laid.sheets[number - 1]
+    across = layout.wide - 2 * MARGIN_MM
+    top_left = (MARGIN_MM, layout.high - MARGIN_MM)
+    lines = list(words(bracket, unit, of, across_mm=across))
+    if len(laid.sheets) > 1:
+        lines += [_where(laid, sheet, number), *JOIN_LINES]
+    return Picture(
+        (
+            *heading(plain(bracket.name), lines, top_left, across_mm=across),
+            *rulers((MARGIN_MM, MARGIN_MM)),
+            *upright_ruler((MARGIN_MM, MARGIN_MM + RULERS_MM)),
+        )
+    )
+
+
+def _where(laid: Sheets, sheet: Sheet, number: int) -> str:
+    return (
+        f"Sheet {number} of {len(laid.sheets)}: column {sheet.column} of {laid.columns} "
+        f"from the left, row {sheet.row} of {laid.rows} from below."
+    )

@@ -1,0 +1,1 @@
+"""The window without a screen: the scene, its history, and what changes it."""

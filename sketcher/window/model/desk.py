@@ -1,0 +1,410 @@
+"""The desk: everything the window knows, without a screen.
+
+The document on it, the position of wheel and steering, what is pointed at and
+where each view looks.  The window draws the desk; gestures, keys and fields
+change it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Literal
+
+from kinematics.errors import KinematicsError
+from kinematics.parts import Bracket, FrontPoint
+from kinematics.shaft.length_window import Position
+from scenes.keys import EditRefused, NoSuchThing, has, value_of
+from scenes.model import SIDES, Scene, Side
+from sketcher.answers.beside import Beside
+from sketcher.answers.live import Live, Shown
+from sketcher.answers.solving import lines_of
+from sketcher.answers.trimmed import TrimmedScene, trim_in_scene, trim_lines
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.hitting import REACH_PX
+from sketcher.drawing.picture import Box
+from sketcher.drawing.style import Theme
+from sketcher.window.model import edits
+from sketcher.window.model.certainty_edits import add_measurement
+from sketcher.window.model.document import Document
+from sketcher.window.model.edits import View
+from sketcher.window.model.pencil import Aids, Keeps, Pencil, catchable
+from sketcher.window.steps.fields import Field, parse
+from sketcher.words.units import Unit
+
+GRID_MM = 5.0
+NUDGE_MM = 1.0
+FINE_NUDGE_MM = 0.1
+TRAVEL_STEP_MM = 1.0
+STEER_STEP_DEG = 1.0
+# A full sweep from droop to bump and back, seconds.
+SWEEP_SECONDS = 4.0
+
+Kind = Literal["note", "refusal"]
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What a drag holds: its key, and what it was before."""
+
+    key: str
+    before: object
+
+
+@dataclass(frozen=True, slots=True)
+class Message:
+    """One line to the user: what was done, or what is wrong."""
+
+    text: str
+    kind: Kind = "note"
+
+
+class Desk:
+    """What the window knows and what can be done with it."""
+
+    def __init__(self, document: Document, *, unit: Unit = "mm", theme: Theme = "light") -> None:
+        self.live = Live()
+        self.beside = Beside()
+        self.unit: Unit = unit
+        self.theme: Theme = theme
+        self.grid_mm: float | None = None
+        self.cameras: dict[View, Camera] = {
+            "front": Camera(100.0, 100.0),
+            "above": Camera(100.0, 100.0),
+        }
+        self.open_steps: set[str] = {"Length"}
+        self.lit = ""
+        self.hover = ""
+        self.focus: View = "front"
+        self.document = document
+        self.side: Side = "left"
+        self.travel_mm = 0.0
+        self.steer_deg = 0.0
+        self.message: Message | None = None
+        self.pencil: Pencil | None = None
+        self.keeps = Keeps()
+        self.held: Held | None = None
+        self._sweep: float | None = None
+        self._worker: ThreadPoolExecutor | None = None
+        self._job: tuple[Scene, Future[TrimmedScene]] | None = None
+        self.put(document)
+
+    def put(self, document: Document) -> None:
+        """Lay another document on the desk."""
+        self.document = document
+        self.live.forget()
+        self.beside.forget()
+        self.side = (document.scene.sides or SIDES)[0]
+        self.travel_mm = self.steer_deg = 0.0
+        self.hover = self.lit = ""
+        self.message = None
+        self.pencil = self.held = None
+        self._sweep = None
+
+    @property
+    def scene(self) -> Scene:
+        """The scene as it stands."""
+        return self.document.scene
+
+    @property
+    def selection(self) -> str:
+        """The key of what is selected."""
+        return self.document.selection
+
+    def shown(self, *, exact: bool = False, pose_only: bool = False) -> Shown:
+        """What there is to be drawn; see :meth:`Live.show`."""
+        self._stay_within()
+        return self.live.show(
+            self.scene, self.side, self.travel_mm, self.steer_deg, exact=exact, pose_only=pose_only
+        )
+
+    # The position.
+
+    @property
+    def travel_range(self) -> tuple[float, float]:
+        """Full droop and full bump, mm."""
+        return (-self.scene.travel.droop, self.scene.travel.bump)
+
+    @property
+    def steer_range(self) -> tuple[float, float]:
+        """Both locks, degrees; both 0 for an axle that does not steer."""
+        steering = self.scene.steering
+        if steering is None:
+            return (0.0, 0.0)
+        return (-steering.outside_lock, steering.inside_lock)
+
+    def set_travel(self, travel_mm: float) -> None:
+        """Move the wheel to a travel, held within bump and droop."""
+        self.travel_mm = _within(travel_mm, self.travel_range)
+
+    def set_steer(self, steer_deg: float) -> None:
+        """Steer the wheel, held within the locks."""
+        self.steer_deg = _within(steer_deg, self.steer_range)
+
+    def go_to(self, position: Position) -> None:
+        """Put the wheel where something was found."""
+        self._sweep = None
+        self.set_travel(position.travel_mm)
+        self.set_steer(position.steer_deg)
+
+    @property
+    def playing(self) -> bool:
+        """Whether the travel is swept by itself."""
+        return self._sweep is not None
+
+    def play(self) -> None:
+        """Begin to sweep the travel, or stop."""
+        if self._sweep is not None:
+            self._sweep = None
+            return
+        low, high = self.travel_range
+        span = max(high - low, 1e-9)
+        self._sweep = (self.travel_mm - low) / span / 2.0
+
+    def pass_time(self, seconds: float) -> None:
+        """Go on with the sweep, and take over what was worked out beside the frames."""
+        self._finish_job()
+        if self._sweep is None:
+            return
+        self._sweep = (self._sweep + seconds / SWEEP_SECONDS) % 1.0
+        low, high = self.travel_range
+        there = 2.0 * self._sweep
+        self.travel_mm = low + (high - low) * (there if there <= 1.0 else 2.0 - there)
+
+    def close(self) -> None:
+        """Let go of what works beside the frames."""
+        self.live.close()
+        self.beside.close()
+        if self._worker is not None:
+            self._worker.shutdown(wait=False, cancel_futures=True)
+
+    # What is selected and changed.
+
+    def select(self, key: str) -> None:
+        """Select a thing of the scene."""
+        self.document.select(key if has(self.scene, key) else edits.bracket_key(key))
+
+    def do(self, label: str, edit: Callable[[Scene], Scene]) -> bool:
+        """One edit as one step; a refused one changes nothing and is explained."""
+        try:
+            self.document.apply(label, edit)
+        except (EditRefused, NoSuchThing) as error:
+            self.refuse(str(error))
+            return False
+        self.message = None
+        self._stay_on_side()
+        return True
+
+    def preview(self, edit: Callable[[Scene], Scene]) -> None:
+        """Show an edit of the drag that is under way; a refused one keeps the last good."""
+        try:
+            self.document.preview(edit)
+        except (EditRefused, NoSuchThing) as error:
+            self.refuse(str(error))
+        else:
+            self.message = None
+
+    def refuse(self, line: str) -> None:
+        """Say what is wrong."""
+        self.message = Message(line, "refusal")
+
+    def say(self, line: str) -> None:
+        """Say what was done."""
+        self.message = Message(line)
+
+    def undo(self) -> None:
+        """Take back the last step."""
+        label = self.document.undo()
+        self.say(f"Undone: {label}." if label else "Nothing to undo.")
+        self._stay_on_side()
+
+    def redo(self) -> None:
+        """Do the last undone step again."""
+        label = self.document.redo()
+        self.say(f"Done again: {label}." if label else "Nothing to do again.")
+        self._stay_on_side()
+
+    def type(self, field: Field, text: str) -> bool:
+        """Set a field to what was typed into it."""
+        try:
+            value = parse(field, text, self.unit)
+        except ValueError as error:
+            self.refuse(f"{field.label}: {error}")
+            return False
+        if field.kind == "measurement" and isinstance(value, tuple):
+            side = self.side
+            return self.do(field.label, lambda scene: add_measurement(scene, side, *value))
+        return self.do(field.label, lambda scene: edits.set_value(scene, field.key, value))
+
+    def nudge(self, dx: int, dy: int, *, fine: bool = False) -> None:
+        """Push what is selected by an arrow key."""
+        key = self.selection
+        if not movable(self.scene, key):
+            self.say("Select a point to move it with the arrow keys.")
+            return
+        step = FINE_NUDGE_MM if fine else NUDGE_MM
+        by, view = (dx * step, dy * step), self.focus
+        self.do(f"move {name_of(key)}", lambda scene: edits.nudge(scene, key, by, view))
+
+    def remove_selected(self) -> None:
+        """Remove the selected bracket or corner."""
+        key = self.selection
+        base = edits.bracket_key(key)
+        if not base:
+            self.say("Select a bracket or one of its corners to remove it.")
+        elif ".outline[" in key:
+            corner = int(key.rpartition("[")[2].rstrip("]"))
+            self.do("remove corner", lambda scene: edits.remove_corner(scene, key, corner))
+        else:
+            self.do("remove bracket", lambda scene: edits.remove_bracket(scene, base))
+
+    def add_bracket(self, outline: tuple[FrontPoint, ...], name: str = "bracket") -> bool:
+        """Add a bracket and select it; whether there is one more."""
+        if not self.do(f"add {name}", lambda scene: edits.add_bracket(scene, outline, name)):
+            return False
+        self.select(f"bracket[{len(self.scene.brackets) - 1}]")
+        return True
+
+    def add_bracket_in_view(self) -> None:
+        """Add a bracket in the middle of the front view."""
+        x, y = self.cameras["front"].centre
+        half = 40.0 if self.cameras["front"].zoom < 2.0 else 15.0
+        corners = ((x - half, y - half), (x + half, y - half), (x + half, y), (x - half, y))
+        self.add_bracket(tuple(edits.snapped(corner, GRID_MM) for corner in corners))
+
+    def trim_selected(self) -> None:
+        """Trim the selected bracket until its wanted gap is left, beside the frames."""
+        base = edits.bracket_key(self.selection)
+        if not base:
+            self.say("Select a bracket first.")
+        elif self._job is None:
+            scene, index = self.scene, int(base[len("bracket[") : -1])
+            self._job = (scene, self._pool().submit(trim_in_scene, scene, index))
+            self.say(f"Trimming {scene.brackets[index].name} over the whole motion…")
+
+    @property
+    def working(self) -> bool:
+        """Whether a job is under way beside the frames."""
+        return self._job is not None
+
+    def _pool(self) -> ThreadPoolExecutor:
+        if self._worker is None:
+            self._worker = ThreadPoolExecutor(1, thread_name_prefix="job")
+        return self._worker
+
+    def _finish_job(self) -> None:
+        if self._job is None or not self._job[1].done():
+            return
+        scene, work = self._job
+        self._job = None
+        error = work.exception()
+        if isinstance(error, KinematicsError):
+            self.refuse(lines_of(error))
+        elif error is not None:
+            raise error
+        elif scene is not self.scene:
+            self.say("The scene has changed since; nothing was trimmed.")
+        else:
+            self.take_trimmed(work.result())
+
+    def take_trimmed(self, trimmed: TrimmedScene) -> None:
+        """Take over a trimmed bracket as one step, and say what it took."""
+        self.do("trim bracket", lambda _: trimmed.scene)
+        self.say(" ".join(trim_lines(trimmed.trim, self.unit)))
+
+    # The answer.
+
+    def use_ride_centred(self) -> None:
+        """Make the shaft ride-centred."""
+        side = self.side
+        self.do("ride-centred length", lambda scene: edits.to_ride_centred(scene, side))
+
+    def use_middle_of_window(self) -> None:
+        """Make the shaft as long as the middle of its window."""
+        shown, side = self.shown(exact=True), self.side
+        window = None if shown.solved is None else shown.solved.found.window
+        self.do(
+            "middle of the window", lambda scene: edits.to_middle_of_window(scene, side, window)
+        )
+
+    def leave_undecided(self) -> None:
+        """Leave the shaft's length open: the ride-centred length is used."""
+        side = self.side
+        self.do("length left open", lambda scene: edits.set_length(scene, side, None))
+
+    def turn_to(self, side: Side) -> None:
+        """Look at another side; one without a shaft is given the other side's as a start."""
+        other: Side = "right" if side == "left" else "left"
+        if self.scene.shaft(side) is None:
+            if not self.do(f"{side} shaft", lambda scene: edits.copy_side(scene, other, side)):
+                return
+            self.say(f"The {side} side had no shaft; it starts as a copy of the {other} one.")
+        self.side = side
+        self.select(self.selection.replace(f"shafts.{other}", f"shafts.{side}"))
+
+    # The views.
+
+    def fit(self, view: View, box: Box) -> None:
+        """Show all of a view."""
+        self.cameras[view] = self.cameras[view].fitted(box)
+
+    def toggle_grid(self) -> None:
+        """Switch snapping to the grid on or off."""
+        self.grid_mm = None if self.grid_mm else GRID_MM
+        self.say(f"Points snap to {GRID_MM:g} mm." if self.grid_mm else "Points move freely.")
+
+    @property
+    def reach_mm(self) -> float:
+        """How far a target reaches in the front view, mm."""
+        camera = self.cameras["front"]
+        return REACH_PX * camera.ui_scale / camera.zoom
+
+    def aids(self, besides: str = "") -> Aids:
+        """What a place pointed at keeps to now; the points of ``besides`` are not caught."""
+        points = catchable(self.scene, besides) if self.keeps.catch else ()
+        return Aids(self.keeps.square, points, self.reach_mm, self.grid_mm)
+
+    def toggle_unit(self) -> None:
+        """Switch between mm and inches."""
+        self.unit = "in" if self.unit == "mm" else "mm"
+
+    def toggle_theme(self) -> None:
+        """Switch between paper and slate."""
+        self.theme = "dark" if self.theme == "light" else "light"
+
+    def _stay_within(self) -> None:
+        self.set_travel(self.travel_mm)
+        self.set_steer(self.steer_deg)
+
+    def _stay_on_side(self) -> None:
+        if self.scene.shaft(self.side) is None and self.scene.sides:
+            self.side = self.scene.sides[0]
+
+
+def movable(scene: Scene, key: str) -> bool:
+    """Whether a key names a point or a bracket, which can be pushed about."""
+    if not has(scene, key):
+        return False
+    value = value_of(scene, key)
+    if isinstance(value, Bracket):
+        return True
+    return (
+        isinstance(value, tuple)
+        and len(value) in (2, 3)
+        and all(isinstance(number, float | int) for number in value)
+        and not key.endswith((".axis", ".diameter", ".fore"))
+    )
+
+
+def name_of(key: str) -> str:
+    """A key as a person would say it: ``linkage.ball_joint`` is "ball joint"."""
+    if key.startswith("bracket["):
+        return "corner" if ".outline[" in key else "bracket"
+    if key.endswith("mid_stroke"):
+        return "inner joint, mid-stroke"
+    return key.rpartition(".")[2].replace("_", " ")
+
+
+def _within(value: float, bounds: tuple[float, float]) -> float:
+    return min(max(value, bounds[0]), bounds[1])

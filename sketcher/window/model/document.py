@@ -1,0 +1,213 @@
+"""The document: a scene, all that it has been, and the file it belongs to."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from scenes.model import Scene
+from scenes.reading import parse_scene, read_text
+from scenes.writing import scene_text, write_scene
+from sketcher.window.model.edits import kept_selection
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """One step of the history: a whole scene and what was selected in it."""
+
+    scene: Scene
+    selection: str = ""
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _OnDisk:
+    """What the file looked like when it was last read or written."""
+
+    modified_ns: int
+    size: int
+    digest: bytes
+
+
+class Document:
+    """A scene with its history; every scene in it is kept whole.
+
+    A drag is one step: :meth:`begin`, any number of :meth:`preview`, then
+    :meth:`commit` or :meth:`cancel`.  Selecting makes no step, and comes back
+    with undo.
+    """
+
+    def __init__(self, scene: Scene, *, text: str | None = None, path: Path | None = None) -> None:
+        self._past: list[State] = []
+        self._now = State(scene)
+        self._future: list[State] = []
+        self._preview: Scene | None = None
+        self._gesture: str | None = None
+        self._saved: Scene | None = scene
+        self._text = text
+        self._on_disk: _OnDisk | None = None
+        self.path = path
+        if path is not None:
+            self._on_disk = _look(path)
+
+    @classmethod
+    def open(cls, path: Path) -> Document:
+        """The document in a scene file.
+
+        Raises SceneError where it cannot be read.
+        """
+        text = read_text(path)
+        return cls(parse_scene(text, str(path)), text=text, path=path)
+
+    @classmethod
+    def recovered(cls, scene: Scene, text: str, path: Path | None) -> Document:
+        """A document brought back after a crash: unsaved until it is saved."""
+        document = cls(scene, text=text, path=path)
+        document._saved = None
+        return document
+
+    @property
+    def scene(self) -> Scene:
+        """The scene as it stands, a drag that is under way included."""
+        return self._now.scene if self._preview is None else self._preview
+
+    @property
+    def selection(self) -> str:
+        """The key of what is selected; empty for nothing."""
+        return self._now.selection
+
+    @property
+    def text(self) -> str:
+        """The scene as its file would hold it, comments kept."""
+        return scene_text(self.scene, self._text)
+
+    @property
+    def dirty(self) -> bool:
+        """Whether there is something that is not saved."""
+        return self._saved is None or self.scene != self._saved
+
+    @property
+    def under_way(self) -> bool:
+        """Whether a drag is under way."""
+        return self._gesture is not None
+
+    @property
+    def undo_label(self) -> str | None:
+        """What undo would take back; None where there is nothing."""
+        return self._now.label if self._past else None
+
+    @property
+    def redo_label(self) -> str | None:
+        """What redo would do again; None where there is nothing."""
+        return self._future[-1].label if self._future else None
+
+    def select(self, key: str) -> None:
+        """Select a thing, or nothing; no step of the history."""
+        self._now = replace(self._now, selection=kept_selection(self.scene, key))
+
+    def apply(self, label: str, edit: Callable[[Scene], Scene]) -> None:
+        """One edit as one step; nothing where the edit changes nothing.
+
+        Raises what the edit raises; the scene then stays as it was.
+        """
+        self.cancel()
+        self._push(label, edit(self._now.scene))
+
+    def begin(self, label: str) -> None:
+        """Begin a drag."""
+        self.cancel()
+        self._gesture = label
+
+    def preview(self, edit: Callable[[Scene], Scene]) -> None:
+        """Show an edit of the scene as it was when the drag began.
+
+        Raises what the edit raises; the last good preview then stays.
+        """
+        if self._gesture is None:
+            raise RuntimeError("expected begin() before preview()")
+        self._preview = edit(self._now.scene)
+
+    def commit(self) -> None:
+        """End a drag: what it shows becomes one step."""
+        label, shown = self._gesture, self._preview
+        self._gesture = self._preview = None
+        if label is not None and shown is not None:
+            self._push(label, shown)
+
+    def cancel(self) -> None:
+        """Give back what was before the drag."""
+        self._gesture = self._preview = None
+
+    def undo(self) -> str | None:
+        """Take back the last step and say which; during a drag only the drag."""
+        if self.under_way:
+            label = self._gesture
+            self.cancel()
+            return label
+        if not self._past:
+            return None
+        label = self._now.label
+        self._future.append(self._now)
+        self._now = self._past.pop()
+        return label
+
+    def redo(self) -> str | None:
+        """Do again what was taken back, and say what."""
+        self.cancel()
+        if not self._future:
+            return None
+        self._past.append(self._now)
+        self._now = self._future.pop()
+        return self._now.label
+
+    def save(self, path: Path | None = None) -> Path:
+        """Write the scene to its file, or to another that becomes its file.
+
+        Raises OSError where it cannot be written, ValueError where no file is known.
+        """
+        target = path or self.path
+        if target is None:
+            raise ValueError("expected a file to save to")
+        self.cancel()
+        self._text = write_scene(target, self.scene, self._text)
+        self.path = target
+        self._saved = self.scene
+        self._on_disk = _look(target)
+        return target
+
+    def changed_on_disk(self) -> bool:
+        """Whether somebody else has written to the file since it was read or saved."""
+        if self.path is None or self._on_disk is None:
+            return False
+        try:
+            stat = self.path.stat()
+        except OSError:
+            return False
+        if (stat.st_mtime_ns, stat.st_size) == (self._on_disk.modified_ns, self._on_disk.size):
+            return False
+        look = _look(self.path)
+        return look is not None and look.digest != self._on_disk.digest
+
+    def keep_mine(self) -> None:
+        """Take note of the file on disk without reading it; the scene counts as unsaved."""
+        if self.path is not None:
+            self._on_disk = _look(self.path)
+        self._saved = None
+
+    def _push(self, label: str, scene: Scene) -> None:
+        if scene == self._now.scene:
+            return
+        selection = kept_selection(scene, self._now.selection)
+        self._past.append(self._now)
+        self._now = State(scene, selection, label)
+        self._future.clear()
+
+
+def _look(path: Path) -> _OnDisk | None:
+    try:
+        stat = path.stat()
+        return _OnDisk(stat.st_mtime_ns, stat.st_size, hashlib.sha256(path.read_bytes()).digest())
+    except OSError:
+        return None

@@ -1,0 +1,249 @@
+"""What a person does to a scene: each edit takes a scene and gives back another.
+
+An edit that would make no real scene raises
+:class:`~scenes.keys.EditRefused` with one clear line.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Literal
+
+from kinematics.errors import InvalidInput
+from kinematics.gaps.outlines import with_edge_length
+from kinematics.parts import Bracket, FrontPoint, Steering
+from kinematics.shaft.following import ride_centred_length_mm
+from kinematics.shaft.length_window import LengthWindow
+from scenes.keys import EditRefused, has, refusing, value_of, with_value
+from scenes.model import Scene, Side
+from sketcher.window.model.making_edits import is_stretch_end, set_stretch_end
+
+View = Literal["front", "above"]
+Plane = tuple[float, float]
+
+# Tape and pencil know no finer step; dragged points stay readable in the file.
+DRAG_STEP_MM = 0.1
+
+
+def set_value(scene: Scene, key: str, value: object) -> Scene:
+    """The scene with another value under a key, as the scene file names it.
+
+    The length of a bracket's edge, ``bracket[0].edge[2]``, is one too.
+    """
+    if ".edge[" in key and isinstance(value, float | int):
+        return set_edge_length(scene, key, value)
+    if is_stretch_end(key) and isinstance(value, float):
+        return set_stretch_end(scene, key, value)
+    return with_value(scene, key, value)
+
+
+def in_view(point: tuple[float, ...], view: View) -> Plane:
+    """A point as a view shows it: (out, up) from the front, (out, fore) from above."""
+    if view == "front" or len(point) == 2:
+        return (point[0], point[1])
+    return (point[0], point[2])
+
+
+def from_view(point: tuple[float, ...], to: Plane, view: View) -> tuple[float, ...]:
+    """A point moved in a view; what the view does not show stays."""
+    if len(point) == 2:
+        return to if view == "front" else (to[0], point[1])
+    if view == "front":
+        return (to[0], to[1], point[2])
+    return (to[0], point[1], to[1])
+
+
+def move_point(scene: Scene, key: str, to: Plane, view: View = "front") -> Scene:
+    """A point put at a place of a view, mm."""
+    return with_value(scene, key, from_view(value_of(scene, key), to, view))
+
+
+def nudge(scene: Scene, key: str, by: Plane, view: View = "front") -> Scene:
+    """A point, or a whole bracket, pushed by mm in a view."""
+    value = value_of(scene, key)
+    if isinstance(value, Bracket):
+        return move_bracket(scene, key, by, view)
+    now = in_view(value, view)
+    return move_point(scene, key, (now[0] + by[0], now[1] + by[1]), view)
+
+
+def snapped(to: Plane, grid_mm: float | None) -> Plane:
+    """A place on the grid, or to a tenth of a mm without one."""
+    step = grid_mm or DRAG_STEP_MM
+    # Dividing by the inverse keeps tenths short: 0.3 and not 0.30000000000000004.
+    inverse = 1.0 / step
+    return (round(to[0] * inverse) / inverse, round(to[1] * inverse) / inverse)
+
+
+def set_length(scene: Scene, side: Side, length_mm: float | None) -> Scene:
+    """A shaft of another length between joint centres; None leaves it undecided."""
+    return with_value(scene, f"shafts.{side}.length", length_mm)
+
+
+def to_ride_centred(scene: Scene, side: Side) -> Scene:
+    """The shaft made as long as puts the inner joint at mid-stroke at ride height."""
+    shaft = scene.shaft(side)
+    if shaft is None:
+        raise EditRefused(f"shafts.{side}: this scene has no {side} shaft")
+    length = ride_centred_length_mm(shaft.inner_joint, scene.hub.outer_joint)
+    return set_length(scene, side, round(length, 1))
+
+
+def to_middle_of_window(scene: Scene, side: Side, window: LengthWindow | None) -> Scene:
+    """The shaft made as long as the middle of its window."""
+    if window is None or window.empty:
+        raise EditRefused(f"shafts.{side}.length: there is no window to take the middle of")
+    return set_length(scene, side, round((window.shortest_mm + window.longest_mm) / 2, 1))
+
+
+def copy_side(scene: Scene, source: Side, side: Side) -> Scene:
+    """A side given the other side's shaft and joints."""
+    shaft = scene.shaft(source)
+    return replace(scene, left=shaft) if side == "left" else replace(scene, right=shaft)
+
+
+def steer(scene: Scene, *, steers: bool) -> Scene:
+    """An axle that steers, or one that does not."""
+    if steers == (scene.steering is not None):
+        return scene
+    return replace(scene, steering=Steering(33.0, 28.0) if steers else None)
+
+
+def add_bracket(scene: Scene, outline: tuple[FrontPoint, ...], name: str = "") -> Scene:
+    """One bracket more, mounted on the body, at every depth."""
+    name = _free_name(scene, name or "bracket")
+    try:
+        bracket = Bracket(name, outline)
+    except InvalidInput as error:
+        raise refusing(error, f"bracket[{len(scene.brackets)}].outline") from error
+    return replace(scene, brackets=(*scene.brackets, bracket))
+
+
+def copy_bracket(scene: Scene, key: str, by: Plane) -> Scene:
+    """A bracket once more, beside itself."""
+    bracket = _bracket(scene, key)
+    outline = tuple((x + by[0], y + by[1]) for x, y in bracket.outline)
+    copy = replace(bracket, outline=outline, name=_free_name(scene, bracket.name))
+    return replace(scene, brackets=(*scene.brackets, copy))
+
+
+def remove_bracket(scene: Scene, key: str) -> Scene:
+    """The scene without a bracket."""
+    index = _index(scene, key)
+    return replace(scene, brackets=scene.brackets[:index] + scene.brackets[index + 1 :])
+
+
+def move_bracket(scene: Scene, key: str, by: Plane, view: View = "front") -> Scene:
+    """A bracket pushed by mm in a view; from above its depth moves with it."""
+    bracket = _bracket(scene, key)
+    up = by[1] if view == "front" else 0.0
+    outline = tuple((_tidy(x + by[0]), _tidy(y + up)) for x, y in bracket.outline)
+    fore = bracket.fore
+    if fore is not None and view == "above":
+        fore = (_tidy(fore[0] + by[1]), _tidy(fore[1] + by[1]))
+    return _replaced(scene, key, outline=outline, fore=fore)
+
+
+def turn_bracket(scene: Scene, key: str, angle_deg: float) -> Scene:
+    """A bracket turned about the middle of its corners, counter-clockwise in the front view."""
+    outline = _bracket(scene, key).outline
+    x0 = math.fsum(x for x, _ in outline) / len(outline)
+    y0 = math.fsum(y for _, y in outline) / len(outline)
+    c, s = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
+    turned = tuple(
+        (
+            _tidy(x0 + (x - x0) * c - (y - y0) * s),
+            _tidy(y0 + (x - x0) * s + (y - y0) * c),
+        )
+        for x, y in outline
+    )
+    return _replaced(scene, key, outline=turned)
+
+
+def mirror_bracket(scene: Scene, key: str) -> Scene:
+    """A bracket mirrored left to right about its own middle."""
+    outline = _bracket(scene, key).outline
+    middle = min(x for x, _ in outline) + max(x for x, _ in outline)
+    return _replaced(scene, key, outline=tuple((_tidy(middle - x), y) for x, y in outline))
+
+
+def insert_corner(scene: Scene, key: str, edge: int, at: FrontPoint | None = None) -> Scene:
+    """A bracket with one corner more on the edge that starts at corner ``edge``."""
+    outline = _bracket(scene, key).outline
+    (x1, y1), (x2, y2) = outline[edge], outline[(edge + 1) % len(outline)]
+    corner = at or (_tidy((x1 + x2) / 2), _tidy((y1 + y2) / 2))
+    return _replaced(scene, key, outline=(*outline[: edge + 1], corner, *outline[edge + 1 :]))
+
+
+def remove_corner(scene: Scene, key: str, corner: int) -> Scene:
+    """A bracket without one of its corners."""
+    outline = _bracket(scene, key).outline
+    return _replaced(scene, key, outline=outline[:corner] + outline[corner + 1 :])
+
+
+def set_edge_length(scene: Scene, key: str, length_mm: float) -> Scene:
+    """A bracket with one edge of another length; its far corner moves along it."""
+    edge = int(key.rpartition("[")[2].rstrip("]"))
+    try:
+        outline = with_edge_length(_bracket(scene, key).outline, edge, length_mm)
+    except InvalidInput as error:
+        raise EditRefused(f"{key}: {error.problems[0].message}") from error
+    return _replaced(scene, key, outline=tuple((_tidy(x), _tidy(y)) for x, y in outline))
+
+
+def move_corners(scene: Scene, places: Mapping[str, FrontPoint]) -> Scene:
+    """A bracket with several corners, named by their keys, each put at a place."""
+    (base,) = {bracket_key(key) for key in places}
+    outline = list(_bracket(scene, base).outline)
+    for key, place in places.items():
+        outline[int(key[key.rindex("[") + 1 : -1])] = place
+    return _replaced(scene, base, outline=tuple(outline))
+
+
+def bracket_key(key: str) -> str:
+    """The bracket that a corner, an edge or a value of it belongs to; empty for others."""
+    return key[: key.index("]") + 1] if key.startswith("bracket[") else ""
+
+
+def kept_selection(scene: Scene, key: str) -> str:
+    """The selected key, or its bracket, or nothing, as far as the scene still has it."""
+    if has(scene, key):
+        return key
+    return bracket_key(key) if has(scene, bracket_key(key)) else ""
+
+
+def _bracket(scene: Scene, key: str) -> Bracket:
+    bracket = value_of(scene, bracket_key(key))
+    assert isinstance(bracket, Bracket)
+    return bracket
+
+
+def _index(scene: Scene, key: str) -> int:
+    _bracket(scene, key)
+    return int(key[len("bracket[") : key.index("]")])
+
+
+def _replaced(scene: Scene, key: str, **changes: object) -> Scene:
+    base = bracket_key(key)
+    try:
+        bracket = replace(_bracket(scene, key), **changes)  # type: ignore[arg-type]
+    except InvalidInput as error:
+        raise refusing(error, f"{base}.outline") from error
+    return with_value(scene, base, bracket)
+
+
+def _free_name(scene: Scene, wanted: str) -> str:
+    taken = {bracket.name for bracket in scene.brackets}
+    stem = wanted.rstrip("0123456789").rstrip()
+    if wanted not in taken and wanted != "bracket":
+        return wanted
+    number = 2 if wanted != "bracket" else 1
+    while f"{stem} {number}" in taken:
+        number += 1
+    return f"{stem} {number}"
+
+
+def _tidy(value: float) -> float:
+    return round(value, 4)

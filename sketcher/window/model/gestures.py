@@ -1,0 +1,366 @@
+"""What the pointer does: each drag is an object that moves, drops, or gives back what was.
+
+Positions are device px; nothing here knows a screen.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import partial
+from typing import Protocol
+
+from kinematics.gaps.outlines import SHORTEST_EDGE_MM
+from kinematics.parts import Bracket, Strut, Wishbones
+from scenes.keys import has, value_of
+from scenes.model import Scene
+from sketcher.answers.pose import Pose
+from sketcher.drawing.picture import Point2
+from sketcher.window.model import edits
+from sketcher.window.model.desk import Desk, Held, movable, name_of
+from sketcher.window.model.edits import View
+from sketcher.window.model.pencil import square_places
+from sketcher.window.model.riding import RIDING, Follower, carrier_of, pushed_back
+from sketcher.window.screen.layout import Area
+from sketcher.window.screen.strip import Bar, bar_part
+
+# Less than this is a click with an unsteady hand, px at UI scale 1.
+CLICK_PX = 4.0
+
+
+class Gesture(Protocol):
+    """One drag, from press to release."""
+
+    def move(self, to: Point2) -> None:
+        """Follow the pointer."""
+
+    def drop(self) -> None:
+        """Let go where it is."""
+
+    def cancel(self) -> None:
+        """Give back what was before."""
+
+
+def begin_drag(desk: Desk, view: View, key: str, at: Point2) -> Gesture | None:
+    """The drag that starts on a thing of a view; None where the thing does not move."""
+    if key in ("wheel", "knuckle"):
+        return DragWheel(desk, view, at)
+    if ".edge[" in key and has(desk.scene, key.replace(".edge[", ".outline[")):
+        return DragEdge(desk, view, key, at)
+    if movable(desk.scene, key):
+        return DragPoint(desk, view, key, at)
+    return None
+
+
+@dataclass(slots=True)
+class DragPoint:
+    """Moves a point, or a whole bracket, with the pointer.
+
+    Away from ride height, what rides on arm or knuckle is kept under the pointer in the
+    pose, and its place at ride height goes where that takes it.
+    """
+
+    desk: Desk
+    view: View
+    key: str
+    at: Point2
+    _started: bool = field(default=False, init=False)
+    _value: object = field(init=False)
+    _pose: Pose | None = field(init=False)
+    _follower: Follower | None = field(default=None, init=False)
+
+    def __post_init__(self) -> None:
+        desk = self.desk
+        self._value = value_of(desk.scene, self.key)
+        self._pose = desk.shown().pose
+        moved = self._pose is not None and (self._pose.travel_mm, self._pose.steer_deg) != (0, 0)
+        if self._pose is not None and moved and self.key in RIDING:
+            self._follower = Follower(desk.scene, desk.side, self.key, self.view, self._pose)
+        self.desk.select(self.key)
+        self.desk.focus = self.view
+
+    def move(self, to: Point2) -> None:
+        """Put the point under the pointer, on the grid where that is on."""
+        if not self._started:
+            if math.dist(self.at, to) < CLICK_PX * self.desk.cameras[self.view].ui_scale:
+                return
+            self._started = True
+            self.desk.document.begin(f"move {name_of(self.key)}")
+            self.desk.held = Held(self.key, self._value)
+        camera = self.desk.cameras[self.view]
+        a, b = camera.to_world(self.at), camera.to_world(to)
+        by = (b[0] - a[0], b[1] - a[1])
+        if self._follower is None:
+            carrier = carrier_of(self.desk.scene, self.key)
+            by = pushed_back(self._pose, carrier, by, self.view)
+        if isinstance(self._value, Bracket):
+            step = self._step(self._value, by)
+            self.desk.preview(partial(edits.move_bracket, key=self.key, by=step, view=self.view))
+            return
+        start = self._value
+        assert isinstance(start, tuple)
+        place = None
+        if self._follower is not None:
+            shown = self._follower.start
+            place = self._follower.place((shown[0] + by[0], shown[1] + by[1]))
+        if place is None:
+            now = edits.in_view(start, self.view)
+            place = (now[0] + by[0], now[1] + by[1])
+        target = self._target(place)
+        self.desk.preview(partial(edits.move_point, key=self.key, to=target, view=self.view))
+
+    def drop(self) -> None:
+        """One step of the history, if anything moved."""
+        self.desk.held = None
+        if self._started:
+            self.desk.document.commit()
+
+    def cancel(self) -> None:
+        """Give back what was before."""
+        self.desk.held = None
+        if self._started:
+            self.desk.document.cancel()
+
+    def _step(self, bracket: Bracket, by: Point2) -> Point2:
+        """How far a whole bracket goes: straight, or until its nearest corner catches a point."""
+        aids = self.desk.aids(self.key)
+        if self.view == "front" and aids.catch:
+            hold = self.desk.cameras["front"].to_world(self.at)
+            x, y = min(bracket.outline, key=lambda corner: math.dist(corner, hold))
+            caught = aids.caught((x + by[0], y + by[1]))
+            if caught is not None:
+                return (caught[0] - x, caught[1] - y)
+        return aids.placed(by, [(0.0, 0.0)], catch=False)
+
+    def _target(self, to: Point2) -> Point2:
+        """Where a point goes; a bracket's corner may keep right angles or catch a point."""
+        desk = self.desk
+        if ".outline[" not in self.key:
+            return edits.snapped(to, desk.grid_mm)
+        aids = desk.aids(self.key)
+        caught = aids.caught(to)
+        if caught is not None or not aids.square:
+            return caught or edits.snapped(to, desk.grid_mm)
+        outline = value_of(desk.scene, f"{edits.bracket_key(self.key)}.outline")
+        places = square_places(outline, _index(self.key), edits.snapped(to, desk.grid_mm))
+        x, y = min(places, key=lambda place: math.dist(place, to))
+        return (round(x, 4), round(y, 4))
+
+
+@dataclass(slots=True)
+class DragEdge:
+    """Moves both corners of a bracket's edge."""
+
+    desk: Desk
+    view: View
+    key: str
+    at: Point2
+    _started: bool = field(default=False, init=False)
+    _corners: tuple[str, str] = field(init=False)
+    _places: tuple[Point2, Point2] = field(init=False)
+    _pose: Pose | None = field(init=False)
+
+    def __post_init__(self) -> None:
+        base = edits.bracket_key(self.key)
+        first = _index(self.key)
+        count = len(value_of(self.desk.scene, f"{base}.outline"))
+        self._corners = (f"{base}.outline[{first}]", f"{base}.outline[{(first + 1) % count}]")
+        a, b = (value_of(self.desk.scene, key) for key in self._corners)
+        self._places = (a, b)
+        self._pose = self.desk.shown().pose
+        self.desk.select(base)
+        self.desk.focus = self.view
+
+    def move(self, to: Point2) -> None:
+        """Push the edge with the pointer."""
+        if not self._started:
+            if math.dist(self.at, to) < CLICK_PX * self.desk.cameras[self.view].ui_scale:
+                return
+            self._started = True
+            self.desk.document.begin("move edge")
+            self.desk.held = Held(self.key, self._places)
+        camera = self.desk.cameras[self.view]
+        a, b = camera.to_world(self.at), camera.to_world(to)
+        carrier = carrier_of(self.desk.scene, self.key)
+        back = pushed_back(self._pose, carrier, (b[0] - a[0], b[1] - a[1]), self.view)
+        by = edits.snapped(back, self.desk.grid_mm)
+        if self.desk.keeps.square:
+            by = self._across(by)
+        places = [(x + by[0], y + by[1]) for x, y in self._places]
+
+        def push(scene: Scene) -> Scene:
+            return edits.move_corners(scene, dict(zip(self._corners, places, strict=True)))
+
+        self.desk.preview(push)
+
+    def drop(self) -> None:
+        """One step of the history, if anything moved."""
+        self.desk.held = None
+        if self._started:
+            self.desk.document.commit()
+
+    def cancel(self) -> None:
+        """Give back what was before."""
+        self.desk.held = None
+        if self._started:
+            self.desk.document.cancel()
+
+    def _across(self, by: Point2) -> Point2:
+        """The part of a push that is square to the edge."""
+        (x1, y1), (x2, y2) = self._places
+        length = math.dist(*self._places)
+        if length < SHORTEST_EDGE_MM:
+            return by
+        across = (-(y2 - y1) / length, (x2 - x1) / length)
+        far = round(by[0] * across[0] + by[1] * across[1], 1)
+        return (round(far * across[0], 4), round(far * across[1], 4))
+
+
+class _MovesWheel:
+    """Keeps the position that Escape gives back."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self._was = (desk.travel_mm, desk.steer_deg)
+        if desk.playing:
+            desk.play()
+
+    def drop(self) -> None:
+        """The wheel stays where it is."""
+
+    def cancel(self) -> None:
+        """The wheel goes back to where it was."""
+        self.desk.set_travel(self._was[0])
+        self.desk.set_steer(self._was[1])
+
+
+class DragWheel(_MovesWheel):
+    """Takes the wheel itself: up and down in the front view, about its axis from above."""
+
+    def __init__(self, desk: Desk, view: View, at: Point2) -> None:
+        super().__init__(desk)
+        self._view: View = view
+        self._at = at
+        self._start = self._angle(at)
+
+    def move(self, to: Point2) -> None:
+        """Follow the pointer with travel, or with steer."""
+        if self._view == "front":
+            zoom = self.desk.cameras["front"].zoom
+            self.desk.set_travel(_whole(self._was[0] + (self._at[1] - to[1]) / zoom))
+        else:
+            turned = (self._angle(to) - self._start + 180.0) % 360.0 - 180.0
+            self.desk.set_steer(_whole(self._was[1] - turned))
+
+    def _angle(self, at: Point2) -> float:
+        """Angle of a place about the steering axis, counter-clockwise as seen from above."""
+        linkage = self.desk.scene.linkage
+        pivot = self.desk.scene.hub.outer_joint
+        if isinstance(linkage, Strut):
+            pivot = linkage.ball_joint
+        elif isinstance(linkage, Wishbones):
+            pivot = linkage.lower_ball_joint
+        x, y = self.desk.cameras["above"].to_world(at)
+        return math.degrees(math.atan2(y - pivot[2], x - pivot[0]))
+
+
+class DragTravel(_MovesWheel):
+    """Takes the plots' common axis: the wheel goes to the travel under the pointer.
+
+    ``travel_at`` tells the travel, mm, at a place on the screen.
+    """
+
+    def __init__(self, desk: Desk, travel_at: Callable[[Point2], float], at: Point2) -> None:
+        super().__init__(desk)
+        self._travel_at = travel_at
+        self.move(at)
+
+    def move(self, to: Point2) -> None:
+        """Move the wheel to the travel under the pointer."""
+        self.desk.set_travel(_whole(self._travel_at(to)))
+
+
+class DragSteer(_MovesWheel):
+    """Takes the steering control: the wheel steers to the angle under the pointer."""
+
+    def __init__(self, desk: Desk, axis: Area, at: Point2) -> None:
+        super().__init__(desk)
+        self._axis = axis
+        self.move(at)
+
+    def move(self, to: Point2) -> None:
+        """Steer to the angle under the pointer."""
+        low, high = self.desk.steer_range
+        part = (to[0] - self._axis.left) / max(self._axis.width, 1)
+        self.desk.set_steer(_whole(low + part * (high - low)))
+
+
+class DragLength:
+    """Takes the mark in the window bar: the shaft becomes as long as where it points."""
+
+    def __init__(self, desk: Desk, bar: Bar, area: Area, scale: float) -> None:
+        self.desk = desk
+        self._bar = bar
+        self._area = area
+        self._scale = scale
+        desk.document.begin("length")
+        desk.document.select(f"shafts.{desk.side}.length")
+
+    @classmethod
+    def begin(cls, desk: Desk, area: Area, scale: float) -> DragLength | None:
+        """The drag, or None where there is no window to drag in."""
+        solved = desk.shown().solved
+        bar = Bar.of(solved.found) if solved is not None else None
+        return None if bar is None else cls(desk, bar, area, scale)
+
+    def move(self, to: Point2) -> None:
+        """Make the shaft as long as the place under the pointer says."""
+        part = bar_part(to[0], self._area.left, self._area.width, self._scale)
+        length = round(self._bar.length_mm(part), 1)
+        self.desk.preview(partial(edits.set_length, side=self.desk.side, length_mm=length))
+
+    def drop(self) -> None:
+        """One step of the history, if anything moved."""
+        self.desk.document.commit()
+
+    def cancel(self) -> None:
+        """Give back what was before."""
+        self.desk.document.cancel()
+
+
+class Pan:
+    """Pushes the drawing about."""
+
+    def __init__(self, desk: Desk, view: View, at: Point2) -> None:
+        self.desk = desk
+        self._view: View = view
+        self._at = at
+        self._was = desk.cameras[view]
+
+    def move(self, to: Point2) -> None:
+        """The place taken hold of stays under the pointer."""
+        by = (to[0] - self._at[0], to[1] - self._at[1])
+        self.desk.cameras[self._view] = self._was.panned(*by)
+
+    def drop(self) -> None:
+        """The view stays."""
+
+    def cancel(self) -> None:
+        """The view goes back."""
+        self.desk.cameras[self._view] = self._was
+
+
+def zoom(desk: Desk, view: View, notches: float, at: Point2) -> None:
+    """Zoom a view about the pointer."""
+    desk.cameras[view] = desk.cameras[view].zoomed(1.15**notches, at)
+
+
+def _index(key: str) -> int:
+    """The number in the last brackets of a key."""
+    return int(key.rpartition("[")[2].rstrip("]"))
+
+
+def _whole(value: float) -> float:
+    """Whole mm and degrees: nobody sets a wheel finer by hand."""
+    return float(round(value))

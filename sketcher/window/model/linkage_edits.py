@@ -1,0 +1,141 @@
+"""Another kind of linkage in place of the one drawn, with points to start from."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from kinematics.errors import InvalidInput
+from kinematics.linkage.motion import reach_of, solve
+from kinematics.parts import (
+    ArmLinkage,
+    Linkage,
+    Measured,
+    MeasuredPosition,
+    Point,
+    Strut,
+    Wishbones,
+)
+from scenes.keys import EditRefused, has
+from scenes.making import Making
+from scenes.model import Scene
+from sketcher.window.model.start import start_scene
+
+KINDS = ("strut", "wishbones", "measured")
+# From the upper ball joint up to a strut's top mount, and how far that leans inboard, mm.
+_STRUT_RISE_MM, _STRUT_LEAN_MM = 430.0, 55.0
+# An upper ball joint stands about this far above the wheel centre, mm.
+_BALL_ABOVE_MM = 60.0
+# An upper arm is shorter than the lower one, and falls a little towards its pivot.
+_UPPER_PART, _UPPER_FALL_MM = 0.7, 15.0
+_SHARES = (-1.0, -0.5, 0.5, 1.0)
+
+
+def change_linkage(scene: Scene, kind: str) -> Scene:
+    """The scene with a linkage of another kind, its points where they could be.
+
+    Pivots and ball joints that both kinds have stay; measured positions are those that the
+    linkage drawn would give.  What hangs on the linkage left behind goes with it.
+    Raises EditRefused for brackets on an arm that there would no longer be, or where the
+    linkage drawn does not close.
+    """
+    if kind == scene.linkage.kind:
+        return scene
+    if kind == "measured":
+        return _without_loose_ends(_measured(scene))
+    linkage = scene.linkage
+    drawn = _at_hub(scene.hub.outer_joint) if isinstance(linkage, Measured) else linkage
+    new = _strut(drawn) if kind == "strut" else _wishbones(drawn, scene.hub.wheel_centre)
+    return _without_loose_ends(_with_linkage(scene, new))
+
+
+def _strut(linkage: ArmLinkage) -> Strut:
+    if isinstance(linkage, Strut):
+        return linkage
+    out, up, fore = linkage.upper_ball_joint
+    top = (out - _STRUT_LEAN_MM, up + _STRUT_RISE_MM, fore)
+    return Strut(linkage.lower_pivot, linkage.lower_ball_joint, top, linkage.upper_ball_joint)
+
+
+def _wishbones(linkage: ArmLinkage, wheel: Point) -> Wishbones:
+    if isinstance(linkage, Wishbones):
+        return linkage
+    pivot, ball, top = linkage.arm_pivot, linkage.ball_joint, linkage.strut_top
+    # Up the steering axis that the strut had.
+    share = (wheel[1] + _BALL_ABOVE_MM - ball[1]) / (top[1] - ball[1] or 1.0)
+    upper = _rounded(tuple(a + (b - a) * share for a, b in zip(ball, top, strict=True)))
+    reach = _UPPER_PART * (ball[0] - pivot[0])
+    inner = _rounded((upper[0] - reach, upper[1] - _UPPER_FALL_MM, upper[2]))
+    return Wishbones(pivot, ball, inner, upper)
+
+
+def _at_hub(outer_joint: Point) -> Strut:
+    """The strut of an empty scene, moved to where the hub is."""
+    start = start_scene()
+    assert isinstance(start.linkage, Strut)
+    by = [here - there for here, there in zip(outer_joint, start.hub.outer_joint, strict=True)]
+
+    def moved(point: Point) -> Point:
+        return _rounded(tuple(p + d for p, d in zip(point, by, strict=True)))
+
+    points = start.linkage
+    return Strut(
+        moved(points.arm_pivot),
+        moved(points.ball_joint),
+        moved(points.strut_top),
+        moved(points.strut_lower),
+    )
+
+
+def _measured(scene: Scene) -> Scene:
+    if any(bracket.mounted_on == "arm" for bracket in scene.brackets):
+        raise EditRefused(
+            "linkage.kind: measured positions know no arm; put the brackets on it elsewhere first"
+        )
+    try:
+        reach = reach_of(scene.linkage, scene.hub)
+    except InvalidInput as error:
+        raise EditRefused(f"linkage.kind: {error.problems[0].message}") from error
+    droop = min(scene.travel.droop, -reach.lowest_mm)
+    bump = min(scene.travel.bump, reach.highest_mm)
+    travels = [round(share * (bump if share > 0.0 else droop), 1) for share in _SHARES]
+    motion = solve(scene.linkage, scene.hub, np.array(travels), within=reach)
+    positions = tuple(
+        MeasuredPosition(travel, _rounded(outer.tolist()), _rounded(wheel.tolist()))
+        for travel, outer, wheel in zip(
+            travels, motion.outer_joint, motion.wheel_centre, strict=True
+        )
+    )
+    return replace(_with_linkage(scene, Measured(positions)), steering=None)
+
+
+def _with_linkage(scene: Scene, linkage: Linkage) -> Scene:
+    tube = scene.strut_tube if isinstance(linkage, Strut) else None
+    arm = None if isinstance(linkage, Measured) else scene.arm
+    return replace(scene, linkage=linkage, strut_tube=tube, arm=arm)
+
+
+def _without_loose_ends(scene: Scene) -> Scene:
+    """Without tape errors and doubts about points that there no longer are."""
+
+    def there(thing: str) -> bool:
+        return not thing.startswith("linkage.") or has(scene, thing)
+
+    def kept(making: Making) -> Making:
+        return replace(making, doubtful=tuple(filter(there, making.doubtful)))
+
+    tape = scene.tape
+    if tape is not None:
+        tape = replace(tape, errors=tuple(one for one in tape.errors if there(one.thing)))
+    return replace(
+        scene,
+        tape=tape,
+        left_making=kept(scene.left_making),
+        right_making=kept(scene.right_making),
+    )
+
+
+def _rounded(point: tuple[float, ...] | list[float]) -> Point:
+    out, up, fore = (round(value, 1) for value in point)
+    return (out, up, fore)

@@ -1,0 +1,203 @@
+"""What a person does about making the shaft: donors, splice, sleeve, drive, readings."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import replace
+
+from kinematics.errors import InvalidInput
+from kinematics.making.donors import Datum, Donor, End, Stretch
+from kinematics.making.splice import Butt, Sleeve, Splice
+from kinematics.making.straightness import Runout
+from kinematics.making.torque import Drive
+from kinematics.shaft.following import ride_centred_length_mm
+from scenes.keys import EditRefused, refusing, value_of, with_value
+from scenes.making import Making
+from scenes.model import Scene, Side
+
+_STRETCH_END = re.compile(r"(?P<stretches>.+\.stretch)\[(?P<index>\d+)\]\.to")
+# Where a person starts from: sizes that a small car's shaft may have.
+_SPLINE, _BAR, _ROOT = 26.0, 25.0, 24.0
+_SPLINE_FROM, _SPLINE_TO = 15.0, 40.0
+_SPARE = 50.0
+_SLIDES = 0.05
+START_DRIVE = Drive(
+    engine_torque=80.0,
+    gear=2.0,
+    final_drive=4.0,
+    wheel_load=300.0,
+    tyre_radius=280.0,
+    top_speed=110.0,
+)
+
+
+def start_making(scene: Scene, side: Side) -> Scene:
+    """Two plain donors and a butt weld in the middle of the shaft, to be set right."""
+    length = length_of(scene, side)
+    middle = round(0.5 * length)
+    reach = math.ceil(max(middle, length - middle) + _SPARE)
+    donor = Donor(
+        usable_to=reach,
+        datum=Datum("end of the spline", _SPLINE_TO),
+        stretches=(
+            Stretch("spline", _SPLINE_FROM, _SPLINE_TO, _SPLINE, "spline", _ROOT),
+            Stretch("bar", _SPLINE_TO, reach, _BAR),
+        ),
+    )
+    making = scene.making(side)
+    return _with_making(
+        scene,
+        side,
+        replace(
+            making,
+            hub_donor=making.hub_donor or replace(donor, cut_twice=False),
+            gearbox_donor=making.gearbox_donor or donor,
+            splice=making.splice or Splice(at=middle, butt=Butt(), root_gap=2.0),
+        ),
+    )
+
+
+def length_of(scene: Scene, side: Side) -> float:
+    """The shaft's length, or the ride-centred one while it is undecided; mm.
+
+    Raises EditRefused where the scene has no shaft on that side.
+    """
+    shaft = scene.shaft(side)
+    if shaft is None:
+        raise EditRefused(f"shafts.{side}: this scene has no {side} shaft")
+    if shaft.length is not None:
+        return shaft.length
+    return ride_centred_length_mm(shaft.inner_joint, scene.hub.outer_joint)
+
+
+def turn_butt(scene: Scene, side: Side) -> Scene:
+    """The splice with a butt weld, or without the one it has."""
+    splice = _splice(scene, side)
+    return _with_splice(scene, side, butt=None if splice.butt else Butt())
+
+
+def turn_spigot(scene: Scene, side: Side) -> Scene:
+    """The butt weld with a spigot, or without the one it has."""
+    splice = _splice(scene, side)
+    if splice.butt is None:
+        raise EditRefused(f"shafts.{side}.splice.butt: a spigot needs a butt weld")
+    sizes = (0.0, 0.0) if splice.spigot_mm else (25.0, 12.0)
+    butt = replace(splice.butt, spigot_length=sizes[0], bore=sizes[1])
+    return _with_splice(scene, side, butt=butt)
+
+
+def turn_sleeve(scene: Scene, side: Side) -> Scene:
+    """The splice with a sleeve that fits its bars, or without the one it has."""
+    splice, making = _splice(scene, side), scene.making(side)
+    if splice.sleeve is not None:
+        return _with_splice(scene, side, sleeve=None)
+    bars = [
+        stretch.diameter
+        for donor in (making.hub_donor, making.gearbox_donor)
+        if donor is not None
+        for stretch in donor.stretches
+        if stretch.kind == "bar"
+    ]
+    bar = splice.diameter or min(bars, default=_BAR)
+    sleeve = Sleeve(length=80.0, bore=round(bar + _SLIDES, 3), outside_diameter=round(1.5 * bar))
+    return _with_splice(scene, side, sleeve=sleeve)
+
+
+def turn_drive(scene: Scene) -> Scene:
+    """The scene with a drive to be set right, or without the one it has."""
+    return replace(scene, drive=None if scene.drive else START_DRIVE)
+
+
+def add_reading(scene: Scene, side: Side) -> Scene:
+    """One runout reading more, where the last one was not taken."""
+    making = scene.making(side)
+    middle = making.splice.at if making.splice else 0.5 * length_of(scene, side)
+    aside = -50.0 if len(making.runout) % 2 == 0 else 50.0
+    reading = Runout(at=round(middle + aside), tir=0.0)
+    return _with_making(scene, side, replace(making, runout=(*making.runout, reading)))
+
+
+def remove_reading(scene: Scene, side: Side) -> Scene:
+    """The readings without the last one."""
+    making = scene.making(side)
+    return _with_making(scene, side, replace(making, runout=making.runout[:-1]))
+
+
+def add_stretch(scene: Scene, side: Side, end: End) -> Scene:
+    """The donor's last stretch in two, to be set right."""
+    donor = _donor(scene, side, end)
+    last = donor.stretches[-1]
+    middle = round(0.5 * (last.from_ + last.to), 1)
+    halves = (replace(last, to=middle), replace(last, name="bar", from_=middle, kind="bar"))
+    return _with_stretches(scene, side, end, (*donor.stretches[:-1], *halves))
+
+
+def remove_stretch(scene: Scene, side: Side, end: End) -> Scene:
+    """The donor without its last stretch; the one before goes on to where that ended."""
+    stretches = _donor(scene, side, end).stretches
+    if len(stretches) == 1:
+        raise EditRefused(f"shafts.{side}.donors.{end}: a donor has one stretch or more")
+    before = replace(stretches[-2], to=stretches[-1].to)
+    return _with_stretches(scene, side, end, (*stretches[:-2], before))
+
+
+def is_stretch_end(key: str) -> bool:
+    """Whether a key names where a stretch of a donor ends."""
+    return _STRETCH_END.fullmatch(key) is not None
+
+
+def set_stretch_end(scene: Scene, key: str, to_mm: float) -> Scene:
+    """A stretch that ends elsewhere; the next one begins there.
+
+    A donor whose last stretch grows shorter is sound no further than that.
+    """
+    match = _STRETCH_END.fullmatch(key)
+    assert match is not None  # asked of such a key only
+    base, index = match["stretches"], int(match["index"])
+    holder = base.removesuffix(".stretch")
+    donor: Donor = value_of(scene, holder)
+    stretches = list(donor.stretches)
+    try:
+        stretches[index] = replace(stretches[index], to=to_mm)
+        if index + 1 < len(stretches):
+            stretches[index + 1] = replace(stretches[index + 1], from_=to_mm)
+        usable = min(donor.usable_to, stretches[-1].to)
+        changed = replace(donor, stretches=tuple(stretches), usable_to=usable)
+    except InvalidInput as error:
+        raise refusing(error, key) from error
+    return with_value(scene, holder, changed)
+
+
+def _splice(scene: Scene, side: Side) -> Splice:
+    splice = scene.making(side).splice
+    if splice is None:
+        raise EditRefused(f"shafts.{side}.splice: there is none yet; start with two donors")
+    return splice
+
+
+def _with_splice(scene: Scene, side: Side, **changes: object) -> Scene:
+    try:
+        splice = replace(_splice(scene, side), **changes)  # type: ignore[arg-type]
+    except InvalidInput as error:
+        raise EditRefused(f"shafts.{side}.splice: {error.problems[0].message}") from error
+    return _with_making(scene, side, replace(scene.making(side), splice=splice))
+
+
+def _donor(scene: Scene, side: Side, end: End) -> Donor:
+    making = scene.making(side)
+    donor = making.hub_donor if end == "hub" else making.gearbox_donor
+    if donor is None:
+        raise EditRefused(f"shafts.{side}.donors.{end}: there is none yet")
+    return donor
+
+
+def _with_stretches(scene: Scene, side: Side, end: End, stretches: tuple[Stretch, ...]) -> Scene:
+    donor = replace(_donor(scene, side, end), stretches=stretches)
+    return with_value(scene, f"shafts.{side}.donors.{end}", donor)
+
+
+def _with_making(scene: Scene, side: Side, making: Making) -> Scene:
+    if side == "left":
+        return replace(scene, left_making=making)
+    return replace(scene, right_making=making)

@@ -1,0 +1,185 @@
+"""The sides' buttons and the foot: what the pointer would do, and the commands in reach."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal
+
+import pygame
+from pygame_gui.core import ObjectID, UIElement
+from pygame_gui.elements import UIButton, UITooltip
+from pygame_gui.ui_manager import UIManager
+
+from sketcher.drawing.fonts import width_px
+from sketcher.drawing.style import style
+from sketcher.drawing.surface import paint_surface
+from sketcher.window.model.desk import Desk, movable, name_of
+from sketcher.window.screen.ink import Ink
+from sketcher.window.screen.layout import Area, Layout
+from sketcher.window.screen.theme import font_px
+from sketcher.window.steps.commands import ON_FOOT, Command
+from sketcher.window.steps.pages import chord_words
+
+_GAP, _GROUP_GAP, _BUTTON_HEIGHT = 4.0, 12.0, 26.0
+SIDES = ("left", "right")
+
+
+class Bars:
+    """Buttons of the strip and the foot, and the line of words beside them."""
+
+    def __init__(
+        self, manager: UIManager, layout: Layout, commands: Mapping[str, Command], desk: Desk
+    ) -> None:
+        self._manager = manager
+        self._layout = layout
+        self._commands = commands
+        self._named: dict[UIElement, str] = {}
+        self._labels: dict[str, tuple[UIButton, str]] = {}
+        self._cursor = -1
+        self.was_covered = False
+        self._words_width = self._make_foot(desk)
+        self._sides: dict[str, UIButton] = {}
+        self._make_sides()
+
+    def _make_foot(self, desk: Desk) -> float:
+        """Buttons from the right; how much room is left for words."""
+        scale, foot = self._layout.scale, self._layout.foot
+        size = font_px("normal", scale)
+        x = foot.width - 8 * scale
+        top = foot.top + (foot.height - _BUTTON_HEIGHT * scale) / 2
+        for group in reversed(ON_FOOT):
+            for name in reversed(group):
+                command = self._commands[name]
+                widest = max(
+                    (width_px(text, size) for text in _labels_of(command, desk)), default=0.0
+                )
+                width = widest + 14 * scale
+                x -= width
+                rect = pygame.Rect(
+                    round(x), round(top), round(width), round(_BUTTON_HEIGHT * scale)
+                )
+                self._button(name, rect, desk)
+                x -= _GAP * scale
+            x -= (_GROUP_GAP - _GAP) * scale
+        return x / scale - 16
+
+    def _make_sides(self) -> None:
+        scale, area = self._layout.scale, self._layout.sides
+        half = (area.width / scale - 24) / 2
+        for i, side in enumerate(SIDES):
+            rect = self._rect(8 + i * (half + 8), 8, half, 26)
+            button = UIButton(
+                rect, f"{side.capitalize()} shaft", self._manager,
+                tool_tip_text="Each side of the car has a shaft of its own.",
+                object_id=ObjectID(None, "@side"),
+            )  # fmt: skip
+            self._sides[side] = button
+            self._named[button] = f"side:{side}"
+        for i, name in enumerate(("play", "ride_height")):
+            command = self._commands[name]
+            button = UIButton(
+                self._rect(8 + i * (half + 8), 40, half, 24), command.words, self._manager,
+                tool_tip_text=_tip(command),
+            )  # fmt: skip
+            self._named[button] = name
+            self._labels[name] = (button, command.words)
+
+    def _button(self, name: str, rect: pygame.Rect, desk: Desk) -> None:
+        command = self._commands[name]
+        label = command.label(desk)
+        button = UIButton(
+            rect, label, self._manager, tool_tip_text=_tip(command),
+            object_id=ObjectID(None, "@quiet"),
+        )  # fmt: skip
+        self._named[button] = name
+        self._labels[name] = (button, label)
+
+    def update(self, desk: Desk) -> None:
+        """Bring labels and the chosen side up to date."""
+        for name, (button, label) in self._labels.items():
+            new = self._commands[name].label(desk)
+            if new != label:
+                button.set_text(new)
+                self._labels[name] = (button, new)
+        for side, button in self._sides.items():
+            chosen = side == desk.side
+            if chosen != button.is_selected:
+                if chosen:
+                    button.select()  # type: ignore[no-untyped-call]
+                else:
+                    button.unselect()  # type: ignore[no-untyped-call]
+
+    def pressed(self, element: UIElement) -> str | None:
+        """The command of a pressed button."""
+        return self._named.get(element)
+
+    @property
+    def tip_shown(self) -> bool:
+        """Whether a tooltip lies over the window."""
+        return any(
+            isinstance(sprite, UITooltip) for sprite in self._manager.get_sprite_group().sprites()
+        )
+
+    def set_cursor(self, cursor: int) -> None:
+        """Show what a drag would do."""
+        if cursor != self._cursor:
+            self._cursor = cursor
+            self._manager.set_active_cursor(pygame.cursors.Cursor(cursor))
+
+    def paint(self, surface: pygame.Surface, desk: Desk, hint: str) -> None:
+        """The line of words: a message where there is one, otherwise what the pointer would do."""
+        foot, scale = self._layout.foot, self._layout.scale
+        area = Area(foot.left, foot.top, round((self._words_width + 16) * scale), foot.height)
+        ink = Ink(area, scale)
+        message = desk.message
+        width, middle = self._words_width - 24, foot.height / scale / 2
+        if message is not None and message.kind == "refusal":
+            ink.mark(14, middle, "past", 5)
+            self._write(ink, 26, message.text, "note_past", width - 10)
+        else:
+            self._write(ink, 8, hint if message is None else message.text, "note", width)
+        paint_surface(surface, ink.picture, ink.camera, style(desk.theme))
+
+    def _write(self, ink: Ink, x: float, text: str, role: Literal["note", "note_past"],
+               width: float) -> None:  # fmt: skip
+        rows = ink.rows(text, role, within=width, most=2, size="small")
+        first = ink.height / 2 - 7.5 * (len(rows) - 1)
+        for i, row in enumerate(rows):
+            ink.text(x, first + 15 * i, row, role, size="small")
+
+    def _rect(self, x: float, y: float, width: float, height: float) -> pygame.Rect:
+        scale = self._layout.scale
+        return pygame.Rect(
+            round(x * scale), round(y * scale), round(width * scale), round(height * scale)
+        )
+
+
+def hint_for(desk: Desk) -> str:
+    """What taking hold of the thing under the pointer, or the pencil, would do."""
+    return _hint_of(desk) if desk.pencil is None else desk.pencil.words
+
+
+def _hint_of(desk: Desk) -> str:
+    key = desk.hover
+    if key in ("wheel", "knuckle"):
+        return "Drag the wheel: up and down for travel; in the view from above to steer."
+    if ".edge[" in key:
+        return "Drag the edge; double click puts a corner there."
+    if key and movable(desk.scene, key):
+        return f"{name_of(key).capitalize()}: drag to move, arrow keys push by 1 mm."
+    if key:
+        return "Click to see its fields."
+    if desk.selection:
+        return f"{name_of(desk.selection).capitalize()} is selected. Arrow keys push it by 1 mm."
+    return "F1 shows all keys. M is the measure list."
+
+
+def _tip(command: Command) -> str:
+    keys = " or ".join(chord_words(key) for key in command.keys)
+    return f"{command.help} ({keys})" if keys else command.help
+
+
+def _labels_of(command: Command, desk: Desk) -> tuple[str, ...]:
+    """Every label that the button may have, for its width."""
+    other = {"grid": "Grid 5 mm", "units": "Inches", "theme": "Slate"}.get(command.name)
+    return (command.label(desk), other) if other else (command.label(desk),)

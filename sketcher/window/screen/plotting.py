@@ -1,0 +1,109 @@
+"""The column of plots on screen: curves kept as they are, the position painted on top."""
+
+from __future__ import annotations
+
+import math
+
+import pygame
+
+from sketcher.answers.live import Shown, Solved
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.picture import Point2
+from sketcher.drawing.plot_data import Column, column_of
+from sketcher.drawing.plot_layout import Layout as PlotLayout
+from sketcher.drawing.plot_layout import layout as lay_out_plots
+from sketcher.drawing.plot_position import position_picture
+from sketcher.drawing.plots import plots_picture
+from sketcher.drawing.style import style
+from sketcher.drawing.surface import paint_surface
+from sketcher.window.model.desk import Desk
+from sketcher.window.screen.layout import Layout
+from sketcher.words.units import MM_PER_INCH, Unit
+
+_PAD = 8
+
+
+class Plots:
+    """The column: its curves on a surface of their own, and where they lie."""
+
+    def __init__(self, layout: Layout) -> None:
+        self._layout = layout
+        area = layout.plots
+        self.still = pygame.Surface((area.width, area.height))
+        self.where: PlotLayout | None = None
+        self._column: Column | None = None
+
+    def holds(self, point: Point2) -> bool:
+        """Whether device px lie where taking hold moves the wheel."""
+        return self.where is not None and self.where.holds(point)
+
+    def travel_at(self, point: Point2) -> float:
+        """The travel at device px, mm."""
+        return 0.0 if self.where is None else self.where.travel_at(point)
+
+    def draw(self, desk: Desk, shown: Shown) -> None:
+        """Draw the curves anew."""
+        solved, area = shown.solved, self._layout.plots
+        self.still = pygame.Surface((area.width, area.height))
+        self.still.fill(style(desk.theme).palette.sheet)
+        if solved is None:
+            return
+        column = column_shown(solved, desk.unit)
+        pad = self._layout.px(_PAD)
+
+        def camera(left: int, top: int) -> Camera:
+            return Camera.of_pixels(
+                area.width, area.height - 2 * pad, left=left, top=top + pad,
+                ui_scale=self._layout.scale,
+            )  # fmt: skip
+
+        here = camera(0, 0)
+        picture = plots_picture(column, lay_out_plots(column, here))
+        paint_surface(self.still, picture, here, style(desk.theme))
+        self.where = lay_out_plots(column, camera(area.left, area.top))
+        self._column = column
+
+    def paint(
+        self, surface: pygame.Surface, desk: Desk, shown: Shown, hover: Point2 | None
+    ) -> None:
+        """The curves, and the current position on them."""
+        area = self._layout.plots
+        surface.blit(self.still, (area.left, area.top))
+        if self._column is None or self.where is None:
+            return
+        now = values_now(self._column, shown, desk)
+        picture = position_picture(self._column, self.where, desk.travel_mm, now, hover=hover)
+        paint_surface(surface, picture, self.where.camera, style(desk.theme))
+
+
+def column_shown(solved: Solved, unit: Unit) -> Column:
+    """The column of plots for what is solved, in the unit shown."""
+    sweep = solved.sweep
+    return column_of(
+        solved.corner.shaft,
+        sweep.motion.travel_mm[:, 0],
+        sweep.steer_deg.tolist(),
+        sweep.shaft,
+        margin_mm=solved.found.margin_mm,
+        gap_mm=solved.gap_mm,
+        wanted_gap_mm=max((bracket.wanted_gap for bracket in solved.corner.brackets), default=6.0),
+        unit=unit,
+    )
+
+
+def values_now(column: Column, shown: Shown, desk: Desk) -> list[float | None]:
+    """Each plot's value at the pose shown, in the unit shown."""
+    pose, solved = shown.pose, shown.solved
+    if pose is None or pose.shaft is None or solved is None:
+        return [None] * len(column.plots)
+    mid = solved.corner.shaft.inner_joint.mid_stroke
+    per = MM_PER_INCH if desk.unit == "in" else 1.0
+    gap = min((gap.gap_mm for gap in shown.gaps), default=None)
+    values: dict[str, float | None] = {
+        "plot.plunge": pose.shaft.plunge_mm / per,
+        "plot.inner_angle": pose.shaft.inner_angle_deg,
+        "plot.outer_angle": pose.shaft.outer_angle_deg,
+        "plot.swept_length": math.dist(pose["hub.outer_joint"], mid) / per,
+        "plot.clearance": None if gap is None else gap / per,
+    }
+    return [values.get(plot.key) for plot in column.plots]

@@ -1,0 +1,138 @@
+"""Travel and steer typed: two boxes in the readout's head, each a field once it is clicked."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import pygame
+from pygame_gui.core import UIElement
+from pygame_gui.elements import UITextEntryLine
+from pygame_gui.ui_manager import UIManager
+
+from sketcher.drawing.picture import Point2
+from sketcher.window.model.desk import Desk
+from sketcher.window.screen.layout import Layout
+from sketcher.window.screen.readout import HEAD, head_boxes
+from sketcher.window.steps.fields import Field, parse
+from sketcher.words.units import format_length, typed_length
+
+Name = Literal["travel", "steer"]
+FIELDS: dict[Name, Field] = {
+    "travel": Field("travel", "travel", "length"),
+    "steer": Field("steer", "steer", "angle"),
+}
+HELP: dict[Name, str] = {
+    "travel": "Wheel travel from ride height: bump +, droop −. Click to type it.",
+    "steer": "Steer angle of this wheel: + where its front moves outboard. Click to type it.",
+}
+
+
+def position_texts(desk: Desk) -> dict[str, str]:
+    """What stands in the boxes; no steer for an axle that does not steer."""
+    digits = 1 if desk.unit == "mm" else 3
+    travel = format_length(desk.travel_mm, desk.unit, digits=digits, named=False)
+    texts = {"travel": travel.rstrip("0").rstrip(".") or "0"}
+    if desk.scene.steering is not None:
+        texts["steer"] = f"{desk.steer_deg:.4g}"
+    return {name: text.replace("-", "−") for name, text in texts.items()}
+
+
+class PositionEntry:
+    """The field over one of the boxes while it is typed into."""
+
+    def __init__(self, manager: UIManager, layout: Layout) -> None:
+        self._manager = manager
+        self._layout = layout
+        self._open: tuple[Name, UITextEntryLine, str] | None = None
+
+    @property
+    def typing(self) -> bool:
+        """Whether a box has the keyboard."""
+        return self._open is not None and self._open[1].is_focused
+
+    def at(self, point: Point2, desk: Desk) -> Name | None:
+        """The box under a pointer."""
+        area, scale = self._layout.readout, self._layout.scale
+        x, y = (point[0] - area.left) / scale, (point[1] - area.top) / scale
+        if not 0.0 <= y < HEAD:
+            return None
+        boxes = head_boxes(area.width / scale, len(position_texts(desk)))
+        for name, (left, width) in zip(FIELDS, boxes, strict=False):
+            if left <= x < left + width:
+                return name
+        return None
+
+    def begin(self, name: Name, desk: Desk) -> None:
+        """Put a field over a box, and the keyboard into it."""
+        self.close()
+        if desk.playing:
+            desk.play()
+        area, scale = self._layout.readout, self._layout.scale
+        texts = position_texts(desk)
+        boxes = dict(zip(FIELDS, head_boxes(area.width / scale, len(texts)), strict=False))
+        if name not in texts:
+            return
+        left, width = boxes[name]
+        rect = pygame.Rect(
+            area.left + round(left * scale), area.top + round(2 * scale),
+            round(width * scale), round((HEAD - 4) * scale),
+        )  # fmt: skip
+        widget = UITextEntryLine(rect, self._manager, initial_text=texts[name])
+        self._manager.set_focus_set(widget.get_focus_set())
+        widget.select_range = [0, len(texts[name])]
+        self._open = (name, widget, texts[name])
+
+    def finished(self, element: UIElement, desk: Desk) -> None:
+        """Take what was typed when Enter ends it."""
+        if self._open is not None and self._open[1] is element:
+            self.take(desk)
+
+    def take(self, desk: Desk) -> None:
+        """Take what was typed; what the wheel cannot do is explained and changes nothing."""
+        if self._open is None:
+            return
+        name, widget, before = self._open
+        typed = widget.get_text()
+        self.close()
+        if typed == before:
+            return
+        try:
+            value = parse(FIELDS[name], typed, desk.unit)
+        except ValueError as error:
+            desk.refuse(f"{name}: {error}")
+            return
+        assert isinstance(value, float)
+        low, high = desk.travel_range if name == "travel" else desk.steer_range
+        if not low - 1e-9 <= value <= high + 1e-9:
+            desk.refuse(f"{name}: expected {_bounds(name, (low, high), desk)}, got {typed}")
+            return
+        desk.message = None
+        (desk.set_travel if name == "travel" else desk.set_steer)(value)
+
+    def to_next(self, desk: Desk) -> None:
+        """Take this one and go on to the other box."""
+        if self._open is None:
+            return
+        other: Name = "steer" if self._open[0] == "travel" else "travel"
+        self.take(desk)
+        self.begin(other, desk)
+
+    def leave_unfocused(self, desk: Desk) -> None:
+        """Take what was typed where the keyboard has gone elsewhere."""
+        if self._open is not None and not self._open[1].is_focused:
+            self.take(desk)
+
+    def close(self) -> None:
+        """Give back what was."""
+        if self._open is not None:
+            self._open[1].kill()  # type: ignore[no-untyped-call]
+            self._open = None
+
+
+def _bounds(name: Name, bounds: tuple[float, float], desk: Desk) -> str:
+    if name == "travel":
+        low, high = (typed_length(value, desk.unit) for value in bounds)
+        words = f"{low} to {high} {desk.unit}, full droop to full bump"
+    else:
+        words = f"{bounds[0]:g} to {bounds[1]:g}°, lock to lock"
+    return words.replace("-", "−")

@@ -1,0 +1,124 @@
+"""The readout and the title block: small tables on the sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.picture import Picture
+from sketcher.drawing.style import Size
+from sketcher.window.model.desk import Desk
+from sketcher.window.screen.ink import STATE_ROLES, Ink
+from sketcher.window.screen.readings import Reading
+from sketcher.words.units import Unit, format_length
+
+HEAD, ROW = 28.0, 22.0
+# From the right edge: where values and limits end.
+_VALUE, _LIMIT = 116.0, 58.0
+# Room for the word before a box in the head.
+_NAME = 42.0
+
+
+def head_boxes(width: float, count: int) -> tuple[tuple[float, float], ...]:
+    """Left edge and width of the boxes for travel and steer in a readout's head."""
+    room = (width - 8.0) / 2
+    return tuple((8.0 + room * i + _NAME, room - _NAME - 8.0) for i in range(count))
+
+
+def draw_readout(
+    ink: Ink, rows: Sequence[Reading], where: str, typed: Mapping[str, str] | None = None
+) -> Picture:
+    """What holds at the current position, row by row.
+
+    ``typed``, travel and steer as they may be typed, stands in boxes in place of the words.
+    """
+    width, height = ink.width, HEAD + ROW * len(rows)
+    value, limit = width - _VALUE, width - _LIMIT
+    ink.box(0, 0, width, height, "body_point")
+    if typed is None:
+        ink.text(8, HEAD / 2, where, "label_strong", within=width - 16)
+    else:
+        _draw_head(ink, typed)
+    ink.line(0, HEAD, width, HEAD, "note")
+    for i, row in enumerate(rows):
+        y = HEAD + ROW * (i + 0.5)
+        if i:
+            ink.line(0, y - ROW / 2, width, y - ROW / 2, "grid_strong")
+        ink.text(8, y, row.name, "label", size="small", within=value - 66)
+        role = "note" if row.state is None else STATE_ROLES[row.state]
+        ink.text(
+            value,
+            y,
+            row.value,
+            "label_strong" if row.state in (None, "good") else role,
+            horizontal="right",
+            size="small",
+        )
+        if row.limit:
+            ink.text(limit, y, row.limit, "label", size="small", horizontal="right")
+        if row.state is not None:
+            ink.mark(limit + 13, y, row.state, 4.0)
+            ink.text(limit + 22, y, row.state, role, size="small")
+    return ink.picture
+
+
+def _draw_head(ink: Ink, typed: Mapping[str, str]) -> None:
+    boxes = head_boxes(ink.width, len(typed))
+    for (name, text), (left, width) in zip(typed.items(), boxes, strict=True):
+        ink.text(left - _NAME, HEAD / 2, name, "label", size="small")
+        right, low, high = left + width, 4.0, HEAD - 4.0
+        corners = ((left, low), (right, low), (right, high), (left, high))
+        for a, b in zip(corners, (*corners[1:], corners[0]), strict=True):
+            ink.line(*a, *b, "faint")
+        ink.text(left + 5, HEAD / 2, text, "label_strong", within=width - 10)
+
+
+def row_at(y: float, count: int) -> int | None:
+    """The row at a height, px at UI scale 1 from the readout's top."""
+    index = int((y - HEAD) // ROW)
+    return index if 0 <= index < count else None
+
+
+def position_words(desk: Desk) -> str:
+    """The current position as a person would say it."""
+    travel = desk.travel_mm
+    if abs(travel) < 0.05:
+        up = "ride height"
+    else:
+        digits = 0 if desk.unit == "mm" else 2
+        length = format_length(abs(travel), desk.unit, digits=digits)
+        up = f"{'bump' if travel > 0 else 'droop'} {length}"
+    if desk.scene.steering is None:
+        return f"At {up}"
+    steer = desk.steer_deg
+    if abs(steer) < 0.05:
+        return f"At {up}, straight"
+    return f"At {up}, steer {steer:+.0f}°".replace("-", "−")
+
+
+def draw_title(ink: Ink, desk: Desk, camera: Camera, unit: Unit) -> Picture:
+    """The title block: what is drawn, from which side, how large, and in which file."""
+    width, height = ink.width, ink.height
+    document = desk.document
+    ink.box(0, 0, width, height, "body_point")
+    right = 84.0
+    middle = height / 2
+    ink.line(width - right, 0, width - right, height, "note")
+    ink.line(0, middle, width, middle, "note")
+    title, room = desk.scene.title or "Untitled scene", width - right - 16
+    fits = len(ink.rows(title, "label_strong", within=room, most=2)) == 1
+    size: Size = "normal" if fits else "small"
+    ink.text(8, middle / 2, title, "label_strong", size=size, within=room)
+    if document.path is None:
+        file = "no file yet"
+    else:
+        file = f"{document.path.name}, {'not saved' if document.dirty else 'saved'}"
+    words = f"{desk.side} side, from the front   {file}"
+    ink.text(8, middle * 1.5, words, "label", size="small", within=width - right - 16)
+    scale = camera.scale
+    ratio = f"1 : {1 / scale:.1f}" if scale < 1 else f"{scale:.1f} : 1"
+    ink.text(width - right + 8, middle / 2, ratio, "note", size="small")
+    ink.text(
+        width - right + 8, middle * 1.5, unit if unit == "mm" else "inches", "note", size="small"
+    )
+    return ink.picture

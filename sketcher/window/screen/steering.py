@@ -1,0 +1,53 @@
+"""The steering control: a short scale across with both locks marked."""
+
+from __future__ import annotations
+
+from sketcher.drawing.picture import Picture
+from sketcher.window.model.desk import Desk
+from sketcher.window.screen.ink import Ink
+from sketcher.window.screen.layout import Area
+
+# Room at both ends, as the plots have it: tick values on the left, curve names on the right.
+LEFT, RIGHT = 43.5, 55.0
+_AXIS_Y = 34.0
+
+
+def steer_axis(area: Area, scale: float) -> Area:
+    """Where the scale lies, px: its ends are the locks."""
+    left, right = round(LEFT * scale), round(RIGHT * scale)
+    return Area(area.left + left, area.top, area.width - left - right, area.height)
+
+
+def draw_steering(ink: Ink, desk: Desk) -> Picture:
+    """The control at the current steer angle."""
+    ink.line(0, 0, ink.width, 0)
+    low, high = desk.steer_range
+    right = ink.width - RIGHT
+    if high - low <= 0.0:
+        ink.text(LEFT, 12, "steering", "label_strong")
+        ink.text(LEFT, _AXIS_Y, "this axle does not steer", "label", size="small")
+        return ink.picture
+    ink.text(LEFT, 12, "steering", "label_strong")
+
+    def x(angle: float) -> float:
+        return LEFT + (angle - low) / (high - low) * (right - LEFT)
+
+    ink.line(LEFT, _AXIS_Y, right, _AXIS_Y, "ground")
+    for angle in (low, 0.0, high):
+        ink.line(x(angle), _AXIS_Y, x(angle), _AXIS_Y + 6, "note")
+    for angle, words, side in (
+        (low, f"outside lock {-low:g}°", "left"),
+        (high, f"inside lock {high:g}°", "right"),
+    ):
+        ink.text(
+            x(angle), _AXIS_Y + 15, words, "label", size="small",
+            horizontal="left" if side == "left" else "right",
+        )  # fmt: skip
+    here = x(desk.steer_deg)
+    ink.polygon(
+        ((here - 6, _AXIS_Y - 11), (here + 6, _AXIS_Y - 11), (here + 6, _AXIS_Y - 5),
+         (here, _AXIS_Y + 1), (here - 6, _AXIS_Y - 5)), "here_dot",
+    )  # fmt: skip
+    value = f"{desk.steer_deg:+.0f}°" if round(desk.steer_deg) else "straight"
+    ink.text(right, 12, value.replace("-", "−"), "here_word", horizontal="right")
+    return ink.picture

@@ -1,0 +1,433 @@
+"""The window: the desk on a screen, with its widgets, and what events do to them."""
+
+from __future__ import annotations
+
+import pygame
+import pygame_gui
+from pygame_gui.ui_manager import UIManager
+
+from scenes.model import Scene
+from sketcher.drawing.hitting import Hit, hit
+from sketcher.drawing.picture import Point2
+from sketcher.drawing.style import style
+from sketcher.window.model import bracket_drawing as drawing
+from sketcher.window.model import edits
+from sketcher.window.model.desk import Desk
+from sketcher.window.model.document import Document
+from sketcher.window.model.edits import View
+from sketcher.window.model.gestures import (
+    DragLength,
+    DragSteer,
+    DragTravel,
+    Gesture,
+    Pan,
+    begin_drag,
+    zoom,
+)
+from sketcher.window.screen.bars import Bars, hint_for
+from sketcher.window.screen.canvas import Canvas
+from sketcher.window.screen.dialogs import Dialog
+from sketcher.window.screen.filing import Filing
+from sketcher.window.screen.layout import SMALLEST, SMALLEST_SCALE, lay_out, natural_scale
+from sketcher.window.screen.panel import Panel
+from sketcher.window.screen.position_entry import HELP, PositionEntry
+from sketcher.window.screen.readings import ROWS
+from sketcher.window.screen.readout import row_at
+from sketcher.window.screen.steering import steer_axis
+from sketcher.window.screen.theme import gui_theme
+from sketcher.window.steps.commands import BY_KEYS, COMMANDS
+from sketcher.window.steps.work_order import step_of
+
+DOUBLE_CLICK_SECONDS = 0.4
+# Frames of a drag in which one part is worked out and painted.
+BEATS = 4
+# Frames of a drag after which fields and buttons follow: a tenth of a second.
+PANEL_EVERY = 6
+# What takes a second is not begun before the hand has been still for as long.
+REST_SECONDS = 1.0
+
+
+class Window(Filing):
+    """The desk on a surface; events go in, pictures come out."""
+
+    def __init__(self, desk: Desk, surface: pygame.Surface, scale: float | None = None) -> None:
+        super().__init__(desk)
+        pygame.font.init()
+        self.surface = surface
+        self.running = True
+        self._wanted_scale = scale
+        self._gesture: Gesture | None = None
+        self._pointer: Point2 = (0.0, 0.0)
+        self._space = False
+        self._last_click = (-1.0, (0.0, 0.0))
+        self._clock = 0.0
+        self._beat = 0
+        self._moved: tuple[Scene, float, float] = (desk.scene, 0.0, 0.0)
+        self._skipped = 0
+        self._rested = 0.0
+        self._rests_on: object = None
+        self.dialog: Dialog | None = None
+        self._look: object = None
+        self._build()
+        self.fit()
+
+    # Building, and building again for another size, scale or theme.
+
+    def _build(self) -> None:
+        width, height = self.surface.get_size()
+        # Larger than what fits the smallest layout helps nobody.
+        most = min(width / SMALLEST[0], height / SMALLEST[1])
+        scale = max(min(self._wanted_scale or natural_scale(height), most), SMALLEST_SCALE)
+        self.layout = lay_out(width, height, scale, ROWS)
+        self.manager = UIManager((width, height), gui_theme(self.desk.theme, scale))
+        self.canvas = Canvas(self.surface, self.layout)
+        self.bars = Bars(self.manager, self.layout, COMMANDS, self.desk)
+        self.panel = Panel(self.manager, self.layout, COMMANDS)
+        self.entry = PositionEntry(self.manager, self.layout)
+        self.dialog = None
+        self._look = (self.desk.theme, self.desk.unit)
+        self.surface.fill(style(self.desk.theme).palette.sheet)
+
+    def resize(self, surface: pygame.Surface) -> None:
+        """Draw on a surface of another size."""
+        self.surface = surface
+        self._build()
+        self.canvas.resize(self.desk)
+
+    def larger(self, quarters: int) -> None:
+        """Change the UI scale by quarters."""
+        self._wanted_scale = min(max(self.layout.scale + quarters / 4, SMALLEST_SCALE), 4.0)
+        self.resize(self.surface)
+
+    def fit(self) -> None:
+        """Show everything in both views."""
+        self.canvas.fit(self.desk, self.desk.shown())
+
+    # One frame.
+
+    def frame(self, seconds: float) -> None:
+        """Let time pass and paint what has changed."""
+        self._clock += seconds
+        desk = self.desk
+        self.do_what_is_due()
+        desk.pass_time(seconds)
+        if self._look != (desk.theme, desk.unit) and self._look is not None:
+            if self._look[0] != desk.theme:  # type: ignore[index]
+                self._build()
+            self._look = (desk.theme, desk.unit)
+        # While something is dragged, a part is worked out in one frame and what it changes is
+        # painted two frames later: half of the frames have nothing but what the hand moves.
+        # A hand that is still leaves the frames to what is late.
+        moved = (desk.scene, desk.travel_mm, desk.steer_deg)
+        still = all(a is b or a == b for a, b in zip(moved, self._moved, strict=True))
+        self._moved = moved
+        hurried = self.dragging or desk.playing
+        self._beat = (self._beat + 1) % BEATS
+        shown = desk.shown(pose_only=hurried and self._beat != 0 and not still)
+        if not hurried:
+            self._rested = self._rested + seconds if desk.scene is self._rests_on else 0.0
+            self._rests_on = desk.scene
+            desk.live.answer_beside(rested=self._rested > REST_SECONDS)
+            desk.beside.go_on(seconds, rested=self._rested > REST_SECONDS)
+        if not self.dragging:
+            # Taking what was typed would break into the drag.
+            self.panel.follow_focus(desk)
+            self.entry.leave_unfocused(desk)
+        self._skipped += 1
+        touched = not hurried or self._skipped >= PANEL_EVERY
+        if touched:
+            self._skipped = 0
+            self.panel.update(desk, shown, in_place=self.dragging)
+            self.bars.update(desk)
+            if not self.dragging:
+                self.manager.update(seconds)
+        covered = self.dialog is not None or self.bars.tip_shown
+        if covered or self.bars.was_covered:
+            self.canvas.forget()
+            self.surface.fill(style(desk.theme).palette.sheet)
+        self.bars.was_covered = covered
+        beside = not hurried or still or self._beat == BEATS // 2
+        self.canvas.paint(desk, shown, self._pointer, hurried=hurried, beside=beside)
+        if touched or covered:
+            self._paint_backs()
+            self.bars.paint(self.surface, desk, self._hint())
+            self.manager.draw_ui(self.surface)
+
+    @property
+    def dragging(self) -> bool:  # type: ignore[override]
+        """Whether a drag is under way."""
+        return self._gesture is not None
+
+    @property
+    def busy(self) -> bool:
+        """Whether another frame is wanted without waiting for an event."""
+        desk = self.desk
+        beside = desk.working or desk.live.pending or desk.beside.pending
+        return beside or desk.playing or self.dragging or self._due is not None
+
+    def _paint_backs(self) -> None:
+        palette = style(self.desk.theme).palette
+        for area in (self.layout.panel, self.layout.sides, self.layout.foot):
+            self.surface.fill(palette.sheet, (area.left, area.top, area.width, area.height))
+
+    def _hint(self) -> str:
+        """What the pointer would do, or what a row of the readout means."""
+        if self.layout.readout.holds(self._pointer):
+            return self._readout_hint()
+        if self.layout.panel.holds(self._pointer) and self.desk.hover:
+            return "Type mm or inches, such as 38.5 or 1 3/8 in; Enter takes it over."
+        if self.layout.bar.holds(self._pointer):
+            return "The lengths that keep the margin everywhere. Drag the mark to change the shaft."
+        if self.layout.steer.holds(self._pointer):
+            return "Drag to steer: + turns the front of the wheel outboard."
+        if self.layout.plots.holds(self._pointer):
+            return "Drag to move the wheel through its travel: droop left, bump right."
+        return hint_for(self.desk)
+
+    def _readout_hint(self) -> str:
+        """What a row of the readout, or a box in its head, means."""
+        box = self.entry.at(self._pointer, self.desk)
+        if box is not None:
+            return HELP[box]
+        area, rows = self.layout.readout, self.canvas.rows
+        row = row_at((self._pointer[1] - area.top) / self.layout.scale, len(rows))
+        return "" if row is None else rows[row].help
+
+    # Events.
+
+    def handle(self, event: pygame.Event) -> None:
+        """Let one event do what it does."""
+        if event.type == pygame.QUIT:
+            self.quit()
+        elif event.type == pygame.MOUSEMOTION:
+            self._pointer = (float(event.pos[0]), float(event.pos[1]))
+        held, keeps = pygame.key.get_mods(), self.desk.keeps
+        keeps.square_held = bool(held & pygame.KMOD_SHIFT)
+        keeps.catch_held = bool(held & (pygame.KMOD_CTRL | pygame.KMOD_META))
+        if self.dialog is not None:
+            self._let_dialog(self.dialog, event)
+        elif self._gesture is not None:
+            self._follow_gesture(self._gesture, event)
+        elif not self.manager.process_events(event) or event.type == pygame.KEYDOWN:
+            self._act(event)
+
+    def _let_dialog(self, dialog: Dialog, event: pygame.Event) -> None:
+        self.manager.process_events(event)
+        dialog.handle(event)
+        if dialog.closed and self.dialog is dialog:
+            self.dialog = None
+
+    def _act(self, event: pygame.Event) -> None:
+        act = {
+            pygame_gui.UI_BUTTON_PRESSED: self._pressed,
+            pygame_gui.UI_TEXT_ENTRY_FINISHED: self._typed,
+            pygame_gui.UI_DROP_DOWN_MENU_CHANGED: self._chosen,
+            pygame.KEYDOWN: self._key,
+            pygame.KEYUP: self._key_up,
+            pygame.MOUSEMOTION: self._hover,
+            pygame.MOUSEBUTTONDOWN: self._press,
+            pygame.MOUSEWHEEL: self._wheel,
+        }.get(event.type)
+        if act is not None:
+            act(event)
+
+    def _pressed(self, event: pygame.Event) -> None:
+        element = event.ui_element
+        name = self.panel.pressed(element, self.desk) or self.bars.pressed(element)
+        if name:
+            self.run(name)
+
+    def _typed(self, event: pygame.Event) -> None:
+        self.panel.finished(event.ui_element, self.desk)
+        self.entry.finished(event.ui_element, self.desk)
+
+    def _chosen(self, event: pygame.Event) -> None:
+        self.panel.chosen(event.ui_element, event.text, self.desk)
+
+    def _key_up(self, event: pygame.Event) -> None:
+        if event.key == pygame.K_SPACE:
+            self._space = False
+
+    def run(self, name: str) -> None:
+        """Run a command by its name."""
+        if name.startswith("side:"):
+            self.desk.turn_to("left" if name == "side:left" else "right")
+        else:
+            COMMANDS[name].run(self)
+
+    def _key(self, event: pygame.Event) -> None:
+        typing = self.panel.typing or self.entry.typing
+        if typing:
+            self._typing_key(event)
+            held = event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META)
+            if not held or event.key not in (pygame.K_s, pygame.K_o, pygame.K_q):
+                return
+        if event.key == pygame.K_SPACE and not (self.desk.pencil and self.desk.pencil.typed):
+            self._space = True
+        if self.desk.pencil is not None and self._draw_key(event):
+            return
+        command = BY_KEYS.get(chord(event))
+        if command is not None and not (typing and command.name == "give_up"):
+            command.run(self)
+
+    def _typing_key(self, event: pygame.Event) -> None:
+        """What a key does while a field has the keyboard, besides typing."""
+        if event.key == pygame.K_ESCAPE:
+            self.panel.give_up()
+            self.entry.close()
+        elif event.key == pygame.K_TAB and self.entry.typing:
+            self.entry.to_next(self.desk)
+        elif event.key == pygame.K_TAB:
+            back = bool(event.mod & pygame.KMOD_SHIFT)
+            self.panel.to_next(self.desk, -1 if back else 1)
+
+    def _draw_key(self, event: pygame.Event) -> bool:
+        """What a key does to what is being drawn; whether it was for that."""
+        if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
+            drawing.finish(self.desk)
+        elif event.key == pygame.K_BACKSPACE:
+            drawing.take_back(self.desk)
+        else:
+            held = event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META)
+            return not held and drawing.type_into(self.desk, event.unicode)
+        return True
+
+    def _view_at(self, point: Point2) -> View | None:
+        if self.layout.readout.holds(point) or self.layout.title.holds(point):
+            return None
+        if self.layout.above.holds(point):
+            return "above"
+        return "front" if self.layout.front.holds(point) else None
+
+    def _hit(self, view: View, point: Point2) -> Hit | None:
+        seen = self.canvas.seen.get(view)
+        if seen is None:
+            return None
+        return hit(seen.picture, seen.camera, point, prefer=self.desk.selection)
+
+    def _hover(self, _: pygame.Event) -> None:
+        view = self._view_at(self._pointer)
+        if view == "front" and self.desk.pencil is not None:
+            drawing.point(self.desk, self.desk.cameras["front"].to_world(self._pointer))
+            self.desk.hover = ""
+            self.bars.set_cursor(pygame.SYSTEM_CURSOR_CROSSHAIR)
+            return
+        found = self._hit(view, self._pointer) if view else None
+        self.desk.hover = found.key if found else self.panel.key_at(self._pointer)
+        if self.entry.at(self._pointer, self.desk) is not None:
+            cursor = pygame.SYSTEM_CURSOR_IBEAM
+        elif view is None:
+            cursor = pygame.SYSTEM_CURSOR_ARROW
+        elif found is not None and ".edge[" in found.key:
+            cursor = drawing.edge_cursor(self.desk.scene, found.key)
+        elif found is not None and found.kind == "point":
+            cursor = pygame.SYSTEM_CURSOR_CROSSHAIR
+        elif found is not None and found.key in ("wheel", "knuckle"):
+            cursor = pygame.SYSTEM_CURSOR_SIZENS if view == "front" else pygame.SYSTEM_CURSOR_SIZEWE
+        elif found is not None:
+            cursor = pygame.SYSTEM_CURSOR_HAND
+        else:
+            cursor = pygame.SYSTEM_CURSOR_SIZEALL
+        self.bars.set_cursor(cursor)
+
+    def _press(self, event: pygame.Event) -> None:
+        at = (float(event.pos[0]), float(event.pos[1]))
+        self._pointer = at
+        view = self._view_at(at)
+        if event.button == 2 or (event.button == 1 and self._space):
+            if view is not None:
+                self._gesture = Pan(self.desk, view, at)
+            return
+        if event.button != 1:
+            return
+        self.manager.set_focus_set(None)
+        self.panel.follow_focus(self.desk)
+        self.entry.leave_unfocused(self.desk)
+        box = self.entry.at(at, self.desk)
+        if box is not None:
+            self.entry.begin(box, self.desk)
+        elif view is not None:
+            self._press_in_view(view, at)
+        elif self.canvas.plots.holds(at):
+            self._gesture = DragTravel(self.desk, self.canvas.plots.travel_at, at)
+        elif self.layout.steer.holds(at):
+            axis = steer_axis(self.layout.steer, self.layout.scale)
+            self._gesture = DragSteer(self.desk, axis, at)
+        elif self.layout.bar.holds(at):
+            self._gesture = DragLength.begin(self.desk, self.layout.bar, self.layout.scale)
+
+    def _press_in_view(self, view: View, at: Point2) -> None:
+        if view == "front" and self.desk.pencil is not None:
+            self._gesture = drawing.Draw(self.desk, at)
+            return
+        found = self._hit(view, at)
+        key = found.key if found else ""
+        twice = (
+            self._clock - self._last_click[0] < DOUBLE_CLICK_SECONDS
+            and abs(at[0] - self._last_click[1][0]) + abs(at[1] - self._last_click[1][1]) < 6
+        )
+        self._last_click = (self._clock, at)
+        if twice and ".edge[" in key and view == "front":
+            self._insert_corner(key, at)
+            return
+        self.desk.focus = view
+        self.desk.select(key)
+        step = step_of(self.desk.selection)
+        if step:
+            self.desk.open_steps = {step}
+        self._gesture = begin_drag(self.desk, view, key, at) or Pan(self.desk, view, at)
+
+    def _insert_corner(self, key: str, at: Point2) -> None:
+        edge = int(key.rpartition("[")[2].rstrip("]"))
+        place = edits.snapped(self.desk.cameras["front"].to_world(at), self.desk.grid_mm)
+        self.desk.do("add corner", lambda scene: edits.insert_corner(scene, key, edge, place))
+
+    def _follow_gesture(self, gesture: Gesture, event: pygame.Event) -> None:
+        if event.type == pygame.MOUSEMOTION:
+            gesture.move(self._pointer)
+        elif event.type == pygame.MOUSEBUTTONUP:
+            gesture.drop()
+            self._gesture = None
+        elif event.type == pygame.KEYDOWN and event.key == pygame.K_ESCAPE:
+            gesture.cancel()
+            self._gesture = None
+
+    def _wheel(self, event: pygame.Event) -> None:
+        view = self._view_at(self._pointer)
+        if view is not None:
+            zoom(self.desk, view, float(event.precise_y or event.y), self._pointer)
+        elif self.layout.plots.holds(self._pointer):
+            self.desk.set_travel(self.desk.travel_mm + event.y)
+        elif self.layout.steer.holds(self._pointer):
+            self.desk.set_steer(self.desk.steer_deg + event.y)
+
+    # What commands ask for.
+
+    def give_up(self) -> None:
+        """Give back what was, or close what is open."""
+        if self.panel.typing:
+            self.panel.give_up()
+        elif self.desk.pencil is not None:
+            drawing.put_away(self.desk)
+        elif self.desk.message is not None:
+            self.desk.message = None
+        else:
+            self.desk.select("")
+
+    def put(self, document: Document) -> None:
+        """Lay another document on the desk and show all of it."""
+        self._gesture = None
+        self.entry.close()
+        self.desk.put(document)
+        self.canvas.forget()
+        self.fit()
+
+
+def chord(event: pygame.Event) -> str:
+    """A pressed key as the commands name it: ``ctrl+shift+s``."""
+    parts = []
+    if event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        parts.append("ctrl")
+    if event.mod & pygame.KMOD_SHIFT:
+        parts.append("shift")
+    return "+".join((*parts, pygame.key.name(event.key)))

@@ -1,0 +1,1 @@
+"""The work order: the steps of the job, as rows of data."""

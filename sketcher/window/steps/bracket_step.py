@@ -1,0 +1,213 @@
+"""The step Brackets: draw them, see what each would hit and where, and take it to the saw."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kinematics.gaps.clearance import ClosestApproach
+from kinematics.shaft.whole_motion import Gap
+from scenes.keys import has
+from scenes.model import Scene
+from sketcher.answers.live import Shown
+from sketcher.answers.trimmed import trim_lines
+from sketcher.drawing.bracket_view import bracket_keys
+from sketcher.drawing.states import State, gap_state
+from sketcher.window.model.cutting_back import to_trim
+from sketcher.window.model.desk import Desk
+from sketcher.window.model.edits import bracket_key
+from sketcher.window.steps.fields import Field
+from sketcher.window.steps.rows import (
+    AXES_HELP,
+    Buttons,
+    FieldRow,
+    Heading,
+    Note,
+    Row,
+    Spot,
+    Step,
+    one,
+)
+from sketcher.words.answer import place
+from sketcher.words.units import Unit, format_length
+
+# A plate with a hole has fifty corners; a list of them helps nobody.
+MOST_CORNERS_LISTED = 24
+_GAPS = "Smallest gap, whole motion; a click goes there"
+_OTHERS = "The others"
+_STATE_WORDS: dict[State, str] = {"good": "clear", "close": "too close", "past": "fouls"}
+
+
+def _summary(desk: Desk, shown: Shown) -> str:
+    count = len(desk.scene.brackets)
+    gaps = () if shown.solved is None else shown.solved.found.gaps
+    short = [gap for gap in gaps if gap.worst.broken]
+    if short:
+        first = min(short, key=lambda gap: gap.worst.value)
+        more = f" and {len(short) - 1} more" if len(short) > 1 else ""
+        return f"{first.worst.part} {_STATE_WORDS[_state(first)]}{more}"
+    if not count:
+        return "none drawn: nothing is checked"
+    return f"{count} drawn" + (", all clear" if gaps else "")
+
+
+def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
+    scene = desk.scene
+    spots = _spots(desk, shown)
+    base = bracket_key(desk.selection)
+    yield Heading("Draw, make or take in")
+    yield Buttons(("draw_bracket", "draw_plate", "draw_round"))
+    yield Buttons(("draw_hole", "take_in", "add_bracket"))
+    if desk.pencil is not None:
+        yield Buttons(("keep_square", "catch_points"))
+    if not scene.brackets:
+        yield Note(
+            "Draw what the shaft could touch: mounts, rails, pipes. Without brackets "
+            "nothing is checked for gaps."
+        )
+    elif has(scene, base):
+        yield from _bracket_rows(desk, base, [spot for spot in spots if spot.key == base])
+        spots = [spot for spot in spots if spot.key != base]
+    if spots:
+        yield Heading(_OTHERS if has(scene, base) else _GAPS)
+        yield from spots
+    if desk.pencil is None:
+        yield Heading("While drawing and dragging")
+        yield Buttons(("keep_square", "catch_points"))
+    yield from _section_rows(scene, desk)
+
+
+def _spots(desk: Desk, shown: Shown) -> list[Spot]:
+    """The smallest gap of each thing over the whole motion; a click goes there."""
+    if shown.solved is None:
+        return []
+    keys = bracket_keys(desk.scene)
+    return [
+        Spot(
+            f"{gap.worst.part}: {gap_words(gap, desk.unit)}",
+            f"Wanted {format_length(gap.worst.limit, desk.unit)}. "
+            f"At {place(gap.worst.position, desk.scene, desk.unit)}: {meeting(gap.approach)}.",
+            _state(gap),
+            gap.worst.position,
+            keys[gap.approach.bracket],
+        )
+        for gap in shown.solved.found.gaps
+        if gap.approach.bracket < len(keys)
+    ]
+
+
+def gap_words(gap: Gap, unit: Unit) -> str:
+    """A bracket's smallest gap and how it stands, in words."""
+    state, value = _state(gap), gap.worst.value
+    if state == "past":
+        return f"fouls, overlap {format_length(-value, unit, rounding='up')}"
+    return f"{_STATE_WORDS[state]}, gap {format_length(value, unit, rounding='down')}"
+
+
+def meeting(approach: ClosestApproach) -> str:
+    """What of the shaft comes closest to what of the bracket."""
+    section = approach.section_name or "shaft"
+    if approach.corner is None:
+        return f"{section} against its {approach.feature}"
+    if approach.feature == "corner":
+        return f"{section} against corner {approach.corner + 1}"
+    return f"{section} against the edge from corner {approach.corner + 1}"
+
+
+def _state(gap: Gap) -> State:
+    return gap_state(gap.worst.value, gap.worst.limit)
+
+
+def _bracket_rows(desk: Desk, key: str, spots: list[Spot]) -> Iterator[Row]:
+    scene = desk.scene
+    bracket = scene.brackets[int(key[len("bracket[") : -1])]
+    yield Heading("Selected")
+    yield one("name", Field(f"{key}.name", "name", "text", "What you call it."))
+    yield one(
+        "mounted on",
+        Field(
+            f"{key}.mounted_on",
+            "mounted on",
+            "choice",
+            "What it moves with: body, arm, knuckle or gearbox.",
+        ),
+    )
+    yield one(
+        "depth",
+        Field(
+            f"{key}.fore",
+            "depth",
+            "extent",
+            "Its extent in fore, rear to front, such as -30 to 40; empty for every depth, the safe "
+            "reading.",
+        ),
+    )
+    yield one(
+        "wanted gap",
+        Field(
+            f"{key}.wanted_gap",
+            "wanted gap",
+            help="The least gap you accept; more beside rubber and hot parts.",
+        ),
+    )
+    if spots:
+        yield Heading(_GAPS)
+        yield from spots
+    yield from _trim_rows(desk, key)
+    yield Buttons(("copy_bracket", "mirror_bracket", "remove"))
+    yield Buttons(("turn_left", "turn_right", "add_corner"))
+    corners = len(bracket.outline)
+    yield Heading("Corners\tout\tup\tto next")
+    for i in range(min(corners, MOST_CORNERS_LISTED)):
+        yield _corner_row(key, i)
+    if corners > MOST_CORNERS_LISTED:
+        yield Note(f"And {corners - MOST_CORNERS_LISTED} more; drag those in the sketch.", lines=1)
+
+
+def _trim_rows(desk: Desk, key: str) -> Iterator[Row]:
+    yield Buttons(("trim", "template"))
+    cut = next((one for one in to_trim(desk) if key == f"bracket[{one.bracket}]"), None)
+    words = "" if cut is None else " ".join(trim_lines(cut.trimmed.trim, desk.unit))
+    if words:
+        yield Note(words, lines=4)
+
+
+def _corner_row(key: str, i: int) -> FieldRow:
+    axes = tuple(
+        Field(f"{key}.outline[{i}][{j}]", f"corner {i + 1}, {axis}", help=AXES_HELP[j])
+        for j, axis in enumerate(("out", "up"))
+    )
+    edge = Field(
+        f"{key}.edge[{i}]",
+        f"edge from corner {i + 1}",
+        "length",
+        "Length of the edge to the next corner, which moves along it.",
+    )
+    return FieldRow(f"corner {i + 1}", (*axes, edge), f"{key}.outline[{i}]")
+
+
+def _section_rows(scene: Scene, desk: Desk) -> Iterator[Row]:
+    yield Heading("Shaft outline, from the outer joint")
+    shaft = scene.shaft(desk.side)
+    sections = shaft.sections if shaft else ()
+    if not sections:
+        yield Note("No sections: without bars and boots there is nothing to touch a bracket.")
+    for i, section in enumerate(sections):
+        key = f"shafts.{desk.side}.section[{i}]"
+        about = "Along the shaft, from the outer joint's centre."
+        yield FieldRow(
+            section.name or f"section {i + 1}",
+            (
+                Field(f"{key}.from", f"{section.name}, from", help=about),
+                Field(f"{key}.to", f"{section.name}, to", help=about),
+                Field(
+                    f"{key}.diameter",
+                    f"{section.name}, diameter",
+                    "taper",
+                    "Diameter, or two for a taper: 84 to 34.",
+                ),
+            ),
+            key,
+        )
+
+
+BRACKETS_STEP = Step("Brackets", _summary, _rows)

@@ -1,0 +1,95 @@
+"""How far the points can be trusted, and what to measure again: rows of the Measure step."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kinematics.sure.certainty import Certainty, Share
+from scenes.keys import has, value_of
+from sketcher.answers.beside import WORKING
+from sketcher.answers.live import Shown
+from sketcher.window.model.desk import Desk
+from sketcher.window.steps.fields import Field
+from sketcher.window.steps.rows import Buttons, FieldRow, Heading, Note, Row, one
+from sketcher.words import certainty as words
+
+MOST_AGAIN = 3
+
+
+def doubt_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
+    """The tape's errors, what they leave of the answer, and what to measure again."""
+    yield Heading("How sure")
+    yield one(
+        "tape, ±",
+        Field(
+            "tape.limit",
+            "tape error",
+            "open_length",
+            "How far off a measured point may be, each way. Empty: a class II tape laid to a "
+            "surface, 0.7 mm up to 1 m.",
+        ),
+    )
+    tape = desk.scene.tape
+    for number, error in enumerate(() if tape is None else tape.errors):
+        yield FieldRow(
+            _short(error.thing),
+            (
+                Field(
+                    f"tape.error[{number}].size",
+                    f"error of {words.thing_words(error.thing)}",
+                    "sizes",
+                    "How far off this one may be, each way: one length, or out; up; fore.",
+                ),
+            ),
+            error.thing,
+        )
+    yield Buttons(("own_error",))
+    sure = None if shown.solved is None else shown.solved.certainty
+    if sure is None:
+        yield Note(WORKING if desk.live.weighing else "", lines=3)
+        return
+    yield Note(f"{words.chance_words(sure, desk.unit)}.", lines=3)
+    yield from _again_rows(desk, sure)
+
+
+def _short(thing: str) -> str:
+    """A thing in the few letters that a label has room for."""
+    return words.thing_words(thing).rpartition(", ")[2].rpartition(" at ")[2]
+
+
+def _again_rows(desk: Desk, sure: Certainty) -> Iterator[Row]:
+    again = words.worth_measuring(sure)[:MOST_AGAIN]
+    if not again:
+        yield Note("No error of a point moves the window.", lines=1)
+        return
+    yield Heading("Measure again, the worst first")
+    for number, share in enumerate(again, 1):
+        yield Note(f"{number}. {words.share_words(share, sure)}.", lines=2)
+        yield from _fields_of(desk, share)
+
+
+def _fields_of(desk: Desk, share: Share) -> Iterator[Row]:
+    """The fields of what is to be measured again; to enter one lights it in the sketch."""
+    thing = share.thing
+    if not has(desk.scene, thing):
+        return
+    name = words.thing_words(thing)
+    if isinstance(value_of(desk.scene, thing), tuple):
+        axes = ("out", "up", "fore")
+        fields = tuple(
+            Field(f"{thing}[{place}]", f"{name}, {axis}", help=f"{name}, {axis}, measured again.")
+            for place, axis in enumerate(axes)
+        )
+        yield FieldRow("as taken", fields, thing)
+    elif not thing.endswith(".length"):
+        yield FieldRow("as taken", (Field(thing, name, help=f"{name}, measured again."),), thing)
+
+
+def doubted(desk: Desk) -> str:
+    """The selected thing, where a tape error of its own makes sense for it; empty otherwise."""
+    key = desk.selection
+    if not has(desk.scene, key) or key.startswith("bracket["):
+        return ""
+    value = value_of(desk.scene, key)
+    point = isinstance(value, tuple) and len(value) == 3
+    return key if point and not key.endswith(".axis") else ""

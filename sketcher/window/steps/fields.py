@@ -1,0 +1,254 @@
+"""Fields: how a value of the scene is shown, typed and explained."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from kinematics.errors import InvalidInput
+from kinematics.gaps.outlines import edge_length_mm
+from kinematics.making.donors import ENDS, STRETCH_KINDS
+from kinematics.making.steels import STEELS, Steel, steel_named
+from kinematics.parts import CARRIERS
+from kinematics.sure.trial import Quantity
+from scenes.keys import NoSuchThing, value_of
+from scenes.making import GIVEN_STEEL
+from scenes.model import Scene
+from sketcher.words.units import LengthError, Unit, parse_length, typed_length
+
+Kind = Literal[
+    "length", "open_length", "angle", "text", "choice", "extent", "taper", "rows",
+    "each_way", "sizes", "names", "measurement", "open_angle", "number", "yes_no", "end",
+    "stretch_kind", "steel",
+]  # fmt: skip
+
+EVERY_DEPTH = "every depth"
+_OWN_STEEL = re.compile(r"(?P<name>.+?)[, ]\s*(?P<yield>\d+(\.\d+)?) ?MPa", re.IGNORECASE)
+_MINUS = str.maketrans("−", "-")
+_ROW_EXPECTED = "expected rows such as 0 24 22; 15 20 18 (angle in degrees, stroke in, out)"
+
+
+class FieldError(ValueError):
+    """A text that does not fit its field; says in one line what would."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One value of the scene as a field shows it.
+
+    ``key`` is its path, ``label`` its name in a message and ``help`` what it is
+    and which way its sign goes.
+    """
+
+    key: str
+    label: str
+    kind: Kind = "length"
+    help: str = ""
+
+
+def show(field: Field, scene: Scene, unit: Unit) -> str:
+    """The text that stands in a field; empty where the scene has no such value."""
+    try:
+        value = _value(scene, field.key)
+    except NoSuchThing:
+        return ""
+    return _SHOWING[field.kind](value, unit)
+
+
+def _value(scene: Scene, key: str) -> Any:
+    """The value of a key; an edge's is its length, mm."""
+    base, edge, number = key.rpartition(".edge[")
+    if not edge:
+        return value_of(scene, key)
+    outline, first = value_of(scene, f"{base}.outline"), int(number[:-1])
+    if first >= len(outline):
+        raise NoSuchThing(f"{key}: no such thing in this scene")
+    return edge_length_mm(outline, first)
+
+
+def parse(field: Field, text: str, unit: Unit) -> object:
+    """The value that was typed.
+
+    Raises FieldError or LengthError, both ValueErrors, with one line.
+    """
+    return _PARSING[field.kind](text.strip(), unit)
+
+
+def _shown_angle(value: float, _: Unit) -> str:
+    return f"{value:.3f}".rstrip("0").rstrip(".")
+
+
+def _shown_taper(value: tuple[float, float], unit: Unit) -> str:
+    return typed_length(value[0], unit) if value[0] == value[1] else _two(value, unit)
+
+
+def _shown_rows(value: tuple[tuple[float, float, float], ...], unit: Unit) -> str:
+    return "; ".join(
+        f"{angle:g} {typed_length(inward, unit)} {typed_length(outward, unit)}"
+        for angle, inward, outward in value
+    )
+
+
+def _carrier(text: str, _: Unit) -> str:
+    if text not in CARRIERS:
+        raise FieldError(f"expected one of {', '.join(CARRIERS)}")
+    return text
+
+
+def _taper(text: str, unit: Unit) -> tuple[float, float]:
+    if len(_split(text)) == 1:
+        return (parse_length(text, unit),) * 2
+    return _pair(text, unit)
+
+
+def _angle(text: str) -> float:
+    bare = text.translate(_MINUS).rstrip("° ").removesuffix("deg").strip().replace(",", ".")
+    try:
+        value = float(bare)
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        raise FieldError(f'expected degrees such as 23 or 22.5, got "{text}"')
+    return value
+
+
+def _number(text: str, _: Unit) -> float:
+    try:
+        value = float(text.translate(_MINUS).replace(",", "."))
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        raise FieldError(f'expected a number such as 3.9, got "{text}"')
+    return value
+
+
+def _yes_no(text: str, _: Unit) -> bool:
+    if text.lower() not in ("yes", "no"):
+        raise FieldError(f'expected yes or no, got "{text}"')
+    return text.lower() == "yes"
+
+
+def _one_of(choices: Sequence[str]) -> Callable[[str, Unit], str]:
+    def parsed(text: str, _: Unit) -> str:
+        if text.lower() not in choices:
+            raise FieldError(f'expected one of {", ".join(choices)}, got "{text}"')
+        return text.lower()
+
+    return parsed
+
+
+def _shown_steel(steel: Steel, _: Unit) -> str:
+    return steel.name if steel in STEELS else f"{steel.name}, {steel.yield_strength:g} MPa"
+
+
+def _steel(text: str, _: Unit) -> Steel:
+    """A steel by its name, or a name and the yield strength that its maker gives."""
+    own = _OWN_STEEL.fullmatch(text)
+    try:
+        if own is None:
+            return steel_named(text)
+        return Steel(own["name"].strip(" ,"), float(own["yield"]), GIVEN_STEEL)
+    except InvalidInput as error:
+        expected = error.problems[0].message
+        raise FieldError(f'{expected}; or name and yield such as "own bar, 400 MPa"') from error
+
+
+def _two(values: tuple[float, float], unit: Unit) -> str:
+    return f"{typed_length(values[0], unit)} to {typed_length(values[1], unit)}"
+
+
+def _split(text: str) -> list[str]:
+    return [part for part in re.split(r"\bto\b|;|…|\.\.+", text) if part.strip()]
+
+
+def _pair(text: str, unit: Unit) -> tuple[float, float]:
+    parts = _split(text)
+    if len(parts) != 2:
+        raise FieldError(f'expected two lengths such as -30 to 40, got "{text}"')
+    return (parse_length(parts[0], unit), parse_length(parts[1], unit))
+
+
+def _row(text: str, unit: Unit) -> tuple[float, float, float]:
+    words = text.split()
+    if len(words) != 3:
+        raise FieldError(_ROW_EXPECTED)
+    try:
+        return (_angle(words[0]), parse_length(words[1], unit), parse_length(words[2], unit))
+    except LengthError as error:
+        raise FieldError(_ROW_EXPECTED) from error
+
+
+def _shown_each_way(value: tuple[float, float], unit: Unit) -> str:
+    return typed_length(value[1], unit) if value[0] == -value[1] else _two(value, unit)
+
+
+def _each_way(text: str, unit: Unit) -> tuple[float, float]:
+    if len(_split(text)) > 1:
+        return _pair(text, unit)
+    size = parse_length(text, unit)
+    if size < 0.0:
+        raise FieldError(f'expected a length each way, or two such as -4 to 8, got "{text}"')
+    return (-size, size)
+
+
+def _sizes(text: str, unit: Unit) -> tuple[float, ...]:
+    parts = [part for part in text.split(";") if part.strip()]
+    if len(parts) not in (1, 3):
+        raise FieldError(f'expected one length, or out; up; fore such as 2; 1; 1, got "{text}"')
+    return tuple(parse_length(part, unit) for part in parts)
+
+
+def _measurement(text: str, unit: Unit) -> tuple[float, float, Quantity | None]:
+    plunge = re.sub(r"\bplunge\b", "", text, flags=re.IGNORECASE)
+    parts = [part for part in plunge.split(";") if part.strip()]
+    if len(parts) != 2:
+        raise FieldError(f'expected travel; value such as -60; 398.5, got "{text}"')
+    travel, value = (parse_length(part, unit) for part in parts)
+    return (travel, value, "plunge" if plunge != text else None)
+
+
+_SHOWING: dict[Kind, Callable[[Any, Unit], str]] = {
+    "length": typed_length,
+    "open_length": lambda value, unit: "" if value is None else typed_length(value, unit),
+    "angle": _shown_angle,
+    "text": lambda value, _: str(value),
+    "choice": lambda value, _: str(value),
+    "extent": lambda value, unit: EVERY_DEPTH if value is None else _two(value, unit),
+    "taper": _shown_taper,
+    "rows": _shown_rows,
+    "each_way": _shown_each_way,
+    "sizes": lambda value, unit: "; ".join(typed_length(size, unit) for size in value),
+    "names": lambda value, _: ", ".join(value),
+    "measurement": lambda _value, _unit: "",
+    "open_angle": lambda value, unit: "" if value is None else _shown_angle(value, unit),
+    "number": lambda value, _: f"{value:.6g}",
+    "yes_no": lambda value, _: "yes" if value else "no",
+    "end": lambda value, _: str(value),
+    "stretch_kind": lambda value, _: str(value),
+    "steel": _shown_steel,
+}
+_PARSING: dict[Kind, Callable[[str, Unit], object]] = {
+    "length": parse_length,
+    "open_length": lambda text, unit: parse_length(text, unit) if text else None,
+    "angle": lambda text, _: _angle(text),
+    "text": lambda text, _: text,
+    "choice": _carrier,
+    "extent": lambda text, unit: (
+        None if text.lower() in ("", EVERY_DEPTH, "all") else _pair(text, unit)
+    ),
+    "taper": _taper,
+    "rows": lambda text, unit: tuple(_row(row, unit) for row in text.split(";") if row.strip()),
+    "each_way": _each_way,
+    "sizes": _sizes,
+    "names": lambda text, _: tuple(name.strip() for name in text.split(",") if name.strip()),
+    "measurement": _measurement,
+    "open_angle": lambda text, _: _angle(text) if text else None,
+    "number": _number,
+    "yes_no": _yes_no,
+    "end": _one_of(ENDS),
+    "stretch_kind": _one_of(STRETCH_KINDS),
+    "steel": _steel,
+}

@@ -1,0 +1,370 @@
+"""Making as a step of the work order: donors, splice, sleeve, drive, and the welded shaft."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import partial
+from weakref import WeakKeyDictionary
+
+from kinematics.making.donors import ENDS, STRETCH_KINDS, Donor, End, other_end
+from kinematics.making.steels import STEELS
+from scenes.model import Scene
+from sketcher.answers.live import Shown
+from sketcher.answers.making import (
+    Made,
+    lacking_for_cuts,
+    lacking_for_strength,
+    loaded,
+    planned,
+    together,
+)
+from sketcher.answers.making_verdict import cut_refusals, not_good_enough, too_weak
+from sketcher.drawing.states import State
+from sketcher.window.model.desk import Desk
+from sketcher.window.steps.fields import Field, Kind
+from sketcher.window.steps.rows import Buttons, FieldRow, Heading, Note, Row, Step, one
+from sketcher.words.cut_steps import NO_SECOND_TRY, WELDING
+from sketcher.words.cuts import cut_brief, tolerance_line, turning_line
+from sketcher.words.lengths import Lengths
+from sketcher.words.strength import (
+    strength_summary,
+    torque_line,
+    warning_lines,
+    weakest_line,
+    whirl_line,
+)
+from sketcher.words.welded import bend_line, finished_line, judged_line
+
+STRENGTH = "strength"
+_NOTHING = Made()
+_STEELS = (
+    f"One of {', '.join(steel.name for steel in STEELS)}; or name and yield: own bar, 400 MPa."
+)
+
+
+def plan_of(desk: Desk, shown: Shown) -> Made:
+    """The cut plan of the side shown, and the finished length; quick enough for every frame."""
+    if shown.solved is None:
+        return Made()
+    return planned(desk.scene, desk.side, shown.solved.found)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Loads:
+    """Strength and trueness; while they are worked out anew, the last ones keep their room."""
+
+    made: Made = _NOTHING
+    overtaken: bool = False
+
+
+_last: WeakKeyDictionary[Desk, Made] = WeakKeyDictionary()
+
+
+def loads_of(desk: Desk, shown: Shown) -> Loads:
+    """Strength and trueness of the side shown, as far as they are worked out."""
+    making, drive = desk.scene.making(desk.side), desk.scene.drive
+    if shown.solved is None or lacking_for_strength(desk.scene, desk.side):
+        return Loads()
+    length_mm = shown.solved.found.length_mm
+    answer = desk.beside.ask(
+        STRENGTH, (making, drive, length_mm), partial(loaded, making, drive, length_mm)
+    )
+    if isinstance(answer.found, Made):
+        _last[desk] = answer.found
+        return Loads(answer.found)
+    return Loads(_last.get(desk, _NOTHING), overtaken=True)
+
+
+def making_of(desk: Desk, shown: Shown) -> Made:
+    """All that is known by now of making the shaft of the side shown."""
+    loads = loads_of(desk, shown)
+    plan = plan_of(desk, shown)
+    return plan if loads.overtaken else together(plan, loads.made)
+
+
+def _summary(desk: Desk, shown: Shown) -> str:
+    missing = lacking_for_cuts(desk.scene, desk.side)
+    if missing:
+        return "no donors yet" if len(missing) == 3 else "not all there yet"
+    plan, loads = plan_of(desk, shown), loads_of(desk, shown)
+    borne = Made() if loads.overtaken else loads.made
+    if any(cut_refusals(plan)) or borne.problem:
+        return "cut plan refused"
+    if any(too_weak(borne)):
+        return "too weak"
+    if any((*not_good_enough(borne), *not_good_enough(plan))):
+        return "welded, not good enough"
+    return f"{plan.plan.first} donor first" if plan.plan is not None else ""
+
+
+def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
+    scene, side, say = desk.scene, desk.side, Lengths(desk.unit)
+    making = scene.making(side)
+    if lacking_for_cuts(scene, side):
+        yield Note(
+            "Two donor shafts become one: the hub end of one, the gearbox end of the other. "
+            "Start from plain ones and set them right.",
+            lines=3,
+        )
+        yield Buttons(("start_making",))
+    plan, loads = plan_of(desk, shown), loads_of(desk, shown)
+    yield from _plan_notes(plan, say)
+    yield from _held(_strength_notes(scene, loads.made), loads)
+    for end, donor in zip(ENDS, (making.hub_donor, making.gearbox_donor), strict=True):
+        if donor is not None:
+            yield from _donor_rows(f"shafts.{side}.donors.{end}", end, donor)
+    if making.splice is not None:
+        yield from _splice_rows(scene, f"shafts.{side}.splice", desk)
+    yield from _drive_rows(scene)
+    yield from _welded_rows(desk, plan, loads, say)
+
+
+def _held(notes: Iterator[Note], loads: Loads) -> Iterator[Row]:
+    """The notes, or their room alone while they are worked out anew."""
+    for note in notes:
+        yield replace(note, text="") if loads.overtaken else note
+
+
+def _plan_notes(made: Made, say: Lengths) -> Iterator[Row]:
+    refused = [*cut_refusals(made, say)]
+    for line in refused:
+        yield Note(f"Refused: {line}.", "past", lines=3)
+    plan = made.plan
+    if plan is None or refused:
+        return
+    for end in (plan.first, other_end(plan.first)):
+        yield Note(f"{_upper(cut_brief(plan, end, say))}.", "good", lines=3)
+        turning = turning_line(plan, end, say)
+        if turning:
+            yield Note(f"{end.capitalize()} donor: {turning}.", lines=3)
+    tolerance = tolerance_line(plan, say)
+    if tolerance:
+        yield Note(f"{_upper(tolerance)}.", lines=5)
+    if not plan.cut(plan.first).donor.cut_twice:
+        yield Note(NO_SECOND_TRY)
+
+
+def _strength_notes(scene: Scene, made: Made) -> Iterator[Note]:
+    if made.torque is None or made.strength is None or made.whirl is None:
+        if scene.drive is None:
+            yield Note("No strength: the scene does not tell of the drive yet.", lines=1)
+        return
+    weak = [*too_weak(made)]
+    for line in weak:
+        yield Note(f"Too weak: {line}.", "past", lines=3)
+    if not weak:
+        yield Note(f"Strength: {strength_summary(made.torque, made.strength)}.", "good", lines=3)
+    else:
+        yield Note(f"Torque {torque_line(made.torque)}. {weakest_line(made.strength)}.", lines=4)
+    yield Note(f"Whirl {whirl_line(made.whirl)}.", lines=3)
+    for line in warning_lines(made.strength):
+        yield Note(f"Mind: {line}.", "close", lines=3)
+    yield Note(
+        "Not covered: fatigue, the zone beside a weld, faults in it, the joints. The command "
+        "strength lists all.",
+    )
+
+
+def _donor_rows(key: str, end: End, donor: Donor) -> Iterator[Row]:
+    yield Heading(f"{end.capitalize()} donor, from its joint's centre")
+    yield _field(key, end, "usable to", "How far from the joint's centre its bar is sound.")
+    yield _field(
+        key, end, "cut twice", "Whether a wrong cut could be made good: yes or no.", "yes_no"
+    )
+    yield _field(
+        key, end, "joint comes off", "Whether the joint can be taken off: yes or no.", "yes_no"
+    )
+    yield _field(key, end, "steel", _STEELS, "steel")
+    about = "Something that a tape can be held against; + towards the bar."
+    yield FieldRow(
+        "datum",
+        (
+            Field(f"{key}.datum.name", f"{end} donor, datum", "text", about),
+            Field(f"{key}.datum.at", f"{end} donor, datum", help=about),
+        ),
+        key,
+    )
+    for i, stretch in enumerate(donor.stretches):
+        yield from _stretch_rows(f"{key}.stretch[{i}]", f"{end} donor, {stretch.name}", first=not i)
+    yield Buttons((f"add_{end}_stretch", f"remove_{end}_stretch"))
+
+
+def _stretch_rows(key: str, label: str, *, first: bool) -> Iterator[Row]:
+    ends = (
+        Field(f"{key}.from", f"{label}, from", help="Where the donor's first stretch begins."),
+        Field(f"{key}.to", f"{label}, to", help="Where it ends and the next one begins."),
+    )
+    yield FieldRow(
+        "stretch",
+        (
+            Field(f"{key}.name", f"{label}, name", "text", "What you call it."),
+            Field(
+                f"{key}.kind",
+                f"{label}, kind",
+                "stretch_kind",
+                f"One of {', '.join(STRETCH_KINDS)}; only a bar may be cut, welded and sleeved.",
+            ),
+        ),
+        key,
+    )
+    yield FieldRow(
+        "from, to, Ø" if first else "to, Ø",
+        (
+            *(ends if first else ends[1:]),
+            Field(f"{key}.diameter", f"{label}, diameter", help="Outside diameter."),
+        ),
+        key,
+    )
+    yield FieldRow(
+        "root Ø, radius",
+        (
+            Field(
+                f"{key}.root",
+                f"{label}, root",
+                "open_length",
+                "Diameter at the bottom of a groove or spline, which carries the torque; empty "
+                "for a plain bar.",
+            ),
+            Field(f"{key}.radius", f"{label}, radius", help="Of its fillets or its groove."),
+        ),
+        key,
+    )
+
+
+def _splice_rows(scene: Scene, key: str, desk: Desk) -> Iterator[Row]:
+    splice = scene.making(desk.side).splice
+    assert splice is not None  # asked only where there is one
+    yield Heading("Splice, from the outer joint's centre")
+    yield _field(key, "splice", "at", "Middle of the gap between the bars' faces.")
+    yield _field(key, "splice", "root gap", "Between the faces before welding.")
+    yield _field(key, "splice", "shrinkage", "What welding takes off: a test piece tells.")
+    yield _field(
+        key,
+        "splice",
+        "diameter",
+        "What both bars are turned to; empty for as thick as both allow.",
+        "open_length",
+    )
+    yield _field(key, "splice", "turn radius", "At the end of what is turned.")
+    yield _field(key, "splice", "trim", "Left on the end that is cut last.")
+    yield _field(key, "splice", "clear", "Kept between welds and what heat would spoil.")
+    yield Buttons(("turn_butt", "turn_spigot") if splice.butt else ("turn_butt",))
+    if splice.butt is not None:
+        yield from _butt_rows(f"{key}.butt", spigot=splice.spigot_mm > 0.0)
+    yield Buttons(("turn_sleeve",))
+    if splice.sleeve is not None:
+        yield from _sleeve_rows(f"{key}.sleeve")
+
+
+def _butt_rows(key: str, *, spigot: bool) -> Iterator[Row]:
+    yield _field(key, "butt", "bevel angle", "Of each side, from square.", "angle")
+    yield _field(
+        key, "butt", "bevel depth", "From the surface; empty for all the metal.", "open_length"
+    )
+    if spigot:
+        yield _field(key, "butt", "spigot length", "How far it sticks out of the face.")
+        yield _field(key, "butt", "bore", "Of the other bar, which takes the spigot.")
+        yield _field(key, "butt", "spigot on", "hub or gearbox.", "end")
+        yield _field(key, "butt", "spigot clearance", "Bore less spigot, in diameter.")
+
+
+def _sleeve_rows(key: str) -> Iterator[Row]:
+    yield _field(key, "sleeve", "length", "End to end.")
+    yield _field(key, "sleeve", "bore", "Slides over both bars.")
+    yield _field(key, "sleeve", "outside diameter", "Counts in the gaps to brackets.")
+    yield _field(
+        key,
+        "sleeve",
+        "at",
+        "Its middle, from the outer joint's centre; empty for over the splice.",
+        "open_length",
+    )
+    yield _field(key, "sleeve", "split", "Laid round the bars in halves: yes or no.", "yes_no")
+    yield _field(key, "sleeve", "leg", "Of the fillet weld at each end.")
+    yield _field(key, "sleeve", "steel", _STEELS, "steel")
+
+
+def _drive_rows(scene: Scene) -> Iterator[Row]:
+    yield Heading("Drive")
+    yield Buttons(("turn_drive",))
+    if scene.drive is None:
+        return
+    for name, kind, about in _DRIVE:
+        yield _field("drive", "drive", name, about, kind)
+
+
+_DRIVE: tuple[tuple[str, Kind, str], ...] = (
+    ("engine torque", "number", "N·m at its most."),
+    ("gear", "number", "Ratio of the lowest gear that is used."),
+    ("final drive", "number", "Ratio."),
+    ("differential split", "number", "Share of this shaft: 0.5 open, 1 where one can take all."),
+    ("shock factor", "number", "A dropped clutch or a sudden motor: 2 is common."),
+    ("wheel load", "number", "kg on this wheel, laden, as scales show it."),
+    ("grip", "number", "Friction of the tyre: 1 on a dry road."),
+    ("tyre radius", "length", "Floor to wheel centre."),
+    ("top speed", "number", "km/h."),
+)
+
+
+def _welded_rows(desk: Desk, plan: Made, loads: Loads, say: Lengths) -> Iterator[Row]:
+    side = desk.side
+    making, key = desk.scene.making(side), f"shafts.{side}"
+    yield Heading("After welding")
+    yield Note(WELDING, lines=5)
+    yield one(
+        "length",
+        Field(
+            f"{key}.finished_length",
+            "finished length",
+            "open_length",
+            "Measured between joint centres after welding; empty until then.",
+        ),
+    )
+    if plan.finished is not None:
+        inside = plan.finished.verdict == "inside"
+        yield Note(f"{finished_line(plan.finished, say)}.", "good" if inside else "past")
+    if making.runout:
+        yield Heading("Runout\tat\tTIR\thigh at")
+    for i in range(len(making.runout)):
+        reading, label = f"{key}.runout[{i}]", f"reading {i + 1}"
+        yield FieldRow(
+            label,
+            (
+                Field(f"{reading}.at", f"{label}, at", help="From the outer joint's centre."),
+                Field(f"{reading}.tir", f"{label}, total", help="Largest less smallest reading."),
+                Field(
+                    f"{reading}.high_at",
+                    f"{label}, high at",
+                    "open_angle",
+                    "Degrees round the shaft from any mark; empty where not noted.",
+                ),
+            ),
+            reading,
+        )
+    yield Buttons(("add_reading", "remove_reading"))
+    yield from _held(_trueness_notes(loads.made, say), loads)
+
+
+def _trueness_notes(made: Made, say: Lengths) -> Iterator[Note]:
+    if made.problem and made.strength is not None:
+        yield Note(f"Not to be judged: {made.problem}.", "past")
+    if made.trueness is None:
+        return
+    for judged in made.trueness.judged:
+        name = judged.quantity.capitalize()
+        state: State = "good" if judged.holds else "past"
+        yield Note(f"{name}: {judged_line(judged, say)}.", state, lines=3)
+    yield Note(f"{bend_line(made.trueness.straight, say)}.", lines=4)
+
+
+def _upper(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}"
+
+
+def _field(key: str, of: str, name: str, about: str, kind: Kind = "length") -> FieldRow:
+    """A row of one field whose key is its name with underscores."""
+    return one(name, Field(f"{key}.{name.replace(' ', '_')}", f"{of}, {name}", kind, about))
+
+
+MAKING_STEP = Step("Making", _summary, _rows)

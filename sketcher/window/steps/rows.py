@@ -1,0 +1,116 @@
+"""Rows of the work order as data: headings, fields, buttons, notes, and the steps they make."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+from kinematics.shaft.length_window import Position
+from sketcher.answers.live import Shown
+from sketcher.drawing.picture import Picture
+from sketcher.drawing.states import State
+from sketcher.window.model.desk import Desk
+from sketcher.window.screen.ink import Ink
+from sketcher.window.steps.fields import Field
+
+POINT_HELP = {
+    "linkage.arm_pivot": "Centre of the arm's inner bush: the axis that the arm swings about.",
+    "linkage.ball_joint": "Centre of the ball at the arm's outer end.",
+    "linkage.strut_top": "Centre of the top mount's bearing.",
+    "linkage.strut_lower": "Any point low down on the axis that the strut slides along.",
+    "linkage.lower_pivot": "Centre of the lower arm's inner bush.",
+    "linkage.lower_ball_joint": "Centre of the ball at the lower arm's outer end.",
+    "linkage.upper_pivot": "Centre of the upper arm's inner bush.",
+    "linkage.upper_ball_joint": "Centre of the ball at the upper arm's outer end.",
+    "hub.outer_joint": "Centre of the outer joint: where its balls' plane meets the hub axis.",
+    "hub.wheel_centre": "Middle of the wheel, on the hub axis.",
+    "mid_stroke": "Centre of the inner joint with its stroke half used.",
+}
+AXES_HELP = (
+    "out: from the car's centreline, outboard.",
+    "up: above the level floor, car at ride height.",
+    "fore: forward of a fixed plumb line; 0 for all keeps the sketch plane.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A line that opens a part of a step."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class FieldRow:
+    """A label and one to three fields."""
+
+    label: str
+    fields: tuple[Field, ...]
+    key: str = ""
+    help: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Buttons:
+    """Buttons beside each other, each a command's name."""
+
+    commands: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A few words, and how it stands; ``lines`` is the room that is kept for it."""
+
+    text: str
+    state: State | None = None
+    lines: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A small picture, px high at UI scale 1; it is drawn anew where what it is ``of`` changes."""
+
+    height: float
+    draw: Callable[[Ink], Picture] = field(compare=False)
+    of: object = None
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Something found and where: how it stands, what it says, and a click that goes there.
+
+    ``key`` names the thing in the scene.
+    """
+
+    text: str
+    detail: str
+    state: State
+    position: Position
+    key: str
+
+
+Row = Heading | FieldRow | Buttons | Note | Drawing | Spot
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of the job."""
+
+    name: str
+    summary: Callable[[Desk, Shown], str]
+    rows: Callable[[Desk, Shown], Iterator[Row]]
+
+
+def point_row(label: str, key: str, help_: str = "") -> FieldRow:
+    """A point's three coordinates."""
+    about = help_ or POINT_HELP.get(key, "")
+    fields = tuple(
+        Field(f"{key}[{i}]", f"{label}, {axis}", help=f"{about} {AXES_HELP[i]}".strip())
+        for i, axis in enumerate(("out", "up", "fore"))
+    )
+    return FieldRow(label, fields, key, about)
+
+
+def one(label: str, field: Field) -> FieldRow:
+    """A row of one field."""
+    return FieldRow(label, (field,), field.key, field.help)

@@ -1,0 +1,169 @@
+"""The trial fit as a step of the work order: measurements in, agreement and fitted points out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import partial
+
+from kinematics.sure.certainty import Certainty, certainty_after
+from kinematics.sure.trial_fit import TrialFit
+from scenes.model import Scene, Side
+from sketcher.answers.beside import Answer
+from sketcher.answers.fitted import fitted_scene, trial_in_scene
+from sketcher.answers.live import Shown
+from sketcher.drawing.states import State
+from sketcher.window.model.desk import Desk
+from sketcher.window.steps.fields import Field
+from sketcher.window.steps.rows import Buttons, FieldRow, Heading, Note, Row, Step
+from sketcher.words import certainty as words
+
+TRIAL = "trial fit"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Tried:
+    """A trial fit, and how sure the length is with the points that it found."""
+
+    fit: TrialFit
+    after: Certainty
+
+
+def tried(scene: Scene, side: Side, margin_mm: float) -> Tried:
+    """The trial fit of one side.
+
+    Raises KinematicsError where there is too little to fit, or nothing that can be.
+    """
+    fit = trial_in_scene(scene, side)
+    after = certainty_after(fit, scene.tape, shaft=f"shafts.{side}", margin_mm=margin_mm)
+    return Tried(fit, after)
+
+
+def hangs_on(scene: Scene, side: Side) -> object:
+    """What the trial fit of a side hangs on."""
+    making = scene.making(side)
+    return (
+        side,
+        scene.linkage,
+        scene.hub,
+        scene.travel,
+        scene.steering,
+        scene.gearbox_movement,
+        scene.shaft(side),
+        scene.tape,
+        making.trial,
+        making.doubtful,
+    )
+
+
+def answer(desk: Desk) -> Answer:
+    """The trial fit of the side shown, as far as it is worked out."""
+    scene, side = desk.scene, desk.side
+    work = partial(tried, scene, side, desk.live.margin_mm)
+    return desk.beside.ask(TRIAL, hangs_on(scene, side), work)
+
+
+def use_fitted(desk: Desk) -> None:
+    """Take over the fitted points, as one step."""
+    side = desk.side
+    found = desk.beside.last(TRIAL, hangs_on(desk.scene, side))
+    if not isinstance(found, Tried):
+        desk.say("Open Trial fit first: there are no fitted points yet.")
+        return
+    if desk.do("fitted points", lambda scene: fitted_scene(scene, side, found.fit)):
+        desk.say("Fitted points are used. Save as another file, and keep both.")
+
+
+def _summary(desk: Desk, shown: Shown) -> str:  # noqa: ARG001
+    scene, side = desk.scene, desk.side
+    count = len(scene.making(side).trial)
+    if not count:
+        return "nothing measured yet"
+    found = desk.beside.last(TRIAL, hangs_on(scene, side))
+    if isinstance(found, Tried):
+        return f"{count} measured, {'agrees' if found.fit.agrees else 'does not agree'}"
+    return f"{count} measured"
+
+
+def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
+    yield Note(
+        "Spring out, car on stands, wheel held at three heights or more. A compressed spring can "
+        "kill: use a spring compressor.",
+        lines=3,
+    )
+    trial = desk.scene.making(desk.side).trial
+    path = f"shafts.{desk.side}.trial"
+    if trial:
+        yield Heading("On the car\ttravel\tvalue\t±")
+    for number, one in enumerate(trial):
+        kind = "distance" if one.quantity == "centre_distance" else "plunge"
+        key = f"{path}[{number}]"
+        yield FieldRow(
+            f"{number + 1}. {kind}",
+            (
+                Field(f"{key}.travel", f"{kind} {number + 1}, travel",
+                      help="Wheel travel at which it was measured: bump +, droop −."),
+                Field(f"{key}.value", f"{kind} {number + 1}",
+                      help="Centre distance with the inner joint at mid-stroke, or plunge from "
+                      "mid-stroke: + pulled out."),
+                Field(f"{key}.error", f"{kind} {number + 1}, error", "open_length",
+                      "How far off it may be, each way; empty for a class II tape."),
+            ),
+            key,
+        )  # fmt: skip
+    yield FieldRow(
+        "add",
+        (
+            Field(
+                f"{path}[{len(trial)}]",
+                "measurement",
+                "measurement",
+                "Travel and what was measured there, such as −60; 398.5 or 30; plunge −4.",
+            ),
+        ),
+    )
+    if not trial:
+        yield Note(
+            "Type travel; centre distance with a rod that slides, such as −60; 398.5, or the "
+            "plunge from its witness marks: 30; plunge −4.",
+            lines=3,
+        )
+        return
+    yield Buttons(("trial_quantity", "remove_measurement"))
+    yield FieldRow(
+        "points to fit",
+        (
+            Field(
+                f"shafts.{desk.side}.doubtful",
+                "points to fit",
+                "names",
+                "The points that may be moved, such as hub.outer_joint; empty: every point.",
+            ),
+        ),
+    )
+    yield from _answer_rows(desk, answer(desk))
+
+
+def _answer_rows(desk: Desk, found: Answer) -> Iterator[Row]:
+    unit = desk.unit
+    if not isinstance(found.found, Tried):
+        state: State | None = "past" if found.problem else None
+        yield Note(found.problem or found.words, state, lines=3)
+        return
+    fit, after = found.found.fit, found.found.after
+    yield Note(words.agreement(fit), None if fit.agrees else "past", lines=4)
+    yield Heading("Measured less predicted")
+    for number, one in enumerate(fit.residuals, 1):
+        yield Note(f"{number}. {words.residual_words(one, unit)}", lines=1)
+    moved = list(words.changes(fit))
+    if not moved:
+        yield Note("Every point stays where it was taken.", lines=1)
+        return
+    yield Heading("Fitted points")
+    for thing, coordinates in moved:
+        yield Note(f"{words.thing_words(thing)}: {words.change_words(coordinates, unit)}", lines=2)
+    yield Note(f"With them, {words.chance_words(after, unit)}.", lines=3)
+    yield Buttons(("use_fitted",))
+
+
+TRIAL_STEP = Step("Trial fit", _summary, _rows)

@@ -1,0 +1,228 @@
+"""The work order: the steps of the job in order, their fields and one-line summaries."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kinematics.parts import Linkage, Measured
+from sketcher.answers.live import Shown
+from sketcher.window.model.desk import Desk
+from sketcher.window.steps.bracket_step import BRACKETS_STEP
+from sketcher.window.steps.certainty_rows import doubt_rows
+from sketcher.window.steps.fields import Field
+from sketcher.window.steps.making_step import MAKING_STEP
+from sketcher.window.steps.placement_rows import placement_rows
+from sketcher.window.steps.rows import (
+    POINT_HELP,
+    Buttons,
+    FieldRow,
+    Heading,
+    Note,
+    Row,
+    Step,
+    one,
+    point_row,
+)
+from sketcher.window.steps.trial_step import TRIAL_STEP
+from sketcher.words.answer import inside_window, where
+from sketcher.words.units import format_length
+
+# Measure.
+
+
+def _measure_summary(desk: Desk, shown: Shown) -> str:  # noqa: ARG001
+    travel = desk.scene.travel
+    bump, droop = (
+        format_length(v, desk.unit, digits=0 if desk.unit == "mm" else 2, named=False)
+        for v in (travel.bump, travel.droop)
+    )
+    return f"{desk.scene.linkage.kind}, bump {bump}, droop {droop}"
+
+
+def _measure_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
+    scene, shaft = desk.scene, f"shafts.{desk.side}"
+    yield Buttons(("measure_list",))
+    yield from doubt_rows(desk, shown)
+    yield from _linkage_rows(scene.linkage)
+    yield Heading("Hub\tout\tup\tfore")
+    yield point_row("outer joint", "hub.outer_joint")
+    yield point_row("wheel centre", "hub.wheel_centre")
+    yield Heading("Inner joint\tout\tup\tfore")
+    yield point_row("mid-stroke", f"{shaft}.inner_joint.mid_stroke", POINT_HELP["mid_stroke"])
+    yield FieldRow(
+        "housing axis",
+        tuple(
+            Field(
+                f"{shaft}.inner_joint.axis[{i}]",
+                f"housing axis, {axis}",
+                help="Direction of the housing axis, pointing outboard; its length does not "
+                "matter. 1, 0, 0 is level and square to the car.",
+            )
+            for i, axis in enumerate(("out", "up", "fore"))
+        ),
+    )
+    joint = f"{shaft}.inner_joint"
+    yield one(
+        "stroke in",
+        Field(f"{joint}.stroke_in", "stroke in", help="From mid-stroke until the joint bottoms."),
+    )
+    yield one(
+        "stroke out",
+        Field(f"{joint}.stroke_out", "stroke out", help="From mid-stroke until it pulls apart."),
+    )
+    yield one(
+        "largest angle",
+        Field(
+            f"{joint}.max_angle",
+            "inner joint, largest angle",
+            "angle",
+            "The most that the inner joint may bend.",
+        ),
+    )
+    yield one(
+        "stroke at angle",
+        Field(
+            f"{joint}.stroke_at_angle",
+            "stroke at angle",
+            "rows",
+            "The usable stroke as the joint bends: rows of angle, stroke in, stroke out; "
+            "empty where it does not shrink.",
+        ),
+    )
+    yield Heading("Outer joint")
+    yield one(
+        "largest angle",
+        Field(
+            f"{shaft}.outer_joint.max_angle",
+            "outer joint, largest angle",
+            "angle",
+            "The most that the outer joint may bend.",
+        ),
+    )
+    yield Heading("Travel and steering")
+    yield one("bump", Field("travel.bump", "bump", help="Wheel travel up from ride height."))
+    yield one("droop", Field("travel.droop", "droop", help="Wheel travel down from ride height."))
+    if scene.steering is None:
+        yield Note("This axle does not steer.")
+    else:
+        yield one(
+            "inside lock",
+            Field(
+                "steering.inside_lock",
+                "inside lock",
+                "angle",
+                "Steer angle of the wheel on the inside of the turn, at full lock.",
+            ),
+        )
+        yield one(
+            "outside lock",
+            Field(
+                "steering.outside_lock",
+                "outside lock",
+                "angle",
+                "Steer angle of the wheel on the outside of the turn, at full lock.",
+            ),
+        )
+    yield Buttons(("steers",))
+    yield Heading("Gearbox movement, each way\tout\tup\tfore")
+    yield FieldRow(
+        "on its mounts",
+        tuple(
+            Field(
+                f"gearbox.movement.{axis}",
+                f"gearbox movement, {axis}",
+                help="How far the outputs move on the mounts, each way.",
+            )
+            for axis in ("out", "up", "fore")
+        ),
+    )
+
+
+def _linkage_rows(linkage: Linkage) -> Iterator[Row]:
+    yield Heading("Kind of linkage")
+    yield Buttons(("strut", "wishbones", "measured"))
+    if not isinstance(linkage, Measured):
+        yield Heading("Linkage\tout\tup\tfore")
+        for name in type(linkage).__slots__:
+            yield point_row(name.replace("_", " "), f"linkage.{name}")
+        return
+    wheel = linkage.positions[0].wheel_centre is not None
+    for number in range(len(linkage.positions)):
+        key = f"linkage.position[{number}]"
+        yield Heading(f"Position {number + 1}\tout\tup\tfore")
+        about = "Wheel travel at which it was taken: bump +, droop −."
+        yield one("travel", Field(f"{key}.travel", f"position {number + 1}, travel", help=about))
+        yield point_row("outer joint", f"{key}.outer_joint", POINT_HELP["hub.outer_joint"])
+        if wheel:
+            yield point_row("wheel centre", f"{key}.wheel_centre", POINT_HELP["hub.wheel_centre"])
+
+
+# Length.
+
+
+def _length_summary(desk: Desk, shown: Shown) -> str:
+    if shown.solved is None:
+        return "no answer yet"
+    found = shown.solved.found
+    length = format_length(found.length_mm, desk.unit)
+    return length if found.length_given else f"{length}, ride-centred"
+
+
+def _length_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
+    yield from _window_rows(desk, shown)
+    yield from placement_rows(desk)
+
+
+def _window_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
+    shaft = f"shafts.{desk.side}"
+    yield one(
+        "length",
+        Field(
+            f"{shaft}.length",
+            "length",
+            "open_length",
+            "Between joint centres. Empty while undecided: then the ride-centred length is used.",
+        ),
+    )
+    yield Buttons(("ride_centred", "middle"))
+    yield Buttons(("undecided",))
+    if shown.solved is None:
+        return
+    found, unit, steering = shown.solved.found, desk.unit, desk.scene.steering
+    yield Note(f"Ride-centred: {format_length(found.ride_centred_length_mm, unit)}.", lines=1)
+    window = found.window
+    if window is None or window.empty:
+        yield Note(inside_window(found, unit).capitalize() + ".", "past")
+        return
+    short, long = window.shortest_mm, window.longest_mm
+    yield Note(
+        f"Window: {format_length(short, unit, named=False)} to {format_length(long, unit)}, "
+        f"keeping {format_length(found.margin_mm, unit)} at each end of the stroke."
+    )
+    yield Note(f"Shorter pulls apart at {where(window.pulls_apart_at, steering, unit)}.")
+    yield Note(f"Longer bottoms at {where(window.bottoms_at, steering, unit)}.")
+
+
+WORK_ORDER: tuple[Step, ...] = (
+    Step("Measure", _measure_summary, _measure_rows),
+    Step("Length", _length_summary, _length_rows),
+    BRACKETS_STEP,
+    MAKING_STEP,
+    TRIAL_STEP,
+)
+
+
+_OF_MAKING = (".donors.", ".splice", ".runout", ".finished_length")
+
+
+def step_of(key: str) -> str:
+    """The step whose fields a selected thing has; empty where none."""
+    if key.startswith("bracket[") or ".section[" in key:
+        return "Brackets"
+    if key.startswith("drive.") or any(part in key for part in _OF_MAKING):
+        return "Making"
+    if key.endswith(".length"):
+        return "Length"
+    if key.startswith(("linkage.", "hub.", "shafts.", "travel.", "steering.", "gearbox.")):
+        return "Measure"
+    return ""

@@ -1,0 +1,1 @@
+"""The sentences: the same for commands, window and paper."""

@@ -1,0 +1,291 @@
+"""The answer in plain words: the same sentences for the report, the window and the sheet.
+
+What is shown is rounded to the safe side: strokes left and gaps down, joint angles up, a
+window inwards, and a length to be cut so that it stays inside its window.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from kinematics.linkage.motion import Motion
+from kinematics.parts import Steering
+from kinematics.shaft.length_window import LengthWindow, Position
+from kinematics.shaft.whole_motion import Examination, Unreachable, Worst, unreachable
+from scenes.model import Scene
+from sketcher.words.units import (
+    Rounding,
+    Unit,
+    format_fraction,
+    format_length,
+    parse_length,
+)
+
+# A side's own words for the gearbox's movement, plus and minus.
+DIRECTIONS = (("outboard", "inboard"), ("up", "down"), ("forward", "rearward"))
+ANGLES = ("inner_angle", "outer_angle")
+_ROUNDING_MM = 1e-9
+
+Say = Callable[[Position], str]
+
+
+def signed(value: float, digits: int = 1) -> str:
+    """A number with its sign, a true minus, and no minus before zero."""
+    text = f"{value:+.{digits}f}"
+    if float(text) == 0.0:
+        text = f"{0:.{digits}f}"
+    return text.replace("-", "−")
+
+
+def brief(value: float, *, sign: bool = False) -> str:
+    """A number as it was typed, to 0.01: ``36``, ``35.5``, ``+36``."""
+    text = f"{value:+.2f}" if sign else f"{value:.2f}"
+    text = text.rstrip("0").rstrip(".")
+    return "0" if float(text) == 0.0 else text.replace("-", "−")
+
+
+def where(position: Position, steering: Steering | None = None, unit: Unit = "mm") -> str:
+    """A position of the whole motion as a person would say it, every amount in it."""
+    parts = [travel_words(position.travel_mm, unit)]
+    if steering is not None:
+        parts.append(steer_words(position.steer_deg, steering))
+    moved = [
+        f"{format_length(abs(value), unit)} {directions[value < 0.0]}"
+        for directions, value in zip(DIRECTIONS, position.shift_mm, strict=True)
+        if value
+    ]
+    if moved:
+        parts.append(f"gearbox moved {', '.join(moved)}")
+    return ", ".join(parts)
+
+
+def place(position: Position, scene: Scene, unit: Unit = "mm") -> str:
+    """The same in few words, for a reader who has the scene's travel and locks before them."""
+    ends = {scene.travel.bump: "full bump", -scene.travel.droop: "full droop", 0.0: "ride height"}
+    parts = [ends.get(position.travel_mm) or travel_words(position.travel_mm, unit)]
+    if scene.steering is not None:
+        locks = {
+            scene.steering.inside_lock: "inside lock",
+            -scene.steering.outside_lock: "outside lock",
+            0.0: "straight ahead",
+        }
+        steer = position.steer_deg
+        parts.append(locks.get(steer) or f"steer {brief(steer, sign=True)}°")
+    moved = [
+        directions[value < 0.0]
+        for directions, value in zip(DIRECTIONS, position.shift_mm, strict=True)
+        if value
+    ]
+    if moved:
+        parts.append(f"gearbox {', '.join(moved)}")
+    return ", ".join(parts)
+
+
+def travel_words(travel_mm: float, unit: Unit = "mm") -> str:
+    """Wheel travel in words."""
+    if travel_mm == 0.0:
+        return "ride height"
+    return f"{'bump' if travel_mm > 0 else 'droop'} {format_length(abs(travel_mm), unit)}"
+
+
+def steer_words(steer_deg: float, steering: Steering | None = None) -> str:
+    """A steer angle in words; at a lock, which one."""
+    if steer_deg == 0.0:
+        return "straight ahead"
+    wheel = "inside" if steer_deg > 0 else "outside"
+    lock = None
+    if steering is not None:
+        lock = steering.inside_lock if steer_deg > 0 else -steering.outside_lock
+    kind = f"{wheel} lock" if steer_deg == lock else f"{wheel} wheel"
+    return f"steer {brief(steer_deg, sign=True)}° ({kind})"
+
+
+def amount(worst: Worst, value: float, unit: Unit) -> str:
+    """A value of the quantity with its unit, rounded so that it looks no better than it is."""
+    if worst.quantity in ANGLES:
+        return f"{math.ceil(value * 10.0 - 1e-6) / 10.0:.1f}°"
+    return format_length(value, unit, rounding="down")
+
+
+def limit(worst: Worst, unit: Unit, *, named: bool = True) -> str:
+    """The quantity's limit with its unit, as it was typed."""
+    if worst.quantity in ANGLES:
+        return f"{brief(worst.limit)}°"
+    if unit == "in":
+        return format_length(worst.limit, unit, named=named)
+    return f"{brief(worst.limit)} mm" if named else brief(worst.limit)
+
+
+def past(worst: Worst, value: float, unit: Unit) -> str:
+    """By how much something is past its limit, never shown as nothing."""
+    if worst.quantity in ANGLES:
+        return amount(worst, value, unit)
+    return format_length(value, unit, rounding="up")
+
+
+def broken_line(worst: Worst, unit: Unit, at: str, section: str = "") -> str:
+    """One broken limit in words; ``section`` names what meets the bracket."""
+    value, wanted = amount(worst, worst.value, unit), limit(worst, unit)
+    short = past(worst, -worst.to_spare, unit)
+    match worst.quantity:
+        case "stroke_left_in" | "stroke_left_out":
+            end = "bottoms" if worst.quantity == "stroke_left_in" else "pulls apart"
+            if worst.value < 0.0:
+                beyond = past(worst, -worst.value, unit)
+                return f"the inner joint {end}: {beyond} past the end of its stroke at {at}"
+            return (
+                f"too little stroke before the inner joint {end}: {value} left at {at}, "
+                f"the margin is {wanted} ({short} too little)"
+            )
+        case "inner_angle" | "outer_angle":
+            joint = "inner" if worst.quantity == "inner_angle" else "outer"
+            return f"the {joint} joint bends {value} at {at}, its limit is {wanted}"
+        case _:
+            what = f'"{section}"' if section else "the shaft"
+            if worst.value < 0.0:
+                deep = past(worst, -worst.value, unit)
+                return f'{what} fouls "{worst.part}" by {deep} at {at}'
+            return (
+                f'the gap from {what} to "{worst.part}" is {value} at {at}, wanted is {wanted} '
+                f"({short} too little)"
+            )
+
+
+def unreachable_line(found: Unreachable) -> str:
+    """What the linkage cannot do, and what it can."""
+    unit = " mm" if found.quantity == "travel" else "°"
+    asked = " to ".join(brief(value, sign=True) for value in found.asked)
+    # Rounded inwards: what is read off here must be in reach.
+    low, high = found.reachable
+    able = f"{signed(math.ceil(low * 10.0) / 10.0)} to {signed(math.floor(high * 10.0) / 10.0)}"
+    return (
+        f"{found.quantity} {asked}{unit} is out of reach: {found.reason}; "
+        f"in reach is {able}{unit}; correct the points, or ask for less"
+    )
+
+
+def out_of_reach(motion: Motion) -> list[str]:
+    """What of a motion is out of reach; empty where all of it is in reach."""
+    return [unreachable_line(found) for found in unreachable(motion)]
+
+
+def broken_lines(
+    found: Examination, unit: Unit = "mm", steering: Steering | None = None
+) -> list[str]:
+    """Each limit that is broken, in words."""
+    return broken_at(found, unit, lambda position: where(position, steering, unit))
+
+
+def broken_at(found: Examination, unit: Unit, say: Say) -> list[str]:
+    """Each limit that is broken, with the places in the words of ``say``."""
+    sections = {id(gap.worst): gap.approach.section_name for gap in found.gaps}
+    lines = [unreachable_line(one) for one in found.unreachable]
+    lines += [
+        broken_line(worst, unit, say(worst.position), sections.get(id(worst), ""))
+        for worst in found.broken
+    ]
+    window = found.window
+    if window is not None and window.empty:
+        lines.append(_empty_window(window, unit, say))
+    return lines
+
+
+def _empty_window(window: LengthWindow, unit: Unit, say: Say) -> str:
+    return (
+        f"no length keeps {typed(window.margin_mm, unit)} at both ends: the window is "
+        f"short by {format_length(window.shortfall_mm, unit, rounding='up')}; not to pull apart "
+        f"at {say(window.pulls_apart_at)} it must not be shorter than "
+        f"{format_length(window.shortest_mm, unit, rounding='up')}, not to bottom at "
+        f"{say(window.bottoms_at)} not longer than "
+        f"{format_length(window.longest_mm, unit, rounding='down')}"
+    )
+
+
+def typed(length_mm: float, unit: Unit) -> str:
+    """A length of the scene or of an option, as it was typed where it is shown in mm."""
+    return f"{brief(length_mm)} mm" if unit == "mm" else format_length(length_mm, unit)
+
+
+def length_words(found: Examination, unit: Unit = "mm") -> str:
+    """The shaft's length; where it is inside its window, so is every figure shown."""
+    if unit == "mm":
+        return _inside(found, lambda rounding: _decimal_mm(found.length_mm, rounding))
+    decimal = _inside(found, lambda way: format_length(found.length_mm, unit, rounding=way))
+    fraction = _inside(found, lambda way: format_fraction(found.length_mm, rounding=way))
+    return f"{decimal} ({fraction})"
+
+
+def _decimal_mm(length_mm: float, rounding: Rounding) -> str:
+    # A length that was typed to the hundredth is not to be read as another.
+    fine = length_mm == round(length_mm, 2) != round(length_mm, 1)
+    return format_length(length_mm, digits=2 if fine else None, rounding=rounding)
+
+
+def _inside(found: Examination, shown: Callable[[Rounding], str]) -> str:
+    window = found.window
+    ways: tuple[Rounding, ...] = ("nearest", "up", "down")
+    if window is not None and window.holds(found.length_mm):
+        for way in ways:
+            if window.holds(parse_length(shown(way))):
+                return shown(way)
+    return shown("nearest")
+
+
+def verdict(found: Examination, unit: Unit = "mm") -> str:
+    """One line that says whether the shaft can be cut."""
+    length = length_words(found, unit)
+    if found.unreachable:
+        return "Do not cut: part of the travel or steering asked for is out of reach."
+    assert found.window is not None
+    if found.window.empty:
+        return "Do not cut: no length keeps the margin at both ends of the stroke."
+    if found.broken:
+        count = len(found.broken)
+        what = length if found.length_given else f"the ride-centred {length}"
+        return f"Do not cut at {what}: {_limits(count)} broken."
+    holds = "every limit holds" if found.gaps else "stroke and joint angles hold"
+    unseen = "" if found.gaps else " Gaps were not looked at."
+    if found.length_given:
+        return f"{length} can be cut: {holds} over the whole motion.{unseen}"
+    return f"No length given: with the ride-centred {length} {holds}.{unseen}"
+
+
+def _limits(count: int) -> str:
+    return "a limit is" if count == 1 else f"{count} limits are"
+
+
+def inside_window(found: Examination, unit: Unit = "mm") -> str:
+    """Whether the length is inside the window, and by how much."""
+    window = found.window
+    if window is None:
+        return "no window: not all of the motion is in reach"
+    if window.empty:
+        return f"empty, short by {format_length(window.shortfall_mm, unit, rounding='up')}"
+    down = found.length_mm - window.shortest_mm
+    up = window.longest_mm - found.length_mm
+    for short_by, word in ((-down, "short"), (-up, "long")):
+        if short_by > _ROUNDING_MM:
+            much = format_length(short_by, unit, rounding="up")
+            return f"the length is {much} too {word} for it"
+    below, above = (format_length(max(0.0, room), unit, rounding="down") for room in (down, up))
+    return f"the length is inside it: {below} to its short end, {above} to its long end"
+
+
+def motion_words(scene: Scene, say: Callable[[float], str]) -> str:
+    """The whole motion that an answer speaks of; ``say`` puts a length in mm into words."""
+    travel, steering, gearbox = scene.travel, scene.steering, scene.gearbox_movement
+    parts = [f"{say(travel.droop)} droop to {say(travel.bump)} bump"]
+    if steering is not None:
+        parts.append(
+            f"steer {brief(-steering.outside_lock, sign=True)}° (outside lock) to "
+            f"{brief(steering.inside_lock, sign=True)}° (inside lock)"
+        )
+    moves = [
+        f"{say(value)} {word}"
+        for value, word in ((gearbox.out, "out"), (gearbox.up, "up"), (gearbox.fore, "fore"))
+        if value
+    ]
+    if moves:
+        parts.append(f"gearbox moving {', '.join(moves)} each way")
+    return f"Over {', '.join(parts)}."

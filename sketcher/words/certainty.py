@@ -1,0 +1,308 @@
+"""How sure an answer is, in plain words: the same for commands, window and sheet.
+
+A chance comes from a finite number of draws and is never shown as certain; it is rounded
+down, and where it is a chance to fail by, so is what it leaves.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from kinematics.sure.certainty import COVERAGE, DRAWS, Certainty, Estimate, Share
+from kinematics.sure.tape import Tape
+from kinematics.sure.trial_fit import FittedCoordinate, Residual, TrialFit
+from kinematics.sure.variants import PLACES
+from sketcher.words.answer import travel_words, typed
+from sketcher.words.units import Unit, format_length
+
+# Below this a length is not sure enough to cut a shaft by.
+SURE_ENOUGH = 0.95
+# A share below this is not worth another visit under the car.
+WORTH_MEASURING = 0.03
+# A fit that moves a coordinate by less has left it where it was.
+LEAST_CHANGE_MM = 0.05
+# Uncertainty by draws and to first order differ by less where the model is near linear.
+NEAR_LINEAR = 0.05
+
+_THINGS = {
+    "inner_joint.mid_stroke": "inner joint, mid-stroke",
+    "inner_joint.stroke_in": "inner joint, stroke in",
+    "inner_joint.stroke_out": "inner joint, stroke out",
+    "length": "cutting to length",
+    "travel.bump": "full bump",
+    "travel.droop": "full droop",
+}
+_POSITION = re.compile(r"linkage\.position\[(\d+)\]\.(\w+)")
+_PER_CENT = round(100 * COVERAGE)
+
+
+def thing_words(thing: str) -> str:
+    """A measured thing as a person would say it: "hub.outer_joint" is "outer joint"."""
+    position = _POSITION.fullmatch(thing)
+    if position:
+        return f"{position[2].replace('_', ' ')} at position {int(position[1]) + 1}"
+    bare = re.sub(r"^shafts\.\w+\.", "", thing)
+    return _THINGS.get(bare) or bare.rpartition(".")[2].replace("_", " ")
+
+
+def percent(chance: float, draws: int = DRAWS) -> str:
+    """A chance in per cent, rounded down and no surer than so many draws can tell."""
+    if math.isnan(chance):
+        return "unknown"
+    # Nothing seen in n draws happens, 19 times out of 20, in fewer than 3/n of all cases.
+    finest = max(3.0 / draws, 0.001)
+    if chance > 1.0 - finest:
+        return f"over {math.floor(1000.0 * (1.0 - finest) + 1e-9) / 10.0:.1f} %"
+    if chance < finest:
+        return f"under {math.ceil(1000.0 * finest - 1e-9) / 10.0:.1f} %"
+    tenths = math.floor(1000.0 * chance + 1e-9)
+    # A tenth of a per cent matters near the ends only.
+    return f"{tenths / 10:.1f} %" if tenths >= 950 or tenths < 50 else f"{tenths // 10} %"
+
+
+def tape_words(tape: Tape | None, unit: Unit = "mm") -> str:
+    """What the points were measured with."""
+    tape = tape or Tape()
+    if tape.limit is None:
+        words = "as a class II tape laid to a surface, ±0.7 mm up to 1 m"
+        if unit == "in":
+            words = "as a class II tape laid to a surface, ±0.028 in up to 1 m"
+    else:
+        words = f"within ±{typed(tape.limit, unit)}"
+    own = [thing_words(error.thing) for error in tape.errors]
+    return f"{words}; of their own: {', '.join(own)}" if own else words
+
+
+def interval_words(estimate: Estimate, unit: Unit = "mm") -> str:
+    """A result with its 95 % interval, rounded outwards."""
+    low = format_length(estimate.low_mm, unit, named=False, rounding="down")
+    high = format_length(estimate.high_mm, unit, rounding="up")
+    return f"{format_length(estimate.value_mm, unit)}; {_PER_CENT} % between {low} and {high}"
+
+
+def chance_words(found: Certainty, unit: Unit = "mm") -> str:
+    """The chance of the length judged, in one line."""
+    length = format_length(found.length_mm, unit)
+    kind = "" if found.length_given else ", ride-centred,"
+    margin = typed(found.margin_mm, unit)
+    return (
+        f"{length}{kind} keeps {margin} at both ends of the stroke everywhere: "
+        f"chance {percent(found.chance, found.draws)}"
+    )
+
+
+def short_chance(found: Certainty) -> str:
+    """The chance in few words, where the length stands beside it."""
+    chance = percent(found.chance, found.draws)
+    words = f"chance {chance} that stroke and margin hold, by tape error"
+    if found.angles_chance < SURE_ENOUGH:
+        words += f"; joint angles {percent(found.angles_chance, found.draws)}"
+    return words
+
+
+def sure_enough(found: Certainty) -> bool:
+    """Whether stroke, margin and joint angles hold surely enough to cut metal by."""
+    return min(found.chance, found.angles_chance) >= SURE_ENOUGH
+
+
+def best_words(found: Certainty, unit: Unit = "mm") -> str:
+    """The length with the best chance."""
+    if math.isnan(found.best_length_mm):
+        return "none: the linkage closes in no draw"
+    length = format_length(found.best_length_mm, unit)
+    return f"{length}: chance {percent(found.best_chance, found.draws)}"
+
+
+def worth_measuring(found: Certainty) -> tuple[Share, ...]:
+    """What is worth measuring again, the largest share first."""
+    return tuple(share for share in found.shares if share.share >= WORTH_MEASURING)
+
+
+def share_words(share: Share, found: Certainty) -> str:
+    """One thing's share of the doubt, and what another measurement of it would be worth."""
+    words = f"{thing_words(share.thing)}: {100 * share.share:.0f} % of the doubt"
+    better = percent(share.chance_if_halved, found.draws)
+    if better == percent(found.chance, found.draws):
+        return words
+    return f"{words}; known twice as well, chance {better}"
+
+
+def remarks(found: Certainty, unit: Unit = "mm") -> Iterator[str]:
+    """What an honest reader wants to know about these numbers."""
+    drawn = found.ride_centred.standard_uncertainty_mm
+    first = found.ride_centred.first_order_mm
+    both = (
+        f"standard uncertainty of the ride-centred length {format_length(drawn, unit, digits=3)}, "
+        f"to first order {format_length(first, unit, digits=3)}"
+    )
+    linear = abs(drawn - first) <= NEAR_LINEAR * max(drawn, first)
+    yield f"{both}: they agree" if linear else f"{both}: not near linear, the draws hold"
+    sampling = 100.0 * max(found.sampling_error(found.chance), 1.0 / found.draws)
+    least = "under 0.1" if sampling < 0.1 else f"{sampling:.1f}"
+    yield (
+        f"{found.draws} draws (seed {found.seed}): the chance itself is known to {least} "
+        "percentage points (one standard deviation)"
+    )
+    if found.does_not_close:
+        share = math.ceil(1000.0 * found.does_not_close / found.draws) / 10.0
+        yield (
+            f"in {found.does_not_close} draws ({share:g} %) the linkage does not close over the "
+            "whole travel; they count as failed"
+        )
+    yield (
+        "only tape errors are in it, independent of each other: a misread mark, a worn bush or a "
+        "car out of level are not"
+    )
+
+
+def certainty_json(found: Certainty) -> dict[str, Any]:
+    """The result with its units in the keys, fit for JSON."""
+    return {
+        "length_mm": found.length_mm,
+        "length_given": found.length_given,
+        "margin_mm": found.margin_mm,
+        "chance": found.chance,
+        "angles_chance": found.angles_chance,
+        "sampling_error": found.sampling_error(found.chance),
+        "ride_centred_length": _estimate_json(found.ride_centred),
+        "window_shortest": _estimate_json(found.shortest),
+        "window_longest": _estimate_json(found.longest),
+        "best_length_mm": _finite(found.best_length_mm),
+        "best_chance": found.best_chance,
+        "measure_again": [
+            {
+                "thing": share.thing,
+                "share": share.share,
+                "chance_if_known_twice_as_well": share.chance_if_halved,
+            }
+            for share in found.shares
+        ],
+        "draws": found.draws,
+        "seed": found.seed,
+        "does_not_close": found.does_not_close,
+    }
+
+
+def _estimate_json(estimate: Estimate) -> dict[str, float | None]:
+    return {
+        "value_mm": _finite(estimate.value_mm),
+        "interval_low_mm": _finite(estimate.low_mm),
+        "interval_high_mm": _finite(estimate.high_mm),
+        "standard_uncertainty_mm": _finite(estimate.standard_uncertainty_mm),
+        "first_order_mm": _finite(estimate.first_order_mm),
+    }
+
+
+def _finite(value: float) -> float | None:
+    return value if math.isfinite(value) else None
+
+
+# The trial fit.
+
+
+def measurement_words(residual: Residual, unit: Unit = "mm") -> str:
+    """What was measured, and where."""
+    one = residual.measurement
+    what = one.quantity.replace("_", " ")
+    steer = f", steer {one.steer:+g}°".replace("-", "−") if one.steer else ""
+    plunge = one.quantity == "plunge"
+    value = format_length(one.value, unit, signed=plunge)
+    return f"{what} {value} at {travel_words(one.travel, unit)}{steer}"
+
+
+def prediction_words(residual: Residual, unit: Unit = "mm") -> str:
+    """What the points predict, and by how much they miss."""
+    plunge = residual.measurement.quantity == "plunge"
+    value = format_length(residual.before_mm, unit, digits=_fine(unit), signed=plunge)
+    return f"{value}, {residual_words(residual, unit)}"
+
+
+def residual_words(residual: Residual, unit: Unit = "mm") -> str:
+    """Measured less predicted, from the points as taken and from the fitted ones."""
+    before = format_length(residual.residual_before_mm, unit, digits=_fine(unit), signed=True)
+    after = format_length(residual.residual_mm, unit, digits=_fine(unit), signed=True)
+    return f"off by {before}; after the fit {after}"
+
+
+def agreement(fit: TrialFit) -> str:
+    """Whether the car and the points agree, in one plain line."""
+    often = fit.probability * 100.0
+    if fit.agrees:
+        return (
+            "The car and the points agree: tape error alone leaves as large a misfit in "
+            f"{often:.0f} of 100 trial fits."
+        )
+    rare = "less than 1" if often < 1.0 else f"only {often:.0f}"
+    line = (
+        "The car and the points do not agree: tape error alone would leave so large a misfit in "
+        f"{rare} of 100 trial fits. Do not cut by these points"
+    )
+    outliers = fit.outliers
+    if len(outliers) == 1:
+        return f"{line}; measure {measurement_words(outliers[0])} again."
+    return f"{line}; measure again, points and trial fit."
+
+
+def changes(fit: TrialFit) -> Iterator[tuple[str, tuple[FittedCoordinate, ...]]]:
+    """Each thing that the fit moved, with the coordinates that it moved."""
+    things = dict.fromkeys(one.coordinate.thing for one in fit.coordinates)
+    for thing in things:
+        moved = tuple(
+            one
+            for one in fit.coordinates
+            if one.coordinate.thing == thing and abs(one.change_mm) >= LEAST_CHANGE_MM
+        )
+        if moved:
+            yield thing, moved
+
+
+def change_words(moved: Sequence[FittedCoordinate], unit: Unit = "mm") -> str:
+    """How far the fit moved one thing, coordinate by coordinate."""
+    return ", ".join(
+        (f"{PLACES[one.coordinate.place]} " if one.coordinate.point else "")
+        + f"{format_length(one.coordinate.value_mm, unit, digits=_fine(unit), named=False)} "
+        + f"to {format_length(one.fitted_mm, unit, digits=_fine(unit))} "
+        + f"({format_length(one.change_mm, unit, digits=_fine(unit), signed=True, named=False)})"
+        for one in moved
+    )
+
+
+def fit_json(fit: TrialFit) -> dict[str, Any]:
+    """The trial fit, fit for JSON."""
+    return {
+        "agrees": fit.agrees,
+        "probability": fit.probability,
+        "chi_square": fit.chi_square,
+        "degrees_of_freedom": fit.degrees_of_freedom,
+        "measurements": [
+            {
+                "travel_mm": one.measurement.travel,
+                "steer_deg": one.measurement.steer,
+                "quantity": one.measurement.quantity,
+                "measured_mm": one.measurement.value,
+                "predicted_mm": one.before_mm,
+                "predicted_after_fit_mm": one.after_mm,
+                "residual_mm": one.residual_before_mm,
+                "residual_after_fit_mm": one.residual_mm,
+                "standard_uncertainty_mm": one.standard_uncertainty_mm,
+            }
+            for one in fit.residuals
+        ],
+        "fitted": [
+            {
+                "coordinate": one.coordinate.name,
+                "taken_mm": one.coordinate.value_mm,
+                "fitted_mm": one.fitted_mm,
+                "standard_uncertainty_mm": one.fitted_uncertainty_mm,
+            }
+            for one in fit.coordinates
+        ],
+    }
+
+
+def _fine(unit: Unit) -> int:
+    """Digits that show what a fit does, finer than a tape reads."""
+    return 2 if unit == "mm" else 3

@@ -1,0 +1,189 @@
+"""The order of work in words, each step with its caution where there is one to heed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from kinematics.making.cut_plan import CutPlan
+from kinematics.making.cut_steps import Action, Step, cut_steps
+from kinematics.making.donors import other_end
+from sketcher.words.cuts import from_datum
+from sketcher.words.lengths import MM, Lengths
+
+WELDING = (
+    "A welded shaft is a rotating part: have it welded and checked by a qualified welder or "
+    "engineer, and keep to the codes where you live; some forbid welded shafts on the road."
+)
+NO_SECOND_TRY = "There is no second try: measure twice, and have somebody else look."
+
+
+# What is done in one go is one step to read and to tick: the same hands, at the same place.
+_TOGETHER: frozenset[tuple[Action, Action]] = frozenset(
+    (
+        ("check the donor", "check the donor"),
+        ("take the joint off", "take the joint off"),
+        ("keep the joint cool", "keep the joint cool"),
+        ("bore", "bevel"),
+        ("turn the spigot", "bevel"),
+        ("slide the boot on", "slide the boot on"),
+        ("set the gap", "tack"),
+        ("set the sleeve", "tack"),
+        ("set the sleeve", "weld the sleeve"),
+        ("fit joint and boot", "fit joint and boot"),
+        ("fasten the boot", "fasten the boot"),
+    )
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One step to tick, of what is done in one go; ``caution``: empty where none is to heed."""
+
+    text: str
+    caution: str = ""
+    steps: tuple[Step, ...] = ()
+
+
+def step_lines(plan: CutPlan, say: Lengths = MM) -> tuple[Line, ...]:
+    """All steps in order; a caution stands at the first step that it is for."""
+    lines: list[Line] = []
+    said: set[str] = set()
+    for steps in _in_one_go(cut_steps(plan)):
+        cautions = dict.fromkeys(_caution(plan, step) for step in steps)
+        new = [caution for caution in cautions if caution and caution not in said]
+        said.update(new)
+        lines.append(Line(_text(plan, steps, say), " ".join(new), steps))
+    return tuple(lines)
+
+
+def _in_one_go(steps: tuple[Step, ...]) -> Iterator[tuple[Step, ...]]:
+    held: tuple[Step, ...] = ()
+    for step in steps:
+        if held and (held[-1].action, step.action) not in _TOGETHER:
+            yield held
+            held = ()
+        held = (*held, step)
+    yield held
+
+
+def _text(plan: CutPlan, steps: tuple[Step, ...], say: Lengths) -> str:
+    first, *others = steps
+    if others and first.action in _BOTH:
+        return f"{_BOTH[first.action]}."
+    texts = [step_text(plan, first, say).removesuffix(".")]
+    for step in others:
+        text = step_text(plan, step, say).removesuffix(".")
+        text = text.replace(f"the face of the {step.end} donor", "its face")
+        texts.append(f"{text[0].lower()}{text[1:]}")
+    return f"{'; '.join(texts)}."
+
+
+def step_text(plan: CutPlan, step: Step, say: Lengths = MM) -> str:
+    """One step with its numbers."""
+    end = step.end or ""
+    text = _TEXTS[step.action].format(end=end)
+    amounts = "; ".join(_amounts(plan, step, say))
+    return f"{text}: {amounts}." if amounts else f"{text}."
+
+
+_TEXTS: dict[Action, str] = {
+    "check the donor": "Look over the {end} donor: no cracks, rust pits or bends",
+    "take the joint off": "Take the joint off the {end} donor",
+    "keep the joint cool": "The joint stays on the {end} donor: wrap it against heat and chips",
+    "mark and cut": "Mark the {end} donor, saw it square",
+    "turn down": "Turn the {end} donor down",
+    "bore": "Bore the cut end of the {end} donor, true to its bar",
+    "measure": "Measure the finished {end} piece and write it down",
+    "trim": "Trim the {end} donor to its finished length",
+    "turn the spigot": "Turn the spigot on the {end} donor",
+    "bevel": "Bevel the face of the {end} donor",
+    "slide the boot on": "Slide the {end} boot on, up to its joint; later there is no way",
+    "slide the sleeve on": "Slide the sleeve on now; later there is no way",
+    "set the gap": "Put the halves together with their root gap",
+    "tack": "Tack in four places, opposite ones first",
+    "check runout": "Turn it on its joint centres and read the runout beside the splice",
+    "check length": "Check the length between joint centres",
+    "weld the butt": "Weld the butt, turning the shaft from side to side",
+    "set the sleeve": "Set the sleeve",
+    "weld the seams": "Weld the seams of the split sleeve, right through",
+    "weld the sleeve": "Weld both ends of the sleeve",
+    "fit joint and boot": "Fit joint, boot and fresh grease at the {end} end",
+    "fasten the boot": "Grease the joint at the {end} end and fasten its boot",
+}
+
+
+_BOTH: dict[Action, str] = {
+    "check the donor": "Look over both donors: no cracks, rust pits or bends",
+    "take the joint off": "Take the joints off both donors",
+    "keep the joint cool": "The joints stay on their donors: wrap them against heat and chips",
+    "slide the boot on": "Slide the boots on, each up to its joint; later there is no way",
+    "fit joint and boot": "Fit joints, boots and fresh grease at both ends",
+    "fasten the boot": "Grease both joints and fasten their boots",
+}
+
+
+def _amounts(plan: CutPlan, step: Step, say: Lengths) -> Iterator[str]:
+    # Bored and bevelled is the end that has just been cut: where that is has been said.
+    named = step.action in ("bore", "bevel")
+    if step.from_joint_mm is not None and step.end is not None and not named:
+        yield from_datum(plan, step.end, step.from_joint_mm, say)
+    if step.action == "set the sleeve" and step.from_joint_mm is not None:
+        yield f"its end {say.place(step.from_joint_mm)} from the outer joint's centre"
+    if step.diameter_mm is not None:
+        yield f"diameter {say.size(step.diameter_mm)}"
+    if step.length_mm is not None:
+        yield _LENGTHS.get(step.action, "{}").format(say.place(step.length_mm))
+    if step.angle_deg is not None:
+        yield f"{step.angle_deg:g}° from square"
+    yield from _besides(plan, step, say)
+
+
+_LENGTHS: dict[Action, str] = {
+    "turn down": "{} long",
+    "bore": "{} deep",
+    "trim": "taking off {}",
+    "turn the spigot": "{} long",
+    "bevel": "{} deep",
+    "slide the sleeve on": "{} long",
+    "set the sleeve": "{} long",
+    "weld the seams": "{} long",
+    "weld the sleeve": "leg {}",
+}
+
+
+def _besides(plan: CutPlan, step: Step, say: Lengths) -> Iterator[str]:
+    splice, second = plan.splice, other_end(plan.first)
+    match step.action:
+        case "turn down":
+            yield f"radius {say.size(splice.turn_radius)} where it ends"
+        case "measure" if plan.cut(second).trim_mm > 0.0:
+            both = plan.hub.cut_from_datum_mm + plan.gearbox.cut_from_datum_mm
+            yield (
+                f"then the {second} piece has to be {say.place(both)} less what this one measures, "
+                "each from its own datum to the cut end"
+            )
+        case "trim":
+            yield "or to what the measured piece asks for"
+        case "check length" if step.length_mm != plan.length_mm:
+            yield f"welding takes off {say.size(splice.shrinkage)}"
+
+
+def _caution(plan: CutPlan, step: Step) -> str:
+    if step.once:
+        return NO_SECOND_TRY
+    if step.action == "turn down" and step.end and not plan.cut(step.end).donor.joint_comes_off:
+        return "A joint that hangs on its shaft swings in the lathe: tie it straight, go slow."
+    return _CAUTIONS.get(step.action, "")
+
+
+_CAUTIONS: dict[Action, str] = {
+    "take the joint off": "Circlips fly: wear eye protection.",
+    "turn down": "A hardened bar may have to be ground; no sharp corner, a crack begins there.",
+    "slide the boot on": "Rubber burns: keep it away from the weld and shield it.",
+    "tack": "Clean bare steel; medium-carbon steel cracks when it is welded cold, so preheat and "
+    "cool it as the steel wants.",
+    "weld the butt": WELDING,
+    "weld the seams": WELDING,
+    "weld the sleeve": WELDING,
+}

@@ -1,0 +1,45 @@
+"""How lengths are said in the words of making: each reader's own units, one set of sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+
+from sketcher.words.answer import typed
+from sketcher.words.units import Rounding, Unit, format_both, format_length
+
+Say = Callable[[float, Rounding], str]
+
+
+class Lengths:
+    """Says lengths: places and cuts by ``place``, what was typed by ``size``.
+
+    Diameters, bores and the like are said as they were typed, to 0.01 mm: a fit hangs on them.
+    ``from_joint`` False leaves out how far a mark is from its joint's centre, where a drawing
+    says so beside the words.
+    """
+
+    from_joint = True
+
+    def __init__(self, unit: Unit = "mm", say: Say | None = None) -> None:
+        self._say: Say = say or partial(_said, unit)
+        self.unit = unit
+
+    def place(self, mm: float, rounding: Rounding = "nearest") -> str:
+        """A distance to be marked or measured: ``101.3 mm``, or inches and their fraction."""
+        return self._say(mm, rounding)
+
+    def size(self, mm: float) -> str:
+        """A length as it was typed: ``25.05 mm``."""
+        return typed(mm, self.unit)
+
+    def plain(self, mm: float, rounding: Rounding = "nearest") -> str:
+        """A length without a fraction beside it."""
+        return format_length(mm, self.unit, rounding=rounding)
+
+
+def _said(unit: Unit, mm: float, rounding: Rounding) -> str:
+    return format_both(mm, unit, rounding)
+
+
+MM = Lengths()
