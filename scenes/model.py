@@ -67,6 +67,18 @@ class Scene:
         return tuple(side for side in SIDES if self.shaft(side) is not None)
 
     @property
+    def travel_range(self) -> tuple[float, float]:
+        """Full droop and full bump, mm."""
+        return (-self.travel.droop, self.travel.bump)
+
+    @property
+    def steer_range(self) -> tuple[float, float]:
+        """Outside and inside lock, degrees; both 0 for an axle that does not steer."""
+        if self.steering is None:
+            return (0.0, 0.0)
+        return (-self.steering.outside_lock, self.steering.inside_lock)
+
+    @property
     def linkage_bodies(self) -> tuple[Bracket, ...]:
         """Strut tube and arm as brackets, those of them that the scene knows."""
         bodies = []

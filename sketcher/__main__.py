@@ -14,6 +14,7 @@ from kinematics.errors import KinematicsError
 from scenes.errors import SceneError
 from sketcher import __version__
 from sketcher.commands.common import UNUSABLE, CommandError, add_scene, complain, spell_out
+from sketcher.words.refusal import Refused
 
 # Each is a module of `sketcher.commands`; only the one that is asked for is loaded.
 COMMANDS = (
@@ -112,7 +113,7 @@ def _explained(action: Callable[[Sequence[str]], int], words: Sequence[str]) -> 
     except SceneError as error:
         lead = f"{error.source}: " if error.source else ""
         complain(*(f"{lead}{problem}" for problem in error.problems))
-    except (CommandError, KinematicsError) as error:
+    except (Refused, KinematicsError) as error:
         complain(str(error))
     return UNUSABLE
 

@@ -23,8 +23,6 @@ from sketcher.commands.picture import png_bytes, svg_bytes
 from sketcher.drawing.picture import Circle, Text
 from sketcher.drawing.style import THEMES, Theme, style
 from sketcher.paper.picture_page import WHATS, Subject, What, paper_page
-from sketcher.window.model.desk import Desk
-from sketcher.window.model.document import Document
 
 ROOT = Path(__file__).resolve().parent.parent
 PICTURES = ROOT / "scenes" / "pictures"
@@ -57,16 +55,13 @@ def subject(
     theme: Theme = "light",
 ) -> Subject:
     """An example at a position."""
-    desk = Desk(Document(example(name)), theme=theme)
-    desk.set_travel(travel_mm)
-    desk.set_steer(steer_deg)
-    return Subject.of(desk)
+    return Subject.of(example(name), "left", travel_mm, steer_deg, theme=theme)
 
 
 def telling(name: str) -> Subject:
     """An example where it says most: where its first limit breaks, or halfway into bump."""
     plain = subject(name)
-    found, scene = plain.solved.found, plain.desk.scene
+    found, scene = plain.solved.found, plain.scene
     if found.broken:
         at = found.broken[0].position
         return subject(name, at.travel_mm, at.steer_deg)

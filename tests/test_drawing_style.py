@@ -7,9 +7,9 @@ from typing import get_args
 
 import pytest
 
+from sketcher.answers.states import angle_state, gap_state, stroke_state, worse
 from sketcher.drawing.fonts import CAPITAL_HEIGHT, font, font_path
 from sketcher.drawing.picture import Role
-from sketcher.drawing.states import angle_state, gap_state, stroke_state, worse
 from sketcher.drawing.style import DASHES, PALETTES, THICK, THIN, Colour, Theme, style
 
 THEMES: tuple[Theme, ...] = ("light", "dark")

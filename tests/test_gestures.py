@@ -11,10 +11,12 @@ from scenes.keys import has, value_of
 from scenes.library import example
 from sketcher.answers import solving
 from sketcher.answers.live import Live, Shown
+from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
 from sketcher.window.model import edits
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
+from sketcher.window.model.fields import Field, FieldError, parse, show
 from sketcher.window.model.gestures import (
     DragEdge,
     DragLength,
@@ -26,8 +28,6 @@ from sketcher.window.model.gestures import (
     begin_drag,
     zoom,
 )
-from sketcher.window.screen.layout import Area
-from sketcher.window.steps.fields import Field, FieldError, parse, show
 from sketcher.window.steps.rows import FieldRow
 from sketcher.window.steps.work_order import WORK_ORDER, step_of
 

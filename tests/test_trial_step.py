@@ -20,9 +20,9 @@ from sketcher.answers.beside import SAY_AFTER_SECONDS, WORKING, Beside
 from sketcher.window.model import certainty_edits, edits
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
+from sketcher.window.model.fields import Field, parse, show
 from sketcher.window.steps.certainty_rows import doubt_rows, doubted
 from sketcher.window.steps.commands import COMMANDS
-from sketcher.window.steps.fields import Field, parse, show
 from sketcher.window.steps.placement_rows import placement_rows
 from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Note, Row
 from sketcher.window.steps.trial_step import TRIAL_STEP

@@ -19,13 +19,14 @@ from scenes.keys import value_of
 from scenes.library import example, example_names, example_text
 from scenes.reading import read_scene
 from scenes.writing import write_scene
+from sketcher.answers.position_values import ROWS
+from sketcher.drawing.areas import natural_scale
 from sketcher.window.model import autosave, bracket_drawing, edits
 from sketcher.window.model.document import Document
 from sketcher.window.model.start import start_scene
 from sketcher.window.screen import app
 from sketcher.window.screen.dialogs import Choice, Files, Page, Pick
-from sketcher.window.screen.layout import lay_out, natural_scale
-from sketcher.window.screen.readings import ROWS
+from sketcher.window.screen.layout import lay_out
 from sketcher.window.steps.commands import BY_KEYS, COMMANDS, ON_FOOT
 from sketcher.window.steps.pages import chord_words, keys_page, measure_list
 from tests.windowing import Hands

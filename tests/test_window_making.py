@@ -23,9 +23,9 @@ from sketcher.answers.making import loaded, planned
 from sketcher.window.model import edits, making_edits
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
+from sketcher.window.model.fields import Field, FieldError, parse, show
 from sketcher.window.model.making_actions import ACTIONS
 from sketcher.window.steps.commands import COMMANDS
-from sketcher.window.steps.fields import Field, FieldError, parse, show
 from sketcher.window.steps.making_step import MAKING_STEP, making_of
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row
 from sketcher.window.steps.work_order import WORK_ORDER, step_of

@@ -16,12 +16,12 @@ from scenes.writing import scene_text
 from sketcher.answers.live import Live
 from sketcher.answers.solving import gaps_at
 from sketcher.drawing.picture import Picture
+from sketcher.drawing.readout import HEAD, head_boxes
 from sketcher.window.model import edits
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
 from sketcher.window.model.linkage_edits import KINDS, change_linkage
 from sketcher.window.screen.layers import Layers
-from sketcher.window.screen.readout import HEAD, head_boxes
 from sketcher.window.screen.window import BEATS
 from sketcher.window.steps.pages import measure_page
 from sketcher.window.steps.rows import FieldRow

@@ -17,6 +17,7 @@ from scenes.errors import SceneError
 from scenes.library import example_names, example_text
 from scenes.model import SIDES, Scene, Side
 from scenes.reading import parse_scene, read_text
+from sketcher.words.refusal import Refused
 from sketcher.words.units import LengthError, parse_length
 
 GOOD, BROKEN, UNUSABLE = 0, 1, 2
@@ -24,7 +25,7 @@ GOOD, BROKEN, UNUSABLE = 0, 1, 2
 _OF_A_SHAFT = {"length": "length", "trial_fit": "trial", "doubtful": "doubtful"}
 
 
-class CommandError(Exception):
+class CommandError(Refused):
     """A command that cannot go on; the text says in one line what would be right."""
 
 

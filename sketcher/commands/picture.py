@@ -8,7 +8,7 @@ import re
 from pathlib import Path
 
 from kinematics.linkage.reach import Reach
-from scenes.model import Scene
+from scenes.model import Scene, Side
 from sketcher.answers.solving import reach_of
 from sketcher.commands.common import (
     GOOD,
@@ -31,8 +31,6 @@ from sketcher.paper.picture_page import (
     paper_page,
     pixel_page,
 )
-from sketcher.window.model.desk import Desk
-from sketcher.window.model.document import Document
 from sketcher.words.answer import brief
 from sketcher.words.units import UNITS
 
@@ -134,12 +132,16 @@ def run(arguments: argparse.Namespace) -> int:
     svg = path.suffix.lower() == ".svg"
     _check_form(arguments, path, svg=svg)
     opened = open_scene(arguments)
-    desk = Desk(
-        Document(opened.scene, text=opened.text), unit=arguments.units, theme=arguments.theme
+    scene, side = opened.scene, one_side(opened.scene, arguments.side)
+    _require_position(scene, side, arguments.travel, arguments.steer)
+    subject = Subject.of(
+        scene,
+        side,
+        arguments.travel,
+        arguments.steer,
+        unit=arguments.units,
+        theme=arguments.theme,
     )
-    desk.side = one_side(opened.scene, arguments.side)
-    _move(desk, arguments.travel, arguments.steer)
-    subject = Subject.of(desk)
     if svg:
         content = svg_bytes(subject, arguments.what, arguments.scale)
     else:
@@ -153,7 +155,7 @@ def png_bytes(subject: Subject, what: What, size: tuple[int, int] | None = None)
     width, height = size or SIZES[what]
     fineness = 2 if width * height <= _SMOOTHED_PIXELS else 1
     page = pixel_page(subject, what, width, height)
-    return page_png(page, subject.desk.theme, fineness=fineness)
+    return page_png(page, subject.theme, fineness=fineness)
 
 
 def svg_bytes(subject: Subject, what: What, scale: float | None = None) -> bytes:
@@ -162,8 +164,8 @@ def svg_bytes(subject: Subject, what: What, scale: float | None = None) -> bytes
     Raises CommandError for a scale at which no sheet is large enough.
     """
     page, words = paper_page(subject, what, scale)
-    title = subject.desk.scene.title
-    text = page_svg(page, style(subject.desk.theme), title=title, description=words)
+    title = subject.scene.title
+    text = page_svg(page, style(subject.theme), title=title, description=words)
     return text.encode("utf-8")
 
 
@@ -185,33 +187,26 @@ def _check_form(arguments: argparse.Namespace, path: Path, *, svg: bool) -> None
             )
 
 
-def _move(desk: Desk, travel_mm: float, steer_deg: float) -> None:
-    """Move the desk's wheel.
-
-    Raises CommandError for a position outside the scene's travel, its locks, or the
-    linkage's reach.
-    """
-    scene = desk.scene
-    low, high = _within_reach(scene, reach_of(scene.corner(desk.side)))
+def _require_position(scene: Scene, side: Side, travel_mm: float, steer_deg: float) -> None:
+    """Raise CommandError for a position outside the scene's travel, its locks, or its reach."""
+    low, high = _within_reach(scene, reach_of(scene.corner(side)))
     if not low <= travel_mm <= high:
         reachable = f"from {brief(low, sign=True)} to {brief(high, sign=True)} mm"
         raise CommandError(
             f"--travel: expected within the scene's travel and the linkage's reach, {reachable}, "
             f"got {travel_mm:g}"
         )
-    first, last = desk.steer_range
+    first, last = scene.steer_range
     if not first <= steer_deg <= last:
         held = f"from {first:g} to {last:+g} deg" if scene.steering else "only 0 (no steering)"
         raise CommandError(
             f"--steer: expected an angle within the locks, {held}, got {steer_deg:g}"
         )
-    desk.set_travel(travel_mm)
-    desk.set_steer(steer_deg)
 
 
 def _within_reach(scene: Scene, reach: Reach) -> tuple[float, float]:
     """The travel that the scene asks for, as far as the linkage reaches; rounded inwards."""
-    low, high = -scene.travel.droop, scene.travel.bump
+    low, high = scene.travel_range
     if reach.lowest_mm > low:
         low = math.ceil(reach.lowest_mm * 10.0) / 10.0
     if reach.highest_mm < high:

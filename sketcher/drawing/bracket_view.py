@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from kinematics.parts import Bracket, Point
 from scenes.model import Scene
 from sketcher.answers.pose import Pose
+from sketcher.answers.states import State, gap_state
 from sketcher.drawing.dimensions import leader
 from sketcher.drawing.picture import (
     Circle,
@@ -22,7 +23,6 @@ from sketcher.drawing.picture import (
 )
 from sketcher.drawing.shapes import between, hatching, hull
 from sketcher.drawing.sheet import Sheet
-from sketcher.drawing.states import State, gap_state
 
 _OUTLINES: dict[State, Role] = {
     "good": "bracket",

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pygame
 
+from sketcher.drawing.camera import PIXELS_PER_PAPER_MM
 from sketcher.drawing.style import LETTERING, Size
 
 FAMILY = "Noto Sans"
@@ -37,6 +38,11 @@ def font(size_px: int, bold: bool = False) -> pygame.font.Font:
 def size_px(size: Size, pixels_per_paper_mm: float) -> int:
     """Font size of a lettering size, whole device px."""
     return max(6, round(LETTERING[size] * pixels_per_paper_mm))
+
+
+def font_px(size: Size, scale: float) -> int:
+    """Font size of one of the three lettering sizes at a UI scale, px."""
+    return size_px(size, PIXELS_PER_PAPER_MM * scale)
 
 
 @lru_cache(maxsize=4096)

@@ -11,7 +11,7 @@ import numpy as np
 from kinematics.parts import Shaft
 from kinematics.shaft.following import ShaftMotion
 from kinematics.vectors import Array
-from sketcher.drawing.states import CLOSE_TO_ANGLE, State
+from sketcher.answers.states import CLOSE_TO_ANGLE, State
 from sketcher.words.units import MM_PER_INCH, Unit
 
 Which = Literal["straight", "inside", "outside"]

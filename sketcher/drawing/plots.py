@@ -8,6 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from kinematics.vectors import Array
+from sketcher.answers.states import State
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import CAPITAL_HEIGHT, size_px, width_px
 from sketcher.drawing.picture import (
@@ -24,7 +25,6 @@ from sketcher.drawing.picture import (
 )
 from sketcher.drawing.plot_data import WORDS, Band, Column, Plot, Which
 from sketcher.drawing.plot_layout import AXIS, Frame, Layout
-from sketcher.drawing.states import State
 from sketcher.drawing.ticks import tick_step, tick_text, ticks
 from sketcher.words.units import MM_PER_INCH, Unit
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from kinematics.parts import Point, Section, Shaft
 from scenes.model import Side
 from sketcher.answers.pose import Pose, ShaftPose
+from sketcher.answers.states import State, angle_state, stroke_state
 from sketcher.drawing.dimensions import angle_arc, dimension
 from sketcher.drawing.linkage_view import hub_axis
 from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, Role, Text
@@ -22,7 +23,6 @@ from sketcher.drawing.shapes import (
     unit,
 )
 from sketcher.drawing.sheet import Sheet
-from sketcher.drawing.states import State, angle_state, stroke_state
 
 # Sizes of what the scene does not size, mm.
 HOUSING_RADIUS, BELL_RADIUS, STUB = 38.0, 40.0, 13.0

@@ -21,18 +21,24 @@ from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from kinematics.making.cut_plan import CutPlan
-from sketcher.answers.live import Shown, Solved, nearest_gap
+from scenes.model import Scene, Side
+from sketcher.answers.live import Live, Shown, Solved, nearest_gap
 from sketcher.answers.making import Made, lacking_for_cuts, made
 from sketcher.answers.making_verdict import cut_refusals, too_weak
 from sketcher.answers.pose import Pose
-from sketcher.commands.common import CommandError
+from sketcher.answers.position_values import readings
+from sketcher.drawing.answer_strip import draw_answer, draw_bar
+from sketcher.drawing.area_picture import Ink
+from sketcher.drawing.areas import Area, natural_scale
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_view import cut_camera, cut_view
 from sketcher.drawing.page import Page, Panel
 from sketcher.drawing.picture import Box, Picture, Polygon, Polyline, Primitive
 from sketcher.drawing.plot_layout import layout as lay_out_plots
 from sketcher.drawing.plot_position import position_picture
+from sketcher.drawing.plot_values import column_shown, values_now
 from sketcher.drawing.plots import plots_picture
+from sketcher.drawing.readout import HEAD, ROW, draw_readout, position_words
 from sketcher.drawing.sketch import (
     Shown as Extras,
 )
@@ -42,15 +48,11 @@ from sketcher.drawing.sketch import (
     world_box,
     world_box_above,
 )
-from sketcher.window.model.desk import Desk
-from sketcher.window.screen.ink import Ink
-from sketcher.window.screen.layout import Area, natural_scale
-from sketcher.window.screen.plotting import column_shown, values_now
-from sketcher.window.screen.readings import readings
-from sketcher.window.screen.readout import HEAD, ROW, draw_readout, position_words
-from sketcher.window.screen.strip import draw_answer, draw_bar
+from sketcher.drawing.style import Theme
 from sketcher.words import answer as wording
 from sketcher.words.answer import brief
+from sketcher.words.refusal import Refused
+from sketcher.words.units import Unit
 
 What = Literal["sketch", "above", "plots", "cuts", "sheet"]
 WHATS: tuple[What, ...] = get_args(What)
@@ -64,51 +66,71 @@ _PAD, _STRIP, _BLOCK, _VIEW_PADDING = 8, 72, 44, 16.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Subject:
-    """What is drawn: a desk at a position where everything is worked out."""
+    """What is drawn: one side of a scene at a position where everything is worked out."""
 
-    desk: Desk
+    scene: Scene
+    side: Side
+    travel_mm: float
+    steer_deg: float
+    unit: Unit
+    theme: Theme
     shown: Shown
     solved: Solved
     pose: Pose
 
     @classmethod
-    def of(cls, desk: Desk) -> Subject:
-        """Work out everything at the desk's position.
+    def of(
+        cls,
+        scene: Scene,
+        side: Side,
+        travel_mm: float,
+        steer_deg: float,
+        *,
+        unit: Unit = "mm",
+        theme: Theme = "light",
+    ) -> Subject:
+        """Work out everything at a position.
 
-        Raises CommandError where that position cannot be drawn.
+        Raises Refused where that position cannot be drawn.
         """
-        shown = desk.shown(exact=True)
+        shown = Live().show(scene, side, travel_mm, steer_deg, exact=True)
         if shown.solved is None or shown.pose is None or shown.problem:
-            raise CommandError(shown.problem or "the sketch cannot be drawn")
-        return cls(desk, shown, shown.solved, shown.pose)
+            raise Refused(shown.problem or "the sketch cannot be drawn")
+        return cls(scene, side, travel_mm, steer_deg, unit, theme, shown, shown.solved, shown.pose)
+
+    @property
+    def position(self) -> str:
+        """Where the wheel is, in words."""
+        steer_deg = None if self.scene.steering is None else self.steer_deg
+        return position_words(self.travel_mm, steer_deg, self.unit)
 
     @property
     def cut_plan(self) -> CutPlan:
         """How the shaft is cut.
 
-        Raises CommandError where the scene does not tell, or the shaft must not be cut.
+        Raises Refused where the scene does not tell, or the shaft must not be cut.
         """
-        scene, side = self.desk.scene, self.desk.side
+        scene, side = self.scene, self.side
         lacking = lacking_for_cuts(scene, side)
         if lacking:
-            raise CommandError(f"--what cuts: the scene has no {', '.join(lacking)}")
+            raise Refused(f"--what cuts: the scene has no {', '.join(lacking)}")
         found = self.solved.found
         answered = made(scene, side, found)
         plan, refused = answered.plan, [*cut_refusals(answered), *too_weak(answered)]
         against = [*wording.broken_lines(found, steering=scene.steering), *refused]
         if against or plan is None:
-            raise CommandError(f"--what cuts: do not cut: {'; '.join(against)}")
+            raise Refused(f"--what cuts: do not cut: {'; '.join(against)}")
         return plan
 
     @property
     def front_box(self) -> Box:
         """What the sketch shows, world mm."""
-        return world_box(self.desk.scene, self.solved.ride, self.desk.side)
+        return world_box(self.scene, self.solved.ride, self.side)
 
     @property
     def above_box(self) -> Box:
         """What the view from above shows, world mm."""
-        return world_box_above(self.desk.scene, self.solved.ride, self.desk.side)
+        return world_box_above(self.scene, self.solved.ride, self.side)
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +190,7 @@ def paper_page(subject: Subject, what: What, scale: float | None = None) -> tupl
 
     Without a scale the sheet is A4 (A3 for ``sheet``) and the views get the largest
     standard scale that fits it; with one, the smallest sheet that holds them.
-    Raises CommandError where no sheet does.
+    Raises Refused where no sheet does.
     """
     best: tuple[float, Setting] | None = None
     for name, page in _papers(what, any_size=scale is not None):
@@ -181,7 +203,7 @@ def paper_page(subject: Subject, what: What, scale: float | None = None) -> tupl
             best = (chosen, setting)
     if best is None:
         asked = ratio(scale or SCALES[-1])
-        raise CommandError(f"--scale: expected one at which the drawing fits A0, got {asked}")
+        raise Refused(f"--scale: expected one at which the drawing fits A0, got {asked}")
     chosen, setting = best
     setting = setting.at_scale(chosen)
     words = setting.paper if what == "plots" else f"{setting.paper}, scale {ratio(chosen)}"
@@ -255,7 +277,7 @@ def _places(subject: Subject, what: What, frame: Area, ui_scale: float) -> Place
     right = min(max(round(frame.width * 0.27), px(328)), px(560))
     top = frame.top + px(_STRIP)
     middle = frame.width - left - right
-    rows = len(readings(subject.shown, subject.desk.unit, nearest_gap(subject.shown)))
+    rows = len(readings(subject.shown, subject.unit, nearest_gap(subject.shown)))
     table = px(HEAD + ROW * rows)
     front_height = frame.bottom - top - block_height
     return Places(
@@ -272,7 +294,7 @@ def _places(subject: Subject, what: What, frame: Area, ui_scale: float) -> Place
 
 def _panels(subject: Subject, setting: Setting) -> Iterator[Panel]:
     """The parts of a page in the order they are painted, frames on top."""
-    desk, shown, solved = subject.desk, subject.shown, subject.solved
+    shown, solved = subject.shown, subject.solved
     places, size, ui_scale = setting.places, setting.size, setting.ui_scale
     front, above = setting.front, setting.above
     whole = Camera.of_pixels(*size, ui_scale=ui_scale)
@@ -285,28 +307,31 @@ def _panels(subject: Subject, setting: Setting) -> Iterator[Panel]:
     yield Panel(Picture(tuple(under)), whole)
 
     extras = Extras(
-        envelope=solved.envelope, gaps=shown.gaps, margin_mm=solved.found.margin_mm, unit=desk.unit
+        envelope=solved.envelope,
+        gaps=shown.gaps,
+        margin_mm=solved.found.margin_mm,
+        unit=subject.unit,
     )
-    scene, side, ride = desk.scene, desk.side, solved.ride
+    scene, side, ride = subject.scene, subject.side, solved.ride
     if front is not None:
         yield Panel(front_view(scene, side, subject.pose, ride, front, extras), front)
     if above is not None:
         aside = replace(extras, envelope=(), names=front is None)
         yield Panel(view_from_above(scene, side, subject.pose, ride, above, aside), above)
     if setting.cuts is not None:
-        yield Panel(cut_view(subject.cut_plan, setting.cuts, desk.unit), setting.cuts)
+        yield Panel(cut_view(subject.cut_plan, setting.cuts, subject.unit), setting.cuts)
     if places.plots is not None:
         yield _plots(subject, places.plots, ui_scale)
     if places.readout is not None:
         ink = Ink(places.readout, ui_scale)
-        rows = readings(shown, desk.unit, nearest_gap(shown))
-        yield Panel(draw_readout(ink, rows, position_words(desk)), ink.camera)
+        rows = readings(shown, subject.unit, nearest_gap(shown))
+        yield Panel(draw_readout(ink, rows, subject.position), ink.camera)
     if places.answer is not None:
         ink = Ink(places.answer, ui_scale)
-        yield Panel(draw_answer(ink, scene, shown, desk.unit, _making(desk, shown)), ink.camera)
+        yield Panel(draw_answer(ink, scene, shown, subject.unit, _making(subject)), ink.camera)
     if places.bar is not None:
         ink = Ink(places.bar, ui_scale)
-        yield Panel(draw_bar(ink, shown, desk.unit), ink.camera)
+        yield Panel(draw_bar(ink, shown, subject.unit), ink.camera)
     ink = Ink(places.block, ui_scale)
     yield Panel(
         _title_block(ink, subject, front or above or setting.cuts, setting.paper), ink.camera
@@ -317,10 +342,8 @@ def _panels(subject: Subject, setting: Setting) -> Iterator[Panel]:
     yield Panel(Picture(frames), whole)
 
 
-def _making(desk: Desk, shown: Shown) -> Made:
-    if shown.solved is None:
-        return Made()
-    return made(desk.scene, desk.side, shown.solved.found)
+def _making(subject: Subject) -> Made:
+    return made(subject.scene, subject.side, subject.solved.found)
 
 
 def _plots(subject: Subject, area: Area, ui_scale: float) -> Panel:
@@ -328,28 +351,26 @@ def _plots(subject: Subject, area: Area, ui_scale: float) -> Panel:
     camera = Camera.of_pixels(
         area.width, area.height - 2 * pad, left=area.left, top=area.top + pad, ui_scale=ui_scale
     )
-    desk = subject.desk
-    column = column_shown(subject.solved, desk.unit)
+    column = column_shown(subject.solved, subject.unit)
     where = lay_out_plots(column, camera)
-    now = values_now(column, subject.shown, desk)
-    picture = plots_picture(column, where) + position_picture(column, where, desk.travel_mm, now)
+    now = values_now(column, subject.shown, subject.unit)
+    picture = plots_picture(column, where) + position_picture(column, where, subject.travel_mm, now)
     return Panel(picture, camera)
 
 
 def _title_block(ink: Ink, subject: Subject, view: Camera | None, paper: str) -> Picture:
     """What is drawn, from which side, where the wheel is, and how large."""
-    desk = subject.desk
     right, middle = 92.0, ink.height / 2
     ink.line(ink.width - right, 0, ink.width - right, ink.height, "note")
     ink.line(0, middle, ink.width, middle, "note")
     within = ink.width - right - 16
-    ink.text(8, middle / 2, desk.scene.title or "Untitled scene", "label_strong", within=within)
-    at = position_words(desk)
-    words = f"{desk.side} side, {at[0].lower()}{at[1:]}"
+    ink.text(8, middle / 2, subject.scene.title or "Untitled scene", "label_strong", within=within)
+    at = subject.position
+    words = f"{subject.side} side, {at[0].lower()}{at[1:]}"
     ink.text(8, middle * 1.5, words, "label", size="small", within=within)
     column = ink.width - right + 8
     scale = "" if view is None else f"scale {ratio(view.scale)}"
-    unit = "mm" if desk.unit == "mm" else "inches"
+    unit = "mm" if subject.unit == "mm" else "inches"
     sheet = f"{paper}, {unit}" if paper else unit
     ink.text(column, middle / 2, scale, "note", size="small", within=right - 12)
     ink.text(column, middle * 1.5, sheet, "note", size="small", within=right - 12)

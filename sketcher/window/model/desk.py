@@ -29,8 +29,8 @@ from sketcher.window.model import edits
 from sketcher.window.model.certainty_edits import add_measurement
 from sketcher.window.model.document import Document
 from sketcher.window.model.edits import View
+from sketcher.window.model.fields import Field, parse
 from sketcher.window.model.pencil import Aids, Keeps, Pencil, catchable
-from sketcher.window.steps.fields import Field, parse
 from sketcher.words.units import Unit
 
 GRID_MM = 5.0
@@ -124,15 +124,12 @@ class Desk:
     @property
     def travel_range(self) -> tuple[float, float]:
         """Full droop and full bump, mm."""
-        return (-self.scene.travel.droop, self.scene.travel.bump)
+        return self.scene.travel_range
 
     @property
     def steer_range(self) -> tuple[float, float]:
         """Both locks, degrees; both 0 for an axle that does not steer."""
-        steering = self.scene.steering
-        if steering is None:
-            return (0.0, 0.0)
-        return (-steering.outside_lock, steering.inside_lock)
+        return self.scene.steer_range
 
     def set_travel(self, travel_mm: float) -> None:
         """Move the wheel to a travel, held within bump and droop."""

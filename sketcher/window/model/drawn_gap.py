@@ -8,8 +8,8 @@ from kinematics.parts import Bracket, Corner
 from scenes.keys import has, value_of
 from sketcher.answers import solving
 from sketcher.answers.live import Shown
+from sketcher.answers.states import State, gap_state
 from sketcher.drawing.bracket_view import Gap
-from sketcher.drawing.states import State, gap_state
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.edits import bracket_key
 

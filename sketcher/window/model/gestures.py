@@ -16,14 +16,14 @@ from kinematics.parts import Bracket, Strut, Wishbones
 from scenes.keys import has, value_of
 from scenes.model import Scene
 from sketcher.answers.pose import Pose
+from sketcher.drawing.answer_strip import Bar, bar_part
+from sketcher.drawing.areas import Area
 from sketcher.drawing.picture import Point2
 from sketcher.window.model import edits
 from sketcher.window.model.desk import Desk, Held, movable, name_of
 from sketcher.window.model.edits import View
 from sketcher.window.model.pencil import square_places
 from sketcher.window.model.riding import RIDING, Follower, carrier_of, pushed_back
-from sketcher.window.screen.layout import Area
-from sketcher.window.screen.strip import Bar, bar_part
 
 # Less than this is a click with an unsteady hand, px at UI scale 1.
 CLICK_PX = 4.0

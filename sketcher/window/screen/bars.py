@@ -10,13 +10,13 @@ from pygame_gui.core import ObjectID, UIElement
 from pygame_gui.elements import UIButton, UITooltip
 from pygame_gui.ui_manager import UIManager
 
-from sketcher.drawing.fonts import width_px
+from sketcher.drawing.area_picture import Ink
+from sketcher.drawing.areas import Area
+from sketcher.drawing.fonts import font_px, width_px
 from sketcher.drawing.style import style
 from sketcher.drawing.surface import paint_surface
 from sketcher.window.model.desk import Desk, movable, name_of
-from sketcher.window.screen.ink import Ink
-from sketcher.window.screen.layout import Area, Layout
-from sketcher.window.screen.theme import font_px
+from sketcher.window.screen.layout import Layout
 from sketcher.window.steps.commands import ON_FOOT, Command
 from sketcher.window.steps.pages import chord_words
 

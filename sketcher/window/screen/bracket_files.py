@@ -13,7 +13,7 @@ from pygame_gui.ui_manager import UIManager
 from kinematics.gaps.outlines import Outline
 from kinematics.parts import Bracket
 from scenes.keys import has, value_of
-from sketcher.commands.common import CommandError, write_out
+from sketcher.commands.common import write_out
 from sketcher.drawing.picture import Box, box_of
 from sketcher.interchange.loops import Loop, OutlineError
 from sketcher.interchange.outline_file import ENDINGS as TAKEN_IN
@@ -22,6 +22,7 @@ from sketcher.window.model.desk import Desk
 from sketcher.window.model.edits import bracket_key
 from sketcher.window.screen import dialogs
 from sketcher.window.screen.layout import Layout
+from sketcher.words.refusal import Refused
 from sketcher.words.units import format_length
 
 Ending = Literal[".pdf", ".svg", ".dxf"]
@@ -63,7 +64,7 @@ def write_template(desk: Desk, bracket: Bracket, path: Path) -> None:
     ending = cast(Ending, path.suffix.lower())
     try:
         write_out(template_bytes(bracket, ending, unit=desk.unit, of=desk.scene.title), path)
-    except (CommandError, TooLarge) as error:
+    except (Refused, TooLarge) as error:
         desk.refuse(str(error))
     else:
         check = "" if ending == ".dxf" else " Print at 100 % and check its ruler before cutting."

@@ -14,6 +14,7 @@ from itertools import pairwise
 from kinematics.parts import Bracket, FrontPoint
 from scenes.keys import has, value_of
 from sketcher.answers.live import Shown
+from sketcher.answers.states import State
 from sketcher.drawing.bracket_view import carried
 from sketcher.drawing.dimensions import dimension
 from sketcher.drawing.picture import (
@@ -30,7 +31,6 @@ from sketcher.drawing.picture import (
 )
 from sketcher.drawing.shapes import hatching
 from sketcher.drawing.sheet import Sheet
-from sketcher.drawing.states import State
 from sketcher.drawing.style import style
 from sketcher.window.model import edits
 from sketcher.window.model.cutting_back import ToTrim, ask_to_trim, to_trim

@@ -10,8 +10,13 @@ import pygame
 from sketcher.answers.live import Shown, Solved, nearest_gap
 from sketcher.answers.making_verdict import making_broken
 from sketcher.answers.pose import pose_as_drawn
+from sketcher.answers.position_values import Reading, readings
+from sketcher.drawing.answer_strip import draw_answer, draw_bar, length_now
+from sketcher.drawing.area_picture import Ink
+from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Picture, Point2
+from sketcher.drawing.readout import draw_readout
 from sketcher.drawing.sketch import Shown as Extras
 from sketcher.drawing.sketch import front_view, view_from_above, world_box, world_box_above
 from sketcher.drawing.style import style
@@ -21,15 +26,12 @@ from sketcher.window.model.desk import Desk
 from sketcher.window.model.drawn_gap import DrawnGaps
 from sketcher.window.model.edits import View
 from sketcher.window.screen.bracket_overlay import overlay, overlay_shows
-from sketcher.window.screen.ink import Ink
 from sketcher.window.screen.layers import Layers
-from sketcher.window.screen.layout import Area, Layout
+from sketcher.window.screen.layout import Layout
 from sketcher.window.screen.plotting import Plots
 from sketcher.window.screen.position_entry import position_texts
-from sketcher.window.screen.readings import Reading, readings
-from sketcher.window.screen.readout import draw_readout, draw_title
 from sketcher.window.screen.steering import draw_steering
-from sketcher.window.screen.strip import draw_answer, draw_bar, length_now
+from sketcher.window.screen.title_block import draw_title
 from sketcher.window.steps.making_step import making_of
 
 

@@ -27,7 +27,9 @@ def write_picture(desk: Desk, path: Path) -> None:
 
     Raises CommandError where the scene cannot be drawn or the file not be written.
     """
-    subject = Subject.of(desk)
+    subject = Subject.of(
+        desk.scene, desk.side, desk.travel_mm, desk.steer_deg, unit=desk.unit, theme=desk.theme
+    )
     svg = path.suffix.lower() == ".svg"
     content = svg_bytes(subject, "sketch") if svg else png_bytes(subject, "sketch")
     write_out(content, path)

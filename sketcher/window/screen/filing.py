@@ -10,7 +10,6 @@ from pygame_gui.ui_manager import UIManager
 from kinematics.errors import KinematicsError
 from scenes.errors import SceneError
 from scenes.library import example, example_names, example_text
-from sketcher.commands.common import CommandError
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
 from sketcher.window.model.start import start_scene
@@ -18,6 +17,7 @@ from sketcher.window.screen import bracket_files, export
 from sketcher.window.screen.dialogs import Choice, Dialog, Files, Page, Pick
 from sketcher.window.screen.layout import Layout
 from sketcher.window.steps import pages
+from sketcher.words.refusal import Refused
 
 Act = Callable[[], None]
 
@@ -221,7 +221,7 @@ class Filing:
     def _export(self, path: Path, write: Act) -> None:
         try:
             write()
-        except (CommandError, KinematicsError) as error:
+        except (Refused, KinematicsError) as error:
             self.desk.refuse(str(error))
         else:
             self.desk.say(f"Written to {path.name}.")

@@ -6,11 +6,11 @@ from collections.abc import Callable
 
 import pygame
 
+from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Picture, Primitive
 from sketcher.drawing.style import Style
 from sketcher.drawing.surface import paint_surface
-from sketcher.window.screen.layout import Area
 
 # Fewer primitives than these are painted faster than a layer is kept.
 WORTH_KEEPING = 6

@@ -19,39 +19,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sketcher.drawing.areas import Area
+
 GRID = 8
 SMALLEST = (960, 600)
 SMALLEST_SCALE = 0.75
-# A screen this high shows everything at UI scale 1 with room to breathe.
-PLAIN_HEIGHT = 864
-
-
-@dataclass(frozen=True, slots=True)
-class Area:
-    """A rectangle of device px, ``y`` downwards."""
-
-    left: int
-    top: int
-    width: int
-    height: int
-
-    @property
-    def right(self) -> int:
-        """First px to the right of it."""
-        return self.left + self.width
-
-    @property
-    def bottom(self) -> int:
-        """First px below it."""
-        return self.top + self.height
-
-    def holds(self, point: tuple[float, float]) -> bool:
-        """Whether device px lie in it."""
-        return self.left <= point[0] < self.right and self.top <= point[1] < self.bottom
-
-    def inset(self, by: int) -> Area:
-        """The area without a border on each side."""
-        return Area(self.left + by, self.top + by, self.width - 2 * by, self.height - 2 * by)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,11 +49,6 @@ class Layout:
     def px(self, at_scale_1: float) -> int:
         """Device px of a length given at UI scale 1."""
         return round(at_scale_1 * self.scale)
-
-
-def natural_scale(height: int) -> float:
-    """The UI scale that suits a screen of this height, in quarters."""
-    return max(1.0, int(4 * height / PLAIN_HEIGHT) / 4)
 
 
 def lay_out(width: int, height: int, scale: float, readout_rows: int) -> Layout:

@@ -23,15 +23,16 @@ from pygame_gui.ui_manager import UIManager
 
 from kinematics.parts import CARRIERS
 from sketcher.answers.live import Shown
+from sketcher.drawing.area_picture import Ink, fitted, wrapped
+from sketcher.drawing.areas import Area
+from sketcher.drawing.fonts import font_px
 from sketcher.drawing.picture import Picture
 from sketcher.drawing.style import style
 from sketcher.drawing.surface import paint_surface
 from sketcher.window.model.desk import Desk
-from sketcher.window.screen.ink import Ink, fitted, wrapped
-from sketcher.window.screen.layout import Area, Layout
-from sketcher.window.screen.theme import font_px
+from sketcher.window.model.fields import Field, show
+from sketcher.window.screen.layout import Layout
 from sketcher.window.steps.commands import Command
-from sketcher.window.steps.fields import Field, show
 from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Heading, Note, Row, Spot, Step
 from sketcher.window.steps.work_order import WORK_ORDER
 

@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-import math
-
 import pygame
 
-from sketcher.answers.live import Shown, Solved
+from sketcher.answers.live import Shown
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Point2
-from sketcher.drawing.plot_data import Column, column_of
+from sketcher.drawing.plot_data import Column
 from sketcher.drawing.plot_layout import Layout as PlotLayout
 from sketcher.drawing.plot_layout import layout as lay_out_plots
 from sketcher.drawing.plot_position import position_picture
+from sketcher.drawing.plot_values import column_shown, values_now
 from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.style import style
 from sketcher.drawing.surface import paint_surface
 from sketcher.window.model.desk import Desk
 from sketcher.window.screen.layout import Layout
-from sketcher.words.units import MM_PER_INCH, Unit
 
 _PAD = 8
 
@@ -71,39 +69,6 @@ class Plots:
         surface.blit(self.still, (area.left, area.top))
         if self._column is None or self.where is None:
             return
-        now = values_now(self._column, shown, desk)
+        now = values_now(self._column, shown, desk.unit)
         picture = position_picture(self._column, self.where, desk.travel_mm, now, hover=hover)
         paint_surface(surface, picture, self.where.camera, style(desk.theme))
-
-
-def column_shown(solved: Solved, unit: Unit) -> Column:
-    """The column of plots for what is solved, in the unit shown."""
-    sweep = solved.sweep
-    return column_of(
-        solved.corner.shaft,
-        sweep.motion.travel_mm[:, 0],
-        sweep.steer_deg.tolist(),
-        sweep.shaft,
-        margin_mm=solved.found.margin_mm,
-        gap_mm=solved.gap_mm,
-        wanted_gap_mm=max((bracket.wanted_gap for bracket in solved.corner.brackets), default=6.0),
-        unit=unit,
-    )
-
-
-def values_now(column: Column, shown: Shown, desk: Desk) -> list[float | None]:
-    """Each plot's value at the pose shown, in the unit shown."""
-    pose, solved = shown.pose, shown.solved
-    if pose is None or pose.shaft is None or solved is None:
-        return [None] * len(column.plots)
-    mid = solved.corner.shaft.inner_joint.mid_stroke
-    per = MM_PER_INCH if desk.unit == "in" else 1.0
-    gap = min((gap.gap_mm for gap in shown.gaps), default=None)
-    values: dict[str, float | None] = {
-        "plot.plunge": pose.shaft.plunge_mm / per,
-        "plot.inner_angle": pose.shaft.inner_angle_deg,
-        "plot.outer_angle": pose.shaft.outer_angle_deg,
-        "plot.swept_length": math.dist(pose["hub.outer_joint"], mid) / per,
-        "plot.clearance": None if gap is None else gap / per,
-    }
-    return [values.get(plot.key) for plot in column.plots]

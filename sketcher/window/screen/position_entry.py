@@ -10,10 +10,10 @@ from pygame_gui.elements import UITextEntryLine
 from pygame_gui.ui_manager import UIManager
 
 from sketcher.drawing.picture import Point2
+from sketcher.drawing.readout import HEAD, head_boxes
 from sketcher.window.model.desk import Desk
+from sketcher.window.model.fields import Field, parse
 from sketcher.window.screen.layout import Layout
-from sketcher.window.screen.readout import HEAD, head_boxes
-from sketcher.window.steps.fields import Field, parse
 from sketcher.words.units import format_length, typed_length
 
 Name = Literal["travel", "steer"]

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from sketcher.drawing.area_picture import Ink
+from sketcher.drawing.areas import Area
 from sketcher.drawing.picture import Picture
 from sketcher.window.model.desk import Desk
-from sketcher.window.screen.ink import Ink
-from sketcher.window.screen.layout import Area
 
 # Room at both ends, as the plots have it: tick values on the left, curve names on the right.
 LEFT, RIGHT = 43.5, 55.0

@@ -4,16 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from sketcher.drawing.camera import PIXELS_PER_PAPER_MM
-from sketcher.drawing.fonts import size_px
+from sketcher.drawing.fonts import font_px
 from sketcher.drawing.style import PALETTES, Colour, Size, Theme
 
 FONT = "noto_sans"
-
-
-def font_px(size: Size, scale: float) -> int:
-    """Font size of one of the three lettering sizes, px."""
-    return size_px(size, PIXELS_PER_PAPER_MM * scale)
 
 
 def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:

@@ -7,8 +7,11 @@ import pygame_gui
 from pygame_gui.ui_manager import UIManager
 
 from scenes.model import Scene
+from sketcher.answers.position_values import ROWS
+from sketcher.drawing.areas import natural_scale
 from sketcher.drawing.hitting import Hit, hit
 from sketcher.drawing.picture import Point2
+from sketcher.drawing.readout import row_at
 from sketcher.drawing.style import style
 from sketcher.window.model import bracket_drawing as drawing
 from sketcher.window.model import edits
@@ -28,11 +31,9 @@ from sketcher.window.screen.bars import Bars, hint_for
 from sketcher.window.screen.canvas import Canvas
 from sketcher.window.screen.dialogs import Dialog
 from sketcher.window.screen.filing import Filing
-from sketcher.window.screen.layout import SMALLEST, SMALLEST_SCALE, lay_out, natural_scale
+from sketcher.window.screen.layout import SMALLEST, SMALLEST_SCALE, lay_out
 from sketcher.window.screen.panel import Panel
 from sketcher.window.screen.position_entry import HELP, PositionEntry
-from sketcher.window.screen.readings import ROWS
-from sketcher.window.screen.readout import row_at
 from sketcher.window.screen.steering import steer_axis
 from sketcher.window.screen.theme import gui_theme
 from sketcher.window.steps.commands import BY_KEYS, COMMANDS

@@ -9,13 +9,13 @@ from kinematics.shaft.whole_motion import Gap
 from scenes.keys import has
 from scenes.model import Scene
 from sketcher.answers.live import Shown
+from sketcher.answers.states import State, gap_state
 from sketcher.answers.trimmed import trim_lines
 from sketcher.drawing.bracket_view import bracket_keys
-from sketcher.drawing.states import State, gap_state
 from sketcher.window.model.cutting_back import to_trim
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.edits import bracket_key
-from sketcher.window.steps.fields import Field
+from sketcher.window.model.fields import Field
 from sketcher.window.steps.rows import (
     AXES_HELP,
     Buttons,

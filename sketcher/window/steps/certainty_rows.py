@@ -9,7 +9,7 @@ from scenes.keys import has, value_of
 from sketcher.answers.beside import WORKING
 from sketcher.answers.live import Shown
 from sketcher.window.model.desk import Desk
-from sketcher.window.steps.fields import Field
+from sketcher.window.model.fields import Field
 from sketcher.window.steps.rows import Buttons, FieldRow, Heading, Note, Row, one
 from sketcher.words import certainty as words
 

@@ -20,9 +20,9 @@ from sketcher.answers.making import (
     together,
 )
 from sketcher.answers.making_verdict import cut_refusals, not_good_enough, too_weak
-from sketcher.drawing.states import State
+from sketcher.answers.states import State
 from sketcher.window.model.desk import Desk
-from sketcher.window.steps.fields import Field, Kind
+from sketcher.window.model.fields import Field, Kind
 from sketcher.window.steps.rows import Buttons, FieldRow, Heading, Note, Row, Step, one
 from sketcher.words.cut_steps import NO_SECOND_TRY, WELDING
 from sketcher.words.cuts import cut_brief, tolerance_line, turning_line

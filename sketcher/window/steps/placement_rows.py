@@ -10,10 +10,10 @@ from kinematics.shaft.placement import MountRoom, Placement
 from kinematics.vectors import Array
 from scenes.model import Scene
 from sketcher.answers import placed
+from sketcher.drawing.area_picture import Ink
 from sketcher.drawing.picture import Picture, Role
 from sketcher.window.model.desk import Desk
-from sketcher.window.screen.ink import Ink
-from sketcher.window.steps.fields import Field
+from sketcher.window.model.fields import Field
 from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Heading, Note, Row
 from sketcher.words.units import Unit, format_length
 

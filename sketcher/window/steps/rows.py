@@ -7,11 +7,11 @@ from dataclasses import dataclass, field
 
 from kinematics.shaft.length_window import Position
 from sketcher.answers.live import Shown
+from sketcher.answers.states import State
+from sketcher.drawing.area_picture import Ink
 from sketcher.drawing.picture import Picture
-from sketcher.drawing.states import State
 from sketcher.window.model.desk import Desk
-from sketcher.window.screen.ink import Ink
-from sketcher.window.steps.fields import Field
+from sketcher.window.model.fields import Field
 
 POINT_HELP = {
     "linkage.arm_pivot": "Centre of the arm's inner bush: the axis that the arm swings about.",

@@ -12,9 +12,9 @@ from scenes.model import Scene, Side
 from sketcher.answers.beside import Answer
 from sketcher.answers.fitted import fitted_scene, trial_in_scene
 from sketcher.answers.live import Shown
-from sketcher.drawing.states import State
+from sketcher.answers.states import State
 from sketcher.window.model.desk import Desk
-from sketcher.window.steps.fields import Field
+from sketcher.window.model.fields import Field
 from sketcher.window.steps.rows import Buttons, FieldRow, Heading, Note, Row, Step
 from sketcher.words import certainty as words
 

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from kinematics.parts import Linkage, Measured
 from sketcher.answers.live import Shown
 from sketcher.window.model.desk import Desk
+from sketcher.window.model.fields import Field
 from sketcher.window.steps.bracket_step import BRACKETS_STEP
 from sketcher.window.steps.certainty_rows import doubt_rows
-from sketcher.window.steps.fields import Field
 from sketcher.window.steps.making_step import MAKING_STEP
 from sketcher.window.steps.placement_rows import placement_rows
 from sketcher.window.steps.rows import (

@@ -1,15 +1,12 @@
-"""The readout and the title block: small tables on the sheet."""
+"""The readout: what holds at one position, as a small table on the sheet."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from sketcher.drawing.camera import Camera
+from sketcher.answers.position_values import Reading
+from sketcher.drawing.area_picture import STATE_ROLES, Ink
 from sketcher.drawing.picture import Picture
-from sketcher.drawing.style import Size
-from sketcher.window.model.desk import Desk
-from sketcher.window.screen.ink import STATE_ROLES, Ink
-from sketcher.window.screen.readings import Reading
 from sketcher.words.units import Unit, format_length
 
 HEAD, ROW = 28.0, 22.0
@@ -79,46 +76,16 @@ def row_at(y: float, count: int) -> int | None:
     return index if 0 <= index < count else None
 
 
-def position_words(desk: Desk) -> str:
-    """The current position as a person would say it."""
-    travel = desk.travel_mm
-    if abs(travel) < 0.05:
+def position_words(travel_mm: float, steer_deg: float | None, unit: Unit) -> str:
+    """A position as a person would say it; ``steer_deg`` is None where the axle does not steer."""
+    if abs(travel_mm) < 0.05:
         up = "ride height"
     else:
-        digits = 0 if desk.unit == "mm" else 2
-        length = format_length(abs(travel), desk.unit, digits=digits)
-        up = f"{'bump' if travel > 0 else 'droop'} {length}"
-    if desk.scene.steering is None:
+        digits = 0 if unit == "mm" else 2
+        length = format_length(abs(travel_mm), unit, digits=digits)
+        up = f"{'bump' if travel_mm > 0 else 'droop'} {length}"
+    if steer_deg is None:
         return f"At {up}"
-    steer = desk.steer_deg
-    if abs(steer) < 0.05:
+    if abs(steer_deg) < 0.05:
         return f"At {up}, straight"
-    return f"At {up}, steer {steer:+.0f}°".replace("-", "−")
-
-
-def draw_title(ink: Ink, desk: Desk, camera: Camera, unit: Unit) -> Picture:
-    """The title block: what is drawn, from which side, how large, and in which file."""
-    width, height = ink.width, ink.height
-    document = desk.document
-    ink.box(0, 0, width, height, "body_point")
-    right = 84.0
-    middle = height / 2
-    ink.line(width - right, 0, width - right, height, "note")
-    ink.line(0, middle, width, middle, "note")
-    title, room = desk.scene.title or "Untitled scene", width - right - 16
-    fits = len(ink.rows(title, "label_strong", within=room, most=2)) == 1
-    size: Size = "normal" if fits else "small"
-    ink.text(8, middle / 2, title, "label_strong", size=size, within=room)
-    if document.path is None:
-        file = "no file yet"
-    else:
-        file = f"{document.path.name}, {'not saved' if document.dirty else 'saved'}"
-    words = f"{desk.side} side, from the front   {file}"
-    ink.text(8, middle * 1.5, words, "label", size="small", within=width - right - 16)
-    scale = camera.scale
-    ratio = f"1 : {1 / scale:.1f}" if scale < 1 else f"{scale:.1f} : 1"
-    ink.text(width - right + 8, middle / 2, ratio, "note", size="small")
-    ink.text(
-        width - right + 8, middle * 1.5, unit if unit == "mm" else "inches", "note", size="small"
-    )
-    return ink.picture
+    return f"At {up}, steer {steer_deg:+.0f}°".replace("-", "−")

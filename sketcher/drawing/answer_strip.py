@@ -9,10 +9,10 @@ from scenes.model import Scene
 from sketcher.answers.live import Shown
 from sketcher.answers.making import Made
 from sketcher.answers.making_verdict import making_broken, verdict
+from sketcher.answers.position_values import worst_state
+from sketcher.drawing.area_picture import Ink
 from sketcher.drawing.picture import Picture, Role
 from sketcher.drawing.style import Size
-from sketcher.window.screen.ink import Ink
-from sketcher.window.screen.readings import worst_state
 from sketcher.words import answer as wording
 from sketcher.words import certainty as certainty_words
 from sketcher.words.lengths import Lengths

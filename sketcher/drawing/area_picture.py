@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from sketcher.answers.states import State
+from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
-from sketcher.drawing.fonts import width_px
+from sketcher.drawing.fonts import font_px, width_px
 from sketcher.drawing.picture import (
     Circle,
     Horizontal,
@@ -17,10 +19,7 @@ from sketcher.drawing.picture import (
     Role,
     Text,
 )
-from sketcher.drawing.states import State
 from sketcher.drawing.style import Size
-from sketcher.window.screen.layout import Area
-from sketcher.window.screen.theme import font_px
 
 STATE_ROLES: dict[State, Role] = {
     "good": "note_good",
