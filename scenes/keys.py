@@ -15,6 +15,7 @@ from typing import Any, cast
 
 from kinematics.errors import InvalidInput
 from kinematics.shaft.placement import MountRoom
+from kinematics.sure.readings import READING_KINDS
 from kinematics.sure.tape import Tape
 from scenes.model import SIDES, Scene
 
@@ -38,6 +39,8 @@ _LEADING: dict[tuple[Step, ...], tuple[Step, ...]] = {
     },
     ("shafts",): (),
     ("bracket",): ("brackets",),
+    ("mark",): ("marks",),
+    ("reading",): ("readings",),
 }
 _NAMES: dict[Step, Step] = {
     "section": "sections", "from": "from_", "position": "positions", "error": "errors",
@@ -71,8 +74,10 @@ def steps(key: str) -> tuple[Step, ...]:
             break
     if found[0] == "gearbox_placement" and found[1:2] == ["out"]:
         found[1] = "lateral"
-    # A measurement of a trial fit has an error, too, and only one.
-    names = _NAMES if "trial" not in found else {}
+    # A measurement of a trial fit has an error, too, and only one; so has a reading.
+    names = _NAMES if "trial" not in found and found[0] != "readings" else {}
+    if found[0] == "readings" and found[-1] in READING_KINDS:
+        found[-1] = "value"
     return tuple(names.get(step, step) for step in found)
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from types import MappingProxyType
 from typing import Literal
 
-from kinematics.errors import KinematicsError
+from kinematics.errors import InvalidInput, KinematicsError
 from kinematics.linkage.bodies import Arm, StrutTube, arm_bracket, strut_tube_bracket
 from kinematics.making.torque import Drive
 from kinematics.parts import (
@@ -14,13 +16,17 @@ from kinematics.parts import (
     GearboxMovement,
     Hub,
     Linkage,
+    Measured,
+    Point,
     Shaft,
     Steering,
     Travel,
 )
 from kinematics.shaft.placement import MountRoom
+from kinematics.sure.readings import Mark, Reading
 from kinematics.sure.tape import Tape
 from scenes.making import Making
+from scenes.readings import MARK, point_problems
 
 Side = Literal["left", "right"]
 SIDES: tuple[Side, ...] = ("left", "right")
@@ -36,7 +42,8 @@ class Scene:
     """One axle: the linkage of one side seen from the front, and a shaft for each side.
 
     An edit makes a new scene (``dataclasses.replace``); the old one stays for undo.
-    Raises InvalidInput for a strut tube or an arm that the linkage does not have.
+    Raises InvalidInput for a strut tube or an arm that the linkage does not have, and
+    for readings of points that are nowhere.
     """
 
     linkage: Linkage
@@ -56,10 +63,15 @@ class Scene:
     drive: Drive | None = None
     tape: Tape | None = None
     gearbox_placement: MountRoom | None = None
+    marks: tuple[Mark, ...] = ()
+    readings: tuple[Reading, ...] = ()
 
     def __post_init__(self) -> None:
         # A tube without a strut raises here, where the scene is made.
         _ = self.linkage_bodies
+        problems = list(point_problems(self.marks, self.readings, self.points))
+        if problems:
+            raise InvalidInput(problems)
 
     @property
     def sides(self) -> tuple[Side, ...]:
@@ -77,6 +89,28 @@ class Scene:
         if self.steering is None:
             return (0.0, 0.0)
         return (-self.steering.outside_lock, self.steering.inside_lock)
+
+    @property
+    def points(self) -> Mapping[str, Point]:
+        """Every point that a reading can name, by its path: linkage, hub, shafts, marks."""
+        found: dict[str, Point] = {}
+        if isinstance(self.linkage, Measured):
+            for number, position in enumerate(self.linkage.positions):
+                found[f"linkage.position[{number}].outer_joint"] = position.outer_joint
+                if position.wheel_centre is not None:
+                    found[f"linkage.position[{number}].wheel_centre"] = position.wheel_centre
+        else:
+            for field in fields(self.linkage):
+                found[f"linkage.{field.name}"] = getattr(self.linkage, field.name)
+        found["hub.outer_joint"] = self.hub.outer_joint
+        found["hub.wheel_centre"] = self.hub.wheel_centre
+        for side in SIDES:
+            shaft = self.shaft(side)
+            if shaft is not None:
+                found[f"shafts.{side}.inner_joint.mid_stroke"] = shaft.inner_joint.mid_stroke
+        for mark in self.marks:
+            found[MARK + mark.name] = mark.at
+        return MappingProxyType(found)
 
     @property
     def linkage_bodies(self) -> tuple[Bracket, ...]:

@@ -33,6 +33,7 @@ from kinematics.sure.tape import Tape, TapeError
 from scenes.errors import SceneError
 from scenes.making import read_making
 from scenes.model import FORMAT, SIDES, Scene
+from scenes.readings import read_marks, read_readings
 from scenes.records import read_record
 from scenes.tables import Table, all_of
 
@@ -155,6 +156,8 @@ def _scene(top: Table) -> Scene | None:
         hub=_hub(top),
         travel=_travel(top),
         brackets=_brackets(top),
+        marks=read_marks(top),
+        readings=read_readings(top),
         **optional,
     )
 

@@ -31,6 +31,7 @@ from scenes.errors import SceneError
 from scenes.making import plain_making
 from scenes.model import FORMAT, SIDES, Scene
 from scenes.reading import parse_scene
+from scenes.readings import plain_readings
 from scenes.records import Plain, number, plain_record
 from scenes.spacing import spaced
 
@@ -150,7 +151,7 @@ def plain(scene: Scene) -> Plain:
         content["arm"] = _arm(scene.arm)
     if scene.brackets:
         content["bracket"] = [_bracket(bracket) for bracket in scene.brackets]
-    return content
+    return content | plain_readings(scene.marks, scene.readings)
 
 
 def _linkage(linkage: Linkage) -> Plain:
@@ -327,7 +328,9 @@ def _patched_tables(current: AoT, before: list[Plain], wanted: list[Plain]) -> A
     left = list(zip(before, current.body, strict=True))
     tables = tomlkit.aot()
     for new in wanted:
-        match = next((pair for pair in left if pair[0].get("name") == new.get("name")), None)
+        same = (pair for pair in left if pair[0] == new)
+        named = (pair for pair in left if pair[0].get("name") == new.get("name"))
+        match = next(same, None) or next(named, None)
         if match is None:
             tables.append(_item(new))
             continue

@@ -113,7 +113,10 @@ def _measured(scene: Scene) -> Scene:
 def _with_linkage(scene: Scene, linkage: Linkage) -> Scene:
     tube = scene.strut_tube if isinstance(linkage, Strut) else None
     arm = None if isinstance(linkage, Measured) else scene.arm
-    return replace(scene, linkage=linkage, strut_tube=tube, arm=arm)
+    new = replace(scene, linkage=linkage, strut_tube=tube, arm=arm, readings=())
+    there = new.points
+    readings = [one for one in scene.readings if all(point in there for point in one.points)]
+    return replace(new, readings=tuple(readings))
 
 
 def _without_loose_ends(scene: Scene) -> Scene:

@@ -1,0 +1,140 @@
+"""Marks and readings of the scene file: ``[[mark]]`` and ``[[reading]]``.
+
+::
+
+    [[mark]]
+    name = "rail hole"
+    at = [455, 420, 120]
+    [[reading]]
+    between = ["linkage.ball_joint", "mark.rail hole"]
+    distance = 342
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Collection, Iterable, Sequence
+from typing import Any
+
+from kinematics.errors import Problem
+from kinematics.sure.readings import BETWEEN_KINDS, OF_KINDS, READING_KINDS, Mark, Reading
+from scenes.records import Plain, number
+from scenes.tables import Table, all_of, shown
+
+MARK = "mark."
+_BETWEEN = "expected the paths of two points"
+_KIND = {
+    "distance": "mm between two points",
+    "rise": "mm, up of the second point less up of the first",
+    "slope": "degrees above horizontal, from the first point to the second",
+    "up": "mm above the floor",
+    "out": "mm from the centreline",
+    "fore": "mm forward of the plumb line",
+    "across": "mm to the same point on the other side of the car",
+}
+
+
+def read_marks(top: Table) -> tuple[Mark, ...] | None:
+    """The marks of a scene."""
+    return all_of(
+        item.build(Mark, name=item.text("name"), at=item.point("at")) for item in top.tables("mark")
+    )
+
+
+def read_readings(top: Table) -> tuple[Reading, ...] | None:
+    """The readings of a scene; whether their points are there is the scene's to say."""
+    return all_of(_reading(item) for item in top.tables("reading"))
+
+
+def _reading(table: Table) -> Reading | None:
+    ways = [key for key in ("between", "of") if table.has(key)]
+    kinds = [kind for kind in READING_KINDS if table.has(kind)]
+    allowed: Sequence[str] = BETWEEN_KINDS if ways == ["between"] else OF_KINDS
+    points: tuple[str, ...] | None = None
+    if len(ways) != 1:
+        got = "both" if ways else "none"
+        table.note("", f"expected between = [two points] or of = one point, got {got}")
+    elif ways == ["between"]:
+        points = table.texts("between", _BETWEEN)
+    else:
+        one = table.text("of")
+        points = None if one is None else (one,)
+    if len(kinds) != 1:
+        got = " and ".join(kinds) or "none"
+        table.note("", f"expected one number: {', '.join(allowed)}; got {got}")
+    elif len(ways) == 1 and kinds[0] not in allowed:
+        table.note(kinds[0], f"expected {', '.join(allowed)} with {ways[0]}, got {kinds[0]}")
+        kinds = []
+    optional = {
+        key: table.number(key, unit)
+        for key, unit in (
+            ("error", "the limit each way"),
+            ("travel", "mm above ride height, negative below"),
+            ("steer", "degrees"),
+        )
+        if table.has(key)
+    }
+    value = table.number(kinds[0], _KIND[kinds[0]]) if len(kinds) == 1 else None
+    return table.build(
+        Reading,
+        kind=kinds[0] if len(kinds) == 1 else None,
+        points=points,
+        value=value,
+        **optional,
+    )
+
+
+def point_problems(
+    marks: Sequence[Mark], readings: Sequence[Reading], paths: Collection[str]
+) -> Iterable[Problem]:
+    """What is wrong with the points that readings name; ``paths`` are those of the scene."""
+    names = [mark.name for mark in marks]
+    for name in dict.fromkeys(name for name in names if names.count(name) > 1):
+        where = " and ".join(f"mark[{n}]" for n, one in enumerate(names) if one == name)
+        yield Problem("mark", f"expected each name once, got {shown(name)} at {where}")
+    for place, reading in enumerate(readings):
+        key = f"reading[{place}].{'of' if len(reading.points) == 1 else 'between'}"
+        for path in reading.points:
+            if path in paths:
+                continue
+            if path.startswith(MARK):
+                there = ", ".join(shown(name) for name in names) or "none"
+                yield Problem(
+                    key, f"expected a mark that is in the scene ({there}), got {shown(path)}"
+                )
+                continue
+            close = difflib.get_close_matches(path, list(paths), n=1)
+            hint = f"; did you mean {shown(close[0])}?" if close else ""
+            known = ", ".join(sorted(paths))
+            yield Problem(key, f"expected the path of a point ({known}), got {shown(path)}{hint}")
+
+
+def plain_readings(marks: Sequence[Mark], readings: Sequence[Reading]) -> Plain:
+    """Marks and readings, keyed as in the file; what there is none of is left out."""
+    content: Plain = {
+        "mark": [plain_mark(mark) for mark in marks],
+        "reading": [plain_reading(reading) for reading in readings],
+    }
+    return {key: tables for key, tables in content.items() if tables}
+
+
+def plain_mark(mark: Mark) -> Plain:
+    """A mark, keyed as in the file."""
+    out, up, fore = mark.at
+    at = (out, up, fore) if fore else (out, up)
+    return {"name": mark.name, "at": [number(value) for value in at]}
+
+
+def plain_reading(reading: Reading) -> Plain:
+    """A reading, keyed as in the file; what has its default value is left out."""
+    content: dict[str, Any] = (
+        {"of": reading.points[0]} if reading.kind in OF_KINDS else {"between": list(reading.points)}
+    )
+    content[reading.kind] = number(reading.value)
+    if reading.error is not None:
+        content["error"] = number(reading.error)
+    return content | {
+        key: number(value)
+        for key, value in (("travel", reading.travel), ("steer", reading.steer))
+        if value
+    }
