@@ -199,3 +199,14 @@ def test_every_example_is_found_by_name_and_answered(
         result = run(scripts, tmp_path, "-m", "sketcher", "report", "--example", name, "--json")
         assert result.returncode in {0, 1}, result.stderr
         assert json.loads(result.stdout)["sides"]
+
+
+def test_no_command_writes_json_that_holds_a_number_that_is_none() -> None:
+    written = 0
+    for path in (Path(sketcher.__file__).parent / "commands").rglob("*.py"):
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(call, ast.Call) and ast.unparse(call.func) in ("json.dumps", "json.dump"):
+                written += 1
+                words = {word.arg: ast.unparse(word.value) for word in call.keywords}
+                assert words.get("allow_nan") == "False", path.name
+    assert written >= 6

@@ -115,7 +115,7 @@ def clearance(
         read_only(gap),
         nearest,
         tuple(
-            approach(search, b, bracket, bodies, tuple(places[search.bracket_position[b]].tolist()))
+            _found(search, b, bracket, bodies, places)
             for b, bracket in enumerate(brackets)
             if each_bracket
         ),
@@ -149,29 +149,46 @@ def every_gap(
 
 
 def approach(
-    search: Search,
     b: int,
     bracket: Bracket,
-    bodies: Sequence[TurnedBody],
+    gap_mm: float,
+    point: tuple[float, ...],
     position: tuple[int, ...],
+    row: tuple[int, int],
+    section_name: str,
+) -> ClosestApproach:
+    """What was worked out for bracket ``b``; ``row`` is the body and its section."""
+    x, y, z = point
+    feature, corner = feature_at(bracket, (x, y, z))
+    return ClosestApproach(
+        bracket=b,
+        bracket_name=bracket.name,
+        gap_mm=gap_mm,
+        wanted_gap_mm=bracket.wanted_gap,
+        position=position,
+        body=row[0],
+        section=row[1],
+        section_name=section_name,
+        feature=feature,
+        corner=corner,
+        point_mm=(x, y, z),
+    )
+
+
+def _found(
+    search: Search, b: int, bracket: Bracket, bodies: Sequence[TurnedBody], places: Ints
 ) -> ClosestApproach:
     """What a finished search found for its bracket ``b``."""
     row = search.bracket_row[b]
     body, section = int(search.meetings.body[row]), int(search.meetings.section[row])
-    point = tuple(search.bracket_point[b].tolist())
-    feature, corner = feature_at(bracket, point)
-    return ClosestApproach(
-        bracket=b,
-        bracket_name=bracket.name,
-        gap_mm=float(search.bracket_best[b]),
-        wanted_gap_mm=bracket.wanted_gap,
-        position=position,
-        body=body,
-        section=section,
-        section_name=bodies[body].sections[section].name,
-        feature=feature,
-        corner=corner,
-        point_mm=point,
+    return approach(
+        b,
+        bracket,
+        float(search.bracket_best[b]),
+        tuple(search.bracket_point[b].tolist()),
+        tuple(places[search.bracket_position[b]].tolist()),
+        (body, section),
+        bodies[body].sections[section].name,
     )
 
 

@@ -11,12 +11,12 @@ again, down to single positions: the answer is exact.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
-from kinematics.gaps.bounds import Meetings
+from kinematics.gaps.bounds import Gaps, Meetings
 from kinematics.gaps.clearance import BODY_ONLY, ClosestApproach, approach, clearance
 from kinematics.gaps.search import Search
 from kinematics.gaps.solids import CarrierPose, Ints, Profile, TurnedBody, common_positions
@@ -64,6 +64,27 @@ def closest_approaches(
     return tuple(one for one in found if one is not None)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Found:
+    """The smallest gap worked out so far, with the place and the section it was worked out for."""
+
+    gap_mm: float = np.inf
+    place: int = -1
+    body: int = -1
+    section: int = -1
+    point: tuple[float, ...] = ()
+
+    def or_less(self, meetings: Meetings, gaps: Gaps, row: Ints, place: Ints) -> _Found:
+        """This one, or the smallest of some more that were worked out."""
+        if not len(gaps.gap) or not gaps.gap.min() < self.gap_mm:
+            return self
+        i = int(np.argmin(gaps.gap))
+        body, section = int(meetings.body[row[i]]), int(meetings.section[row[i]])
+        return _Found(
+            float(gaps.gap[i]), int(place[i]), body, section, tuple(gaps.point[i].tolist())
+        )
+
+
 class _Motion:
     """The turned bodies in one carrier's frame, at all positions laid out in one row."""
 
@@ -82,59 +103,69 @@ class _Motion:
     def closest(self, b: int, bracket: Bracket) -> ClosestApproach | None:
         """The bracket's smallest gap: divide the blocks that may hold it, and look again."""
         blocks, spread = self.first, self.first_spread
-        best = np.inf
+        best = _Found()
         for size, smaller in pairwise(BLOCKS):
             open_, best = self._still_open(blocks[0], spread, bracket, best)
             blocks = self._divided(blocks[1][open_], smaller, size)
             if smaller > 1:
                 spread = self._spread(*blocks)
-        places = blocks[0]
+        places = blocks[0][self.known[blocks[0]]]
         search = Search.of(
             self._bodies_at(places),
             [bracket],
             {bracket.mounted_on: CarrierPose.still()},
             each_position=False,
-            at_most=best + SURELY_LESS,
+            at_most=best.gap_mm,
         )
-        if search is None:
+        if search is not None:
+            search.run()
+            # What is left may hold nothing smaller than what was worked out on the way.
+            if search.bracket_row[0] >= 0:
+                best = best.or_less(
+                    search.meetings,
+                    Gaps(search.bracket_best, search.bracket_point),
+                    search.bracket_row,
+                    places[search.bracket_position],
+                )
+        if best.place < 0:
             return None
-        search.run()
-        place = places[self.known[places]][search.bracket_position[0]]
-        position = tuple(int(i) for i in np.unravel_index(int(place), self.shape))
-        return replace(approach(search, 0, bracket, self.bodies, position), bracket=b)
+        position = tuple(int(i) for i in np.unravel_index(best.place, self.shape))
+        section_name = self.bodies[best.body].sections[best.section].name
+        return approach(
+            b, bracket, best.gap_mm, best.point, position, (best.body, best.section), section_name
+        )
 
     def _bodies_at(self, places: Ints) -> list[TurnedBody]:
         return [TurnedBody(x.origin[places], x.axis[places], x.sections) for x in self.bodies]
 
     def _still_open(
-        self, speakers: Ints, spread: Array, bracket: Bracket, best: float
-    ) -> tuple[Ints, float]:
-        """Blocks that may hold the smallest gap, and the smallest found so far, mm."""
+        self, speakers: Ints, spread: Array, bracket: Bracket, best: _Found
+    ) -> tuple[Ints, _Found]:
+        """Blocks that may hold a smaller gap than the smallest found so far, and that one."""
         known = self.known[speakers]
         unknown = np.flatnonzero(~known)
         if not known.any():
             return unknown, best
+        places = speakers[known]
         meetings, _ = Meetings.of(
-            self._bodies_at(speakers[known]),
-            [bracket],
-            {bracket.mounted_on: CarrierPose.still()},
+            self._bodies_at(places), [bracket], {bracket.mounted_on: CarrierPose.still()}
         )
         spread = spread[:, known]
         lower = meetings.bounds()
         seeds = np.argpartition(lower, min(SEEDS, lower.size - 1), axis=None)[:SEEDS]
         row, position = np.divmod(seeds, meetings.positions)
         found = meetings.gaps(row, position, lower[row, position], np.full(len(row), np.inf))
-        best = min(best, float(found.gap.min()))
+        best = best.or_less(meetings, found, row, places[position])
         # A box allows too much: work out every speaker whose block hangs on it.
-        row, position = np.nonzero(lower - spread <= best)
-        within = max(best, 0.0) + spread[row, position] + SURELY_LESS
+        row, position = np.nonzero(lower - spread <= best.gap_mm)
+        within = max(best.gap_mm, 0.0) + spread[row, position] + SURELY_LESS
         found = meetings.gaps(row, position, lower[row, position], within)
-        best = min(best, float(found.gap.min(initial=np.inf)))
+        best = best.or_less(meetings, found, row, places[position])
         lower[row, position] = np.minimum(found.gap, within)
         least = lower - spread
         # A gap that may close may be an overlap, as deep as the section's radius.
         least = np.where(least > 0.0, least, -meetings.profile.radius[:, None])
-        open_ = (least <= best).any(axis=0)
+        open_ = (least <= best.gap_mm).any(axis=0)
         return np.concatenate([np.flatnonzero(known)[open_], unknown]), best
 
     def _whole(self, size: int) -> tuple[Ints, Ints]:
