@@ -22,9 +22,7 @@ DRAWN = example("van-rear").corner("left")
 HOUSING = (Section("housing", -50.0, 20.0, (84.0, 84.0)),)
 REAR = replace(
     DRAWN,
-    shaft=replace(
-        DRAWN.shaft, inner_joint=replace(DRAWN.shaft.inner_joint, sections=HOUSING)
-    ),
+    shaft=replace(DRAWN.shaft, inner_joint=replace(DRAWN.shaft.inner_joint, sections=HOUSING)),
     brackets=(),
     travel=Travel(57.0, 61.0),
     steering=Steering(32.0, 30.0),
