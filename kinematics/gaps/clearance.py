@@ -153,11 +153,13 @@ def approach(
     bracket: Bracket,
     gap_mm: float,
     point: tuple[float, ...],
+    *,
     position: tuple[int, ...],
-    row: tuple[int, int],
+    body: int,
+    section: int,
     section_name: str,
 ) -> ClosestApproach:
-    """What was worked out for bracket ``b``; ``row`` is the body and its section."""
+    """What was worked out for bracket ``b``."""
     x, y, z = point
     feature, corner = feature_at(bracket, (x, y, z))
     return ClosestApproach(
@@ -166,8 +168,8 @@ def approach(
         gap_mm=gap_mm,
         wanted_gap_mm=bracket.wanted_gap,
         position=position,
-        body=row[0],
-        section=row[1],
+        body=body,
+        section=section,
         section_name=section_name,
         feature=feature,
         corner=corner,
@@ -186,9 +188,10 @@ def _found(
         bracket,
         float(search.bracket_best[b]),
         tuple(search.bracket_point[b].tolist()),
-        tuple(places[search.bracket_position[b]].tolist()),
-        (body, section),
-        bodies[body].sections[section].name,
+        position=tuple(places[search.bracket_position[b]].tolist()),
+        body=body,
+        section=section,
+        section_name=bodies[body].sections[section].name,
     )
 
 

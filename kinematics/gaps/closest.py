@@ -75,7 +75,7 @@ class _Found:
     point: tuple[float, ...] = ()
 
     def or_less(self, meetings: Meetings, gaps: Gaps, row: Ints, place: Ints) -> _Found:
-        """This one, or the smallest of some more that were worked out."""
+        """It, or the smallest of some more that were worked out."""
         if not len(gaps.gap) or not gaps.gap.min() < self.gap_mm:
             return self
         i = int(np.argmin(gaps.gap))
@@ -130,9 +130,15 @@ class _Motion:
         if best.place < 0:
             return None
         position = tuple(int(i) for i in np.unravel_index(best.place, self.shape))
-        section_name = self.bodies[best.body].sections[best.section].name
         return approach(
-            b, bracket, best.gap_mm, best.point, position, (best.body, best.section), section_name
+            b,
+            bracket,
+            best.gap_mm,
+            best.point,
+            position=position,
+            body=best.body,
+            section=best.section,
+            section_name=self.bodies[best.body].sections[best.section].name,
         )
 
     def _bodies_at(self, places: Ints) -> list[TurnedBody]:
