@@ -84,7 +84,7 @@ def test_a_gap_that_stays_the_same_is_not_lost() -> None:
     fine = parts_of(REAR, 1.0, 1.0)
     assert np.prod(np.broadcast_shapes(*(body.positions for body in fine.bodies))) > SMALL
     rng = np.random.default_rng(3)
-    made = []
+    made: list[Bracket] = []
     while len(made) < 12:
         out, up = rng.uniform(180, 420), rng.uniform(180, 420)
         corners = tuple(
