@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
+from functools import lru_cache
 from typing import Any, cast
 
 from kinematics.errors import InvalidInput
@@ -46,6 +47,7 @@ _NAMES: dict[Step, Step] = {
     "section": "sections", "from": "from_", "position": "positions", "error": "errors",
     "stretch": "stretches",
 }  # fmt: skip
+_FILE_WORDS = {model: file for file, model in _NAMES.items()}
 # Optional tables that setting one value of them makes.
 _MADE: dict[Step, Callable[[], object]] = {"tape": Tape, "gearbox_placement": MountRoom}
 
@@ -61,6 +63,12 @@ class EditRefused(ValueError):
     """An edit that would make no real scene; the text says in one line what would be right."""
 
 
+def file_word(name: str) -> str:
+    """The file's word for an attribute of the model: ``from_`` is ``from``."""
+    return str(_FILE_WORDS.get(name, name))
+
+
+@lru_cache(maxsize=4096)
 def steps(key: str) -> tuple[Step, ...]:
     """The model's attribute names and indices behind a key."""
     if not _WHOLE.fullmatch(key):

@@ -42,6 +42,7 @@ class Scene:
     """One axle: the linkage of one side seen from the front, and a shaft for each side.
 
     An edit makes a new scene (``dataclasses.replace``); the old one stays for undo.
+    ``guessed`` are the paths of values that nobody has measured yet.
     Raises InvalidInput for a strut tube or an arm that the linkage does not have, and
     for readings of points that are nowhere.
     """
@@ -65,6 +66,7 @@ class Scene:
     gearbox_placement: MountRoom | None = None
     marks: tuple[Mark, ...] = ()
     readings: tuple[Reading, ...] = ()
+    guessed: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         # A tube without a strut raises here, where the scene is made.

@@ -31,13 +31,15 @@ from kinematics.parts import (
 from kinematics.shaft.placement import MountRoom
 from kinematics.sure.tape import Tape, TapeError
 from scenes.errors import SceneError
+from scenes.guessed import values_of
 from scenes.making import read_making
 from scenes.model import FORMAT, SIDES, Scene
 from scenes.readings import read_marks, read_readings
 from scenes.records import read_record
-from scenes.tables import Table, all_of
+from scenes.tables import Table, all_of, shown
 
 LARGEST_FILE = 4_000_000
+GUESSED = 'expected paths of measured values in the scene, such as "linkage.arm_pivot"'
 STROKE_ROWS = "expected rows [angle in deg, stroke in, stroke out in mm]"
 SIZES = "expected mm each way, or [out, up, fore]"
 MOVEMENT_EXPECTED = dict.fromkeys(("out", "up", "fore"), "mm each way")
@@ -148,7 +150,9 @@ def _scene(top: Table) -> Scene | None:
         if placement is not None:
             optional["gearbox_placement"] = _placement(placement)
         gearbox.close()
-    return top.build(
+    if top.has("guessed"):
+        optional["guessed"] = top.texts("guessed", GUESSED)
+    scene = top.build(
         Scene,
         title=top.text("title", "", optional=True),
         notes=top.text("notes", "", optional=True),
@@ -160,6 +164,10 @@ def _scene(top: Table) -> Scene | None:
         readings=read_readings(top),
         **optional,
     )
+    for number, path in enumerate(scene.guessed if scene is not None else ()):
+        if not values_of(scene, path):
+            top.note(f"guessed[{number}]", f"{GUESSED}; there is no {shown(path)} here")
+    return scene
 
 
 def _linkage(top: Table) -> Linkage | None:

@@ -28,6 +28,7 @@ from kinematics.parts import (
 from kinematics.shaft.placement import MountRoom
 from kinematics.sure.tape import Tape
 from scenes.errors import SceneError
+from scenes.guessed import without_guesses
 from scenes.making import plain_making
 from scenes.model import FORMAT, SIDES, Scene
 from scenes.reading import parse_scene
@@ -112,6 +113,10 @@ def plain(scene: Scene) -> Plain:
     linkage |= _linkage(scene.linkage)
     content: Plain = {"format": FORMAT}
     content |= {name: getattr(scene, name) for name in ("title", "notes") if getattr(scene, name)}
+    # A path to what is no longer there could not be read again.
+    guessed = without_guesses(scene, ()).guessed
+    if guessed:
+        content["guessed"] = list(guessed)
     content["linkage"] = linkage
     content["hub"] = {
         "outer_joint": point(scene.hub.outer_joint),

@@ -7,7 +7,7 @@ change it.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Literal
@@ -15,6 +15,7 @@ from typing import Literal
 from kinematics.errors import KinematicsError
 from kinematics.parts import Bracket, FrontPoint
 from kinematics.shaft.length_window import Position
+from scenes.guessed import set_by_hand, without_guesses
 from scenes.keys import EditRefused, NoSuchThing, has, value_of
 from scenes.model import SIDES, Scene, Side
 from sketcher.answers.beside import Beside
@@ -182,10 +183,23 @@ class Desk:
         """Select a thing of the scene."""
         self.document.select(key if has(self.scene, key) else edits.bracket_key(key))
 
-    def do(self, label: str, edit: Callable[[Scene], Scene]) -> bool:
-        """One edit as one step; a refused one changes nothing and is explained."""
+    def do(
+        self, label: str, edit: Callable[[Scene], Scene], measured: Collection[str] | None = None
+    ) -> bool:
+        """One edit as one step; a refused one changes nothing and is explained.
+
+        With ``measured``, keys that a person typed or pushed, these and what the edit changes
+        are guesses no longer.
+        """
+
+        def whole(scene: Scene) -> Scene:
+            new = edit(scene)
+            if measured is not None:
+                new = set_by_hand(scene, new)
+            return without_guesses(new, measured or ())
+
         try:
-            self.document.apply(label, edit)
+            self.document.apply(label, whole)
         except (EditRefused, NoSuchThing) as error:
             self.refuse(str(error))
             return False
@@ -196,7 +210,7 @@ class Desk:
     def preview(self, edit: Callable[[Scene], Scene]) -> None:
         """Show an edit of the drag that is under way; a refused one keeps the last good."""
         try:
-            self.document.preview(edit)
+            self.document.preview(lambda scene: set_by_hand(scene, edit(scene)))
         except (EditRefused, NoSuchThing) as error:
             self.refuse(str(error))
         else:
@@ -232,7 +246,9 @@ class Desk:
         if field.kind == "measurement" and isinstance(value, tuple):
             side = self.side
             return self.do(field.label, lambda scene: add_measurement(scene, side, *value))
-        return self.do(field.label, lambda scene: edits.set_value(scene, field.key, value))
+        return self.do(
+            field.label, lambda scene: edits.set_value(scene, field.key, value), (field.key,)
+        )
 
     def nudge(self, dx: int, dy: int, *, fine: bool = False) -> None:
         """Push what is selected by an arrow key."""
@@ -242,7 +258,7 @@ class Desk:
             return
         step = FINE_NUDGE_MM if fine else NUDGE_MM
         by, view = (dx * step, dy * step), self.focus
-        self.do(f"move {name_of(key)}", lambda scene: edits.nudge(scene, key, by, view))
+        self.do(f"move {name_of(key)}", lambda scene: edits.nudge(scene, key, by, view), ())
 
     def remove_selected(self) -> None:
         """Remove the selected bracket or corner."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -17,6 +18,7 @@ from kinematics.parts import (
     Strut,
     Wishbones,
 )
+from scenes.guessed import guessed_values, values_of, with_guesses, without_guesses
 from scenes.keys import EditRefused, has
 from scenes.making import Making
 from scenes.model import Scene
@@ -43,11 +45,30 @@ def change_linkage(scene: Scene, kind: str) -> Scene:
     if kind == scene.linkage.kind:
         return scene
     if kind == "measured":
-        return _without_loose_ends(_measured(scene))
+        return _without_loose_ends(with_guesses(_measured(scene), ("linkage",)))
     linkage = scene.linkage
     drawn = _at_hub(scene.hub.outer_joint) if isinstance(linkage, Measured) else linkage
     new = _strut(drawn) if kind == "strut" else _wishbones(drawn, scene.hub.wheel_centre)
-    return _without_loose_ends(_with_linkage(scene, new))
+    changed = with_guesses(_with_linkage(scene, new), _not_taken(scene, new))
+    return _without_loose_ends(changed)
+
+
+def _not_taken(scene: Scene, new: ArmLinkage) -> Iterator[str]:
+    """Paths of the new points that nobody has measured: those that the old linkage had not."""
+    guesses = set(guessed_values(scene))
+    old = scene.linkage
+    names = () if isinstance(old, Measured) else type(old).__slots__
+    taken = {getattr(old, name): f"linkage.{name}" for name in names}
+    for name in type(new).__slots__:
+        before = taken.get(getattr(new, name))
+        if before is None:
+            yield f"linkage.{name}"
+            continue
+        yield from (
+            value.replace(before, f"linkage.{name}")
+            for value in values_of(scene, before)
+            if value in guesses
+        )
 
 
 def _strut(linkage: ArmLinkage) -> Strut:
@@ -131,12 +152,13 @@ def _without_loose_ends(scene: Scene) -> Scene:
     tape = scene.tape
     if tape is not None:
         tape = replace(tape, errors=tuple(one for one in tape.errors if there(one.thing)))
-    return replace(
+    new = replace(
         scene,
         tape=tape,
         left_making=kept(scene.left_making),
         right_making=kept(scene.right_making),
     )
+    return without_guesses(new, ())
 
 
 def _rounded(point: tuple[float, ...] | list[float]) -> Point:

@@ -12,6 +12,7 @@ from kinematics.making.splice import Butt, Sleeve, Splice
 from kinematics.making.straightness import Runout
 from kinematics.making.torque import Drive
 from kinematics.shaft.following import ride_centred_length_mm
+from scenes.guessed import with_guesses
 from scenes.keys import EditRefused, refusing, value_of, with_value
 from scenes.making import Making
 from scenes.model import Scene, Side
@@ -46,7 +47,12 @@ def start_making(scene: Scene, side: Side) -> Scene:
         ),
     )
     making = scene.making(side)
-    return _with_making(
+    started = [
+        f"shafts.{side}.donors.{end}"
+        for end, there in (("hub", making.hub_donor), ("gearbox", making.gearbox_donor))
+        if there is None
+    ]
+    new = _with_making(
         scene,
         side,
         replace(
@@ -56,6 +62,7 @@ def start_making(scene: Scene, side: Side) -> Scene:
             splice=making.splice or Splice(at=middle, butt=Butt(), root_gap=2.0),
         ),
     )
+    return with_guesses(new, started)
 
 
 def length_of(scene: Scene, side: Side) -> float:
@@ -106,7 +113,9 @@ def turn_sleeve(scene: Scene, side: Side) -> Scene:
 
 def turn_drive(scene: Scene) -> Scene:
     """The scene with a drive to be set right, or without the one it has."""
-    return replace(scene, drive=None if scene.drive else START_DRIVE)
+    if scene.drive is not None:
+        return replace(scene, drive=None)
+    return with_guesses(replace(scene, drive=START_DRIVE), ("drive",))
 
 
 def add_reading(scene: Scene, side: Side) -> Scene:
@@ -115,7 +124,8 @@ def add_reading(scene: Scene, side: Side) -> Scene:
     middle = making.splice.at if making.splice else 0.5 * length_of(scene, side)
     aside = -50.0 if len(making.runout) % 2 == 0 else 50.0
     reading = Runout(at=round(middle + aside), tir=0.0)
-    return _with_making(scene, side, replace(making, runout=(*making.runout, reading)))
+    new = _with_making(scene, side, replace(making, runout=(*making.runout, reading)))
+    return with_guesses(new, (f"shafts.{side}.runout[{len(making.runout)}]",))
 
 
 def remove_reading(scene: Scene, side: Side) -> Scene:
@@ -130,7 +140,9 @@ def add_stretch(scene: Scene, side: Side, end: End) -> Scene:
     last = donor.stretches[-1]
     middle = round(0.5 * (last.from_ + last.to), 1)
     halves = (replace(last, to=middle), replace(last, name="bar", from_=middle, kind="bar"))
-    return _with_stretches(scene, side, end, (*donor.stretches[:-1], *halves))
+    new = _with_stretches(scene, side, end, (*donor.stretches[:-1], *halves))
+    base, last_one = f"shafts.{side}.donors.{end}.stretch", len(donor.stretches) - 1
+    return with_guesses(new, (f"{base}[{last_one}].to", f"{base}[{last_one + 1}]"))
 
 
 def remove_stretch(scene: Scene, side: Side, end: End) -> Scene:

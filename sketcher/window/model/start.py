@@ -13,11 +13,19 @@ from kinematics.parts import (
     Strut,
     Travel,
 )
-from scenes.model import Scene
+from scenes.guessed import with_guesses
+from scenes.model import SIDES, Scene
+
+_OF_A_SHAFT = ("inner_joint.mid_stroke", "inner_joint.stroke_in", "inner_joint.stroke_out",
+               "inner_joint.max_angle", "outer_joint.max_angle", "section[0]", "section[1]",
+               "section[2]")  # fmt: skip
 
 
 def start_scene() -> Scene:
-    """A plausible strut front axle with round numbers and an undecided shaft on each side."""
+    """A plausible strut front axle with round numbers and an undecided shaft on each side.
+
+    Every number of it is a guess until somebody types or drags it.
+    """
 
     def shaft(mid_out: float) -> Shaft:
         return Shaft(
@@ -30,7 +38,7 @@ def start_scene() -> Scene:
             ),
         )
 
-    return Scene(
+    scene = Scene(
         title="New scene",
         notes="Started from round numbers: replace every one of them by a measured one.",
         linkage=Strut((350.0, 210.0, 0.0), (680.0, 195.0, 0.0), (590.0, 780.0, -20.0),
@@ -41,4 +49,15 @@ def start_scene() -> Scene:
         gearbox_movement=GearboxMovement(4.0, 5.0, 6.0),
         left=shaft(270.0),
         right=shaft(260.0),
+    )  # fmt: skip
+    points = type(scene.linkage).__slots__
+    return with_guesses(
+        scene,
+        (
+            *(f"linkage.{point}" for point in points),
+            "hub.outer_joint", "hub.wheel_centre", "travel.bump", "travel.droop",
+            "steering.inside_lock", "steering.outside_lock",
+            *(f"gearbox.movement.{axis}" for axis in ("out", "up", "fore")),
+            *(f"shafts.{side}.{name}" for side in SIDES for name in _OF_A_SHAFT),
+        ),
     )  # fmt: skip

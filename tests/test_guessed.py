@@ -1,0 +1,106 @@
+"""What nobody has measured yet: read, kept, written, and taken out by a hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from scenes.errors import SceneError
+from scenes.guessed import guessed_values, tally, with_guesses
+from scenes.keys import value_of
+from scenes.library import example, example_text
+from scenes.reading import parse_scene
+from scenes.writing import scene_text
+from sketcher.window.model.desk import Desk
+from sketcher.window.model.document import Document
+from sketcher.window.model.linkage_edits import change_linkage
+from sketcher.window.model.making_edits import start_making
+from sketcher.window.model.start import start_scene
+from sketcher.window.steps.fields import Field
+
+TEXT = example_text("van-front")
+
+
+def with_guessed(line: str) -> str:
+    return TEXT.replace("format = 1\n", f"format = 1\n{line}\n", 1)
+
+
+def test_guessed_paths_are_read_and_written_at_the_top() -> None:
+    text = with_guessed('guessed = ["linkage.arm_pivot", "travel.bump"]')
+    scene = parse_scene(text)
+    assert scene.guessed == ("linkage.arm_pivot", "travel.bump")
+    assert guessed_values(scene) == (
+        "linkage.arm_pivot[0]", "linkage.arm_pivot[1]", "linkage.arm_pivot[2]", "travel.bump",
+    )  # fmt: skip
+    assert scene_text(scene, text) == text
+    patched = scene_text(scene, TEXT)
+    assert parse_scene(patched) == scene
+    assert patched.index("guessed") < patched.index("[linkage]")
+    assert "# centre of the arm's inner bush" in patched
+    assert parse_scene(scene_text(scene)) == scene
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ('guessed = "travel.bump"', "guessed: expected paths"),
+        ("guessed = [1]", "guessed: expected paths"),
+        ('guessed = ["travel.bumb"]', "guessed[0]: expected paths"),
+        ('guessed = ["travel.bump", "linkage.lower_pivot"]', 'guessed[1]: expected paths'),
+        ('guessed = ["title"]', "guessed[0]: expected paths"),
+        ('guessed = ["drive.gear"]', "guessed[0]: expected paths"),
+        ('guessed = [""]', "guessed[0]: expected paths"),
+    ],
+)
+def test_a_path_to_nothing_is_refused(line: str, said: str) -> None:
+    with pytest.raises(SceneError) as refused:
+        parse_scene(with_guessed(line))
+    (problem,) = str(refused.value).splitlines()
+    assert problem.startswith(said)
+
+
+def test_a_new_scene_is_all_guesses() -> None:
+    scene = start_scene()
+    for side in ("left", "right"):
+        guesses, values = tally(scene, side)
+        assert guesses == values > 30
+    assert parse_scene(scene_text(scene)) == scene
+
+
+def test_a_hand_takes_out_what_it_sets_and_no_more() -> None:
+    desk = Desk(Document(start_scene()))
+    before = len(guessed_values(desk.scene))
+    assert desk.type(Field("linkage.arm_pivot[0]", "out"), "338,5")
+    assert "linkage.arm_pivot" not in desk.scene.guessed
+    assert "linkage.arm_pivot[1]" in desk.scene.guessed
+    # What is typed is measured, even where it comes to the same number.
+    assert desk.type(Field("travel.bump", "bump"), f"{desk.scene.travel.bump:g}")
+    assert len(guessed_values(desk.scene)) == before - 2
+    desk.select("hub.outer_joint")
+    desk.nudge(1, 0)
+    assert len(guessed_values(desk.scene)) == before - 3
+    desk.undo()
+    desk.undo()
+    assert "travel.bump" in desk.scene.guessed
+    desk.close()
+
+
+def test_what_is_only_started_is_a_guess() -> None:
+    scene = start_making(example("van-front"), "left")
+    assert "shafts.left.donors.hub.usable_to" in guessed_values(scene)
+    for side, there in (("left", True), ("right", False)):
+        assert bool(guessed_values(scene, side)) == there
+    gone = replace(scene, left_making=example("van-front").left_making)
+    assert parse_scene(scene_text(gone)).guessed == ()
+
+
+def test_another_linkage_has_new_points_to_measure() -> None:
+    scene = with_guesses(example("van-front"), ("linkage.arm_pivot[1]",))
+    changed = change_linkage(scene, "wishbones")
+    guesses = guessed_values(changed)
+    assert value_of(changed, "linkage.lower_pivot") == value_of(scene, "linkage.arm_pivot")
+    assert "linkage.lower_pivot[1]" in guesses
+    assert "linkage.lower_pivot[0]" not in guesses
+    assert "linkage.upper_pivot[0]" in guesses
+    assert all(path.startswith("linkage.upper") for path in guesses[1:])
