@@ -14,10 +14,10 @@ from scenes.reading import parse_scene
 from scenes.writing import scene_text
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
+from sketcher.window.model.fields import Field
 from sketcher.window.model.linkage_edits import change_linkage
 from sketcher.window.model.making_edits import start_making
 from sketcher.window.model.start import start_scene
-from sketcher.window.steps.fields import Field
 
 TEXT = example_text("van-front")
 
@@ -47,7 +47,7 @@ def test_guessed_paths_are_read_and_written_at_the_top() -> None:
         ('guessed = "travel.bump"', "guessed: expected paths"),
         ("guessed = [1]", "guessed: expected paths"),
         ('guessed = ["travel.bumb"]', "guessed[0]: expected paths"),
-        ('guessed = ["travel.bump", "linkage.lower_pivot"]', 'guessed[1]: expected paths'),
+        ('guessed = ["travel.bump", "linkage.lower_pivot"]', "guessed[1]: expected paths"),
         ('guessed = ["title"]', "guessed[0]: expected paths"),
         ('guessed = ["drive.gear"]', "guessed[0]: expected paths"),
         ('guessed = [""]', "guessed[0]: expected paths"),
