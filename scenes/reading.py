@@ -141,15 +141,7 @@ def _scene(top: Table) -> Scene | None:
         table = top.table(name, optional=True)
         if table is not None:
             optional[name] = read(table)
-    gearbox = top.table("gearbox", optional=True)
-    if gearbox is not None:
-        movement = gearbox.table("movement", optional=True)
-        if movement is not None:
-            optional["gearbox_movement"] = read_record(movement, GearboxMovement, MOVEMENT_EXPECTED)
-        placement = gearbox.table("placement", optional=True)
-        if placement is not None:
-            optional["gearbox_placement"] = _placement(placement)
-        gearbox.close()
+    optional |= _gearbox(top)
     if top.has("guessed"):
         optional["guessed"] = top.texts("guessed", GUESSED)
     scene = top.build(
@@ -164,10 +156,30 @@ def _scene(top: Table) -> Scene | None:
         readings=read_readings(top),
         **optional,
     )
-    for number, path in enumerate(scene.guessed if scene is not None else ()):
+    if scene is not None:
+        _check_guessed(top, scene)
+    return scene
+
+
+def _check_guessed(top: Table, scene: Scene) -> None:
+    for number, path in enumerate(scene.guessed):
         if not values_of(scene, path):
             top.note(f"guessed[{number}]", f"{GUESSED}; there is no {shown(path)} here")
-    return scene
+
+
+def _gearbox(top: Table) -> dict[str, Any]:
+    given: dict[str, Any] = {}
+    table = top.table("gearbox", optional=True)
+    if table is None:
+        return given
+    movement = table.table("movement", optional=True)
+    if movement is not None:
+        given["gearbox_movement"] = read_record(movement, GearboxMovement, MOVEMENT_EXPECTED)
+    placement = table.table("placement", optional=True)
+    if placement is not None:
+        given["gearbox_placement"] = _placement(placement)
+    table.close()
+    return given
 
 
 def _linkage(top: Table) -> Linkage | None:

@@ -12,7 +12,7 @@ from kinematics.making.splice import Butt, Sleeve, Splice
 from kinematics.making.straightness import Runout
 from kinematics.making.torque import Drive
 from kinematics.shaft.following import ride_centred_length_mm
-from scenes.guessed import with_guesses
+from scenes.guessed import guessed_values, with_guesses, without_guesses
 from scenes.keys import EditRefused, refusing, value_of, with_value
 from scenes.making import Making
 from scenes.model import Scene, Side
@@ -142,7 +142,10 @@ def add_stretch(scene: Scene, side: Side, end: End) -> Scene:
     halves = (replace(last, to=middle), replace(last, name="bar", from_=middle, kind="bar"))
     new = _with_stretches(scene, side, end, (*donor.stretches[:-1], *halves))
     base, last_one = f"shafts.{side}.donors.{end}.stretch", len(donor.stretches) - 1
-    return with_guesses(new, (f"{base}[{last_one}].to", f"{base}[{last_one + 1}]"))
+    # Where the donor ends is as well known as before.
+    split = (f"{base}[{last_one}].to", f"{base}[{last_one + 1}].from",
+             f"{base}[{last_one + 1}].diameter")  # fmt: skip
+    return with_guesses(new, split)
 
 
 def remove_stretch(scene: Scene, side: Side, end: End) -> Scene:
@@ -151,7 +154,11 @@ def remove_stretch(scene: Scene, side: Side, end: End) -> Scene:
     if len(stretches) == 1:
         raise EditRefused(f"shafts.{side}.donors.{end}: a donor has one stretch or more")
     before = replace(stretches[-2], to=stretches[-1].to)
-    return _with_stretches(scene, side, end, (*stretches[:-2], before))
+    new = _with_stretches(scene, side, end, (*stretches[:-2], before))
+    base = f"shafts.{side}.donors.{end}.stretch"
+    guesses, last = guessed_values(scene), len(stretches) - 1
+    end_known = f"{base}[{last}].to" not in guesses
+    return without_guesses(new, (f"{base}[{last - 1}].to",) if end_known else ())
 
 
 def is_stretch_end(key: str) -> bool:
