@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import tempfile
 from collections.abc import Sequence
@@ -35,6 +36,10 @@ from scenes.reading import parse_scene
 from scenes.readings import plain_readings
 from scenes.records import Plain, number, plain_record
 from scenes.spacing import spaced
+
+_ALLOWED, _OPEN_TO_ALL, _WRITABLE = 0o777, 0o666, 0o222
+# Redirected to a file they are no device, and replacing it would lose what else goes there.
+_OWN_STREAMS = ("/dev/stdout", "/dev/stderr", "/dev/fd/", "/proc/self/fd/")
 
 
 def scene_text(scene: Scene, original: str | None = None) -> str:
@@ -78,10 +83,18 @@ def write_scene(path: Path, scene: Scene, original: str | None = None) -> str:
 def write_whole(path: Path, content: bytes) -> None:
     """Replace a file in one step: temporary file beside it, fsync, rename.
 
-    Raises OSError; the file then stands as it was.
+    A device or pipe is written to and stays.  Raises OSError, for a file that is read-only
+    too; the file then stands as it was.
     """
+    if _is_stream(path):
+        with path.open("ab") as stream:
+            stream.write(content)
+        return
     # A link stays a link: what it points to is replaced.
     path = path.resolve()
+    # A rename asks only the folder, and whoever may do anything is never refused.
+    if path.is_file() and not (path.stat().st_mode & _WRITABLE and os.access(path, os.W_OK)):
+        raise PermissionError(errno.EACCES, "it is read-only", str(path))
     handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     temporary = Path(name)
     try:
@@ -90,12 +103,19 @@ def write_whole(path: Path, content: bytes) -> None:
             stream.flush()
             os.fsync(stream.fileno())
         # mkstemp makes files private; a scene is as readable as any other file there.
-        mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
+        mode = path.stat().st_mode & _ALLOWED if path.exists() else _OPEN_TO_ALL & ~_umask()
         temporary.chmod(mode)
         temporary.replace(path)
     except BaseException:
         temporary.unlink(missing_ok=True)
         raise
+
+
+def _is_stream(path: Path) -> bool:
+    """Whether a path leads to a device, a pipe, or a stream of this process."""
+    if str(path).startswith(_OWN_STREAMS):
+        return True
+    return path.exists() and not path.is_file()
 
 
 def _umask() -> int:

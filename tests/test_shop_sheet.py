@@ -33,11 +33,12 @@ from scenes.model import Scene, Side
 from scenes.writing import scene_text
 from sketcher.__main__ import main
 from sketcher.commands.table import table_csv
+from sketcher.drawing.formats import Paper
 from sketcher.drawing.picture import Text
 from sketcher.drawing.style import THIN
 from sketcher.paper.shop_sheet.amounts import SAY, both, inches
 from sketcher.paper.shop_sheet.drawn import ride_poses, scales, sketch_of
-from sketcher.paper.shop_sheet.sheet import Paper, pages_pdf, sheet_pdf, subjects_of
+from sketcher.paper.shop_sheet.sheet import pages_pdf, sheet_pdf, subjects_of
 from sketcher.paper.shop_sheet.subject import Subject, swept_rows
 from sketcher.words.cut_steps import NO_SECOND_TRY, step_lines
 

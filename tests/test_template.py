@@ -23,9 +23,10 @@ from kinematics.gaps.outlines import circle
 from kinematics.parts import Bracket, FrontPoint
 from scenes.library import example
 from sketcher.__main__ import main
+from sketcher.drawing.formats import PAPERS_MM, Paper
 from sketcher.paper.template.furniture import fitted, width_mm
 from sketcher.paper.template.output import template_bytes, template_pdf, template_svg
-from sketcher.paper.template.sheets import MOST_SHEETS, OVERLAP_MM, PAPERS_MM, Paper, TooLarge
+from sketcher.paper.template.sheets import MOST_SHEETS, OVERLAP_MM, TooLarge
 from tests.outlines_drawn import outlines
 
 SVG = "{http://www.w3.org/2000/svg}"

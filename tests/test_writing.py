@@ -332,6 +332,26 @@ class TestFile:
         other.touch()
         assert path.stat().st_mode == other.stat().st_mode
 
+    @pytest.mark.parametrize(("mask", "mode"), [(0o022, 0o644), (0o027, 0o640), (0o077, 0o600)])
+    def test_who_may_read_a_new_file_is_said_by_the_umask_which_stays(
+        self, tmp_path: Path, mask: int, mode: int
+    ) -> None:
+        before = os.umask(mask)
+        try:
+            write_whole(tmp_path / "van.toml", b"x")
+        finally:
+            after = os.umask(before)
+        assert after == mask
+        assert stat.S_IMODE((tmp_path / "van.toml").stat().st_mode) == mode
+
+    def test_a_read_only_file_is_refused(self, tmp_path: Path) -> None:
+        path = tmp_path / "van.toml"
+        path.write_text("old")
+        path.chmod(0o444)
+        with pytest.raises(PermissionError, match="read-only"):
+            write_whole(path, b"new")
+        assert path.read_text() == "old"
+
     def test_permissions_stay(self, tmp_path: Path) -> None:
         path = tmp_path / "van.toml"
         path.touch()

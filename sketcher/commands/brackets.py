@@ -8,7 +8,8 @@ from pathlib import Path
 
 from scenes.model import Scene
 from scenes.writing import scene_text
-from sketcher.commands.common import CommandError, Opened, write_out
+from sketcher.commands.common import CommandError, Opened
+from sketcher.commands.output import STANDARD_OUTPUT, add_output, output_form, write_out
 
 NOT_KEPT = "Nothing was written; add -o NEW.toml to keep it."
 
@@ -24,9 +25,13 @@ def add_bracket(parser: argparse.ArgumentParser) -> None:
 
 def add_new_scene(parser: argparse.ArgumentParser) -> None:
     """Where the changed scene goes."""
-    parser.add_argument(
-        "-o", "--output", type=Path, metavar="NEW.toml", help="write the changed scene to this file"
-    )
+    add_output(parser, "NEW.toml", "write the changed scene to this file")
+
+
+def check_new_scene(opened: Opened, path: Path | None) -> None:
+    """Raise CommandError where the changed scene cannot go to this path."""
+    if path is not None:
+        output_form(path, opened, (".toml",))
 
 
 def bracket_index(scene: Scene, name: str | None) -> int:
@@ -55,5 +60,6 @@ def keep(opened: Opened, scene: Scene, path: Path | None) -> str:
     """Write the changed scene, its comments kept, and say so in a line."""
     if path is None:
         return NOT_KEPT
+    output_form(path, opened, (".toml",))
     write_out(scene_text(scene, opened.text).encode("utf-8"), path)
-    return f"Written to {path}."
+    return f"Written to {'standard output' if path == STANDARD_OUTPUT else path}."

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -17,18 +16,22 @@ from sketcher.commands.common import (
     GOOD,
     CommandError,
     Opened,
+    add_command,
+    add_json,
+    add_length,
     add_margin,
-    add_scene,
     add_side,
+    add_units,
     in_scene,
-    length_option,
     open_scene,
-    printable,
+    print_json,
     require_margin,
+    tell,
 )
 from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
 from sketcher.words import certainty as words
-from sketcher.words.units import UNITS, Unit, format_length
+from sketcher.words.plain import titled
+from sketcher.words.units import Unit, format_length
 
 LEAST_DRAWS, MOST_DRAWS = 1000, 1_000_000
 DESCRIPTION = """\
@@ -50,21 +53,10 @@ exit code: 0 stroke, margin and joint angles hold with a chance of {words.SURE_E
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    parser = commands.add_parser(
-        "certainty",
-        help="how sure the length is, and what to measure again",
-        description=DESCRIPTION,
-        epilog=EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    add_scene(parser)
+    says = "how sure the length is, and what to measure again"
+    parser = add_command(commands, "certainty", run, says, DESCRIPTION, EPILOG)
     add_side(parser, "both")
-    parser.add_argument(
-        "--length",
-        type=length_option,
-        metavar="MM",
-        help="judge this length between joint centres instead of the scene's",
-    )
+    add_length(parser, "judge this length between joint centres instead of the scene's")
     add_margin(parser)
     parser.add_argument(
         "--draws", type=int, default=DRAWS, metavar="N", help=f"how often (default {DRAWS})"
@@ -76,9 +68,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         metavar="N",
         help=f"the same draws for the same seed (default {SEED})",
     )
-    parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
-    parser.add_argument("--json", action="store_true", help="the same as JSON, in mm")
-    parser.set_defaults(run=run)
+    add_units(parser)
+    add_json(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -104,15 +95,13 @@ def run(arguments: argparse.Namespace) -> int:
     }
     if arguments.json:
         sides_json = {side: words.certainty_json(one) for side, one in found.items()}
-        print(json.dumps({"sides": sides_json}, indent=2, allow_nan=False))
+        print_json({"sides": sides_json})
     else:
-        print(printable(" ".join(opened.scene.title.split()) or "Untitled scene"))
+        tell(titled(opened.scene.title))
         for side, one in found.items():
             print()
-            for line in certainty_lines(opened.scene, side, one, arguments.units):
-                print(printable(line))
-        print()
-        print("\n".join(CAUTIONS))
+            tell(*certainty_lines(opened.scene, side, one, arguments.units))
+        tell("", *CAUTIONS)
     return GOOD if all(words.sure_enough(one) for one in found.values()) else BROKEN
 
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 import argparse
 import codecs
 import io
+import json
 import sys
 import textwrap
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TextIO
@@ -17,8 +19,9 @@ from scenes.errors import SceneError
 from scenes.library import example_names, example_text
 from scenes.model import SIDES, Scene, Side
 from scenes.reading import parse_scene, read_text
+from sketcher.words.plain import printable
 from sketcher.words.refusal import Refused
-from sketcher.words.units import LengthError, parse_length
+from sketcher.words.units import UNITS, LengthError, parse_length
 
 GOOD, BROKEN, UNUSABLE = 0, 1, 2
 # What is wrong with one side's shaft, and its key in the scene.
@@ -39,6 +42,27 @@ class Opened:
     path: Path | None
 
 
+def add_command(
+    commands: argparse._SubParsersAction[argparse.ArgumentParser],
+    name: str,
+    run: Callable[[argparse.Namespace], int],
+    says: str,
+    description: str,
+    epilog: str,
+) -> argparse.ArgumentParser:
+    """A command on a scene: what it says of itself, and what runs it."""
+    parser = commands.add_parser(
+        name,
+        help=says,
+        description=description,
+        epilog=epilog,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    add_scene(parser)
+    parser.set_defaults(run=run)
+    return parser
+
+
 def add_scene(parser: argparse.ArgumentParser) -> None:
     """Arguments that name the scene: a file, or an example."""
     parser.add_argument("scene", metavar="SCENE", nargs="?", type=Path, help="a scene file (TOML)")
@@ -53,6 +77,21 @@ def add_scene(parser: argparse.ArgumentParser) -> None:
         break_on_hyphens=False,
     )
     parser.epilog = f"{parser.epilog or ''}\nNAME is one of\n{names}\n"
+
+
+def add_units(parser: argparse.ArgumentParser) -> None:
+    """The unit that lengths are said in."""
+    parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
+
+
+def add_json(parser: argparse.ArgumentParser) -> None:
+    """The same answer for other programs."""
+    parser.add_argument("--json", action="store_true", help="the same as JSON, in mm and degrees")
+
+
+def add_length(parser: argparse.ArgumentParser, says: str) -> None:
+    """A length between joint centres."""
+    parser.add_argument("--length", type=length_option, metavar="MM", help=says)
 
 
 def add_side(parser: argparse.ArgumentParser, otherwise: str = "the first there is") -> None:
@@ -126,34 +165,20 @@ def in_scene(error: InvalidInput, side: Side, source: str) -> SceneError:
     )
 
 
-def write_out(content: bytes, path: Path | None) -> None:
-    """Write to a file in one step, or to standard output.
+def print_json(content: object, to: TextIO | None = None) -> None:
+    """Answer as JSON; one that held NaN would be a fault here."""
+    print(json.dumps(content, indent=2, allow_nan=False), file=to)
 
-    Raises CommandError where the file cannot be written.
-    """
-    if path is None:
-        sys.stdout.flush()
-        sys.stdout.buffer.write(content)
-        sys.stdout.buffer.flush()
-        return
-    # Loads the library that edits scene files, which a report does not need.
-    from scenes.writing import write_whole  # noqa: PLC0415
 
-    try:
-        write_whole(path, content)
-    except OSError as error:
-        raise CommandError(f"{path}: cannot be written: {error.strerror}") from error
+def tell(*lines: str, to: TextIO | None = None) -> None:
+    """Tell a person the answer, on standard output; texts in it come from files."""
+    for line in lines:
+        print(printable(line), file=to)
 
 
 def complain(*lines: str) -> None:
     """Tell a person what is wrong, on standard error."""
-    for line in lines:
-        print(printable(line), file=sys.stderr)
-
-
-def printable(line: str) -> str:
-    """A line without what would move a terminal's cursor; texts come from files."""
-    return "".join(sign if sign.isprintable() else " " for sign in line)
+    tell(*lines, to=sys.stderr)
 
 
 # What a terminal or file may have no character for.  A minus must not get lost.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import textwrap
 from collections.abc import Iterator
 from typing import Any
@@ -13,7 +12,7 @@ from kinematics.making.donors import ENDS
 from kinematics.parts import Steering
 from sketcher.answers.making import lacking_for_cuts
 from sketcher.answers.making_verdict import cut_refusals
-from sketcher.commands.common import BROKEN, GOOD, printable
+from sketcher.commands.common import BROKEN, GOOD, add_command, print_json, tell
 from sketcher.commands.making import (
     Answered,
     add_arguments,
@@ -53,15 +52,9 @@ solved, or lacks what the plan needs
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    parser = commands.add_parser(
-        "cuts",
-        help="where to cut both donors, what to turn and bore, in which order",
-        description=DESCRIPTION,
-        epilog=EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    says = "where to cut both donors, what to turn and bore, in which order"
+    parser = add_command(commands, "cuts", run, says, DESCRIPTION, EPILOG)
     add_arguments(parser)
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -70,11 +63,10 @@ def run(arguments: argparse.Namespace) -> int:
     steering = opened.scene.steering
     if arguments.json:
         sides = {one.side: as_json(one, steering) for one in answers}
-        print(json.dumps({"sides": sides}, indent=2, allow_nan=False))
+        print_json({"sides": sides})
     else:
         say = lengths(arguments)
-        for line in headed(opened.scene, [_page(one, say, steering) for one in answers]):
-            print(printable(line))
+        tell(*headed(opened.scene, [_page(one, say, steering) for one in answers]))
     return unreachable(opened, answers) or (
         BROKEN if any(_against(one, Lengths(), steering) for one in answers) else GOOD
     )

@@ -14,16 +14,17 @@ from sketcher.commands.common import (
     UNUSABLE,
     CommandError,
     Opened,
-    add_scene,
+    add_json,
+    add_length,
     add_side,
+    add_units,
     complain,
-    length_option,
     open_scene,
 )
 from sketcher.commands.report import examine_sides
 from sketcher.words import answer as wording
 from sketcher.words.lengths import Lengths
-from sketcher.words.units import UNITS
+from sketcher.words.plain import titled
 
 Lacking = Callable[[Scene, Side], tuple[str, ...]]
 
@@ -39,16 +40,10 @@ class Answered:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The arguments that these commands share."""
-    add_scene(parser)
     add_side(parser, "every side that the scene tells enough of")
-    parser.add_argument(
-        "--length",
-        type=length_option,
-        metavar="MM",
-        help="between joint centres (default: the scene's, or the ride-centred length)",
-    )
-    parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
-    parser.add_argument("--json", action="store_true", help="the same as JSON, in mm and degrees")
+    add_length(parser, "between joint centres (default: the scene's, or the ride-centred length)")
+    add_units(parser)
+    add_json(parser)
 
 
 def opened_with_answers(
@@ -95,7 +90,7 @@ def unreachable(opened: Opened, answers: Sequence[Answered]) -> int:
 
 def headed(scene: Scene, pages: Sequence[Iterator[str]]) -> Iterator[str]:
     """The title, then each side's page."""
-    yield " ".join(scene.title.split()) or "Untitled scene"
+    yield titled(scene.title)
     for page in pages:
         yield ""
         yield from page

@@ -8,8 +8,16 @@ from pathlib import Path
 
 from kinematics.errors import InvalidInput
 from kinematics.parts import CARRIERS
-from sketcher.commands.brackets import add_new_scene, keep
-from sketcher.commands.common import GOOD, CommandError, add_scene, length_option, open_scene
+from sketcher.commands.brackets import add_new_scene, check_new_scene, keep
+from sketcher.commands.common import (
+    GOOD,
+    CommandError,
+    add_command,
+    length_option,
+    open_scene,
+    tell,
+)
+from sketcher.commands.output import aside
 from sketcher.interchange.loops import OutlineError
 from sketcher.interchange.outline_file import (
     FILE_UNITS,
@@ -34,14 +42,8 @@ examples:
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    parser = commands.add_parser(
-        "outline",
-        help="take a bracket's outline from a DXF or SVG drawing",
-        description=DESCRIPTION,
-        epilog=EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    add_scene(parser)
+    says = "take a bracket's outline from a DXF or SVG drawing"
+    parser = add_command(commands, "outline", run, says, DESCRIPTION, EPILOG)
     parser.add_argument("drawing", metavar="FILE.dxf|.svg", type=Path, help="the drawing")
     parser.add_argument("--name", required=True, metavar="NAME", help="the bracket's name")
     parser.add_argument(
@@ -73,12 +75,12 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         "--number", type=int, metavar="N", help="which of several outlines, the largest is 1"
     )
     add_new_scene(parser)
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Take the outline in and write the scene that has it."""
     opened = open_scene(arguments)
+    check_new_scene(opened, arguments.output)
     choice = Choice(arguments.units, arguments.layer, arguments.number)
     try:
         loop = read_outline(arguments.drawing, choice)
@@ -101,11 +103,12 @@ def run(arguments: argparse.Namespace) -> int:
         raise CommandError(f'"{arguments.name}": {error}') from error
     wide, high = loop.size_mm
     done = "taken in" if len(scene.brackets) > before else "reshaped"
-    print(
+    tell(
         f'"{arguments.name}" {done} from {loop.where}: {wide:.2f} x {high:.2f} mm, '
-        f"{len(outline)} corners. Check the size against the part."
+        f"{len(outline)} corners. Check the size against the part.",
+        keep(opened, scene, arguments.output),
+        to=aside(arguments.output),
     )
-    print(keep(opened, scene, arguments.output))
     return GOOD
 
 

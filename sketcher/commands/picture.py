@@ -13,18 +13,19 @@ from sketcher.answers.solving import reach_of
 from sketcher.commands.common import (
     GOOD,
     CommandError,
-    add_scene,
+    add_command,
     add_side,
+    add_units,
     length_option,
     one_side,
     open_scene,
-    write_out,
 )
+from sketcher.commands.output import add_output, output_form, write_out
+from sketcher.drawing.formats import SCALES
 from sketcher.drawing.style import THEMES, style
 from sketcher.drawing.surface import page_png
 from sketcher.drawing.svg import page_svg
 from sketcher.paper.picture_page import (
-    SCALES,
     WHATS,
     Subject,
     What,
@@ -32,7 +33,6 @@ from sketcher.paper.picture_page import (
     pixel_page,
 )
 from sketcher.words.answer import brief
-from sketcher.words.units import UNITS
 
 SIZES: dict[What, tuple[int, int]] = {
     "sketch": (1200, 1000),
@@ -65,22 +65,9 @@ examples:
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    parser = commands.add_parser(
-        "picture",
-        help="the sketch at one position, as PNG or as SVG to scale",
-        description=DESCRIPTION,
-        epilog=EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    add_scene(parser)
-    parser.add_argument(
-        "-o",
-        "--output",
-        type=Path,
-        required=True,
-        metavar="FILE",
-        help="write to this file, .png or .svg",
-    )
+    says = "the sketch at one position, as PNG or as SVG to scale"
+    parser = add_command(commands, "picture", run, says, DESCRIPTION, EPILOG)
+    add_output(parser, "FILE", "write to this file, .png, or .svg to scale", required=True)
     parser.add_argument(
         "--what",
         choices=WHATS,
@@ -106,8 +93,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--size", type=_size, metavar="WxH", help="px, of a PNG")
     parser.add_argument("--scale", type=_scale, metavar="1:N", help="of an SVG")
     parser.add_argument("--theme", choices=THEMES, default="light", help="light or dark paper")
-    parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
-    parser.set_defaults(run=run)
+    add_units(parser)
 
 
 def _size(word: str) -> tuple[int, int]:
@@ -129,9 +115,11 @@ def _scale(word: str) -> float:
 def run(arguments: argparse.Namespace) -> int:
     """Draw the picture and write it."""
     path: Path = arguments.output
-    svg = path.suffix.lower() == ".svg"
-    _check_form(arguments, path, svg=svg)
     opened = open_scene(arguments)
+    # Where the name does not say, the options do.
+    endings = (".svg", ".png") if arguments.scale is not None else (".png", ".svg")
+    svg = output_form(path, opened, endings) == ".svg"
+    _check_form(arguments, svg=svg)
     scene, side = opened.scene, one_side(opened.scene, arguments.side)
     _require_position(scene, side, arguments.travel, arguments.steer)
     subject = Subject.of(
@@ -169,10 +157,8 @@ def svg_bytes(subject: Subject, what: What, scale: float | None = None) -> bytes
     return text.encode("utf-8")
 
 
-def _check_form(arguments: argparse.Namespace, path: Path, *, svg: bool) -> None:
-    """Refuse an ending that is neither, and options that belong to the other."""
-    if not svg and path.suffix.lower() != ".png":
-        raise CommandError(f"-o: expected a file ending in .png or .svg, got {path.name}")
+def _check_form(arguments: argparse.Namespace, *, svg: bool) -> None:
+    """Refuse options that belong to the other."""
     if svg and arguments.size is not None:
         raise CommandError("--size: expected with a .png; an .svg is drawn to scale, see --scale")
     if arguments.scale is not None and (not svg or arguments.what == "plots"):

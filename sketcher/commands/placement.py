@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import textwrap
 from collections.abc import Iterator
 
@@ -12,18 +11,23 @@ from kinematics.shaft.placement import Place, Placement
 from scenes.errors import SceneError
 from scenes.model import Scene
 from sketcher.answers import placed
-from sketcher.commands.brackets import add_new_scene, keep
+from sketcher.commands.brackets import NOT_KEPT, add_new_scene, check_new_scene, keep
 from sketcher.commands.common import (
     BROKEN,
     GOOD,
+    add_command,
+    add_json,
     add_margin,
-    add_scene,
+    add_units,
     open_scene,
-    printable,
+    print_json,
     require_margin,
+    tell,
 )
+from sketcher.commands.output import aside
 from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
-from sketcher.words.units import UNITS, Unit, format_length
+from sketcher.words.plain import titled
+from sketcher.words.units import Unit, format_length
 
 DESCRIPTION = """\
 While the gearbox mounts are still tacked: the shift that leaves the most stroke, joint angle
@@ -50,55 +54,46 @@ MAP_KEY = (
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    parser = commands.add_parser(
-        "placement",
-        help="where to weld the gearbox mounts that are only tacked",
-        description=DESCRIPTION,
-        epilog=EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    add_scene(parser)
+    says = "where to weld the gearbox mounts that are only tacked"
+    parser = add_command(commands, "placement", run, says, DESCRIPTION, EPILOG)
     add_margin(parser)
     parser.add_argument(
         "--free",
         action="store_true",
         help="shafts of any length; written, their lengths are left open",
     )
-    parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
-    parser.add_argument("--json", action="store_true", help="the same as JSON, in mm")
+    add_units(parser)
+    add_json(parser)
     add_new_scene(parser)
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the best place and keep the shifted scene."""
     opened = open_scene(arguments)
     require_margin(arguments.margin)
+    check_new_scene(opened, arguments.output)
     try:
         found = placed.place_in_scene(opened.scene, arguments.margin, free=arguments.free)
     except InvalidInput as error:
         raise SceneError(error.problems, opened.name) from error
     best = found.best
-    kept = ""
+    kept, to = "", aside(arguments.output)
     if arguments.output is not None:
         shifted = placed.shifted_scene(
             opened.scene, best.lateral_mm, best.up_mm, free=arguments.free
         )
         kept = keep(opened, shifted, arguments.output)
     if arguments.json:
-        print(json.dumps(placed.placement_json(found), indent=2, allow_nan=False))
+        print_json(placed.placement_json(found), to)
     else:
-        for line in placement_lines(opened.scene, found, arguments.units):
-            print(printable(line))
-        print(printable(kept) if kept else "Nothing was written; add -o NEW.toml to keep it.")
-        print()
-        print("\n".join(CAUTIONS))
+        tell(*placement_lines(opened.scene, found, arguments.units), to=to)
+        tell(kept or NOT_KEPT, "", *CAUTIONS, to=to)
     return BROKEN if placed.broken(best) else GOOD
 
 
 def placement_lines(scene: Scene, found: Placement, unit: Unit) -> Iterator[str]:
     """The best place, before and after, and the map, line by line."""
-    yield " ".join(scene.title.split()) or "Untitled scene"
+    yield titled(scene.title)
     yield ""
     yield from textwrap.wrap(placed.placement_words(found, unit), REPORT_WIDTH)
     for name, place in (("as drawn", found.now), ("best", found.best)):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING, Any
@@ -20,19 +19,21 @@ from sketcher.commands.common import (
     GOOD,
     UNUSABLE,
     Opened,
+    add_command,
+    add_json,
     add_margin,
-    add_scene,
     add_side,
+    add_units,
     complain,
     in_scene,
     open_scene,
-    printable,
+    print_json,
     require_margin,
+    tell,
 )
 from sketcher.commands.making_json import plan_json, strength_json, welded_json
 from sketcher.commands.report_page import report_lines
 from sketcher.words import answer as wording
-from sketcher.words.units import UNITS
 
 if TYPE_CHECKING:
     from kinematics.sure.certainty import Certainty
@@ -48,24 +49,17 @@ exit code: 0 everything holds, 1 a limit is broken, 2 the scene cannot be read o
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    parser = commands.add_parser(
-        "report",
-        help="the answer on one screen: length, window, worst values, limits",
-        description=DESCRIPTION,
-        epilog=EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    add_scene(parser)
+    says = "the answer on one screen: length, window, worst values, limits"
+    parser = add_command(commands, "report", run, says, DESCRIPTION, EPILOG)
     add_side(parser, "both")
     add_margin(parser)
-    parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
+    add_units(parser)
     parser.add_argument(
         "--certainty",
         action="store_true",
         help="say how sure the length is, too; the command certainty tells all of it",
     )
-    parser.add_argument("--json", action="store_true", help="the same as JSON, in mm and degrees")
-    parser.set_defaults(run=run)
+    add_json(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -84,10 +78,9 @@ def run(arguments: argparse.Namespace) -> int:
 
             for side, one_sure in sure.items():
                 sides_json[side]["certainty"] = certainty_json(one_sure)
-        print(json.dumps({"sides": sides_json}, indent=2, allow_nan=False))
+        print_json({"sides": sides_json})
     else:
-        for line in report_lines(opened.scene, found, making, arguments.units, sure):
-            print(printable(line))
+        tell(*report_lines(opened.scene, found, making, arguments.units, sure))
     # Both sides hang on the same linkage.
     unreachable = next(iter(found.values())).unreachable
     if unreachable:

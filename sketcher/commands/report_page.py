@@ -26,6 +26,7 @@ from sketcher.words.answer import (
 )
 from sketcher.words.cuts import cuts_summary
 from sketcher.words.lengths import Lengths
+from sketcher.words.plain import titled
 from sketcher.words.strength import strength_summary
 from sketcher.words.units import Unit, format_both, format_length
 from sketcher.words.welded import welded_summary
@@ -51,7 +52,7 @@ def report_lines(
     sure: Mapping[Side, Certainty],
 ) -> Iterator[str]:
     """The report, line by line; ``sure`` has the sides whose certainty is told."""
-    yield " ".join(scene.title.split()) or "Untitled scene"
+    yield titled(scene.title)
     yield from textwrap.wrap(motion_words(scene, lambda mm: typed(mm, unit)), REPORT_WIDTH)
     for side, one in found.items():
         yield ""

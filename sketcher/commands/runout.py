@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Iterator
 from typing import Any
 
 from scenes.model import Scene
 from sketcher.answers.making import lacking_after_welding
 from sketcher.answers.making_verdict import cut_refusals, not_good_enough
-from sketcher.commands.common import BROKEN, GOOD, printable
+from sketcher.commands.common import BROKEN, GOOD, add_command, print_json, tell
 from sketcher.commands.making import (
     Answered,
     add_arguments,
@@ -50,15 +49,9 @@ LOOK = (
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    parser = commands.add_parser(
-        "runout",
-        help="after welding: runout, bend, balance and length, good enough or not",
-        description=DESCRIPTION,
-        epilog=EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    says = "after welding: runout, bend, balance and length, good enough or not"
+    parser = add_command(commands, "runout", run, says, DESCRIPTION, EPILOG)
     add_arguments(parser)
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -67,11 +60,10 @@ def run(arguments: argparse.Namespace) -> int:
     scene: Scene = opened.scene
     if arguments.json:
         sides = {one.side: as_json(scene, one) for one in answers}
-        print(json.dumps({"sides": sides}, indent=2, allow_nan=False))
+        print_json({"sides": sides})
     else:
         say = lengths(arguments)
-        for line in headed(scene, [_page(scene, one, say) for one in answers]):
-            print(printable(line))
+        tell(*headed(scene, [_page(scene, one, say) for one in answers]))
     return unreachable(opened, answers) or (
         GOOD if all(_good(scene, one) for one in answers) else BROKEN
     )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scenes.model import Side
@@ -12,16 +11,17 @@ from sketcher.commands.common import (
     BROKEN,
     GOOD,
     UNUSABLE,
+    add_command,
     add_margin,
-    add_scene,
     add_side,
     complain,
     open_scene,
-    printable,
     require_margin,
-    write_out,
+    tell,
 )
+from sketcher.commands.output import add_output, aside, output_form, write_out
 from sketcher.commands.report import examine_sides
+from sketcher.drawing.formats import PAPERS
 from sketcher.words import answer as wording
 
 if TYPE_CHECKING:
@@ -43,28 +43,24 @@ cannot be read or solved
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    parser = commands.add_parser(
-        "sheet",
-        help="the shop sheet: pages for the bench, as a PDF",
-        description=DESCRIPTION,
-        epilog=EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+    parser = add_command(
+        commands, "sheet", run, "the shop sheet: pages for the bench, as a PDF", DESCRIPTION, EPILOG
     )
-    add_scene(parser)
     add_side(parser, "both")
     add_margin(parser)
-    parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="default: a4")
+    parser.add_argument("--paper", choices=PAPERS, default="a4", help="default: a4")
     parser.add_argument(
         "--date", default="", metavar="TEXT", help="printed as it is (default: a line for the pen)"
     )
-    parser.add_argument("-o", "--output", type=Path, metavar="FILE.pdf", required=True)
-    parser.set_defaults(run=run)
+    add_output(parser, "FILE.pdf", "write to this file", required=True)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the sheet."""
     opened = open_scene(arguments)
     require_margin(arguments.margin)
+    output_form(arguments.output, opened, (".pdf",))
+    to = aside(arguments.output)
     sides: tuple[Side, ...] = (arguments.side,) if arguments.side else opened.scene.sides
     found = examine_sides(opened, sides, arguments.margin)
     # Loads the libraries for drawing and for pages, which a refusal does not need.
@@ -79,8 +75,7 @@ def run(arguments: argparse.Namespace) -> int:
         return UNUSABLE
     for subject in subjects:
         told = verdict(subject.found, subject.made)
-        for line in (f"{subject.side}: {told}", *(f"  {why}" for why in _against(subject))):
-            print(printable(line))
+        tell(f"{subject.side}: {told}", *(f"  {why}" for why in _against(subject)), to=to)
     return BROKEN if any(_against(subject) for subject in subjects) else GOOD
 
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Iterator
 
 from kinematics.making.strength import Strength
 from scenes.model import Scene
 from sketcher.answers.making import lacking_for_strength
 from sketcher.answers.making_verdict import cut_refusals, strong_enough, too_weak
-from sketcher.commands.common import BROKEN, GOOD, printable
+from sketcher.commands.common import BROKEN, GOOD, add_command, print_json, tell
 from sketcher.commands.making import (
     Answered,
     add_arguments,
@@ -50,15 +49,9 @@ cannot be read or solved, or lacks what is needed
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    parser = commands.add_parser(
-        "strength",
-        help="whether the finished shaft carries its torque, and the weakest place",
-        description=DESCRIPTION,
-        epilog=EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    says = "whether the finished shaft carries its torque, and the weakest place"
+    parser = add_command(commands, "strength", run, says, DESCRIPTION, EPILOG)
     add_arguments(parser)
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -66,11 +59,10 @@ def run(arguments: argparse.Namespace) -> int:
     opened, answers = opened_with_answers(arguments, lacking_for_strength)
     if arguments.json:
         sides = {one.side: strength_json(one.made) for one in answers}
-        print(json.dumps({"sides": sides}, indent=2, allow_nan=False))
+        print_json({"sides": sides})
     else:
         say = lengths(arguments)
-        for line in headed(opened.scene, [_page(opened.scene, one, say) for one in answers]):
-            print(printable(line))
+        tell(*headed(opened.scene, [_page(opened.scene, one, say) for one in answers]))
     return unreachable(opened, answers) or (
         GOOD if all(strong_enough(one.made) for one in answers) else BROKEN
     )

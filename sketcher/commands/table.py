@@ -7,7 +7,6 @@ import csv
 import io
 import math
 from collections.abc import Sequence
-from pathlib import Path
 
 import numpy as np
 
@@ -22,15 +21,15 @@ from sketcher.commands.common import (
     GOOD,
     UNUSABLE,
     CommandError,
-    add_scene,
+    add_command,
     add_side,
     complain,
     in_scene,
     length_option,
     one_side,
     open_scene,
-    write_out,
 )
+from sketcher.commands.output import add_output, output_form, write_out
 from sketcher.words import answer as wording
 
 DEFAULT_STEP_MM = 5.0
@@ -50,14 +49,9 @@ examples:
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    parser = commands.add_parser(
-        "table",
-        help="the swept-length table, as CSV",
-        description=DESCRIPTION,
-        epilog=EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+    parser = add_command(
+        commands, "table", run, "the swept-length table, as CSV", DESCRIPTION, EPILOG
     )
-    add_scene(parser)
     add_side(parser)
     parser.add_argument(
         "--step",
@@ -74,8 +68,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         metavar="DEG",
         help="steer angles, + where the front of the wheel moves outboard (default: straight)",
     )
-    parser.add_argument("-o", "--output", type=Path, metavar="FILE.csv", help="write to this file")
-    parser.set_defaults(run=run)
+    add_output(parser, "FILE.csv", "write to this file")
 
 
 def _angle(word: str) -> float:
@@ -90,6 +83,8 @@ def _angle(word: str) -> float:
 def run(arguments: argparse.Namespace) -> int:
     """Write the table."""
     opened = open_scene(arguments)
+    if arguments.output is not None:
+        output_form(arguments.output, opened, (".csv",))
     scene = opened.scene
     side = one_side(scene, arguments.side)
     steer = tuple(dict.fromkeys(arguments.steer or (0.0,)))

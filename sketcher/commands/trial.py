@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import textwrap
 from collections.abc import Iterator
 from typing import Any
@@ -13,24 +12,28 @@ from kinematics.sure.certainty import Certainty, certainty_after
 from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
 from sketcher.answers.fitted import fitted_scene, trial_in_scene
-from sketcher.commands.brackets import add_new_scene, keep
+from sketcher.commands.brackets import add_new_scene, check_new_scene, keep
 from sketcher.commands.certainty import certainty_of
 from sketcher.commands.common import (
     BROKEN,
     GOOD,
-    CommandError,
     Opened,
+    add_command,
+    add_json,
     add_margin,
-    add_scene,
     add_side,
+    add_units,
     in_scene,
     open_scene,
-    printable,
+    print_json,
     require_margin,
+    tell,
 )
+from sketcher.commands.output import aside
 from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
 from sketcher.words import certainty as words
-from sketcher.words.units import UNITS, Unit
+from sketcher.words.plain import titled
+from sketcher.words.units import Unit
 
 DESCRIPTION = """\
 Trust the car over the model. With the spring out and the car on stands, hold the wheel at
@@ -58,20 +61,13 @@ exit code: 0 car and points agree, 1 they do not, 2 the scene cannot be read or 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    parser = commands.add_parser(
-        "trial",
-        help="a trial fit in the car against what the points predict",
-        description=DESCRIPTION,
-        epilog=EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    add_scene(parser)
+    says = "a trial fit in the car against what the points predict"
+    parser = add_command(commands, "trial", run, says, DESCRIPTION, EPILOG)
     add_side(parser, "the first with a trial fit")
     add_margin(parser)
-    parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
-    parser.add_argument("--json", action="store_true", help="the same as JSON, in mm")
+    add_units(parser)
+    add_json(parser)
     add_new_scene(parser)
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -80,8 +76,8 @@ def run(arguments: argparse.Namespace) -> int:
     require_margin(arguments.margin)
     scene = opened.scene
     path = arguments.output
-    if path is not None and opened.path is not None and path.resolve() == opened.path.resolve():
-        raise CommandError(f"-o: {path} is the scene itself; name another file, and keep both")
+    check_new_scene(opened, path)
+    to = aside(path)
     side: Side = arguments.side or _side_with_trial(scene)
     try:
         fit = trial_in_scene(scene, side)
@@ -90,15 +86,12 @@ def run(arguments: argparse.Namespace) -> int:
         raise in_scene(error, side, opened.name) from error
     before = certainty_of(opened, side, arguments.margin)
     if arguments.json:
-        print(json.dumps({"sides": {side: _json(fit, before, after)}}, indent=2, allow_nan=False))
+        print_json({"sides": {side: _json(fit, before, after)}}, to)
     else:
-        for line in trial_lines(opened, side, fit, before, after, arguments.units):
-            print(printable(line))
+        tell(*trial_lines(opened, side, fit, before, after, arguments.units), to=to)
     kept = keep(opened, fitted_scene(scene, side, fit), path) if path else ""
     if not arguments.json:
-        print(printable(kept) if kept else "Nothing was written; add -o FITTED.toml to keep it.")
-        print()
-        print("\n".join(CAUTIONS))
+        tell(kept or "Nothing was written; add -o FITTED.toml to keep it.", "", *CAUTIONS, to=to)
     return GOOD if fit.agrees else BROKEN
 
 
@@ -118,7 +111,7 @@ def trial_lines(
     opened: Opened, side: Side, fit: TrialFit, before: Certainty, after: Certainty, unit: Unit
 ) -> Iterator[str]:
     """The trial fit, line by line."""
-    yield " ".join(opened.scene.title.split()) or "Untitled scene"
+    yield titled(opened.scene.title)
     yield ""
     lead = f"{side.upper()} SHAFT  {words.agreement(fit)}"
     yield from textwrap.wrap(lead, REPORT_WIDTH, subsequent_indent="  ")

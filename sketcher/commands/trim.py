@@ -8,16 +8,24 @@ from kinematics.errors import InvalidInput
 from scenes.errors import SceneError
 from scenes.model import Side
 from sketcher.answers.trimmed import trim_in_scene, trim_lines
-from sketcher.commands.brackets import add_bracket, add_new_scene, bracket_index, keep
+from sketcher.commands.brackets import (
+    add_bracket,
+    add_new_scene,
+    bracket_index,
+    check_new_scene,
+    keep,
+)
 from sketcher.commands.common import (
     BROKEN,
     GOOD,
-    add_scene,
+    add_command,
     add_side,
+    add_units,
     complain,
     open_scene,
+    tell,
 )
-from sketcher.words.units import UNITS
+from sketcher.commands.output import aside
 
 DESCRIPTION = """\
 Say how much of a bracket has to go so that its wanted gap is left over the whole motion:
@@ -33,24 +41,19 @@ exit code: 0 the wanted gap can be had, 1 nothing of the bracket would be left, 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    parser = commands.add_parser(
-        "trim",
-        help="trim a bracket until its wanted gap is left",
-        description=DESCRIPTION,
-        epilog=EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+    parser = add_command(
+        commands, "trim", run, "trim a bracket until its wanted gap is left", DESCRIPTION, EPILOG
     )
-    add_scene(parser)
     add_bracket(parser)
     add_side(parser, "every shaft of the scene")
-    parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
+    add_units(parser)
     add_new_scene(parser)
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Trim the bracket and say what that takes."""
     opened = open_scene(arguments)
+    check_new_scene(opened, arguments.output)
     scene = opened.scene
     index = bracket_index(scene, arguments.bracket)
     sides: tuple[Side, ...] = (arguments.side,) if arguments.side else scene.sides
@@ -63,8 +66,11 @@ def run(arguments: argparse.Namespace) -> int:
         complain(*lines)
         return BROKEN
     beside = " and ".join(sides)
-    print(f"Looked at over the whole motion of the {beside} shaft{'s' * (len(sides) > 1)}.")
-    print("\n".join(lines))
+    tell(
+        f"Looked at over the whole motion of the {beside} shaft{'s' * (len(sides) > 1)}.",
+        *lines,
+        to=aside(arguments.output),
+    )
     if found.trim.needed or arguments.output is not None:
-        print(keep(opened, found.scene, arguments.output))
+        tell(keep(opened, found.scene, arguments.output), to=aside(arguments.output))
     return GOOD

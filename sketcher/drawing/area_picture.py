@@ -20,6 +20,7 @@ from sketcher.drawing.picture import (
     Text,
 )
 from sketcher.drawing.style import Size
+from sketcher.words.plain import shortened
 
 STATE_ROLES: dict[State, Role] = {
     "good": "note_good",
@@ -27,7 +28,6 @@ STATE_ROLES: dict[State, Role] = {
     "past": "note_past",
 }
 _BOLD: tuple[Role, ...] = ("label_strong", "note_good", "note_close", "note_past")
-_ELLIPSIS = "…"
 
 
 class Ink:
@@ -124,16 +124,7 @@ class Ink:
 
 def fitted(text: str, within_px: float, size: int, bold: bool = False) -> str:
     """A text shortened with an ellipsis until it fits."""
-    if width_px(text, size, bold) <= within_px:
-        return text
-    low, high = 0, len(text)
-    while low < high:
-        middle = (low + high + 1) // 2
-        if width_px(text[:middle].rstrip() + _ELLIPSIS, size, bold) <= within_px:
-            low = middle
-        else:
-            high = middle - 1
-    return text[:low].rstrip() + _ELLIPSIS
+    return shortened(text, within_px, lambda part: width_px(part, size, bold))
 
 
 def wrapped(text: str, within_px: float, size: int, bold: bool, most: int) -> list[str]:

@@ -22,6 +22,7 @@ from sketcher.drawing.shapes import disc, hatching, hull
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.spans import FIRST_OVER, FIRST_UNDER, PITCH, Span, spans
 from sketcher.drawing.splice_view import size_words
+from sketcher.words.plain import shortened
 from sketcher.words.units import format_fraction, format_length
 
 # Mm of the offcut that are shown.
@@ -178,10 +179,7 @@ def _donor_title(sheet: Sheet, plan: CutPlan, bar: Bar, top: float) -> None:
 
 def _held(sheet: Sheet, text: str, role: Role, room: float) -> str:
     """A text cut off where its room, world mm, ends."""
-    short = text
-    while short and sheet.room.measure(short, role, "small")[0] > room:
-        short = short[:-2].rstrip() + "…" if len(short) > 2 else ""
-    return short
+    return shortened(text, room, lambda part: sheet.room.measure(part, role, "small")[0])
 
 
 def draw_joint(sheet: Sheet, bar: Bar, radius: float) -> None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.splice import Butt
+from sketcher.drawing.formats import ENLARGED, SCALES
 from sketcher.drawing.picture import Line, Lines, Point2, Polygon, Text
 from sketcher.drawing.shapes import hatching
 from sketcher.drawing.sheet import Sheet
@@ -17,7 +18,7 @@ from sketcher.words.units import format_fraction, format_length, typed_length
 # Mm on paper: width of the detail with its words, and the most that the drawn part may take.
 DETAIL_MM, _WIDEST, _TALLEST, _LINE, _TITLE = 62.0, 40.0, 14.0, 4.4, 6.6
 # Those of ISO 5455.
-_SCALES = (2.0, 1.0, 0.5, 0.2, 0.1, 0.05)
+_SCALES = (ENLARGED, *SCALES)
 _BESIDE = 6.0
 
 Outline = tuple[Point2, ...]

@@ -12,6 +12,7 @@ from sketcher.drawing.painting import paint
 from sketcher.drawing.picture import Picture, Point2
 from sketcher.drawing.style import Colour, Style
 from sketcher.drawing.style import style as style_of
+from sketcher.words.plain import printable
 
 _NAMESPACE = "http://www.w3.org/2000/svg"
 
@@ -59,7 +60,7 @@ def page_svg(
     )
     for name, words in (("title", title), ("desc", description)):
         if words:
-            ET.SubElement(root, name).text = _plain(words)
+            ET.SubElement(root, name).text = printable(words)
     if backed:
         attributes = {"width": "100%", "height": "100%", "fill": _hex(chosen.palette.paper)}
         ET.SubElement(root, "rect", attributes)
@@ -82,11 +83,6 @@ def _clipped(root: ET.Element, camera: Camera, mm: float, number: int) -> ET.Ele
     }
     ET.SubElement(ET.SubElement(root, "clipPath", {"id": name}), "rect", rectangle)
     return ET.SubElement(root, "g", {"clip-path": f"url(#{name})"})
-
-
-def _plain(text: str) -> str:
-    # XML 1.0 has no way to write control characters, and a scene's title may hold any.
-    return "".join(sign if sign.isprintable() else " " for sign in text)
 
 
 class SvgPen:
@@ -153,7 +149,7 @@ class SvgPen:
             attributes["font-weight"] = "bold"
         if angle_deg:
             attributes["transform"] = f"rotate({_number(-angle_deg)} {x} {y})"
-        ET.SubElement(self._root, "text", attributes).text = _plain(text)
+        ET.SubElement(self._root, "text", attributes).text = printable(text)
 
     def _point(self, point: Point2) -> str:
         x, y = point[0] * self._mm, point[1] * self._mm

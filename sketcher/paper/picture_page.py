@@ -32,6 +32,7 @@ from sketcher.drawing.area_picture import Ink
 from sketcher.drawing.areas import Area, natural_scale
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_view import cut_camera, cut_view
+from sketcher.drawing.formats import ISO_MM, SCALES
 from sketcher.drawing.page import Page, Panel
 from sketcher.drawing.picture import Box, Picture, Polygon, Polyline, Primitive
 from sketcher.drawing.plot_layout import layout as lay_out_plots
@@ -56,10 +57,6 @@ from sketcher.words.units import Unit
 
 What = Literal["sketch", "above", "plots", "cuts", "sheet"]
 WHATS: tuple[What, ...] = get_args(What)
-# Mm on paper for one mm: ISO 5455, full size and reductions.
-SCALES = (1.0, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 100)
-# ISO 216, mm, upright, the smallest first.
-PAPERS = {"A4": (210, 297), "A3": (297, 420), "A2": (420, 594), "A1": (594, 841), "A0": (841, 1189)}
 _FILING_MARGIN_MM, _MARGIN_MM = 20.0, 10.0
 _PAD, _STRIP, _BLOCK, _VIEW_PADDING = 8, 72, 44, 16.0
 
@@ -219,10 +216,10 @@ def ratio(scale: float) -> str:
 
 def _papers(what: What, *, any_size: bool) -> Iterator[tuple[str, Area]]:
     """The sheets to try, the smallest first, upright before lying."""
-    names = tuple(PAPERS)
+    names = tuple(ISO_MM)
     first = names.index("A3") if what == "sheet" else 0
     for name in names[first : None if any_size else first + 1]:
-        short, long = (round(mm * PIXELS_PER_PAPER_MM) for mm in PAPERS[name])
+        short, long = (round(mm * PIXELS_PER_PAPER_MM) for mm in ISO_MM[name])
         if what != "sheet":
             yield name, Area(0, 0, short, long)
         if what != "plots":

@@ -6,9 +6,8 @@ import io
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Any, Literal
+from typing import Any
 
-from reportlab.lib.pagesizes import A4, letter
 from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
@@ -24,6 +23,7 @@ from reportlab.platypus import (
 from kinematics.shaft.whole_motion import Examination
 from kinematics.sure.certainty import DRAWS
 from scenes.model import Scene, Side
+from sketcher.drawing.formats import PAPERS_MM, Paper
 from sketcher.drawing.pdf import BOLD, REGULAR, register_fonts
 from sketcher.paper.shop_sheet import flow
 from sketcher.paper.shop_sheet.answer import (
@@ -45,9 +45,8 @@ from sketcher.paper.shop_sheet.making import cut_order_blocks, strength_blocks, 
 from sketcher.paper.shop_sheet.subject import Subject
 from sketcher.paper.shop_sheet.workings import placement_of, workings
 from sketcher.words.answer import brief
+from sketcher.words.plain import shortened, titled
 
-Paper = Literal["a4", "letter"]
-PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": letter}
 _MARGIN, _HEAD, _FOOT = 13 * mm, 7 * mm, 7 * mm
 _LONGEST_TITLE = 160
 _CAPTION = 10 * mm
@@ -127,7 +126,7 @@ class _Sheet:
     def __init__(self, subjects: Sequence[Subject], paper: Paper, date: str) -> None:
         self._pages: dict[Side, int] = {subject.side: 0 for subject in subjects}
         self._subjects, self._date = subjects, date
-        self._page = PAPERS[paper]
+        self._page = tuple(length * mm for length in PAPERS_MM[paper])
         self._width = self._page[0] - 2 * _MARGIN
         self._height = self._page[1] - 2 * _MARGIN - _HEAD - _FOOT
 
@@ -282,10 +281,7 @@ class _Sheet:
 
 
 def _title(scene: Scene) -> str:
-    words = " ".join(scene.title.split()) or "Untitled scene"
-    if len(words) <= _LONGEST_TITLE:
-        return words
-    return f"{words[:_LONGEST_TITLE].rstrip()}…"
+    return shortened(titled(scene.title), _LONGEST_TITLE)
 
 
 def _head(subject: Subject) -> str:
@@ -298,11 +294,7 @@ def _head(subject: Subject) -> str:
 
 def _held(text: str, room: float, font: str, size: float) -> str:
     """A text cut off where its room ends."""
-    if stringWidth(text, font, size) <= room:
-        return text
-    while text and stringWidth(f"{text}…", font, size) > room:
-        text = text[:-1]
-    return f"{text}…"
+    return shortened(text, room, lambda part: stringWidth(part, font, size))
 
 
 def _caption(drawn: Drawn, width: float) -> list[Any]:

@@ -19,6 +19,7 @@ from sketcher.answers.making_verdict import cut_refusals, not_good_enough, too_w
 from sketcher.paper.shop_sheet.amounts import SAY
 from sketcher.paper.shop_sheet.workings import Workings
 from sketcher.words import answer as wording
+from sketcher.words.plain import shortened
 
 STEP_MM = 10.0
 # More brackets than this are numbered in the drawing, and the clearances say which is which.
@@ -87,7 +88,7 @@ class Subject:
         if len(brackets) > MOST_NAMES:
             return f"{index + 1}"
         name = brackets[index].name
-        return name if len(name) <= LONGEST_NAME else f"{name[:LONGEST_NAME].rstrip()}…"
+        return shortened(name, LONGEST_NAME)
 
     def place(self, position: Position) -> str:
         """A position in few words."""

@@ -21,6 +21,7 @@ from sketcher.drawing.picture import (
     Text,
 )
 from sketcher.drawing.style import Size
+from sketcher.words.plain import printable, shortened
 from sketcher.words.units import Unit, format_length
 
 LINE_MM = 4.6
@@ -58,7 +59,7 @@ def words(bracket: Bracket, unit: Unit, of: str, *, across_mm: float) -> tuple[s
         rear, front = bracket.fore
         depth = f"{say(front - rear)} deep, fore {say(rear)} to {say(front)}"
     lines = [
-        f"{plain(of)}. " * bool(of) + f"Mounted on the {bracket.mounted_on}; {depth}.",
+        f"{printable(of)}. " * bool(of) + f"Mounted on the {bracket.mounted_on}; {depth}.",
         f"{say(right - left)} x {say(top - bottom)}, {len(bracket.outline)} corners.",
         SEEN,
     ]
@@ -85,17 +86,9 @@ def _wrapped(line: str, across_mm: float) -> Iterator[str]:
     yield held
 
 
-def plain(text: str) -> str:
-    """A text of the scene without what neither paper nor XML can hold."""
-    return "".join(letter if letter.isprintable() else " " for letter in text)
-
-
 def fitted(name: str, across_mm: float) -> str:
     """A name cut short where it is wider than the sheet."""
-    short = name
-    while short and width_mm(short, "large", bold=True) > across_mm:
-        short = short[:-2].rstrip() + "…" if len(short) > 2 else ""
-    return short
+    return shortened(name, across_mm, lambda part: width_mm(part, "large", bold=True))
 
 
 def heading(

@@ -9,6 +9,7 @@ from xml.etree import ElementTree as ET
 from kinematics.gaps.outlines import Outline, moved
 from kinematics.parts import Bracket
 from sketcher.drawing.camera import Camera
+from sketcher.drawing.formats import PAPERS_MM, Paper
 from sketcher.drawing.picture import Box, Picture, box_of
 from sketcher.drawing.style import print_style
 from sketcher.drawing.svg import svg_text
@@ -19,7 +20,6 @@ from sketcher.paper.template.furniture import (
     heading,
     heading_mm,
     outline_picture,
-    plain,
     rulers,
     upright_ruler,
     words,
@@ -27,13 +27,12 @@ from sketcher.paper.template.furniture import (
 from sketcher.paper.template.sheets import (
     AROUND_MM,
     MARGIN_MM,
-    PAPERS_MM,
     Layout,
-    Paper,
     Sheet,
     Sheets,
     sheets_for,
 )
+from sketcher.words.plain import printable
 from sketcher.words.units import Unit
 
 Ending = Literal[".svg", ".pdf", ".dxf"]
@@ -65,7 +64,7 @@ def template_bytes(
 
 def template_svg(bracket: Bracket, unit: Unit = "mm", of: str = "") -> str:
     """One sheet as large as it has to be; the outline is the polygon of id ``outline``."""
-    box, name = box_of(bracket.outline), plain(bracket.name)
+    box, name = box_of(bracket.outline), printable(bracket.name)
     inner = max(box.width + 2 * AROUND_MM, NARROWEST_SVG_MM)
     lines = words(bracket, unit, of, across_mm=inner + UPRIGHT_MM)
     wide = inner + UPRIGHT_MM + 2 * MARGIN_MM
@@ -127,7 +126,7 @@ def template_pdf(bracket: Bracket, paper: Paper = "a4", unit: Unit = "mm", of: s
     layout, style = laid.layout, print_style()
     stream = io.BytesIO()
     canvas = Canvas(stream, pagesize=(layout.wide * mm, layout.high * mm), invariant=1)
-    canvas.setTitle(f"{plain(bracket.name)}, full size")
+    canvas.setTitle(f"{printable(bracket.name)}, full size")
     canvas.setCreator("sketcher")
     # A viewer's print dialog then offers the true size first.
     canvas.setViewerPreference("PrintScaling", "None")
@@ -164,7 +163,7 @@ def _furniture(bracket: Bracket, unit: Unit, of: str, laid: Sheets, number: int)
         lines += [_where(laid, sheet, number), *JOIN_LINES]
     return Picture(
         (
-            *heading(plain(bracket.name), lines, top_left, across_mm=across),
+            *heading(printable(bracket.name), lines, top_left, across_mm=across),
             *rulers((MARGIN_MM, MARGIN_MM)),
             *upright_ruler((MARGIN_MM, MARGIN_MM + RULERS_MM)),
         )

@@ -8,9 +8,8 @@ Crosses in the overlaps, which both sheets carry, lay one upon the other.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
 
 import shapely
 
@@ -18,9 +17,6 @@ from kinematics.gaps.outlines import Outline
 from sketcher.drawing.picture import Box, Line, Picture, Point2, Primitive, box_of
 from sketcher.paper.template.furniture import cross
 
-Paper = Literal["a4", "letter"]
-# ISO 216 A4; ANSI/ASME Y14.1 size A.
-PAPERS_MM: Mapping[Paper, Point2] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 # Home printers leave up to 6 mm of each edge white.
 MARGIN_MM = 10.0
 # Room round the outline for the numbers at its corners and along its edges.

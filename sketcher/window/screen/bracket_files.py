@@ -13,7 +13,7 @@ from pygame_gui.ui_manager import UIManager
 from kinematics.gaps.outlines import Outline
 from kinematics.parts import Bracket
 from scenes.keys import has, value_of
-from sketcher.commands.common import write_out
+from sketcher.commands.output import write_out
 from sketcher.drawing.picture import Box, box_of
 from sketcher.interchange.loops import Loop, OutlineError
 from sketcher.interchange.outline_file import ENDINGS as TAKEN_IN

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from kinematics.shaft.whole_motion import examine
-from sketcher.commands.common import write_out
+from sketcher.commands.output import write_out
 from sketcher.commands.picture import png_bytes, svg_bytes
 from sketcher.commands.table import table_csv
 from sketcher.paper.picture_page import Subject

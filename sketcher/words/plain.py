@@ -1,0 +1,36 @@
+"""Texts from files as they may be shown: on one line, printable, as long as there is room."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+UNTITLED = "Untitled scene"
+
+
+def printable(line: str) -> str:
+    """A line without what would move a terminal's cursor or turn its letters round."""
+    return "".join(sign if sign.isprintable() else " " for sign in line)
+
+
+def titled(title: str) -> str:
+    """A scene's title on one line, printable."""
+    return " ".join(printable(title).split()) or UNTITLED
+
+
+def shortened(text: str, room: float, width: Callable[[str], float] = len) -> str:
+    """The text, or as much of it with an ellipsis as ``width`` lets into the room.
+
+    >>> shortened("gearbox mount", 8)
+    'gearbox…'
+    """
+    if width(text) <= room:
+        return text
+    low, high = 0, len(text)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if width(f"{text[:middle].rstrip()}…") <= room:
+            low = middle
+        else:
+            high = middle - 1
+    short = f"{text[:low].rstrip()}…"
+    return short if width(short) <= room else ""
