@@ -100,7 +100,7 @@ def test_a_pipe_is_written_to_and_stays(scene: Path) -> None:
 
 def test_a_device_is_written_to_and_stays(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(asked("table", scene, "/dev/null")) == 0
-    assert stat.S_ISCHR(os.stat("/dev/null").st_mode)
+    assert stat.S_ISCHR(Path("/dev/null").stat().st_mode)
     if Path("/dev/full").exists():
         assert main(asked("table", scene, "/dev/full")) == 2
         assert "No space left" in capsys.readouterr().err

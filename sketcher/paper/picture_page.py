@@ -52,6 +52,7 @@ from sketcher.drawing.sketch import (
 from sketcher.drawing.style import Theme
 from sketcher.words import answer as wording
 from sketcher.words.answer import brief
+from sketcher.words.plain import titled
 from sketcher.words.refusal import Refused
 from sketcher.words.units import Unit
 
@@ -361,7 +362,7 @@ def _title_block(ink: Ink, subject: Subject, view: Camera | None, paper: str) ->
     ink.line(ink.width - right, 0, ink.width - right, ink.height, "note")
     ink.line(0, middle, ink.width, middle, "note")
     within = ink.width - right - 16
-    ink.text(8, middle / 2, subject.scene.title or "Untitled scene", "label_strong", within=within)
+    ink.text(8, middle / 2, titled(subject.scene.title), "label_strong", within=within)
     at = subject.position
     words = f"{subject.side} side, {at[0].lower()}{at[1:]}"
     ink.text(8, middle * 1.5, words, "label", size="small", within=within)

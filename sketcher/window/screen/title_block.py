@@ -7,6 +7,7 @@ from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Picture
 from sketcher.drawing.style import Size
 from sketcher.window.model.desk import Desk
+from sketcher.words.plain import titled
 from sketcher.words.units import Unit
 
 
@@ -19,7 +20,7 @@ def draw_title(ink: Ink, desk: Desk, camera: Camera, unit: Unit) -> Picture:
     middle = height / 2
     ink.line(width - right, 0, width - right, height, "note")
     ink.line(0, middle, width, middle, "note")
-    title, room = desk.scene.title or "Untitled scene", width - right - 16
+    title, room = titled(desk.scene.title), width - right - 16
     fits = len(ink.rows(title, "label_strong", within=room, most=2)) == 1
     size: Size = "normal" if fits else "small"
     ink.text(8, middle / 2, title, "label_strong", size=size, within=room)
