@@ -209,4 +209,4 @@ def test_no_command_writes_json_that_holds_a_number_that_is_none() -> None:
                 written += 1
                 words = {word.arg: ast.unparse(word.value) for word in call.keywords}
                 assert words.get("allow_nan") == "False", path.name
-    assert written >= 6
+    assert written == 1  # every command answers through the one that is in `common`
