@@ -5,7 +5,7 @@
     [shafts.left.donors.hub]           # the end that stays with the hub
     usable_to = 310
     cut_twice = false                  # as where it is left out; the gearbox donor's is true then
-    steel = "C45 normalised"           # or { name = "…", yield_strength = 400 }
+    steel = "C45 normalised"           # or { name = "…", yield_strength = 400, normalised = 300 }
     datum = { name = "boot groove", at = 58 }
     [[shafts.left.donors.hub.stretch]]
     …
@@ -136,8 +136,12 @@ def _steel(table: Table, default: Steel) -> Steel | None:
     value = table.values["steel"]
     if isinstance(value, dict):
         own = Table(value, table.key("steel"), table.problems)
-        expected = {"yield_strength": "MPa", "largest": "mm of bar that it holds for"}
-        return read_record(own, Steel, expected, source=GIVEN_STEEL)
+        expected = {
+            "yield_strength": "MPa",
+            "largest": "mm of bar that it holds for",
+            "normalised": "MPa that it yields at normalised",
+        }
+        return read_record(own, Steel, expected, skip=("typical",), source=GIVEN_STEEL)
     if not isinstance(value, str):
         table.note("steel", f"{STEEL_EXPECTED}, got {shown(value)}")
         return None

@@ -15,12 +15,14 @@ from kinematics.errors import InvalidInput
 from kinematics.making.assembly import finished_pieces, finished_welds
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.cut_steps import cut_steps
-from kinematics.making.donors import Datum, Donor, End, Stretch
+from kinematics.making.donors import Datum, Donor, End, Stretch, StretchKind
+from kinematics.making.heat import heat_affected_mm
 from kinematics.making.pieces import mass_kg
 from kinematics.making.planning import plan_cuts
 from kinematics.making.splice import Butt, Sleeve, Splice
-from kinematics.making.steels import steel_named
+from kinematics.making.steels import Steel, steel_named
 from kinematics.making.strength import strength
+from kinematics.making.torsion import twist_deg
 from kinematics.making.whirl import first_whirl_rpm
 from kinematics.parts import Section
 
@@ -47,6 +49,7 @@ GEARBOX = Donor(
 )
 SPIGOT = Butt(bevel_angle=30, spigot_length=20, bore=12)
 TUBE = Sleeve(length=60, bore=24.05, outside_diameter=36, split=True)
+STRONG = Steel("strong", 900, "invented", normalised=900)
 LENGTH = 400.0
 
 
@@ -413,3 +416,158 @@ def test_impossible_inputs_are_refused(make: object, field: str) -> None:
 def test_a_splice_is_something() -> None:
     with pytest.raises(InvalidInput, match="expected a butt weld, a sleeve, or both"):
         Splice(at=190)
+
+
+# Butt weld under a sleeve: two springs side by side, joined at the sleeve's ends alone.
+
+
+@given(
+    depth=st.floats(0.5, 12.5),
+    length=st.floats(60, 140),
+    outside=st.floats(30, 50),
+    gap=st.floats(0, 3),
+    bevel=st.floats(0, 45),
+)
+def test_bar_and_sleeve_hold_the_torque_between_them_at_every_cut(
+    depth: float, length: float, outside: float, gap: float, bevel: float
+) -> None:
+    sleeve = dataclasses.replace(TUBE, bore=24.05, outside_diameter=outside, length=length)
+    butt = Butt(bevel_angle=bevel, bevel_depth=min(depth, 0.5 * 24.0))
+    found = plan(Splice(at=190, butt=butt, sleeve=sleeve, root_gap=gap, diameter=24.0))
+    assert found.possible
+    pieces, welds = finished_pieces(found), finished_welds(found)
+    result = strength(pieces, 500.0, welds)
+    at_butt, at_end = result.welds[0].torque_nm, result.welds[1].torque_nm
+    assert at_butt + at_end == pytest.approx(500.0)
+    rows = itertools.groupby(result.pieces, key=lambda one: one.from_mm)
+    for layers in (tuple(group) for _, group in rows):
+        assert sum(one.torque_nm for one in layers) == pytest.approx(500.0)
+        if len(layers) > 1:
+            # Nothing joins them between the sleeve's ends, so neither hands torque over.
+            assert [one.torque_nm for one in layers] == pytest.approx([at_butt, at_end])
+    # From end to end of the sleeve both have turned alike.
+    weld = gap + 2 * math.tan(math.radians(bevel)) * min(depth, 12.0)
+    ring = float(twist_deg(at_butt, weld, 24.0, max(0.0, 24.0 - 2 * depth)))
+    bar = float(twist_deg(at_butt, length - weld, 24.0))
+    assert bar + ring == pytest.approx(float(twist_deg(at_end, length, outside, 24.05)))
+
+
+@pytest.mark.parametrize(("depth", "factor"), [(2.0, 2.48), (1.0, 1.44)])
+def test_a_shallow_butt_weld_under_a_long_sleeve(depth: float, factor: float) -> None:
+    """Reckoned apart, by hand: bar 25 with a ring of weld as long as its groove, tube 36/25.05."""
+    whole = Stretch("bar", 20, 280, 25)
+    donor = dataclasses.replace(HUB, stretches=(whole,), usable_to=280, steel=STRONG)
+    sleeve = Sleeve(90, 25.05, 36, split=True)
+    splice = Splice(at=190, butt=Butt(bevel_depth=depth), sleeve=sleeve, root_gap=2)
+    welds = finished_welds(plan(splice, hub=donor, gearbox=donor))
+    butt = strength(finished_pieces(plan(splice, hub=donor, gearbox=donor)), 638.82, welds).welds[0]
+    # By the filler's 400 MPa, the steels' own being higher.
+    found = dataclasses.replace(butt, shear_yield_mpa=400 / math.sqrt(3)).factor_of_safety
+    assert found == pytest.approx(factor, abs=5e-3)
+
+
+@pytest.mark.parametrize("clear", [0.0, 0.5, 1.9, 2.0, 10.0])
+def test_turning_stays_off_what_is_kept_clear(clear: float) -> None:
+    thick = dataclasses.replace(
+        HUB,
+        stretches=(
+            Stretch("groove", 20, 120, 26, "groove", root=24),
+            Stretch("bar", 120, 300, 26),
+        ),
+    )
+    sleeve = dataclasses.replace(TUBE, bore=25.05, leg=5)
+    at = 120 + clear + 35
+    found = plan(Splice(at=at, sleeve=sleeve, clear=clear, diameter=25), hub=thick)
+    turned = found.hub.turned_from_mm
+    assert turned == pytest.approx(max(120.0, 120 + clear - 2))
+    assert not any(one.end == "hub" for one in found.refusals)
+    nearer = plan(Splice(at=at - 0.01, sleeve=sleeve, clear=clear, diameter=25), hub=thick)
+    assert ("weld or sleeve on", "hub", "groove") in reasons(nearer)
+
+
+def test_what_is_sawn_off_does_not_speak_against_the_cut() -> None:
+    """A groove on the offcut, under the sleeve's place, and a collar that hides no boot."""
+    offcut = dataclasses.replace(
+        HUB,
+        stretches=(
+            *HUB.stretches[:3],
+            Stretch("bar", 92, 195, 25),
+            Stretch("far groove", 195, 200, 25, "groove", root=20),
+            Stretch("collar", 200, 300, 40),
+        ),
+    )
+    splice = Splice(at=190, butt=Butt(), sleeve=TUBE)
+    assert plan(splice, hub=offcut).possible
+    boot = [Section("inner boot", 210, 250, (36, 80))]
+    assert ("weld or sleeve under", None, "inner boot") in reasons(
+        plan(splice, hub=offcut, sections=[*boot])
+    )
+    slim = [Section("inner boot", 210, 250, (36, 36))]
+    assert ("weld or sleeve under", None, "inner boot") in reasons(
+        plan(splice, hub=offcut, sections=slim)
+    )
+
+
+@pytest.mark.parametrize("kind", ["spline", "groove"])
+def test_a_spline_or_groove_says_what_its_bottom_is(kind: StretchKind) -> None:
+    with pytest.raises(InvalidInput, match=rf"^root: expected mm, the {kind}'s bottom"):
+        Stretch("s", 0, 5, 20, kind)
+    assert Stretch("s", 0, 5, 20, kind, root=18).carrying_mm == 18
+
+
+def test_a_fillet_is_no_higher_than_the_wall_it_stands_on() -> None:
+    with pytest.raises(InvalidInput, match=r"^leg: expected mm, up to the sleeve's wall of 2\.475"):
+        Sleeve(90, 25.05, 30, leg=9)
+    assert Sleeve(90, 25.05, 30, leg=2.475).leg_mm == pytest.approx(2.475)
+    assert Sleeve(90, 25.05, 30).leg_mm == pytest.approx(2.475)
+    assert Sleeve(90, 25.05, 36).leg_mm == 5.0
+
+
+# Beside a weld.
+
+
+def test_no_steel_beside_a_weld_holds_more_than_normalised() -> None:
+    splice = Splice(at=190, butt=SPIGOT, sleeve=dataclasses.replace(TUBE, leg=5), root_gap=2)
+    hard = steel_named("C45 quenched and tempered")
+    both = {
+        "hub": dataclasses.replace(HUB, steel=hard),
+        "gearbox": dataclasses.replace(GEARBOX, steel=hard),
+    }
+    # A split sleeve from 160 to 220, its fillets 5 on, a bar's diameter of 24 further.
+    zone = (160 - 5 - 24, 220 + 5 + 24)
+    for piece in finished_pieces(plan(splice, **both)):
+        heated = zone[0] < 0.5 * (piece.from_ + piece.to) < zone[1]
+        for layer in piece.carrying:
+            assert layer.beside_weld == heated
+            wanted = (305 if heated else 430) if layer.steel is hard else 355
+            assert layer.shear_yield_mpa == pytest.approx(wanted / math.sqrt(3))
+    assert {weld.yield_strength for weld in finished_welds(plan(splice, **both))} == {305.0}
+    after = dataclasses.replace(splice, heat_treated_after=True)
+    treated = plan(after, **both)
+    assert not any(y.beside_weld for piece in finished_pieces(treated) for y in piece.layers)
+    assert finished_welds(treated)[0].yield_strength == 400.0
+
+
+def test_without_a_split_the_middle_of_a_sleeve_stays_cold() -> None:
+    whole = dataclasses.replace(TUBE, split=False, length=120)
+    found = plan(Splice(at=190, sleeve=whole, clear=0))
+    spans = heat_affected_mm(found.splice, 24.0)
+    assert spans == ((130 - 5 - 24, 130 + 24), (250 - 24, 250 + 5 + 24))
+
+
+def test_a_steel_of_which_nobody_knows_what_heat_leaves() -> None:
+    hard = dataclasses.replace(HUB, steel=steel_named("42CrMo4 quenched and tempered"))
+    splice = Splice(at=190, butt=SPIGOT, root_gap=2)
+    found = plan(splice, hub=hard)
+    result = strength(finished_pieces(found), 100, finished_welds(found))
+    assert result.holds
+    assert set(result.unknown_beside_weld) == {"hub bar", "splice", "butt weld"} - (
+        # The ring of weld counts as the weaker bar, of which all is known.
+        {"splice"}
+    )
+    treated = plan(dataclasses.replace(splice, heat_treated_after=True), hub=hard)
+    made = strength(finished_pieces(treated), 100, finished_welds(treated))
+    assert made.unknown_beside_weld == ()
+    told = dataclasses.replace(hard.steel, normalised=400.0)
+    known = plan(splice, hub=dataclasses.replace(hard, steel=told))
+    assert strength(finished_pieces(known), 100, finished_welds(known)).unknown_beside_weld == ()

@@ -42,7 +42,7 @@ SPLICE = Splice(
     root_gap=2,
     shrinkage=0.6,
     butt=Butt(spigot_length=28, bore=12),
-    sleeve=Sleeve(length=90, bore=25.05, outside_diameter=36, leg=6),
+    sleeve=Sleeve(length=90, bore=25.05, outside_diameter=36, leg=5),
 )
 
 
@@ -99,7 +99,7 @@ def test_every_number_to_cut_stands_in_it_with_its_inch_fraction(cuts: CutPlan) 
     assert f"Ø{cuts.diameter_mm:g}" in told
     sleeve = cuts.splice.sleeve
     if sleeve is not None:
-        for size in (f"Ø{sleeve.outside_diameter:g}", f"Ø{sleeve.bore:g}", f"{sleeve.leg:g} mm"):
+        for size in (f"Ø{sleeve.outside_diameter:g}", f"Ø{sleeve.bore:g}", f"{sleeve.leg_mm:g} mm"):
             assert size in told
 
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.making.cut_plan import Cut, CutPlan
 from kinematics.making.donors import ENDS, End, Stretch, other_end
+from kinematics.making.heat import heat_affected_mm
 from kinematics.making.pieces import Layer, Notch, Piece
-from kinematics.making.splice import Sleeve
+from kinematics.making.splice import Splice
+from kinematics.making.steels import Steel
 from kinematics.making.strength import Weld
 from kinematics.making.torsion import torque_shares, torsional_stiffness_nm2
 
@@ -31,18 +33,28 @@ class _Slice:
 def finished_pieces(plan: CutPlan) -> tuple[Piece, ...]:
     """The pieces of the finished shaft from the outer joint's end, without gaps.
 
-    Bar and sleeve share the torque where a butt weld joins the bars beneath; otherwise the
-    sleeve takes all of it.  A spigot has mass and carries nothing.  Raises InvalidInput
+    Where a butt weld joins the bars beneath, bar and sleeve share the torque from one end of
+    the sleeve to the other: nothing joins them in between.  Otherwise the sleeve takes all.  A spigot has mass and carries nothing.  Raises InvalidInput
     for a plan that was refused.
     """
     _require_possible(plan)
-    places = sorted(set(_places(plan)))
-    slices = [
-        _slice(plan, low, high)
-        for low, high in itertools.pairwise(places)
-        if high - low > _SHORTEST
-    ]
-    return tuple(_notched(plan, slices, index) for index in range(len(slices)))
+    slices = _slices(plan)
+    share = _bar_share(plan, slices)
+    pieces = (_notched(plan, slices, index) for index in range(len(slices)))
+    heated = heat_affected_mm(plan.splice, plan.diameter_mm)
+    return tuple(
+        replace(
+            piece,
+            layers=tuple(replace(one, beside_weld=_within(piece, heated)) for one in piece.layers),
+            shares=(share, 1.0 - share) if len(piece.carrying) > 1 else None,
+        )
+        for piece in pieces
+    )
+
+
+def _within(piece: Piece, spans: Sequence[tuple[float, float]]) -> bool:
+    middle = 0.5 * (piece.from_ + piece.to)
+    return any(low < middle < high for low, high in spans)
 
 
 def finished_welds(plan: CutPlan) -> tuple[Weld, ...]:
@@ -54,18 +66,27 @@ def finished_welds(plan: CutPlan) -> tuple[Weld, ...]:
     """
     _require_possible(plan)
     splice, span = plan.splice, plan.splice.sleeve_span_mm
-    weaker = min(plan.hub.donor.steel.yield_strength, plan.gearbox.donor.steel.yield_strength)
-    weakest = min(weaker, splice.filler_yield)
-    welds = []
     sleeve = splice.sleeve
-    share = 0.0 if sleeve is None else _sleeve_share(plan, sleeve)
+    bars = [plan.cut(end).donor.steel for end in ENDS]
+    welds = []
+    share = 1.0 - _bar_share(plan, _slices(plan))
     if splice.butt is not None:
         size = splice.depth_mm(plan.diameter_mm)
         welds.append(
-            Weld("butt weld", "butt", splice.at, plan.diameter_mm, size, 1.0 - share, weakest)
+            Weld(
+                name="butt weld",
+                kind="butt",
+                at=splice.at,
+                diameter=plan.diameter_mm,
+                size=size,
+                share=1.0 - share,
+                yield_strength=_weld_yield_mpa(splice, bars),
+                yield_known=_weld_yield_known(splice, bars),
+            )
         )
     if sleeve is not None and span is not None:
-        with_sleeve = min(weakest, sleeve.steel.yield_strength)
+        # Each end by the weaker of both bars: the ends of a sleeve are told apart by nobody.
+        steels = [*bars, sleeve.steel]
         cases = [("", share)] if share == 1.0 else [("", share), (", butt weld cracked", 1.0)]
         welds.extend(
             Weld(
@@ -73,10 +94,11 @@ def finished_welds(plan: CutPlan) -> tuple[Weld, ...]:
                 kind="fillet",
                 at=at,
                 diameter=plan.diameter_mm,
-                size=sleeve.leg,
+                size=sleeve.leg_mm,
                 share=part,
-                yield_strength=with_sleeve,
+                yield_strength=_weld_yield_mpa(splice, steels),
                 reserve=case != "",
+                yield_known=_weld_yield_known(splice, steels),
             )
             for case, part in cases
             for end, at in zip(ENDS, span, strict=True)
@@ -84,19 +106,62 @@ def finished_welds(plan: CutPlan) -> tuple[Weld, ...]:
     return tuple(welds)
 
 
+def _weld_yield_mpa(splice: Splice, steels: Sequence[Steel]) -> float:
+    """The least of the weld metal and of what welding leaves of both sides."""
+    sides = [
+        steel.yield_strength
+        if splice.heat_treated_after or steel.beside_weld_mpa is None
+        else steel.beside_weld_mpa
+        for steel in steels
+    ]
+    return min(*sides, splice.filler_yield)
+
+
+def _weld_yield_known(splice: Splice, steels: Sequence[Steel]) -> bool:
+    return splice.heat_treated_after or all(steel.normalised is not None for steel in steels)
+
+
 def _require_possible(plan: CutPlan) -> None:
     if not plan.possible:
         raise InvalidInput([Problem("splice", str(refusal)) for refusal in plan.refusals])
 
 
-def _sleeve_share(plan: CutPlan, sleeve: Sleeve) -> float:
-    if plan.splice.butt is None:
+def _slices(plan: CutPlan) -> list[_Slice]:
+    return [
+        _slice(plan, low, high)
+        for low, high in itertools.pairwise(sorted(set(_places(plan))))
+        if high - low > _SHORTEST
+    ]
+
+
+def _bar_share(plan: CutPlan, slices: Sequence[_Slice]) -> float:
+    """Share of the torque that goes through the bars and their butt weld.
+
+    Two springs side by side: the sleeve, and the bars in a row with the ring that is fused,
+    as long as the weld is at the surface.
+    """
+    splice, span = plan.splice, plan.splice.sleeve_span_mm
+    if splice.butt is None:
+        return 0.0
+    if splice.sleeve is None or span is None:
         return 1.0
-    fused = plan.diameter_mm - 2.0 * plan.splice.depth_mm(plan.diameter_mm)
-    both = torsional_stiffness_nm2(
-        [plan.diameter_mm, sleeve.outside_diameter], [max(0.0, fused), sleeve.bore]
-    )
-    return float(torque_shares(both)[1])
+    weld = splice.butt_span_mm(plan.diameter_mm)
+    ring = float(torsional_stiffness_nm2(plan.diameter_mm, _fused_bore_mm(plan)))
+    give = 0.0
+    for piece in (one.piece for one in slices if len(one.piece.carrying) > 1):
+        bar = piece.carrying[0]
+        in_weld = max(0.0, min(piece.to, weld[1]) - max(piece.from_, weld[0]))
+        stiffness = float(torsional_stiffness_nm2(bar.outer, bar.bore))
+        give += (piece.length_mm - in_weld) / stiffness + in_weld / ring
+    sleeve = float(
+        torsional_stiffness_nm2(splice.sleeve.outside_diameter, splice.sleeve.bore)
+    ) / (span[1] - span[0])
+    return float(torque_shares([1.0 / give, sleeve])[0])
+
+
+def _fused_bore_mm(plan: CutPlan) -> float:
+    """Inner diameter of the ring that the butt weld fuses; 0 where it reaches the middle."""
+    return max(0.0, plan.diameter_mm - 2.0 * plan.splice.depth_mm(plan.diameter_mm))
 
 
 def _places(plan: CutPlan) -> Iterator[float]:
@@ -110,6 +175,9 @@ def _places(plan: CutPlan) -> Iterator[float]:
         yield from (_along(plan, end, place) for place in own)
     if plan.splice.sleeve_span_mm is not None:
         yield from plan.splice.sleeve_span_mm
+    known = [_along(plan, end, plan.cut(end).donor.stretches[0].from_) for end in ENDS]
+    for span in heat_affected_mm(plan.splice, plan.diameter_mm):
+        yield from (place for place in span if known[0] < place < known[1])
 
 
 def _along(plan: CutPlan, end: End, own_mm: float) -> float:
@@ -151,8 +219,7 @@ def _gap_slice(plan: CutPlan, span: tuple[float, float]) -> _Slice:
     layers = []
     if butt is not None:
         weaker = min(steels, key=lambda steel: steel.yield_strength)
-        fused = max(0.0, plan.diameter_mm - 2.0 * plan.splice.depth_mm(plan.diameter_mm))
-        layers = [Layer(plan.diameter_mm, fused, weaker)]
+        layers = [Layer(plan.diameter_mm, _fused_bore_mm(plan), weaker)]
         if butt.spigot_length > 0.0:
             layers.insert(0, _spigot(plan))
     piece = Piece("splice", *span, _with_sleeve(plan, layers, 0.5 * (span[0] + span[1])))

@@ -165,6 +165,6 @@ def _joining(plan: CutPlan) -> Iterator[Step]:
             yield Step("check runout")
         if sleeve.split:
             yield Step("weld the seams", length_mm=sleeve.length)
-        yield Step("weld the sleeve", length_mm=sleeve.leg)
+        yield Step("weld the sleeve", length_mm=sleeve.leg_mm)
         yield Step("check runout")
     yield Step("check length", length_mm=plan.length_mm)

@@ -16,6 +16,8 @@ StretchKind = Literal["bar", "groove", "spline", "boot"]
 
 ENDS: tuple[End, End] = ("hub", "gearbox")
 STRETCH_KINDS: tuple[StretchKind, ...] = ("bar", "groove", "spline", "boot")
+# Cut into the bar: what is left at their bottom carries the torque.
+ROOTED: tuple[StretchKind, ...] = ("groove", "spline")
 _TOUCHING = 1e-6
 
 
@@ -30,7 +32,7 @@ class Stretch(Part):
 
     ``kind`` bar may be cut, turned, welded and sleeved; groove, spline and boot (where a
     boot's small end sits) may not.  ``diameter`` is the outside; ``root`` the bottom of a
-    groove or spline, which is what carries the torque.  ``radius``: of the fillet at its
+    groove or spline, which carries the torque; those two do not go without.  ``radius``: of the fillet at its
     ends, or of the groove's bottom.
     """
 
@@ -54,6 +56,8 @@ class Stretch(Part):
             yield Problem("diameter", "expected mm above 0")
         if self.kind not in STRETCH_KINDS:
             yield Problem("kind", f"expected one of {', '.join(STRETCH_KINDS)}")
+        if self.root is None and self.kind in ROOTED:
+            yield Problem("root", f"expected mm, the {self.kind}'s bottom: it carries the torque")
         if self.root is not None and not 0 < self.root <= self.diameter:
             yield Problem("root", "expected mm above 0, not above diameter")
         if self.radius <= 0:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -11,7 +12,13 @@ import numpy as np
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.making.concentration import groove_factor, shoulder_factor
-from kinematics.making.steels import DEFAULT_STEEL, DENSITY_KG_PER_M3, YOUNGS_MODULUS_GPA, Steel
+from kinematics.making.steels import (
+    DEFAULT_STEEL,
+    DENSITY_KG_PER_M3,
+    SHEAR_YIELD_RATIO,
+    YOUNGS_MODULUS_GPA,
+    Steel,
+)
 from kinematics.making.torsion import polar_moment_mm4
 from kinematics.parts import Part
 
@@ -23,12 +30,25 @@ class Layer(Part):
     """A bar, or a tube round it, of one steel.
 
     ``carries`` is false where it is there and has mass but no weld brings torque into it.
+    ``beside_weld``: heated by welding, so that it holds no more than normalised.
     """
 
     outer: float
     bore: float = 0.0
     steel: Steel = DEFAULT_STEEL
     carries: bool = True
+    beside_weld: bool = False
+
+    @property
+    def shear_yield_mpa(self) -> float:
+        """Shear stress at which it yields, MPa; as given where a weld may have softened it."""
+        softened = self.steel.beside_weld_mpa if self.beside_weld else None
+        return SHEAR_YIELD_RATIO * (self.steel.yield_strength if softened is None else softened)
+
+    @property
+    def yield_known(self) -> bool:
+        """Whether the figure holds here too."""
+        return not self.beside_weld or self.steel.normalised is not None
 
     @property
     def mass_kg_per_mm(self) -> float:
@@ -75,13 +95,23 @@ class Notch(Part):
 
 @dataclass(frozen=True, slots=True)
 class Piece(Part):
-    """One piece of the finished shaft, between two distances from the outer joint's centre."""
+    """One piece of the finished shaft, between two distances from the outer joint's centre.
+
+    ``shares``: the part of the torque in each layer that carries.  None where the layers are
+    one with each other at both ends of the piece, so that they share by G·J.
+    """
 
     name: str
     from_: float
     to: float
     layers: tuple[Layer, ...]
     notch: Notch | None = None
+    shares: tuple[float, ...] | None = None
+
+    @property
+    def carrying(self) -> tuple[Layer, ...]:
+        """The layers that carry torque, from the inside out."""
+        return tuple(layer for layer in self.layers if layer.carries)
 
     @property
     def length_mm(self) -> float:
@@ -91,8 +121,14 @@ class Piece(Part):
     def _problems(self) -> Iterable[Problem]:
         if self.to <= self.from_:
             yield Problem("to", "expected mm along the shaft, more than from")
-        if not any(layer.carries for layer in self.layers):
+        if not self.carrying:
             yield Problem("layers", "expected one layer or more that carries torque")
+        if self.shares is not None and not (
+            len(self.shares) == len(self.carrying)
+            and min(self.shares) > 0
+            and math.isclose(sum(self.shares), 1.0)
+        ):
+            yield Problem("shares", "expected a share above 0 for each layer that carries, 1 in all")
         for inner, outer in itertools.pairwise(self.layers):
             if outer.bore < inner.outer:
                 yield Problem("layers", "expected layers from the inside out, none in another")

@@ -12,7 +12,7 @@ from kinematics.making.refusals import SLEEVE, refusals
 from kinematics.making.splice import Splice
 from kinematics.parts import Section
 
-# Turned a little further than welds and sleeve reach.
+# Turned a little further than welds and sleeve reach, yet never past what is kept clear.
 TURN_BEYOND = 2.0
 NEAR_SPLICE = 15.0
 
@@ -44,12 +44,14 @@ def plan_cuts(
     low, high = splice.welded_span_mm(diameter)
     reach: dict[End, float] = {"hub": low, "gearbox": length_mm - high}
 
+    beyond = min(TURN_BEYOND, splice.clear)
+
     def cut(end: End) -> Cut:
         spigot = splice.spigot_mm if splice.butt and splice.butt.spigot_on == end else 0.0
         finished = faces[end] + spigot
         spare = max(0.0, donors[end].usable_to - finished)
         trims = end != first and donors[end].cut_twice
-        turned_from = max(donors[end].stretches[0].from_, reach[end] - TURN_BEYOND)
+        turned_from = max(donors[end].stretches[0].from_, reach[end] - beyond)
         thick = any(s.diameter > diameter for s in donors[end].between(turned_from, faces[end]))
         return Cut(
             end=end,

@@ -74,16 +74,13 @@ def _outline(plan: CutPlan, sections: Sequence[Section]) -> Iterator[Refusal]:
 
 
 def _thickest_under(plan: CutPlan, section: Section) -> float:
-    return max(
-        (
-            stretch.diameter
-            for end in ENDS
-            for stretch in plan.cut(end).donor.between(
-                *_own(plan, end, (section.from_, section.to))
-            )
-        ),
-        default=plan.diameter_mm,
-    )
+    thickest = []
+    for end in ENDS:
+        cut = plan.cut(end)
+        low, high = _own(plan, end, (section.from_, section.to))
+        # What lies beyond the face is sawn off.
+        thickest += [s.diameter for s in cut.donor.between(low, min(high, cut.face_mm))]
+    return max(thickest, default=plan.diameter_mm)
 
 
 def _butt(plan: CutPlan) -> Iterator[Refusal]:

@@ -14,6 +14,8 @@ from kinematics.parts import Part
 # Common practice, no source.
 DEFAULT_TRIM = 3.0
 DEFAULT_CLEAR = 10.0
+DEFAULT_LEG = 5.0
+_TOUCHING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +53,7 @@ class Butt(Part):
 class Sleeve(Part):
     """A tube over both bars, with a fillet weld of ``leg`` at each end.
 
-    ``at``: its middle from the outer joint's centre; over the splice where None.  A
+    ``leg``: None for the usual one, or as much as the wall allows.  ``at``: its middle from the outer joint's centre; over the splice where None.  A
     ``split`` sleeve is laid round the bars and welded along; a whole one is slid on.
     """
 
@@ -61,15 +63,29 @@ class Sleeve(Part):
     at: float | None = None
     fit_clearance: float = 0.05
     split: bool = False
-    leg: float = 5.0
+    leg: float | None = None
     steel: Steel = DEFAULT_SLEEVE_STEEL
+
+    @property
+    def wall_mm(self) -> float:
+        """Thickness of the tube."""
+        return 0.5 * (self.outside_diameter - self.bore)
+
+    @property
+    def leg_mm(self) -> float:
+        """Leg of the fillet, as given or the usual one; never above the wall it stands on."""
+        return min(DEFAULT_LEG if self.leg is None else self.leg, self.wall_mm)
 
     def _problems(self) -> Iterable[Problem]:
         for name in ("length", "bore", "leg"):
-            if getattr(self, name) <= 0:
+            value = getattr(self, name)
+            if value is not None and value <= 0:
                 yield Problem(name, "expected mm above 0")
         if self.outside_diameter <= self.bore:
             yield Problem("outside_diameter", "expected mm, more than bore")
+        elif self.leg is not None and self.leg > self.wall_mm + _TOUCHING:
+            # A fillet on the end of a tube cannot stand higher than the tube's wall.
+            yield Problem("leg", f"expected mm, up to the sleeve's wall of {self.wall_mm:g}")
         if not 0 <= self.fit_clearance < self.bore:
             yield Problem("fit_clearance", "expected mm, 0 or more and less than bore")
 
@@ -83,6 +99,7 @@ class Splice(Part):
     test piece tells).  ``diameter``: what both bars are turned to, None for as thick as both
     allow.  ``trim``: left on the end that is cut last.  ``clear``: kept between welds and
     anything that heat or a sleeve would spoil.  ``turn_radius`` at the end of the turned part.
+    ``heat_treated_after``: hardened and tempered anew, so that no weld leaves it soft.
     """
 
     at: float
@@ -95,6 +112,7 @@ class Splice(Part):
     clear: float = DEFAULT_CLEAR
     turn_radius: float = 1.0
     filler_yield: float = FILLER_YIELD_MPA
+    heat_treated_after: bool = False
 
     @property
     def spigot_mm(self) -> float:
@@ -139,7 +157,7 @@ class Splice(Part):
         span = self.sleeve_span_mm
         if self.sleeve is None or span is None:
             return low, high
-        return min(low, span[0] - self.sleeve.leg), max(high, span[1] + self.sleeve.leg)
+        return min(low, span[0] - self.sleeve.leg_mm), max(high, span[1] + self.sleeve.leg_mm)
 
     def _problems(self) -> Iterable[Problem]:
         if self.butt is None and self.sleeve is None:

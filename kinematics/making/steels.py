@@ -1,7 +1,7 @@
 """Steels that donor shafts and sleeves are made of, and what they bear before they yield.
 
-The figures are the least guaranteed yield strengths of grade tables, for the
-sizes that shafts have.  ``memory`` in a source means that its page was not seen
+The figures are the least yield strengths of grade tables, for bars up to the size
+that stands with them.  ``memory`` in a source means that its page was not seen
 when the figure was put here: check it against the certificate of the bar.
 """
 
@@ -26,12 +26,24 @@ FILLER_YIELD_MPA = 400.0
 
 @dataclass(frozen=True, slots=True)
 class Steel(Part):
-    """A steel in one condition: yield strength in MPa, for bars up to ``largest`` mm."""
+    """A steel in one condition: yield strength in MPa, for bars up to ``largest`` mm.
+
+    ``normalised``: what the same steel yields at normalised, MPa, which is what is left of it
+    beside a weld; None where its grade table does not tell.  ``typical``: measured on average,
+    where the others are the least that the grade promises.
+    """
 
     name: str
     yield_strength: float
     source: str
     largest: float = 100.0
+    normalised: float | None = None
+    typical: bool = False
+
+    @property
+    def beside_weld_mpa(self) -> float | None:
+        """Yield strength where welding has heated it; None where that is not known."""
+        return None if self.normalised is None else min(self.normalised, self.yield_strength)
 
     @property
     def shear_yield_mpa(self) -> float:
@@ -43,30 +55,45 @@ class Steel(Part):
             yield Problem("yield_strength", "expected MPa above 0")
         if self.largest <= 0:
             yield Problem("largest", "expected mm above 0")
+        if self.normalised is not None and self.normalised <= 0:
+            yield Problem("normalised", "expected MPa above 0")
 
 
-_EN_10083_2 = "EN 10083-2 (memory)"
-_EN_10083_3 = "EN 10083-3 (memory)"
-_SHIGLEY = "Shigley 9e table A-20 (memory)"
+_EN_10083_2 = "EN 10083-2, 16 to 40 mm (memory)"
+_EN_10083_3 = "EN 10083-3, 16 to 40 mm (memory)"
+_SHIGLEY = "Shigley 9e table A-20, 3/4 to 1 1/4 in (memory)"
+_SHIGLEY_LARGEST = 31.75
+_ASM = "ASM Metals Handbook vol. 1, 1 in (memory)"
+
+
+def _hardened(name: str, yield_strength: float) -> Steel:
+    # EN 10083-3 gives these quenched and tempered alone.
+    return Steel(f"{name} quenched and tempered", yield_strength, _EN_10083_3, 40.0)
+
+
+def _sae(name: str, hot_rolled: float, cold_drawn: float) -> tuple[Steel, Steel]:
+    # Hot rolled has cooled in air from red heat, as normalised has.
+    return (
+        Steel(f"{name} hot rolled", hot_rolled, _SHIGLEY, _SHIGLEY_LARGEST, hot_rolled),
+        Steel(f"{name} cold drawn", cold_drawn, _SHIGLEY, _SHIGLEY_LARGEST, hot_rolled),
+    )
+
 
 STEELS: tuple[Steel, ...] = (
-    Steel("C45 normalised", 305.0, _EN_10083_2),
-    Steel("C45 quenched and tempered", 430.0, _EN_10083_2, 40.0),
-    Steel("SAE 1020 hot rolled", 210.0, _SHIGLEY),
-    Steel("SAE 1020 cold drawn", 390.0, _SHIGLEY),
-    Steel("SAE 1040 hot rolled", 290.0, _SHIGLEY),
-    Steel("SAE 1040 cold drawn", 490.0, _SHIGLEY),
-    Steel("SAE 1045 hot rolled", 310.0, _SHIGLEY),
-    Steel("SAE 1045 cold drawn", 530.0, _SHIGLEY),
-    Steel("25CrMo4 quenched and tempered", 600.0, _EN_10083_3, 40.0),
-    Steel("34CrMo4 quenched and tempered", 650.0, _EN_10083_3, 40.0),
-    Steel("41Cr4 quenched and tempered", 660.0, _EN_10083_3, 40.0),
-    Steel("42CrMo4 quenched and tempered", 750.0, _EN_10083_3, 40.0),
-    Steel("34CrNiMo6 quenched and tempered", 900.0, _EN_10083_3, 40.0),
-    Steel("SAE 4130 normalised", 435.0, "ASM Metals Handbook vol. 1 (memory)"),
-    Steel("S355J2", 345.0, "EN 10025-2, 16 to 40 mm (memory)", 40.0),
-    Steel("E235 tube, normalised", 235.0, "EN 10305-1 (memory)"),
-    Steel("E355 tube, normalised", 355.0, "EN 10305-1 (memory)"),
+    Steel("C45 normalised", 305.0, "EN 10083-2, 16 to 100 mm (memory)", 100.0, 305.0),
+    Steel("C45 quenched and tempered", 430.0, _EN_10083_2, 40.0, 305.0),
+    *_sae("SAE 1020", 210.0, 390.0),
+    *_sae("SAE 1040", 290.0, 490.0),
+    *_sae("SAE 1045", 310.0, 530.0),
+    _hardened("25CrMo4", 600.0),
+    _hardened("34CrMo4", 650.0),
+    _hardened("41Cr4", 660.0),
+    _hardened("42CrMo4", 750.0),
+    _hardened("34CrNiMo6", 900.0),
+    Steel("SAE 4130 normalised", 435.0, _ASM, 25.4, 435.0, typical=True),
+    Steel("S355J2", 345.0, "EN 10025-2, 16 to 40 mm (memory)", 40.0, 345.0),
+    Steel("E235 tube, normalised", 235.0, "EN 10305-1 (memory)", normalised=235.0),
+    Steel("E355 tube, normalised", 355.0, "EN 10305-1 (memory)", normalised=355.0),
 )
 
 # An unknown donor is read as the weakest that it is likely to be; welding takes hardening out.

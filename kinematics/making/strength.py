@@ -9,9 +9,14 @@ from typing import Literal
 import numpy as np
 
 from kinematics.errors import InvalidInput, Problem
-from kinematics.making.pieces import Layer, Piece, require_in_order
+from kinematics.making.pieces import Piece, require_in_order
 from kinematics.making.steels import FILLER_YIELD_MPA, SHEAR_YIELD_RATIO
-from kinematics.making.torsion import shear_stress_mpa, torque_shares, torsional_stiffness_nm2
+from kinematics.making.torsion import (
+    shear_stress_mpa,
+    torque_shares,
+    torsional_stiffness_nm2,
+    twist_deg,
+)
 from kinematics.making.welds import butt_stress_mpa, fillet_stress_mpa
 from kinematics.parts import Part
 
@@ -22,7 +27,7 @@ DEFAULT_WANTED_FACTOR = 1.5
 
 NOT_COVERED: tuple[str, ...] = (
     "fatigue: a shaft that bears the torque once can still crack after many starts",
-    "the zone beside a weld, where heat takes hardening out of the steel or makes it brittle",
+    "steel that heat makes brittle beside a weld: it is taken as softened there, no worse",
     "hardened or medium-carbon steel that cracks when it is welded without preheating",
     "faults in the weld: every weld is taken as sound and as deep as given",
     "the seams of a split sleeve, which count as whole: they have to be welded right through",
@@ -37,8 +42,8 @@ class Weld(Part):
 
     ``size`` is the depth that is fused for a butt weld, the leg for a fillet weld;
     ``diameter`` that of the bar it runs round; ``share`` the part of the torque that goes
-    through it; ``yield_strength`` the least of weld metal and both sides, MPa.  ``reserve``:
-    not how it works but what it would have to bear once another weld has cracked.
+    through it; ``yield_strength`` the least of weld metal and both sides, MPa, as far as it is
+    known (``yield_known``) what welding leaves of the sides.  ``reserve``: not how it works but what it would have to bear once another weld has cracked.
     """
 
     name: str
@@ -49,6 +54,7 @@ class Weld(Part):
     share: float = 1.0
     yield_strength: float = FILLER_YIELD_MPA
     reserve: bool = False
+    yield_known: bool = True
 
     def _problems(self) -> Iterable[Problem]:
         for name in ("diameter", "size", "yield_strength"):
@@ -63,6 +69,8 @@ class Stressed:
     """Stress of one layer of a piece, or of one weld, under the governing torque.
 
     ``stress_mpa`` is nominal, ``peak_stress_mpa`` has the stress concentration in it.
+    ``yield_known`` is false beside a weld in a steel of which nobody knows what the heat
+    leaves; its factors are then those of the steel as it was, and at most true.
     """
 
     name: str
@@ -77,6 +85,8 @@ class Stressed:
     shear_yield_mpa: float
     twist_deg: float = 0.0
     reserve: bool = False
+    beside_weld: bool = False
+    yield_known: bool = True
 
     @property
     def peak_stress_mpa(self) -> float:
@@ -101,7 +111,8 @@ class Strength:
     A ductile steel under one load evens out the peaks at grooves and shoulders, so the
     nominal stress decides (Shigley 9e, section 3-13; memory).  ``yields_at`` lists where the
     peaks pass yield all the same: there a crack begins that many starts make grow.
-    ``beyond_steel`` names the pieces thicker than their steel's figure goes.  Welds in
+    ``beyond_steel`` names the pieces thicker than their steel's figure goes,
+    ``typical_steels`` the steels whose figure is an average and not the least.  Welds in
     reserve are shown and do not decide.
     """
 
@@ -111,6 +122,7 @@ class Strength:
     welds: tuple[Stressed, ...]
     twist_deg: float
     beyond_steel: tuple[str, ...]
+    typical_steels: tuple[str, ...] = ()
     not_covered: tuple[str, ...] = NOT_COVERED
 
     @property
@@ -135,8 +147,13 @@ class Strength:
         return tuple(one for one in self._working if one.peak_factor < 1.0)
 
     @property
+    def unknown_beside_weld(self) -> tuple[str, ...]:
+        """What stands where welding softened it, in a steel of which nobody knows how far."""
+        return tuple(dict.fromkeys(one.name for one in self._working if not one.yield_known))
+
+    @property
     def holds(self) -> bool:
-        """Whether everything has the wanted factor of safety."""
+        """Whether everything has the wanted factor of safety, as far as yields are known."""
         return not self.too_weak
 
 
@@ -148,7 +165,7 @@ def strength(
 ) -> Strength:
     """Stress, factor of safety and twist of every piece and weld under a torque.
 
-    Layers of a piece share the torque by G·J.  Raises InvalidInput for a torque or factor
+    Layers of a piece share the torque by its ``shares``, without them by G·J.  Raises InvalidInput for a torque or factor
     not above 0 and pieces out of order.
     """
     require_in_order(pieces)
@@ -166,23 +183,29 @@ def strength(
         beyond_steel=tuple(
             piece.name
             for piece in pieces
-            if any(layer.carries and layer.outer > layer.steel.largest for layer in piece.layers)
+            if any(layer.outer > layer.steel.largest for layer in piece.carrying)
+        ),
+        typical_steels=tuple(
+            dict.fromkeys(
+                layer.steel.name
+                for piece in pieces
+                for layer in piece.carrying
+                if layer.steel.typical
+            )
         ),
     )
 
 
-def _carrying(piece: Piece) -> tuple[Layer, ...]:
-    return tuple(layer for layer in piece.layers if layer.carries)
-
-
 def _stressed(piece: Piece, torque_nm: float) -> tuple[Stressed, ...]:
-    layers = _carrying(piece)
+    layers = piece.carrying
     outer = np.array([layer.outer for layer in layers])
     bore = np.array([layer.bore for layer in layers])
     stiffness = torsional_stiffness_nm2(outer, bore)
-    torque = torque_nm * torque_shares(stiffness)
+    shares = torque_shares(stiffness) if piece.shares is None else np.array(piece.shares)
+    torque = torque_nm * shares
     stress = shear_stress_mpa(torque, outer, bore)
-    twist = float(np.degrees(torque_nm * piece.length_mm * 1e-3 / np.sum(stiffness)))
+    # By the outermost: along a sleeve it alone is the same all the way.
+    twist = float(twist_deg(torque[-1], piece.length_mm, outer[-1], bore[-1]))
     return tuple(
         Stressed(
             name=piece.name,
@@ -195,8 +218,10 @@ def _stressed(piece: Piece, torque_nm: float) -> tuple[Stressed, ...]:
             stress_mpa=float(stress[index]),
             # A notch is cut into the bar, which is the innermost of them.
             concentration=piece.notch.factor(layer.outer) if piece.notch and index == 0 else 1.0,
-            shear_yield_mpa=layer.steel.shear_yield_mpa,
+            shear_yield_mpa=layer.shear_yield_mpa,
             twist_deg=twist,
+            beside_weld=layer.beside_weld,
+            yield_known=layer.yield_known,
         )
         for index, layer in enumerate(layers)
     )
@@ -222,4 +247,5 @@ def _stressed_weld(weld: Weld, torque_nm: float) -> Stressed:
         concentration=1.0,
         shear_yield_mpa=weld.yield_strength * SHEAR_YIELD_RATIO,
         reserve=weld.reserve,
+        yield_known=weld.yield_known,
     )

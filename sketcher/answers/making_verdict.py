@@ -31,8 +31,9 @@ def too_weak(made: Made) -> Iterator[str]:
 
 
 def strong_enough(made: Made) -> bool:
-    """Whether strength is known, and holds."""
-    return made.strength is not None and not any(too_weak(made))
+    """Whether strength is known, beside the welds too, and holds."""
+    found = made.strength
+    return found is not None and not found.unknown_beside_weld and not any(too_weak(made))
 
 
 def not_good_enough(made: Made, say: Lengths = MM) -> Iterator[str]:

@@ -80,6 +80,7 @@ def strength_json(made: Made) -> dict[str, Any]:
         "top_speed_rpm": whirl.top_speed_rpm,
         "pieces": [_part_json(one) for one in found.pieces],
         "welds": [_part_json(one) for one in found.welds],
+        "unknown_beside_weld": list(found.unknown_beside_weld),
         "mind": list(warning_lines(found)),
         "not_covered": list(found.not_covered),
     }

@@ -42,8 +42,9 @@ tells of donors, splice and [drive].
 EPILOG = """\
 examples:
   sketcher strength --example van-front-making
-exit code: 0 it holds, 1 something is too weak or the cut plan does not work out, 2 the scene
-cannot be read or solved, or lacks what is needed
+exit code: 0 it holds on paper with sound welds, 1 something is too weak or not known beside a
+weld, or the cut plan does not work out, 2 the scene cannot be read or solved, or lacks what is
+needed
 """
 
 
@@ -75,11 +76,12 @@ def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
         for line in cut_refusals(made, say):
             yield from row("REFUSED", line)
         return
-    word = (
-        "Strong enough by its figures."
-        if strong_enough(made)
-        else "Do not make it so: it is too weak."
-    )
+    if strong_enough(made):
+        word = "It holds on paper, with sound welds."
+    elif any(too_weak(made)):
+        word = "Do not make it so: it is too weak."
+    else:
+        word = "Not sure enough: how far the welds soften its steel is not known."
     yield f"{side} SHAFT  {word}"
     for line in too_weak(made):
         yield from row("TOO WEAK", line)

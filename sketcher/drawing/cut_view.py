@@ -183,7 +183,7 @@ def _title(plan: CutPlan) -> str:
         if splice.butt is None:
             sizes = f"{size_words(sleeve.outside_diameter)} on {size_words(sleeve.bore)}"
             words += f"; sleeve {sizes}; bars {size_words(plan.diameter_mm)}"
-        words += f"; fillets {typed_length(sleeve.leg)} mm"
+        words += f"; fillets {typed_length(sleeve.leg_mm)} mm"
     if splice.shrinkage:
         words += f"; {format_length(splice.shrinkage)} longer before it is welded"
     return words
@@ -221,9 +221,9 @@ def _splice(sheet: Sheet, plan: CutPlan, hub: Bar) -> float:
     if sleeve is None or low_high is None:
         return half
     for end, way in zip(low_high, (-1.0, 1.0), strict=True):
-        foot, back = hub.at(end + way * sleeve.leg), hub.at(end)
+        foot, back = hub.at(end + way * sleeve.leg_mm), hub.at(end)
         for hand in (1.0, -1.0):
-            edge, tip = hub.y + hand * half, hub.y + hand * (half + sleeve.leg)
+            edge, tip = hub.y + hand * half, hub.y + hand * (half + sleeve.leg_mm)
             sheet.add(Polygon(((back, edge), (foot, edge), (back, tip)), "joint_dot"))
     outside = 0.5 * sleeve.outside_diameter
     sheet.add(Polygon(hub.box(*low_high, outside), "outer_joint"))

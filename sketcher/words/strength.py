@@ -68,12 +68,17 @@ def reserve_line(found: Strength) -> str:
     )
 
 
+def called(one: Stressed) -> str:
+    """Its name, with where it is softened by welding."""
+    return f"{one.name}, beside a weld" if one.beside_weld else one.name
+
+
 def weakest_line(found: Strength) -> str:
     """The weakest place and its factor of safety."""
     weakest = found.weakest
     word = "wanted" if found.holds else "too little, wanted is"
     return (
-        f'"{weakest.name}" is the weakest: it yields at {down(weakest.factor_of_safety)} times '
+        f'"{called(weakest)}" is the weakest: it yields at {down(weakest.factor_of_safety)} times '
         f"this torque ({word} {brief(found.wanted_factor)})"
     )
 
@@ -82,7 +87,7 @@ def strength_summary(torque: WheelTorque, found: Strength) -> str:
     """Torque and weakest place in few words."""
     return (
         f"{up(found.torque_nm)} N·m ({torque.governed_by} governs); weakest is "
-        f'"{found.weakest.name}" with a factor of {down(found.weakest.factor_of_safety)} '
+        f'"{called(found.weakest)}" with a factor of {down(found.weakest.factor_of_safety)} '
         f"(wanted {brief(found.wanted_factor)})"
     )
 
@@ -91,14 +96,30 @@ def weak_lines(found: Strength) -> Iterator[str]:
     """Everything whose factor of safety is too small."""
     for one in found.too_weak:
         yield (
-            f'"{one.name}" is too weak: {up(one.stress_mpa)} MPa in shear, it yields at '
+            f'"{called(one)}" is too weak: {up(one.stress_mpa)} MPa in shear, it yields at '
             f"{down(one.shear_yield_mpa, 0)} MPa, a factor of {down(one.factor_of_safety)} "
             f"(wanted {brief(found.wanted_factor)})"
         )
 
 
+def unknown_line(found: Strength) -> str:
+    """What nobody knows the yield of beside a weld; empty where all is known."""
+    if not found.unknown_beside_weld:
+        return ""
+    names = ", ".join(f'"{name}"' for name in found.unknown_beside_weld)
+    return (
+        "what the steel yields at where welding has softened it is not known: "
+        f"{names}; give the steel its normalised yield, or have the shaft heat treated after"
+    )
+
+
 def warning_lines(found: Strength) -> Iterator[str]:
     """What holds by its figures and is to be known all the same."""
+    unknown = unknown_line(found)
+    if unknown:
+        yield unknown
+    for name in found.typical_steels:
+        yield f"{name}: a typical yield strength, not the least; a bar of it may hold less"
     if found.yields_at:
         names = ", ".join(dict.fromkeys(f'"{one.name}"' for one in found.yields_at))
         yield (
@@ -129,7 +150,8 @@ def part_rows(found: Strength, say: Lengths = MM) -> Iterator[tuple[str, ...]]:
     for one in (*found.pieces, *found.welds):
         here = (one.name, one.from_mm)
         # Around the same piece lies the sleeve.
-        yield _part_row(one, f"{one.name}, sleeve" if here == before else one.name, say)
+        sleeve = ", sleeve" if here == before else ""
+        yield _part_row(one, f"{one.name}{sleeve}{', beside a weld' * one.beside_weld}", say)
         before = here
 
 
@@ -145,8 +167,8 @@ def _part_row(one: Stressed, name: str, say: Lengths) -> tuple[str, ...]:
         at,
         size,
         up(one.stress_mpa),
-        down(one.factor_of_safety),
-        down(one.peak_factor) if one.concentration > 1.0 else "",
+        down(one.factor_of_safety) if one.yield_known else "unknown",
+        down(one.peak_factor) if one.concentration > 1.0 and one.yield_known else "",
         f"{one.twist_deg:.2f}" if one.twist_deg else "",
     )
 

@@ -223,7 +223,7 @@ def _stretch_rows(key: str, label: str, *, first: bool) -> Iterator[Row]:
                 f"{key}.root",
                 f"{label}, root",
                 "open_length",
-                "Diameter at the bottom of a groove or spline, which carries the torque; empty "
+                "Diameter at the bottom of a groove or spline, which carries the torque: type it before the kind; empty "
                 "for a plain bar.",
             ),
             Field(f"{key}.radius", f"{label}, radius", help="Of its fillets or its groove."),
@@ -281,7 +281,13 @@ def _sleeve_rows(key: str) -> Iterator[Row]:
         "open_length",
     )
     yield _field(key, "sleeve", "split", "Laid round the bars in halves: yes or no.", "yes_no")
-    yield _field(key, "sleeve", "leg", "Of the fillet weld at each end.")
+    yield _field(
+        key,
+        "sleeve",
+        "leg",
+        "Of the fillet weld at each end, up to the wall; empty for 5 mm or the wall.",
+        "open_length",
+    )
     yield _field(key, "sleeve", "steel", _STEELS, "steel")
 
 
