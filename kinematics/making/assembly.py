@@ -153,9 +153,9 @@ def _bar_share(plan: CutPlan, slices: Sequence[_Slice]) -> float:
         in_weld = max(0.0, min(piece.to, weld[1]) - max(piece.from_, weld[0]))
         stiffness = float(torsional_stiffness_nm2(bar.outer, bar.bore))
         give += (piece.length_mm - in_weld) / stiffness + in_weld / ring
-    sleeve = float(
-        torsional_stiffness_nm2(splice.sleeve.outside_diameter, splice.sleeve.bore)
-    ) / (span[1] - span[0])
+    sleeve = float(torsional_stiffness_nm2(splice.sleeve.outside_diameter, splice.sleeve.bore)) / (
+        span[1] - span[0]
+    )
     return float(torque_shares([1.0 / give, sleeve])[0])
 
 
