@@ -34,8 +34,8 @@ def finished_pieces(plan: CutPlan) -> tuple[Piece, ...]:
     """The pieces of the finished shaft from the outer joint's end, without gaps.
 
     Where a butt weld joins the bars beneath, bar and sleeve share the torque from one end of
-    the sleeve to the other: nothing joins them in between.  Otherwise the sleeve takes all.  A spigot has mass and carries nothing.  Raises InvalidInput
-    for a plan that was refused.
+    the sleeve to the other: nothing joins them in between.  Otherwise the sleeve takes all.  A
+    spigot has mass and carries nothing.  Raises InvalidInput for a plan that was refused.
     """
     _require_possible(plan)
     slices = _slices(plan)

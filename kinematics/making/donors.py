@@ -30,10 +30,10 @@ def other_end(end: End) -> End:
 class Stretch(Part):
     """One stretch of a donor, counted from its joint's centre towards the bar.
 
-    ``kind`` bar may be cut, turned, welded and sleeved; groove, spline and boot (where a
-    boot's small end sits) may not.  ``diameter`` is the outside; ``root`` the bottom of a
-    groove or spline, which carries the torque; those two do not go without.  ``radius``: of the fillet at its
-    ends, or of the groove's bottom.
+    ``kind`` bar may be cut, turned, welded and sleeved; groove, spline and boot (where a boot's
+    small end sits) may not.  ``diameter`` is the outside; ``root`` the bottom of a groove or
+    spline, which carries the torque; those two do not go without.  ``radius``: of the fillet at
+    its ends, or of the groove's bottom.
     """
 
     name: str

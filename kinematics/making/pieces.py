@@ -129,7 +129,7 @@ class Piece(Part):
             and math.isclose(sum(self.shares), 1.0)
         ):
             yield Problem(
-                "shares", "expected a share above 0 for each layer that carries, 1 in all"
+                "shares", "expected a share above 0 for each carrying layer, 1 in all"
             )
         for inner, outer in itertools.pairwise(self.layers):
             if outer.bore < inner.outer:

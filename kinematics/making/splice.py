@@ -53,8 +53,9 @@ class Butt(Part):
 class Sleeve(Part):
     """A tube over both bars, with a fillet weld of ``leg`` at each end.
 
-    ``leg``: None for the usual one, or as much as the wall allows.  ``at``: its middle from the outer joint's centre; over the splice where None.  A
-    ``split`` sleeve is laid round the bars and welded along; a whole one is slid on.
+    ``leg``: None for the usual one, or as much as the wall allows.  ``at``: its middle from the
+    outer joint's centre; over the splice where None.  A ``split`` sleeve is laid round the bars
+    and welded along; a whole one is slid on.
     """
 
     length: float

@@ -40,10 +40,11 @@ NOT_COVERED: tuple[str, ...] = (
 class Weld(Part):
     """A weld round the finished shaft.
 
-    ``size`` is the depth that is fused for a butt weld, the leg for a fillet weld;
-    ``diameter`` that of the bar it runs round; ``share`` the part of the torque that goes
-    through it; ``yield_strength`` the least of weld metal and both sides, MPa, as far as it is
-    known (``yield_known``) what welding leaves of the sides.  ``reserve``: not how it works but what it would have to bear once another weld has cracked.
+    ``size`` is the depth that is fused for a butt weld, the leg for a fillet weld; ``diameter``
+    that of the bar it runs round; ``share`` the part of the torque that goes through it;
+    ``yield_strength`` the least of weld metal and both sides, MPa, as far as it is known
+    (``yield_known``) what welding leaves of the sides.  ``reserve``: not how it works but what
+    it would have to bear once another weld has cracked.
     """
 
     name: str
@@ -165,8 +166,8 @@ def strength(
 ) -> Strength:
     """Stress, factor of safety and twist of every piece and weld under a torque.
 
-    Layers of a piece share the torque by its ``shares``, without them by G·J.  Raises InvalidInput for a torque or factor
-    not above 0 and pieces out of order.
+    Layers of a piece share the torque by its ``shares``, without them by G·J.  Raises
+    InvalidInput for a torque or factor not above 0 and pieces out of order.
     """
     require_in_order(pieces)
     if not torque_nm > 0.0:

@@ -223,8 +223,8 @@ def _stretch_rows(key: str, label: str, *, first: bool) -> Iterator[Row]:
                 f"{key}.root",
                 f"{label}, root",
                 "open_length",
-                "Diameter at the bottom of a groove or spline, which carries the torque: type it before the kind; empty "
-                "for a plain bar.",
+                "Diameter at the bottom of a groove or spline, which carries the torque: type it "
+                "before the kind; empty for a plain bar.",
             ),
             Field(f"{key}.radius", f"{label}, radius", help="Of its fillets or its groove."),
         ),
