@@ -325,10 +325,7 @@ def test_strength_in_words_is_no_better_than_it_is(run: Run) -> None:
     assert max(map(len, out.splitlines())) <= 100
     assert "It holds on paper, with sound welds." in page
     assert "342 N·m: the engine governs, shock included; the tyre would slip at 768 N·m" in page
-    assert (
-        '"hub bar, beside a weld" is the weakest: it yields at 1.57 times this torque'
-        in page
-    )
+    assert '"hub bar, beside a weld" is the weakest: it yields at 1.57 times this torque' in page
     assert "top speed is 1081" in page
     assert all(text in page for text in NOT_COVERED)
     rows = re.findall(r"(?m)^hub bar, sleeve.* 36/25.05 .*$", out)
@@ -603,10 +600,7 @@ def test_the_report_tells_of_making_a_line_each(run: Run) -> None:
     assert code == 0
     assert "391.0 mm can be cut: every limit holds" in page
     assert 'hub donor 101.3 mm from "boot groove, edge at the joint"; then gearbox donor' in page
-    assert (
-        '342 N·m (engine governs); weakest is "hub bar, beside a weld" with'
-        in page
-    )
+    assert '342 N·m (engine governs); weakest is "hub bar, beside a weld" with' in page
     assert "runout 0.110 mm (limit 0.152 mm); balance grade G3.5 (limit G40)" in page
     assert len(out.splitlines()) <= 50
 

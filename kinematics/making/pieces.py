@@ -128,9 +128,7 @@ class Piece(Part):
             and min(self.shares) > 0
             and math.isclose(sum(self.shares), 1.0)
         ):
-            yield Problem(
-                "shares", "expected a share above 0 for each carrying layer, 1 in all"
-            )
+            yield Problem("shares", "expected a share above 0 for each carrying layer, 1 in all")
         for inner, outer in itertools.pairwise(self.layers):
             if outer.bore < inner.outer:
                 yield Problem("layers", "expected layers from the inside out, none in another")
