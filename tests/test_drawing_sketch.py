@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from kinematics.linkage.bodies import Arm, StrutTube
 from kinematics.parts import Measured, MeasuredPosition, Strut
 from scenes.library import example, example_names
-from sketcher.answers.pose import pose_as_drawn
-from sketcher.drawing.bracket_view import Gap, carried
+from sketcher.answers.corner_answers import PoseGap
+from sketcher.answers.pose import carried, pose_as_drawn
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.hitting import hit, hits
 from sketcher.drawing.picture import Circle, Line, Picture, Polygon, Text
@@ -136,13 +136,13 @@ def test_stroke_past_its_end_is_told_in_words() -> None:
 
 
 def test_a_fouling_bracket_has_a_word_and_a_sign() -> None:
-    gaps = (Gap(0, -4.3, 6.0, (450.0, 270.0, 0.0)), Gap(1, 3.2, 6.0, (600.0, 360.0, 23.0)))
+    gaps = (PoseGap(0, -4.3, 6.0, (450.0, 270.0, 0.0)), PoseGap(1, 3.2, 6.0, (600.0, 360.0, 23.0)))
     picture, _ = front("van-front-mount-fouls", shown=Shown(gaps=gaps))
     assert "motor mount foot: fouls" in picture.texts
     assert "brake hose stay: too close" in picture.texts
     assert "overlap 4.3" in picture.texts
     assert picture.with_role("note_past_ring")
-    clear, _ = front("van-front", shown=Shown(gaps=(Gap(0, 40.0, 6.0, (450.0, 230.0, 0.0)),)))
+    clear, _ = front("van-front", shown=Shown(gaps=(PoseGap(0, 40.0, 6.0, (450.0, 230.0, 0.0)),)))
     assert "gap 40.0" in clear.texts
     assert not clear.with_role("note_past_ring", "bracket_past", "bracket_close")
 
@@ -317,7 +317,7 @@ def test_strut_tube_and_arm_are_drawn_in_their_sizes_and_named_where_they_foul()
     scene = replace(plain, strut_tube=StrutTube(51.0, -20.0, 180.0), arm=Arm(9.0, 21.0))
     ride = pose(scene, 0.0)
     camera = Camera.fitting(world_box(scene, ride, "left"), 1280, 800)
-    gaps = (Gap(2, -2.0, 6.0, (640.0, 360.0, 0.0)), Gap(3, 4.0, 6.0, (500.0, 210.0, 0.0)))
+    gaps = (PoseGap(2, -2.0, 6.0, (640.0, 360.0, 0.0)), PoseGap(3, 4.0, 6.0, (500.0, 210.0, 0.0)))
     picture = front_view(scene, "left", ride, ride, camera, Shown(gaps=gaps))
     assert {"strut tube: fouls", "arm: too close", "overlap 2.0"} <= set(picture.texts)
     tube = next(item for item in picture.with_role("strut_tube") if isinstance(item, Polygon))

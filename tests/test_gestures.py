@@ -9,8 +9,8 @@ import pytest
 from kinematics.errors import InvalidInput, Problem
 from scenes.keys import has, value_of
 from scenes.library import example
-from sketcher.answers import solving
-from sketcher.answers.live import Live, Shown
+from sketcher.answers import corner_answers
+from sketcher.answers.shown import Answers, Shown
 from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
 from sketcher.window.model import edits
@@ -208,52 +208,52 @@ def test_wrong_texts_are_explained(kind: str, text: str, line: str) -> None:
     assert issubclass(FieldError, ValueError)
 
 
-def test_live_parts_catch_up_with_the_scene_that_was_dragged() -> None:
+def test_late_parts_catch_up_with_the_scene_that_was_dragged() -> None:
     scene = example("van-front")
-    live, fresh = Live(), Live()
-    live.show(scene, "left", 20.0, 10.0, exact=True)
+    answers, fresh = Answers(), Answers()
+    answers.show(scene, "left", 20.0, 10.0, exact=True)
     moved = scene
     for step in range(1, 8):
         moved = edits.nudge(scene, "linkage.arm_pivot", (float(step), 1.0))
-        live.show(moved, "left", 20.0, 10.0)
-    shown = live.show(moved, "left", 20.0, 10.0)
-    while live.pending:
-        shown = live.show(moved, "left", 20.0, 10.0)
+        answers.show(moved, "left", 20.0, 10.0)
+    shown = answers.show(moved, "left", 20.0, 10.0)
+    while answers.pending:
+        shown = answers.show(moved, "left", 20.0, 10.0)
     wanted = fresh.show(moved, "left", 20.0, 10.0, exact=True)
     assert shown.pose == wanted.pose
     assert shown.solved is not None
     assert wanted.solved is not None
     assert shown.solved.envelope == wanted.solved.envelope
     assert (shown.solved.gap_mm == wanted.solved.gap_mm).all()  # type: ignore[union-attr]
-    exact = live.show(moved, "left", 20.0, 10.0, exact=True)
+    exact = answers.show(moved, "left", 20.0, 10.0, exact=True)
     assert exact.solved is not None
     assert exact.solved.found == wanted.solved.found
 
 
-def test_the_answer_over_the_whole_motion_comes_beside_the_frames() -> None:
+def test_the_answer_over_the_whole_motion_comes_from_the_worker() -> None:
     scene = example("van-rear")
-    live = Live()
+    answers = Answers()
 
     def settle() -> bool:
-        live.show(scene, "left", 0.0, 0.0)
-        while live.pending:
-            live.show(scene, "left", 0.0, 0.0)
-        return live.exact
+        answers.show(scene, "left", 0.0, 0.0)
+        while answers.pending:
+            answers.show(scene, "left", 0.0, 0.0)
+        return answers.exact
 
     before = settle()
-    live.answer_beside()
+    answers.work_on(0.01)
     assert [before, settle()] == [False, True]
-    live.close()
+    answers.close()
 
 
 def test_a_side_without_a_shaft_keeps_the_last_good_picture() -> None:
     scene = example("van-front")
-    live = Live()
-    good = live.show(scene, "right", 0.0, 0.0, exact=True)
-    shown = live.show(replace(scene, right=None), "right", 0.0, 0.0, exact=True)
+    answers = Answers()
+    good = answers.show(scene, "right", 0.0, 0.0, exact=True)
+    shown = answers.show(replace(scene, right=None), "right", 0.0, 0.0, exact=True)
     assert shown.pose == good.pose
     assert "no right shaft" in shown.problem
-    again = live.show(scene, "right", 0.0, 0.0, exact=True)
+    again = answers.show(scene, "right", 0.0, 0.0, exact=True)
     assert again.problem == ""
 
 
@@ -261,20 +261,62 @@ def test_what_only_the_whole_motion_shows_is_told(monkeypatch: pytest.MonkeyPatc
     def refuse(*_: object) -> None:
         raise InvalidInput([Problem("length", "expected a longer shaft")])
 
-    monkeypatch.setattr(solving, "whole_answer", refuse)
+    monkeypatch.setattr(corner_answers, "whole_answer", refuse)
     scene = example("van-front")
-    at_once = Live().show(scene, "left", 0.0, 0.0, exact=True)
+    at_once = Answers().show(scene, "left", 0.0, 0.0, exact=True)
     assert at_once.problem == "length: expected a longer shaft"
     assert at_once.solved is not None
-    beside = Live()
+    late = Answers()
 
     def settle() -> Shown:
-        shown = beside.show(scene, "left", 0.0, 0.0)
-        while beside.pending:
-            shown = beside.show(scene, "left", 0.0, 0.0)
+        shown = late.show(scene, "left", 0.0, 0.0)
+        while late.pending:
+            shown = late.show(scene, "left", 0.0, 0.0)
         return shown
 
     settle()
-    beside.answer_beside()
+    late.work_on(0.01)
     assert settle().problem == at_once.problem
-    beside.close()
+    assert not late.worker.pending
+    late.close()
+
+
+@pytest.mark.parametrize(
+    "part", ["sweep", "envelope_outlines", "gap_curve", "worst_gaps", "gaps_at", "whole_answer"]
+)
+@pytest.mark.parametrize("error", [InvalidInput([Problem("part", "fails")]), ZeroDivisionError()])
+def test_a_part_that_fails_is_told_and_not_tried_again(
+    part: str, error: Exception, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    answers, scene, tries = Answers(), example("van-front"), []
+    good = answers.show(scene, "left", 0.0, 0.0, exact=True)
+
+    def fail(*_: object) -> None:
+        tries.append(part)
+        raise error
+
+    monkeypatch.setattr(corner_answers, part, fail)
+    moved = edits.nudge(scene, "linkage.arm_pivot", (1.0, 0.0))
+    shown = answers.show(moved, "left", 0.0, 0.0, exact=True)
+    words = "part: fails" if isinstance(error, InvalidInput) else "ZeroDivisionError"
+    assert words in shown.problem
+    assert shown.solved is not None
+    assert good.solved is not None
+    count = len(tries)
+    assert answers.show(moved, "left", 0.0, 0.0, exact=True).problem == shown.problem
+    assert not answers.pending
+    assert len(tries) == count
+    # Something else is asked for again.
+    monkeypatch.undo()
+    assert answers.show(scene, "left", 0.0, 0.0, exact=True).problem == ""
+
+
+def test_a_length_far_too_short_is_answered_with_what_is_wrong() -> None:
+    scene = example("van-front")
+    short = edits.set_value(scene, "shafts.left.length", 15.4)
+    answers, after_a_good_one = Answers(), Answers()
+    after_a_good_one.show(scene, "left", 0.0, 0.0, exact=True)
+    for one in (answers, after_a_good_one):
+        shown = one.show(short, "left", 0.0, 0.0, exact=True)
+        assert "expected a shaft that reaches" in shown.problem
+        assert not one.pending

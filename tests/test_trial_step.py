@@ -16,7 +16,7 @@ from scenes.keys import EditRefused, NoSuchThing, value_of, with_value
 from scenes.library import example, example_text
 from scenes.reading import parse_scene
 from scenes.writing import scene_text
-from sketcher.answers.beside import SAY_AFTER_SECONDS, WORKING, Beside
+from sketcher.answers.worker import SAY_AFTER_SECONDS, WORKING, Worker
 from sketcher.window.model import certainty_edits, edits
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
@@ -61,8 +61,8 @@ def worked_out(desk: Desk) -> list[Row]:
     """The trial step's rows once its answer is there."""
     until = time.monotonic() + 20.0
     trial_rows(desk)
-    while desk.beside.pending and time.monotonic() < until:
-        desk.beside.go_on(0.01)
+    while desk.worker.pending and time.monotonic() < until:
+        desk.worker.go_on(0.01)
         trial_rows(desk)
         time.sleep(0.005)
     return trial_rows(desk)
@@ -201,7 +201,7 @@ def test_what_to_measure_again_stands_with_its_fields(desk: Desk) -> None:
     until = time.monotonic() + 20.0
     shown = desk.shown(exact=True)
     while (shown.solved is None or shown.solved.certainty is None) and time.monotonic() < until:
-        desk.live.answer_beside()
+        desk.answers.work_on(0.01)
         time.sleep(0.01)
         shown = desk.shown()
     rows = list(doubt_rows(desk, shown))
@@ -249,8 +249,8 @@ def test_fitted_points_are_one_step_of_undo(desk: Desk) -> None:
 
 def test_an_edit_overtakes_the_answer_that_is_under_way(desk: Desk) -> None:
     trial_rows(desk)
-    desk.beside.go_on(0.01)
-    assert desk.beside.pending
+    desk.worker.go_on(0.01)
+    assert desk.worker.pending
     value = field(trial_rows(desk), "shafts.left.trial[2].value")
     assert desk.type(value, "411.4")
     rows = worked_out(desk)
@@ -307,8 +307,8 @@ def test_too_few_measurements_are_explained(desk: Desk) -> None:
 def placement_worked_out(desk: Desk) -> list[Row]:
     until = time.monotonic() + 30.0
     list(placement_rows(desk))
-    while desk.beside.pending and time.monotonic() < until:
-        desk.beside.go_on(0.01)
+    while desk.worker.pending and time.monotonic() < until:
+        desk.worker.go_on(0.01)
         list(placement_rows(desk))
         time.sleep(0.005)
     return list(placement_rows(desk))
@@ -333,7 +333,7 @@ def test_without_room_nothing_is_worked_out() -> None:
     scene = replace(example(MEASURED), gearbox_placement=None)
     desk = Desk(Document(scene))
     rows = list(placement_rows(desk))
-    assert not desk.beside.pending
+    assert not desk.worker.pending
     assert [type(row) for row in rows][1:] == [FieldRow]
     room = field(rows, "gearbox.placement.up")
     assert desk.type(room, "4")
@@ -341,54 +341,54 @@ def test_without_room_nothing_is_worked_out() -> None:
     desk.close()
 
 
-# What works beside the frames.
+# What the worker does.
 
 
 def test_an_answer_is_given_only_for_what_was_asked() -> None:
-    beside, begun, go = Beside(), threading.Event(), threading.Event()
+    worker, begun, go = Worker(), threading.Event(), threading.Event()
 
     def slow() -> str:
         begun.set()
         go.wait(10.0)
         return "old"
 
-    assert beside.ask("fit", 1, slow).found is None
-    beside.go_on(0.1, rested=False)
+    assert worker.ask("fit", 1, slow).found is None
+    worker.go_on(0.1, rested=False)
     assert not begun.is_set(), "it waits until the hand rests"
-    beside.go_on(0.1)
+    worker.go_on(0.1)
     assert begun.wait(10.0)
-    beside.go_on(SAY_AFTER_SECONDS)
-    assert beside.ask("fit", 1, slow).words == WORKING
+    worker.go_on(SAY_AFTER_SECONDS)
+    assert worker.ask("fit", 1, slow).words == WORKING
     # An edit: from now on something else is asked.
-    beside.ask("fit", 2, lambda: "new")
+    worker.ask("fit", 2, lambda: "new")
     go.set()
     until = time.monotonic() + 10.0
-    while beside.ask("fit", 2, lambda: "new").found is None and time.monotonic() < until:
-        beside.go_on(0.01)
+    while worker.ask("fit", 2, lambda: "new").found is None and time.monotonic() < until:
+        worker.go_on(0.01)
         time.sleep(0.002)
-    assert beside.ask("fit", 2, lambda: "new").found == "new"
-    assert beside.last("fit", 1) is None
-    assert not beside.pending
-    beside.close()
+    assert worker.ask("fit", 2, lambda: "new").found == "new"
+    assert worker.last("fit", 1) is None
+    assert not worker.pending
+    worker.close()
 
 
 def test_what_cannot_be_answered_is_told_and_not_tried_again() -> None:
-    beside, tries = Beside(), []
+    worker, tries = Worker(), []
 
     def refuse() -> str:
         tries.append(1)
         raise InvalidInput([Problem("trial", "expected more")])
 
     until = time.monotonic() + 10.0
-    while not beside.ask("fit", 1, refuse).problem and time.monotonic() < until:
-        beside.go_on(0.01)
+    while not worker.ask("fit", 1, refuse).problem and time.monotonic() < until:
+        worker.go_on(0.01)
         time.sleep(0.002)
-    assert beside.ask("fit", 1, refuse).problem == "trial: expected more"
-    beside.go_on(0.01)
+    assert worker.ask("fit", 1, refuse).problem == "trial: expected more"
+    worker.go_on(0.01)
     assert len(tries) == 1
-    beside.forget()
-    assert beside.last("fit", 1) is None
-    beside.close()
+    worker.forget()
+    assert worker.last("fit", 1) is None
+    worker.close()
 
 
 # On the real window.
@@ -422,7 +422,7 @@ def test_the_trial_fit_reaches_the_panel_and_its_button_works() -> None:
     hands.desk.open_steps = {"Trial fit"}
     until = time.monotonic() + 30.0
     hands.frames(70)
-    while hands.desk.beside.pending and time.monotonic() < until:
+    while hands.desk.worker.pending and time.monotonic() < until:
         hands.frames()
         time.sleep(0.005)
     hands.frames(2)

@@ -304,8 +304,8 @@ def test_a_bracket_is_trimmed_to_clear_in_one_step() -> None:
     outline = hands.value("bracket[0].outline")
     hands.desk.select("bracket[0]")
     hands.window.run("trim")
-    started = [hands.desk.working]
-    while hands.desk.working:
+    started = [hands.desk.worker.pending]
+    while hands.desk.worker.pending:
         hands.frames()
         time.sleep(0.02)
     assert started == [True]

@@ -50,9 +50,9 @@ def settled(desk: Desk) -> list[Row]:
     until = time.monotonic() + 5.0
     while time.monotonic() < until:
         rows = list(MAKING_STEP.rows(desk, desk.shown(exact=True)))
-        if not desk.beside.pending:
+        if not desk.worker.pending:
             return rows
-        desk.beside.go_on(0.01)
+        desk.worker.go_on(0.01)
         time.sleep(0.002)
     raise AssertionError("no answer in time")
 

@@ -13,8 +13,8 @@ from scenes.keys import EditRefused, with_value
 from scenes.library import example, example_names
 from scenes.reading import parse_scene
 from scenes.writing import scene_text
-from sketcher.answers.live import Live
-from sketcher.answers.solving import gaps_at
+from sketcher.answers.corner_answers import gaps_at
+from sketcher.answers.shown import Answers
 from sketcher.drawing.picture import Picture
 from sketcher.drawing.readout import HEAD, head_boxes
 from sketcher.window.model import edits
@@ -102,7 +102,7 @@ def test_every_linkage_can_become_every_other(name: str, kind: str) -> None:
     changed = change_linkage(scene, kind)
     assert changed.linkage.kind == kind
     assert parse_scene(scene_text(changed)) == changed
-    shown = Live().show(changed, "left", 0.0, 0.0, exact=True)
+    shown = Answers().show(changed, "left", 0.0, 0.0, exact=True)
     assert shown.closes
     assert shown.solved is not None
     assert not shown.solved.found.unreachable

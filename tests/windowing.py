@@ -46,7 +46,7 @@ class Hands:
         """
         until = time.monotonic() + 20.0
         self.frames(2)
-        live = self.desk.live
+        live = self.desk.answers
         while live.pending and not (live.exact and live.weighing) and time.monotonic() < until:
             self.frames()
             time.sleep(0.01)

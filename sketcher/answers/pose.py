@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 
 import numpy as np
 
 from kinematics.linkage.motion import Motion
-from kinematics.parts import Corner, Hub, Linkage, Measured, Point, Strut, Wishbones
+from kinematics.parts import Bracket, Corner, Hub, Linkage, Measured, Point, Strut, Wishbones
 from kinematics.shaft.following import ShaftMotion
 
 Rotation = tuple[Point, Point, Point]
@@ -66,6 +67,29 @@ class Pose:
         origin, now = ride["hub.outer_joint"], self["hub.outer_joint"]
         moved = self.turned((point[0] - origin[0], point[1] - origin[1], point[2] - origin[2]))
         return (now[0] + moved[0], now[1] + moved[1], now[2] + moved[2])
+
+
+def carried(point: Point, bracket: Bracket, pose: Pose, ride: Pose) -> Point:
+    """A point drawn on a bracket at ride height, where its carrier takes it."""
+    if bracket.mounted_on == "knuckle":
+        return pose.carried(point, ride)
+    if bracket.mounted_on == "gearbox" and pose.shaft is not None and ride.shaft is not None:
+        x, y, z = (
+            p + now - then
+            for p, now, then in zip(
+                point, pose.shaft.mid_stroke, ride.shaft.mid_stroke, strict=True
+            )
+        )
+        return (x, y, z)
+    if bracket.mounted_on == "arm":
+        pivot = pose.points.get("linkage.arm_pivot") or pose.points.get("linkage.lower_pivot")
+        if pivot is None:
+            return point
+        turn = math.radians(pose.arm_turn_deg)
+        c, s = math.cos(turn), math.sin(turn)
+        out, up = point[0] - pivot[0], point[1] - pivot[1]
+        return (pivot[0] + out * c - up * s, pivot[1] + out * s + up * c, point[2])
+    return point
 
 
 def pose_as_drawn(linkage: Linkage, hub: Hub) -> Pose:

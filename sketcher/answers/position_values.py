@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kinematics.shaft.whole_motion import Examination
-from sketcher.answers.live import Shown
+from sketcher.answers.shown import Shown
 from sketcher.answers.states import State, angle_state, gap_state, stroke_state
 from sketcher.words.answer import signed
 from sketcher.words.units import Unit, format_length

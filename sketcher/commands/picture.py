@@ -9,7 +9,7 @@ from pathlib import Path
 
 from kinematics.linkage.reach import Reach
 from scenes.model import Scene, Side
-from sketcher.answers.solving import reach_of
+from sketcher.answers.corner_answers import reach_of
 from sketcher.commands.common import (
     GOOD,
     CommandError,

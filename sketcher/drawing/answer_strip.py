@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 from kinematics.shaft.whole_motion import Examination
 from scenes.model import Scene
-from sketcher.answers.live import Shown
 from sketcher.answers.making import Made
 from sketcher.answers.making_verdict import making_broken, verdict
 from sketcher.answers.position_values import worst_state
+from sketcher.answers.shown import Shown
 from sketcher.drawing.area_picture import Ink
 from sketcher.drawing.picture import Picture, Role
 from sketcher.drawing.style import Size

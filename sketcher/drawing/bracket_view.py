@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from kinematics.parts import Bracket, Point
+from kinematics.parts import Bracket
 from scenes.model import Scene
-from sketcher.answers.pose import Pose
-from sketcher.answers.states import State, gap_state
+from sketcher.answers.corner_answers import PoseGap
+from sketcher.answers.pose import Pose, carried
+from sketcher.answers.states import State
 from sketcher.drawing.dimensions import leader
 from sketcher.drawing.picture import (
     Circle,
@@ -58,51 +58,8 @@ _GAP_PLACES: tuple[Point2, ...] = tuple(
 _FREE_ENOUGH = 5.0
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
-    """The gap of one bracket as it is to be shown.
-
-    ``bracket`` is its index in the corner: the scene's brackets, then strut tube and
-    arm.  ``at`` is the point on it, at this pose, that is nearest the shaft.
-    ``gap_mm`` is negative where they overlap.
-    """
-
-    bracket: int
-    gap_mm: float
-    wanted_mm: float
-    at: Point
-
-    @property
-    def state(self) -> State:
-        """Good, closer than wanted, or fouling."""
-        return gap_state(self.gap_mm, self.wanted_mm)
-
-
-def carried(point: Point, bracket: Bracket, pose: Pose, ride: Pose) -> Point:
-    """A point drawn on a bracket at ride height, where its carrier takes it."""
-    if bracket.mounted_on == "knuckle":
-        return pose.carried(point, ride)
-    if bracket.mounted_on == "gearbox" and pose.shaft is not None and ride.shaft is not None:
-        x, y, z = (
-            p + now - then
-            for p, now, then in zip(
-                point, pose.shaft.mid_stroke, ride.shaft.mid_stroke, strict=True
-            )
-        )
-        return (x, y, z)
-    if bracket.mounted_on == "arm":
-        pivot = pose.points.get("linkage.arm_pivot") or pose.points.get("linkage.lower_pivot")
-        if pivot is None:
-            return point
-        turn = math.radians(pose.arm_turn_deg)
-        c, s = math.cos(turn), math.sin(turn)
-        out, up = point[0] - pivot[0], point[1] - pivot[1]
-        return (pivot[0] + out * c - up * s, pivot[1] + out * s + up * c, point[2])
-    return point
-
-
 def draw_brackets(
-    sheet: Sheet, brackets: Sequence[Bracket], pose: Pose, ride: Pose, gaps: Sequence[Gap]
+    sheet: Sheet, brackets: Sequence[Bracket], pose: Pose, ride: Pose, gaps: Sequence[PoseGap]
 ) -> None:
     """Every bracket in the front view, with edges and corners to take hold of."""
     states = {gap.bracket: gap.state for gap in gaps}
@@ -131,7 +88,7 @@ def draw_brackets(
 
 
 def draw_brackets_above(
-    sheet: Sheet, brackets: Sequence[Bracket], pose: Pose, ride: Pose, gaps: Sequence[Gap]
+    sheet: Sheet, brackets: Sequence[Bracket], pose: Pose, ride: Pose, gaps: Sequence[PoseGap]
 ) -> None:
     """Every bracket of known depth, seen from above."""
     states = {gap.bracket: gap.state for gap in gaps}
@@ -154,7 +111,7 @@ def draw_brackets_above(
 
 
 def draw_bracket_labels(
-    sheet: Sheet, scene: Scene, pose: Pose, ride: Pose, gaps: Sequence[Gap]
+    sheet: Sheet, scene: Scene, pose: Pose, ride: Pose, gaps: Sequence[PoseGap]
 ) -> None:
     """Names with the state in words, a sign where one fouls, and the smallest gap as a leader."""
     keys = bracket_keys(scene)
@@ -196,7 +153,7 @@ def _draw_cross(sheet: Sheet, at: Point2) -> None:
     sheet.add(Circle(at, size * 1.75, "note_past_ring"), Lines(strokes, "note_past"))
 
 
-def _draw_gap(sheet: Sheet, gap: Gap, key: str) -> None:
+def _draw_gap(sheet: Sheet, gap: PoseGap, key: str) -> None:
     paper, at = sheet.camera.paper, sheet.flat(gap.at)
     if gap.state == "past":
         text = f"overlap {sheet.length(-gap.gap_mm)}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from sketcher.answers.live import Shown, Solved
+from sketcher.answers.shown import Shown, Solved
 from sketcher.drawing.plot_data import Column, column_of
 from sketcher.words.units import MM_PER_INCH, Unit
 

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from scenes.model import Scene, Side
+from sketcher.answers.corner_answers import PoseGap
 from sketcher.answers.pose import Pose
 from sketcher.drawing.backdrop import draw_backdrop, draw_scale_bar
 from sketcher.drawing.bracket_view import (
-    Gap,
     draw_bracket_labels,
     draw_brackets,
     draw_brackets_above,
@@ -56,7 +56,7 @@ class Shown:
     """
 
     envelope: Sequence[Sequence[Point2]] = ()
-    gaps: Sequence[Gap] = ()
+    gaps: Sequence[PoseGap] = ()
     margin_mm: float = 3.0
     unit: Unit = "mm"
     grid: bool = True

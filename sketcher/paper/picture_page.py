@@ -22,11 +22,11 @@ from typing import Literal, get_args
 
 from kinematics.making.cut_plan import CutPlan
 from scenes.model import Scene, Side
-from sketcher.answers.live import Live, Shown, Solved, nearest_gap
 from sketcher.answers.making import Made, lacking_for_cuts, made
 from sketcher.answers.making_verdict import cut_refusals, too_weak
 from sketcher.answers.pose import Pose
 from sketcher.answers.position_values import readings
+from sketcher.answers.shown import Answers, Shown, Solved, nearest_gap
 from sketcher.drawing.answer_strip import draw_answer, draw_bar
 from sketcher.drawing.area_picture import Ink
 from sketcher.drawing.areas import Area, natural_scale
@@ -91,7 +91,7 @@ class Subject:
 
         Raises Refused where that position cannot be drawn.
         """
-        shown = Live().show(scene, side, travel_mm, steer_deg, exact=True)
+        shown = Answers().show(scene, side, travel_mm, steer_deg, exact=True)
         if shown.solved is None or shown.pose is None or shown.problem:
             raise Refused(shown.problem or "the sketch cannot be drawn")
         return cls(scene, side, travel_mm, steer_deg, unit, theme, shown, shown.solved, shown.pose)

@@ -19,8 +19,8 @@ import pygame
 from kinematics.linkage.motion import solve
 from kinematics.shaft.following import follow
 from scenes.library import example
+from sketcher.answers.corner_answers import PoseGap
 from sketcher.answers.pose import pose_at
-from sketcher.drawing.bracket_view import Gap
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.plot_data import column_of
 from sketcher.drawing.plot_layout import layout
@@ -67,7 +67,7 @@ def run(size: tuple[int, int], ui_scale: float) -> dict[str, list[float]]:
     )
     strip = Camera.of_pixels(390 * ui_scale, height, ui_scale=ui_scale, left=width - 395 * ui_scale)
     outline = ((300.0, 250.0), (600.0, 200.0), (600.0, 400.0), (300.0, 340.0))
-    gaps = (Gap(0, -4.3, 6.0, (452.0, 270.0, 0.0)), Gap(1, 3.2, 6.0, (600.0, 356.0, 20.0)))
+    gaps = (PoseGap(0, -4.3, 6.0, (452.0, 270.0, 0.0)), PoseGap(1, 3.2, 6.0, (600.0, 356.0, 20.0)))
     shown = Shown(envelope=(outline,), gaps=gaps)
     surface, chosen = pygame.Surface(size), style("light")
     names = ("sketch made", "sketch painted", "plots made", "plots painted", "whole")

@@ -62,7 +62,7 @@ def drag(window: Window, start: Point2, reach: float, frames: int = FRAMES) -> T
         pygame.display.flip()
         times.append(((time.thread_time() - own) * 1e3, (time.perf_counter() - began) * 1e3))
     window.handle(mouse(pygame.MOUSEBUTTONUP, start))
-    while window.desk.live.pending:
+    while window.desk.answers.pending:
         window.frame(1 / 60)
         time.sleep(0.005)
     return times

@@ -12,7 +12,7 @@ from kinematics.making.cut_plan import CutPlan
 from kinematics.shaft.following import follow
 from kinematics.shaft.fouling import corner_clearance
 from kinematics.vectors import Array
-from sketcher.answers.solving import (
+from sketcher.answers.corner_answers import (
     Poses,
     envelope_outlines,
     gaps_at,

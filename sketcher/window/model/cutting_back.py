@@ -10,7 +10,7 @@ from kinematics.gaps.trimming import Trim
 from kinematics.parts import FrontPoint
 from kinematics.shaft.clearing import NothingToTrimAgainst, deepest_cut_mm
 from scenes.model import Scene
-from sketcher.answers.live import Shown
+from sketcher.answers.shown import Shown
 from sketcher.answers.trimmed import TrimmedScene, trim_in_scene
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.edits import bracket_key
@@ -41,12 +41,12 @@ def ask_to_trim(desk: Desk, shown: Shown) -> None:
     )
     if short:
         scene = desk.scene
-        desk.beside.ask(NAME, scene, lambda: _all_of(scene, short))
+        desk.worker.ask(NAME, scene, lambda: _all_of(scene, short))
 
 
 def to_trim(desk: Desk) -> tuple[ToTrim, ...]:
     """What has to go, as far as it is worked out for the scene as it stands."""
-    found: tuple[ToTrim, ...] | None = desk.beside.last(NAME, desk.scene)
+    found: tuple[ToTrim, ...] | None = desk.worker.last(NAME, desk.scene)
     return found or ()
 
 

@@ -8,20 +8,19 @@ change it.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
-from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
-from kinematics.errors import KinematicsError
 from kinematics.parts import Bracket, FrontPoint
 from kinematics.shaft.length_window import Position
 from scenes.guessed import set_by_hand, without_guesses
 from scenes.keys import EditRefused, NoSuchThing, has, value_of
 from scenes.model import SIDES, Scene, Side
-from sketcher.answers.beside import Beside
-from sketcher.answers.live import Live, Shown
-from sketcher.answers.solving import lines_of
+from sketcher.answers.memo import Same
+from sketcher.answers.shown import Answers, Shown
 from sketcher.answers.trimmed import TrimmedScene, trim_in_scene, trim_lines
+from sketcher.answers.worker import Worker
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.hitting import REACH_PX
 from sketcher.drawing.picture import Box
@@ -65,8 +64,8 @@ class Desk:
     """What the window knows and what can be done with it."""
 
     def __init__(self, document: Document, *, unit: Unit = "mm", theme: Theme = "light") -> None:
-        self.live = Live()
-        self.beside = Beside()
+        self.worker = Worker()
+        self.answers = Answers(worker=self.worker)
         self.unit: Unit = unit
         self.theme: Theme = theme
         self.grid_mm: float | None = None
@@ -87,21 +86,19 @@ class Desk:
         self.keeps = Keeps()
         self.held: Held | None = None
         self._sweep: float | None = None
-        self._worker: ThreadPoolExecutor | None = None
-        self._job: tuple[Scene, Future[TrimmedScene]] | None = None
+        self._trimming: tuple[Scene, int] | None = None
         self.put(document)
 
     def put(self, document: Document) -> None:
         """Lay another document on the desk."""
         self.document = document
-        self.live.forget()
-        self.beside.forget()
+        self.answers.forget()
         self.side = (document.scene.sides or SIDES)[0]
         self.travel_mm = self.steer_deg = 0.0
         self.hover = self.lit = ""
         self.message = None
         self.pencil = self.held = None
-        self._sweep = None
+        self._sweep = self._trimming = None
 
     @property
     def scene(self) -> Scene:
@@ -114,9 +111,9 @@ class Desk:
         return self.document.selection
 
     def shown(self, *, exact: bool = False, pose_only: bool = False) -> Shown:
-        """What there is to be drawn; see :meth:`Live.show`."""
+        """What there is to be drawn; see :meth:`Answers.show`."""
         self._stay_within()
-        return self.live.show(
+        return self.answers.show(
             self.scene, self.side, self.travel_mm, self.steer_deg, exact=exact, pose_only=pose_only
         )
 
@@ -161,8 +158,8 @@ class Desk:
         self._sweep = (self.travel_mm - low) / span / 2.0
 
     def pass_time(self, seconds: float) -> None:
-        """Go on with the sweep, and take over what was worked out beside the frames."""
-        self._finish_job()
+        """Go on with the sweep, and take over a trim that is done."""
+        self._finish_trimming()
         if self._sweep is None:
             return
         self._sweep = (self._sweep + seconds / SWEEP_SECONDS) % 1.0
@@ -171,11 +168,8 @@ class Desk:
         self.travel_mm = low + (high - low) * (there if there <= 1.0 else 2.0 - there)
 
     def close(self) -> None:
-        """Let go of what works beside the frames."""
-        self.live.close()
-        self.beside.close()
-        if self._worker is not None:
-            self._worker.shutdown(wait=False, cancel_futures=True)
+        """Let go of the worker."""
+        self.worker.close()
 
     # What is selected and changed.
 
@@ -287,39 +281,32 @@ class Desk:
         self.add_bracket(tuple(edits.snapped(corner, GRID_MM) for corner in corners))
 
     def trim_selected(self) -> None:
-        """Trim the selected bracket until its wanted gap is left, beside the frames."""
+        """Trim the selected bracket until its wanted gap is left, while the frames go on."""
         base = edits.bracket_key(self.selection)
         if not base:
             self.say("Select a bracket first.")
-        elif self._job is None:
+        elif self._trimming is None:
             scene, index = self.scene, int(base[len("bracket[") : -1])
-            self._job = (scene, self._pool().submit(trim_in_scene, scene, index))
+            self._trimming = (scene, index)
             self.say(f"Trimming {scene.brackets[index].name} over the whole motion…")
+            self._finish_trimming()
 
-    @property
-    def working(self) -> bool:
-        """Whether a job is under way beside the frames."""
-        return self._job is not None
-
-    def _pool(self) -> ThreadPoolExecutor:
-        if self._worker is None:
-            self._worker = ThreadPoolExecutor(1, thread_name_prefix="job")
-        return self._worker
-
-    def _finish_job(self) -> None:
-        if self._job is None or not self._job[1].done():
+    def _finish_trimming(self) -> None:
+        if self._trimming is None:
             return
-        scene, work = self._job
-        self._job = None
-        error = work.exception()
-        if isinstance(error, KinematicsError):
-            self.refuse(lines_of(error))
-        elif error is not None:
-            raise error
-        elif scene is not self.scene:
+        scene, index = self._trimming
+        if scene is not self.scene:
+            self._trimming = None
             self.say("The scene has changed since; nothing was trimmed.")
-        else:
-            self.take_trimmed(work.result())
+            return
+        work = partial(trim_in_scene, scene, index)
+        answer = self.worker.ask("trim", (Same(scene), index), work, soon=True)
+        if answer.problem:
+            self._trimming = None
+            self.refuse(answer.problem)
+        elif answer.found is not None:
+            self._trimming = None
+            self.take_trimmed(answer.found)
 
     def take_trimmed(self, trimmed: TrimmedScene) -> None:
         """Take over a trimmed bracket as one step, and say what it took."""

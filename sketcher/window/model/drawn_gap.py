@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 
 from kinematics.parts import Bracket, Corner
 from scenes.keys import has, value_of
-from sketcher.answers import solving
-from sketcher.answers.live import Shown
+from sketcher.answers import corner_answers
+from sketcher.answers.corner_answers import PoseGap
+from sketcher.answers.shown import Shown
 from sketcher.answers.states import State, gap_state
-from sketcher.drawing.bracket_view import Gap
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.edits import bracket_key
 
@@ -18,7 +18,7 @@ from sketcher.window.model.edits import bracket_key
 class DrawnGap:
     """The gap at the pose, and the smallest over the travel, mm; None where nothing is met."""
 
-    here: Gap | None = None
+    here: PoseGap | None = None
     least_mm: float | None = None
 
     @property
@@ -56,10 +56,10 @@ class DrawnGaps:
             self._stale.discard(here)
             self._here_next = not here
             if here:
-                found = solving.gaps_at(corner, solved.within, pose, solved.ride)
+                found = corner_answers.gaps_at(corner, solved.within, pose, solved.ride)
                 self.gap = replace(self.gap, here=found[0] if found else None)
             else:
-                (over,) = solving.worst_gaps(corner, solved.sweep, (0,))
+                (over,) = corner_answers.worst_gaps(corner, solved.sweep, (0,))
                 self.gap = replace(self.gap, least_mm=None if over is None else over.worst.value)
         return self.gap
 
@@ -78,4 +78,4 @@ def _corner_with(desk: Desk, shown: Shown) -> Corner | None:
     if pencil.shape == "hole" and has(desk.scene, base):
         like = replace(value_of(desk.scene, base), outline=outline)
     corner = replace(solved.corner, brackets=(like,))
-    return corner if solving.can_touch(corner) else None
+    return corner if corner_answers.can_touch(corner) else None

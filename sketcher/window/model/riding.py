@@ -15,7 +15,7 @@ from kinematics.errors import KinematicsError
 from kinematics.parts import Carrier
 from scenes.keys import EditRefused, value_of, with_value
 from scenes.model import Scene, Side
-from sketcher.answers import solving
+from sketcher.answers import corner_answers
 from sketcher.answers.pose import Pose
 from sketcher.drawing.picture import Point2
 from sketcher.window.model.edits import View, from_view, in_view
@@ -129,7 +129,7 @@ class Follower:
         point = from_view(value_of(self.scene, self.key), (float(at[0]), float(at[1])), self.view)
         try:
             corner = with_value(self.scene, self.key, point).corner(self.side)
-            here = solving.poses(corner, None, self.pose.travel_mm, self.pose.steer_deg).here
+            here = corner_answers.poses(corner, None, self.pose.travel_mm, self.pose.steer_deg).here
         except (EditRefused, KinematicsError):
             return None
         return None if here is None else np.array(in_view(here[self.key], self.view))

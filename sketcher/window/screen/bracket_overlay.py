@@ -13,9 +13,9 @@ from itertools import pairwise
 
 from kinematics.parts import Bracket, FrontPoint
 from scenes.keys import has, value_of
-from sketcher.answers.live import Shown
+from sketcher.answers.pose import carried
+from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
-from sketcher.drawing.bracket_view import carried
 from sketcher.drawing.dimensions import dimension
 from sketcher.drawing.picture import (
     Circle,

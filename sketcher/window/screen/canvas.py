@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 
 import pygame
 
-from sketcher.answers.live import Shown, Solved, nearest_gap
 from sketcher.answers.making_verdict import making_broken
+from sketcher.answers.memo import Same
 from sketcher.answers.pose import pose_as_drawn
 from sketcher.answers.position_values import Reading, readings
+from sketcher.answers.shown import Shown, Solved, nearest_gap
 from sketcher.drawing.answer_strip import draw_answer, draw_bar, length_now
 from sketcher.drawing.area_picture import Ink
 from sketcher.drawing.areas import Area
@@ -41,19 +42,6 @@ class Seen:
 
     picture: Picture
     camera: Camera
-
-
-class Same:
-    """Equal only to the very same thing: arrays and answers have no quick equality."""
-
-    def __init__(self, thing: object) -> None:
-        self._thing = thing
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Same) and self._thing is other._thing
-
-    def __hash__(self) -> int:
-        return id(self._thing)
 
 
 Shows = tuple[object, ...]

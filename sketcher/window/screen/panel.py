@@ -22,7 +22,7 @@ from pygame_gui.elements import (
 from pygame_gui.ui_manager import UIManager
 
 from kinematics.parts import CARRIERS
-from sketcher.answers.live import Shown
+from sketcher.answers.shown import Shown
 from sketcher.drawing.area_picture import Ink, fitted, wrapped
 from sketcher.drawing.areas import Area
 from sketcher.drawing.fonts import font_px

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pygame
 
-from sketcher.answers.live import Shown
+from sketcher.answers.shown import Shown
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Point2
 from sketcher.drawing.plot_data import Column

@@ -128,8 +128,9 @@ class Window(Filing):
         if not hurried:
             self._rested = self._rested + seconds if desk.scene is self._rests_on else 0.0
             self._rests_on = desk.scene
-            desk.live.answer_beside(rested=self._rested > REST_SECONDS)
-            desk.beside.go_on(seconds, rested=self._rested > REST_SECONDS)
+            desk.answers.work_on(seconds, rested=self._rested > REST_SECONDS)
+        else:
+            desk.worker.go_on(seconds, rested=False)
         if not self.dragging:
             # Taking what was typed would break into the drag.
             self.panel.follow_focus(desk)
@@ -163,8 +164,8 @@ class Window(Filing):
     def busy(self) -> bool:
         """Whether another frame is wanted without waiting for an event."""
         desk = self.desk
-        beside = desk.working or desk.live.pending or desk.beside.pending
-        return beside or desk.playing or self.dragging or self._due is not None
+        late = desk.answers.pending or desk.worker.pending
+        return late or desk.playing or self.dragging or self._due is not None
 
     def _paint_backs(self) -> None:
         palette = style(self.desk.theme).palette

@@ -8,7 +8,7 @@ from kinematics.gaps.clearance import ClosestApproach
 from kinematics.shaft.whole_motion import Gap
 from scenes.keys import has
 from scenes.model import Scene
-from sketcher.answers.live import Shown
+from sketcher.answers.shown import Shown
 from sketcher.answers.states import State, gap_state
 from sketcher.answers.trimmed import trim_lines
 from sketcher.drawing.bracket_view import bracket_keys

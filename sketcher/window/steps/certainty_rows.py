@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from kinematics.sure.certainty import Certainty, Share
 from scenes.keys import has, value_of
-from sketcher.answers.beside import WORKING
-from sketcher.answers.live import Shown
+from sketcher.answers.shown import Shown
+from sketcher.answers.worker import WORKING
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.fields import Field
 from sketcher.window.steps.rows import Buttons, FieldRow, Heading, Note, Row, one
@@ -46,7 +46,9 @@ def doubt_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     yield Buttons(("own_error",))
     sure = None if shown.solved is None else shown.solved.certainty
     if sure is None:
-        yield Note(WORKING if desk.live.weighing else "", lines=3)
+        problem = "" if shown.solved is None else shown.solved.uncertain
+        meanwhile = WORKING if desk.answers.weighing else ""
+        yield Note(problem or meanwhile, "past" if problem else None, lines=3)
         return
     yield Note(f"{words.chance_words(sure, desk.unit)}.", lines=3)
     yield from _again_rows(desk, sure)

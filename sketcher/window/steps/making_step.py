@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import partial
-from weakref import WeakKeyDictionary
 
 from kinematics.making.donors import ENDS, STRETCH_KINDS, Donor, End, other_end
 from kinematics.making.steels import STEELS
 from scenes.model import Scene
-from sketcher.answers.live import Shown
 from sketcher.answers.making import (
     Made,
     lacking_for_cuts,
@@ -20,6 +18,7 @@ from sketcher.answers.making import (
     together,
 )
 from sketcher.answers.making_verdict import cut_refusals, not_good_enough, too_weak
+from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.fields import Field, Kind
@@ -58,22 +57,18 @@ class Loads:
     overtaken: bool = False
 
 
-_last: WeakKeyDictionary[Desk, Made] = WeakKeyDictionary()
-
-
 def loads_of(desk: Desk, shown: Shown) -> Loads:
     """Strength and trueness of the side shown, as far as they are worked out."""
     making, drive = desk.scene.making(desk.side), desk.scene.drive
     if shown.solved is None or lacking_for_strength(desk.scene, desk.side):
         return Loads()
     length_mm = shown.solved.found.length_mm
-    answer = desk.beside.ask(
+    answer = desk.worker.ask(
         STRENGTH, (making, drive, length_mm), partial(loaded, making, drive, length_mm)
     )
     if isinstance(answer.found, Made):
-        _last[desk] = answer.found
         return Loads(answer.found)
-    return Loads(_last.get(desk, _NOTHING), overtaken=True)
+    return Loads(desk.worker.latest(STRENGTH) or _NOTHING, overtaken=True)
 
 
 def making_of(desk: Desk, shown: Shown) -> Made:

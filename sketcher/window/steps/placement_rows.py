@@ -67,8 +67,8 @@ def placement_rows(desk: Desk) -> Iterator[Row]:
     )
     if scene.gearbox_placement in (None, MountRoom()):
         return
-    work = partial(placed.place_in_scene, scene, desk.live.margin_mm)
-    answer = desk.beside.ask(PLACEMENT, hangs_on(scene), work)
+    work = partial(placed.place_in_scene, scene, desk.answers.margin_mm)
+    answer = desk.worker.ask(PLACEMENT, hangs_on(scene), work)
     found = answer.found
     if not isinstance(found, Placement):
         yield Note(answer.problem or answer.words, "past" if answer.problem else None)
@@ -88,7 +88,7 @@ def placement_rows(desk: Desk) -> Iterator[Row]:
 
 def use_best_place(desk: Desk) -> None:
     """Shift the gearbox to its best place, as one step."""
-    found = desk.beside.last(PLACEMENT, hangs_on(desk.scene))
+    found = desk.worker.last(PLACEMENT, hangs_on(desk.scene))
     if not isinstance(found, Placement):
         desk.say("Open Length first: the best place is not known yet.")
         return

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
 from kinematics.shaft.length_window import Position
-from sketcher.answers.live import Shown
+from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.drawing.area_picture import Ink
 from sketcher.drawing.picture import Picture

@@ -9,9 +9,9 @@ from functools import partial
 from kinematics.sure.certainty import Certainty, certainty_after
 from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
-from sketcher.answers.beside import Answer
 from sketcher.answers.fitted import fitted_scene, trial_in_scene
-from sketcher.answers.live import Shown
+from sketcher.answers.memo import Answer
+from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.fields import Field
@@ -59,14 +59,14 @@ def hangs_on(scene: Scene, side: Side) -> object:
 def answer(desk: Desk) -> Answer:
     """The trial fit of the side shown, as far as it is worked out."""
     scene, side = desk.scene, desk.side
-    work = partial(tried, scene, side, desk.live.margin_mm)
-    return desk.beside.ask(TRIAL, hangs_on(scene, side), work)
+    work = partial(tried, scene, side, desk.answers.margin_mm)
+    return desk.worker.ask(TRIAL, hangs_on(scene, side), work)
 
 
 def use_fitted(desk: Desk) -> None:
     """Take over the fitted points, as one step."""
     side = desk.side
-    found = desk.beside.last(TRIAL, hangs_on(desk.scene, side))
+    found = desk.worker.last(TRIAL, hangs_on(desk.scene, side))
     if not isinstance(found, Tried):
         desk.say("Open Trial fit first: there are no fitted points yet.")
         return
@@ -79,7 +79,7 @@ def _summary(desk: Desk, shown: Shown) -> str:  # noqa: ARG001
     count = len(scene.making(side).trial)
     if not count:
         return "nothing measured yet"
-    found = desk.beside.last(TRIAL, hangs_on(scene, side))
+    found = desk.worker.last(TRIAL, hangs_on(scene, side))
     if isinstance(found, Tried):
         return f"{count} measured, {'agrees' if found.fit.agrees else 'does not agree'}"
     return f"{count} measured"

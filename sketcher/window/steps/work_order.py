@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kinematics.parts import Linkage, Measured
-from sketcher.answers.live import Shown
+from sketcher.answers.shown import Shown
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.fields import Field
 from sketcher.window.steps.bracket_step import BRACKETS_STEP

@@ -1,4 +1,4 @@
-"""The parts of what is shown, each worked out by itself: pose, sweep, gaps, envelope, answer."""
+"""What is asked about one corner, each by itself: poses, sweep, gaps, envelope, whole motion."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, KinematicsError
+from kinematics.errors import KinematicsError
 from kinematics.gaps.clearance import ClosestApproach, clearance, gaps_and_points
 from kinematics.gaps.envelope import envelope
 from kinematics.linkage.motion import Motion, solve
 from kinematics.linkage.motion import reach_of as motion_reach
 from kinematics.linkage.reach import Reach
-from kinematics.parts import Corner
+from kinematics.parts import Corner, FrontPoint, Point
 from kinematics.shaft.following import ShaftMotion, follow
 from kinematics.shaft.fouling import solids
 from kinematics.shaft.length_window import Position
@@ -30,16 +30,35 @@ from kinematics.sure.certainty import Certainty, certainty
 from kinematics.sure.tape import Tape
 from kinematics.vectors import Array, read_only
 from scenes.model import Side
-from sketcher.answers.pose import Pose, pose_at
-from sketcher.drawing.bracket_view import Gap, carried
-from sketcher.drawing.picture import Point2
+from sketcher.answers.pose import Pose, carried, pose_at
+from sketcher.answers.states import State, gap_state
 
 # Positions along the travel of a sweep; its curves are smooth far below this.
 SWEEP_TRAVELS = 41
 ENVELOPE_TRAVELS = 13
 ENVELOPE_WITHIN_MM = 1.0
 
-Outlines = tuple[tuple[Point2, ...], ...]
+Outlines = tuple[tuple[FrontPoint, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PoseGap:
+    """The gap of one bracket at one pose.
+
+    ``bracket`` is its index in the corner: the scene's brackets, then strut tube and
+    arm.  ``at`` is the point on it, at this pose, that is nearest the shaft.
+    ``gap_mm`` is negative where they overlap.
+    """
+
+    bracket: int
+    gap_mm: float
+    wanted_mm: float
+    at: Point
+
+    @property
+    def state(self) -> State:
+        """Good, closer than wanted, or fouling."""
+        return gap_state(self.gap_mm, self.wanted_mm)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,10 +77,11 @@ class Poses:
 class Sweep:
     """The whole travel at a few steer angles, and the answer over these positions.
 
-    ``motion`` and ``shaft`` have travel along the first axis and the steer angles
-    (outside lock, straight, inside lock) along the second.
+    ``corner`` is what it is over.  ``motion`` and ``shaft`` have travel along the first
+    axis and the steer angles (outside lock, straight, inside lock) along the second.
     """
 
+    corner: Corner
     motion: Motion
     shaft: ShaftMotion
     found: Examination
@@ -104,7 +124,7 @@ def sweep(corner: Corner, within: Reach, margin_mm: float) -> Sweep:
     )
     shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
     found = examine(replace(corner, brackets=()), margin_mm, motion)
-    return Sweep(motion, shaft, found)
+    return Sweep(corner, motion, shaft, found)
 
 
 def whole_answer(corner: Corner, within: Reach, margin_mm: float) -> Examination:
@@ -156,7 +176,7 @@ def _worst(approach: ClosestApproach, motion: Motion, index: int) -> WorstGap:
 
 def gaps_at(
     corner: Corner, within: Reach, pose: Pose, ride: Pose, motion: Motion | None = None
-) -> tuple[Gap, ...]:
+) -> tuple[PoseGap, ...]:
     """Each bracket's gap at one pose, and the point where it is.
 
     ``motion``, at that pose alone, saves solving it again.
@@ -168,7 +188,7 @@ def gaps_at(
     parts = solids(corner, motion, follow(corner.shaft, motion, corner.hub.outer_joint))
     gaps, points = gaps_and_points(parts.bodies, corner.brackets, parts.carriers)
     return tuple(
-        Gap(index, gap, bracket.wanted_gap, carried((out, up, fore), bracket, pose, ride))
+        PoseGap(index, gap, bracket.wanted_gap, carried((out, up, fore), bracket, pose, ride))
         for index, (bracket, gap, (out, up, fore)) in enumerate(
             zip(corner.brackets, gaps.tolist(), points.tolist(), strict=False)
         )
@@ -204,10 +224,3 @@ def reach_of(corner: Corner) -> Reach:
     Raises InvalidInput where it stands on a dead point.
     """
     return motion_reach(corner.linkage, corner.hub)
-
-
-def lines_of(error: KinematicsError) -> str:
-    """What is wrong, in one line."""
-    if isinstance(error, InvalidInput):
-        return "; ".join(str(problem) for problem in error.problems)
-    return str(error)
