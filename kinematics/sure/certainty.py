@@ -5,8 +5,8 @@ every measured number is drawn within its error, independently of the others,
 and the whole motion is followed each time.  Beside it stands the law of
 propagation of uncertainty to first order (JCGM 100, 5.1.2) as a check.
 
-Not every position needs looking at: :mod:`kinematics.sure.critical_positions` finds those that
-can set the ends of the length window, and only they are followed in every draw.
+Not every position needs looking at: :mod:`kinematics.sure.critical_positions` finds
+those that can set the answer, and only they are followed in every draw.
 
 What to measure again is ranked by share of variance.  The chance hangs on the
 two window ends, each almost linear in the measured numbers, so the shares are
@@ -26,7 +26,7 @@ import numpy.typing as npt
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import DEFAULT_MARGIN, Corner
-from kinematics.sure.critical_positions import deciding
+from kinematics.sure.critical_positions import critical_positions
 from kinematics.sure.sampling import Answers, answers
 from kinematics.sure.tape import Tape
 from kinematics.sure.trial_fit import TrialFit
@@ -165,7 +165,6 @@ def _certainty(corner: Corner, tape: Tape, fit: TrialFit | None, asked: _Asked) 
     rng = np.random.default_rng(seed)
     offsets = np.stack([error.drawn(rng, draws) for error in errors], axis=1)
     sigma = np.array([error.standard_uncertainty_mm for error in errors])
-    largest = max(error.size_mm for error in errors)
     correlation = np.eye(len(sigma))
     if fit is not None:
         fitted = [(one.coordinate.thing, one.coordinate.place) for one in fit.coordinates]
@@ -179,12 +178,12 @@ def _certainty(corner: Corner, tape: Tape, fit: TrialFit | None, asked: _Asked) 
             sigma[columns], sigma[columns]
         )
     variants = Variants(corner, measured, offsets)
-    spots = deciding(variants, sigma, largest, margin_mm)
-    drawn = answers(variants, spots)
+    critical = critical_positions(variants, margin_mm)
+    drawn = answers(variants, critical)
     # Both ways by one standard deviation: the slope over the range that matters.
     steps = np.concatenate((np.zeros((1, len(sigma))), np.diag(sigma), -np.diag(sigma)))
-    stepped = answers(Variants(corner, measured, steps), spots)
-    shares = _shares(measured, offsets, drawn, spots.length_mm)
+    stepped = answers(Variants(corner, measured, steps), critical)
+    shares = _shares(measured, offsets, drawn, critical.length_mm)
     best = _best_length(drawn.shortest_mm, drawn.longest_mm)
     return Certainty(
         draws=draws,
@@ -194,9 +193,9 @@ def _certainty(corner: Corner, tape: Tape, fit: TrialFit | None, asked: _Asked) 
         ride_centred=_estimate(drawn.ride_mm, stepped.ride_mm, correlation),
         shortest=_estimate(drawn.shortest_mm, stepped.shortest_mm, correlation),
         longest=_estimate(drawn.longest_mm, stepped.longest_mm, correlation),
-        length_mm=spots.length_mm,
+        length_mm=critical.length_mm,
         length_given=corner.shaft.length is not None,
-        chance=float(_chance(drawn.shortest_mm, drawn.longest_mm, spots.length_mm)),
+        chance=float(_chance(drawn.shortest_mm, drawn.longest_mm, critical.length_mm)),
         angles_chance=float(np.mean(drawn.angles_hold)),
         best_length_mm=best,
         best_chance=float(_chance(drawn.shortest_mm, drawn.longest_mm, best)),

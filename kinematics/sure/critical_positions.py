@@ -1,201 +1,153 @@
-"""Which positions of the whole motion decide once the measured points may be off.
+"""Which positions of the whole motion can set the answer once the measured points may be off.
 
-The window's shortest length is the largest that any single position asks for,
-the longest the smallest.  Errors in the measured points raise and lower what
-the positions ask for, all together for the most part: what one position gains
-on another grows with how far the mechanism turns between them.  A position
-that lies further below the peak than that cannot come to decide.
+The window's shortest length is the largest that any single position asks for, the
+longest the smallest; a joint's angle counts where it is largest.  Some of the draws are
+followed over a coarse grid of the whole motion.  Whatever is the worst there in any of
+them is followed in all of them.
 
-Of those that can, few do: each one's answer is nearly linear in the errors, so
-slopes say for a sample of draws which one would be largest, and the fewest that
-serve all of the sample to a few micrometres are kept.  The slopes only choose
-the positions; what is answered there is exact.
+Positions measured at different travels err independently, so any of them may come to be
+the worst: of a measured path every travel stays.
 """
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
+import itertools
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kinematics.linkage.motion import Motion, require_in_reach
-from kinematics.parts import Corner
-from kinematics.shaft.following import (
-    Reaching,
-    follow,
-    gearbox_shifts,
-    reaching,
-    ride_centred_length_mm,
-)
+from kinematics.linkage.motion import require_in_reach
+from kinematics.parts import GearboxMovement, Measured
+from kinematics.shaft.following import ride_centred_length_mm
 from kinematics.shaft.length_window import window_ends_mm
 from kinematics.shaft.whole_motion import whole_motion
-from kinematics.sure.sampling import (
-    Deciding,
-    Ints,
-    Pairs,
-    allowed_plunge_mm,
-    joint_angles,
-    window_ends,
-)
+from kinematics.sure.sampling import CriticalPositions, Followed, Ints, Places, allowed_plunge_mm
 from kinematics.sure.variants import Positions, Variants
 from kinematics.vectors import Array
 
 TRAVEL_STEP_MM = 3.0
 STEER_STEP_DEG = 3.0
-# Travel that turns arm and shaft by a radian; a round figure below most cars'.
-_TRAVEL_PER_RADIAN_MM = 300.0
-# Several points err together: three standard deviations of some six of them.
-_TOGETHER = 4.0
-_SAMPLE = 1000
-_MISSED_MM = 0.003
-_MISSED_DEG = 0.01
+MEASURED_STEP_MM = 1.0
+_SAMPLE = 200
 _CHORD_MM = 0.5
 # Stroke tables steeper than this have no single end of stroke; the chord keeps its sign.
 _LEAST_SLOPE = 0.2
 
 
-def deciding(variants: Variants, sigma_mm: Array, error_mm: float, margin_mm: float) -> Deciding:
-    """Find them on a grid of 3 mm and 3 degrees.
+def critical_positions(variants: Variants, margin_mm: float) -> CriticalPositions:
+    """Find them on a grid of 3 mm and 3 degrees, from the first few hundred variants.
 
-    ``sigma_mm`` is each coordinate's standard uncertainty, ``error_mm`` the
-    largest error of any.  Raises OutOfReach where the corner cannot take its
-    whole motion.
+    A measured path, which bends as its errors have it, is followed by 1 mm.
+
+    Raises OutOfReach where the corner cannot take its whole motion.
     """
     corner = variants.corner
-    wide = _candidates(corner, error_mm, margin_mm)
-    steps = np.concatenate((np.zeros((1, len(sigma_mm))), np.diag(sigma_mm), -np.diag(sigma_mm)))
-    stepped = Variants(corner, variants.coordinates, steps)
-    outer, hub_axis = stepped.outer_joint(wide.positions)
-    span = outer - stepped.point("inner_joint.mid_stroke")
-    made = stepped.offset_mm(".length")
-    sample = variants.offsets_mm[:_SAMPLE]
-    units = np.divide(sample, sigma_mm, out=np.zeros_like(sample), where=sigma_mm > 0.0)
-    inner, at_hub = joint_angles(corner, span, hub_axis, made, wide)
-    return _narrowed(
-        corner,
-        wide,
-        _fewest(window_ends(stepped, span, wide, outward=True), units, _MISSED_MM),
-        _fewest(-window_ends(stepped, span, wide, outward=False), units, _MISSED_MM),
-        np.union1d(_fewest(inner, units, _MISSED_DEG), _fewest(at_hub, units, _MISSED_DEG)),
-    )
-
-
-def _fewest(stepped: Array, units: Array, missed: float) -> Ints:
-    """The fewest pairs among which the largest of all is found in every sampled draw.
-
-    ``stepped`` of shape (1 + 2 coordinates, pairs) holds the answers at no error
-    and one standard uncertainty either way; ``units`` the sampled errors in
-    standard uncertainties.
-    """
-    count = units.shape[1]
-    slopes = 0.5 * (stepped[1 : count + 1] - stepped[count + 1 :])
-    values = np.nan_to_num(stepped[0] + units @ np.nan_to_num(slopes), nan=-np.inf)
-    largest = values.max(axis=1)
-    found = np.full(len(values), -np.inf)
-    kept: list[int] = [int(np.nan_to_num(stepped[0], nan=-np.inf).argmax())]
-    while True:
-        found = np.maximum(found, values[:, kept[-1]])
-        short = largest - found > missed
-        if not short.any():
-            return np.unique(kept)
-        serves = values[short] >= largest[short, None] - 0.5 * missed
-        kept.append(int(serves.sum(axis=0).argmax()))
-
-
-def _narrowed(
-    corner: Corner, wide: Deciding, shortest: Ints, longest: Ints, angles: Ints
-) -> Deciding:
-    """Only these pairs, and the positions they need beside the ends of the motion."""
-    travel, steer = wide.positions.travel_mm, wide.positions.steer_deg
-    # The linkage ceases to close towards the ends first: those are always looked at.
-    ends = np.flatnonzero(
-        np.isin(travel, (travel.min(), travel.max())) & np.isin(steer, (steer.min(), steer.max()))
-    )
-    kept = [
-        pairs.taken(places)
-        for pairs, places in (
-            (wide.shortest, shortest),
-            (wide.longest, longest),
-            (wide.angles, angles),
-        )
-    ]
-    wanted = np.unique(np.concatenate([ends, *(pairs.position for pairs in kept)]))
-    kept = [pairs.moved(np.searchsorted(wanted, pairs.position)) for pairs in kept]
-    return Deciding(
-        wide.margin_mm,
-        wide.length_mm,
-        Positions.of(corner, travel[wanted], steer[wanted]),
-        *kept,
-    )
-
-
-def _candidates(corner: Corner, error_mm: float, margin_mm: float) -> Deciding:
-    """Every pair of the grid that may come to decide."""
-    motion = whole_motion(corner, TRAVEL_STEP_MM, STEER_STEP_DEG)
-    require_in_reach(motion)
     joint = corner.shaft.inner_joint
-    shifts = gearbox_shifts(corner.gearbox_movement)
-    seen = reaching(joint, motion.outer_joint_parts, shifts[:, None, None, :])
-    shortest, longest = window_ends_mm(joint, seen, margin_mm)
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=shifts)
-    asked = _Asked(motion, _TOGETHER * error_mm)
-    # What the errors turn the shaft by, and what that makes of a gearbox shift.
-    turn = asked.error_mm / ride_centred_length_mm(joint, corner.hub.outer_joint)
-    near = turn * float(np.abs(shifts).max(initial=0.0))
-    # The hub axis, between two points close together, turns most.
-    angle = math.degrees(1.0 / math.dist(corner.hub.outer_joint, corner.hub.wheel_centre))
-    by_angle = [
-        asked.may_decide(angles, angle, near * angle)
-        for angles in (shaft.inner_angle_deg, shaft.outer_angle_deg)
-    ]
-    columns = motion.travel_mm.shape[1]
+    every_travel = isinstance(corner.linkage, Measured)
+    travel_step = MEASURED_STEP_MM if every_travel else TRAVEL_STEP_MM
+    motion = whole_motion(corner, travel_step, STEER_STEP_DEG)
+    require_in_reach(motion)
+    travel, steer = motion.travel_mm.ravel(), motion.steer_deg.ravel()
+    length = corner.shaft.length or ride_centred_length_mm(joint, corner.hub.outer_joint)
+    grid = _Grid.of(variants, Positions.of(corner, travel, steer), every_travel=every_travel)
+    everywhere = _places(len(travel), _box(corner.gearbox_movement))
 
-    def pairs(index: Ints, ends_mm: Array | None, *, outward: bool) -> Pairs:
-        shift, row, column = index
-        position = row * columns + column
-        nothing = np.zeros(len(position))
-        if ends_mm is None or not joint.stroke_at_angle:
-            return Pairs(position, shifts[shift], nothing, nothing + 1.0)
-        chosen = (shift, row, column)
-        here = Reaching(seen.axis, seen.span, seen.along_mm[chosen], seen.across_mm[chosen])
-        plunge = here.plunge_mm(ends_mm[chosen])
-        allowed = [
-            allowed_plunge_mm(joint, here, plunge + step, margin_mm, outward=outward)
-            for step in (-_CHORD_MM, _CHORD_MM)
-        ]
-        slope = 1.0 - (allowed[1] - allowed[0]) / (2.0 * _CHORD_MM)
-        return Pairs(position, shifts[shift], plunge, np.maximum(slope, _LEAST_SLOPE))
+    def end(*, outward: bool) -> Places:
+        # Without a table of strokes an end holds for the whole box by itself.
+        places = _places(len(travel), np.zeros((1, 3)))
+        if joint.stroke_at_angle:
+            places = _stroke_ends(grid.as_taken, everywhere, margin_mm, outward=outward)
+        sign = 1.0 if outward else -1.0
+        return grid.worst(
+            places, lambda seen, at: sign * seen.window_ends_mm(at, margin_mm, outward=outward)
+        )
 
-    return Deciding(
+    found = (
+        end(outward=True),
+        end(outward=False),
+        grid.worst(everywhere, lambda seen, at: seen.inner_angle_deg(at, length)),
+        grid.worst(everywhere, lambda seen, at: seen.outer_angle_deg(at, length)),
+    )
+    # The linkage ceases to close towards the ends first: those are always looked at.
+    ends = np.isin(travel, (travel.min(), travel.max())) & np.isin(
+        steer, (steer.min(), steer.max())
+    )
+    kept = np.unique(np.concatenate([np.flatnonzero(ends), *(at.position for at in found)]))
+    return CriticalPositions(
         margin_mm,
-        shaft.length_mm,
-        Positions.of(corner, motion.travel_mm.ravel(), motion.steer_deg.ravel()),
-        shortest=pairs(asked.may_decide(shortest, 1.0, near), shortest, outward=True),
-        longest=pairs(asked.may_decide(-longest, 1.0, near), longest, outward=False),
-        angles=pairs(np.concatenate(by_angle, axis=1), None, outward=True),
+        length,
+        Positions(travel[kept], steer[kept], grid.positions.turn_rad[kept]),
+        *(at.renumbered(kept) for at in found),
     )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Asked:
-    """What may come to decide over a motion of travel (rows) and steer (columns)."""
+class _Grid:
+    """The corner as taken, and some of its variants, over the grid of the whole motion."""
 
-    motion: Motion
-    error_mm: float
+    positions: Positions
+    as_taken: Followed
+    drawn: Followed
+    every_travel: bool
 
-    def may_decide(self, values: Array, per_mm: float, near: float) -> Ints:
-        """Where values of shape (shifts, travels, steers) may be largest: indices (3, pairs).
+    @classmethod
+    def of(cls, variants: Variants, positions: Positions, *, every_travel: bool) -> _Grid:
+        corner, measured = variants.corner, variants.coordinates
+        return cls(
+            positions,
+            Followed.of(Variants(corner, measured, np.zeros((1, len(measured)))), positions),
+            Followed.of(variants.part(slice(_SAMPLE)), positions),
+            every_travel,
+        )
 
-        ``per_mm`` is how much of a value a millimetre of error makes; each
-        position comes with every gearbox shift within ``near`` of its best.
+    def worst(self, places: Places, value: Callable[[Followed, Places], Array]) -> Places:
+        """The places at which the value is the largest in any of the variants.
+
+        ``places`` run through all positions at one place of the gearbox, then at the next.
         """
-        values = np.nan_to_num(values, nan=-np.inf)
-        best = values.max(axis=0)
-        peak = np.unravel_index(int(best.argmax()), best.shape)
-        travel, steer = self.motion.travel_mm, np.radians(self.motion.steer_deg)
-        turned = np.abs(travel - travel[peak]) / _TRAVEL_PER_RADIAN_MM
-        turned += np.abs(steer - steer[peak])
-        row, column = np.nonzero(best >= best[peak] - self.error_mm * per_mm * turned)
-        shift, place = np.nonzero(values[:, row, column] >= best[row, column] - near)
-        return np.stack((shift, row[place], column[place]))
+        count = len(self.positions.travel_mm)
+        position = np.arange(count)
+        if not self.every_travel:
+            # Each position with the gearbox where it is worst for the corner as taken.
+            shift = _largest(value(self.as_taken, places).reshape(-1, count), axis=0)
+            alone = places.taken(shift * count + position)
+            position = np.unique(_largest(value(self.drawn, alone), axis=1))
+        there = places.taken(np.flatnonzero(np.isin(places.position, position)))
+        count = len(position)
+        values = value(self.drawn, there).reshape(len(self.drawn.made_mm), -1, count)
+        return there.taken(np.unique(_largest(values, axis=1) * count + np.arange(count)))
+
+
+def _largest(values: Array, axis: int) -> Ints:
+    return np.nan_to_num(values, nan=-np.inf).argmax(axis=axis)
+
+
+def _box(movement: GearboxMovement) -> Array:
+    """Places of the gearbox: its middle, and the corners, edges and faces of its box, (n, 3)."""
+    sides = [
+        (-moved, 0.0, moved) if moved else (0.0,)
+        for moved in (movement.out, movement.up, movement.fore)
+    ]
+    return np.array(list(itertools.product(*sides)))
+
+
+def _places(positions: int, shifts_mm: Array) -> Places:
+    """Every position at every shift of the gearbox."""
+    position = np.tile(np.arange(positions), len(shifts_mm))
+    nothing = np.zeros(len(position))
+    return Places(position, np.repeat(shifts_mm, positions, axis=0), nothing, nothing + 1.0)
+
+
+def _stroke_ends(as_taken: Followed, places: Places, margin_mm: float, *, outward: bool) -> Places:
+    """The same places with the plunge at which the corner as taken has the margin left there."""
+    joint = as_taken.variants.corner.shaft.inner_joint
+    seen = as_taken.seen(places)
+    ends = window_ends_mm(joint, seen, margin_mm)
+    plunge = seen.plunge_mm(ends[0] if outward else ends[1])
+    allowed = [
+        allowed_plunge_mm(joint, seen, plunge + step, margin_mm, outward=outward)
+        for step in (-_CHORD_MM, _CHORD_MM)
+    ]
+    slope = 1.0 - (allowed[1] - allowed[0]) / (2.0 * _CHORD_MM)
+    return replace(places, plunge_mm=plunge[0], slope=np.maximum(slope[0], _LEAST_SLOPE))

@@ -1,4 +1,4 @@
-"""Many variants of a corner followed through the positions that decide."""
+"""Many variants of a corner followed through the positions that can set the answer."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.parts import Corner, InnerJoint
+from kinematics.parts import InnerJoint
 from kinematics.shaft.following import Reaching, usable_stroke_mm
 from kinematics.sure.variants import Positions, Variants
 from kinematics.vectors import Array, Mask, Vec, angle_between
@@ -20,11 +20,12 @@ _CHORD_STEPS = 4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Pairs:
-    """A position and a gearbox shift each: shapes (pairs,) and (pairs, 3).
+class Places:
+    """A position of the motion and a place of the gearbox each: shapes (places,) and (places, 3).
 
     ``plunge_mm`` is where the corner's own stroke ends there, and ``slope`` how
-    fast the stroke left falls as the plunge nears that end.
+    fast the stroke left falls as the plunge nears that end; both are used with a
+    table of strokes only.
     """
 
     position: Ints
@@ -32,27 +33,29 @@ class Pairs:
     plunge_mm: Array
     slope: Array
 
-    def taken(self, places: Ints) -> Pairs:
-        """Some of the pairs."""
-        return Pairs(
-            self.position[places], self.shift_mm[places], self.plunge_mm[places], self.slope[places]
+    def taken(self, some: Ints) -> Places:
+        """Some of the places."""
+        return Places(
+            self.position[some], self.shift_mm[some], self.plunge_mm[some], self.slope[some]
         )
 
-    def moved(self, position: Ints) -> Pairs:
-        """The same pairs, their positions numbered otherwise."""
-        return Pairs(position, self.shift_mm, self.plunge_mm, self.slope)
+    def renumbered(self, kept: Ints) -> Places:
+        """The same places where only the positions ``kept``, in rising order, are followed."""
+        number = np.searchsorted(kept, self.position)
+        return Places(number, self.shift_mm, self.plunge_mm, self.slope)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Deciding:
-    """The positions that set the window's ends and the largest joint angles of a corner."""
+class CriticalPositions:
+    """The positions that can set the window's ends and the largest joint angles of a corner."""
 
     margin_mm: float
     length_mm: float
     positions: Positions
-    shortest: Pairs
-    longest: Pairs
-    angles: Pairs
+    shortest: Places
+    longest: Places
+    inner_angle: Places
+    outer_angle: Places
 
 
 def allowed_plunge_mm(
@@ -67,6 +70,75 @@ def allowed_plunge_mm(
     angle = np.degrees(seen.inner_angle_rad(plunge))
     stroke = usable_stroke_mm(joint, angle)[1 if outward else 0]
     return stroke - less if outward else less - stroke
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Followed:
+    """Variants at every one of some positions; ``span`` leads from mid-stroke to outer joint."""
+
+    variants: Variants
+    outer_joint: Vec
+    span: Vec
+    hub_axis: Vec
+    made_mm: Array
+
+    @classmethod
+    def of(cls, variants: Variants, positions: Positions) -> Followed:
+        """Follow each variant to each position; NaN where it does not get there."""
+        outer, hub_axis = variants.outer_joint(positions)
+        mid = variants.point("inner_joint.mid_stroke")
+        return cls(variants, outer, outer - mid, hub_axis, variants.offset_mm(".length"))
+
+    def window_ends_mm(self, places: Places, margin_mm: float, *, outward: bool) -> Array:
+        """The shortest shaft that each place takes, or the longest; shape (variants, places).
+
+        Without a table of strokes it holds for every place in the box of the
+        gearbox's movement: the point that is furthest from the outer joint is a
+        corner of the box, the nearest is found by clamping.
+        """
+        corner = self.variants.corner
+        joint = corner.shaft.inner_joint
+        less = margin_mm - self.variants.offset_mm("stroke_out" if outward else "stroke_in")
+        if not joint.stroke_at_angle:
+            axis = Vec.of(joint.axis).unit()
+            end = joint.stroke_out - less if outward else less - joint.stroke_in
+            span = _taken(self.span, places.position) - axis * end
+            box = corner.gearbox_movement
+            sides = ((span.out, box.out), (span.up, box.up), (span.fore, box.fore))
+            if outward:
+                return Vec(*(np.abs(part) + moved for part, moved in sides)).length()
+            return Vec(*(np.maximum(np.abs(part) - moved, 0.0) for part, moved in sides)).length()
+        seen = self.seen(places)
+        plunge = np.broadcast_to(places.plunge_mm, seen.along_mm.shape)
+        for _ in range(_CHORD_STEPS):
+            allowed = allowed_plunge_mm(joint, seen, plunge, less, outward=outward)
+            plunge = plunge - (plunge - allowed) / places.slope
+        return seen.length_mm(plunge)
+
+    def inner_angle_deg(self, places: Places, length_mm: float) -> Array:
+        """Inner joint's angle of a shaft cut for this length; NaN where it does not reach."""
+        seen = self.seen(places)
+        with np.errstate(invalid="ignore"):
+            plunge = seen.plunge_mm(length_mm + self.made_mm)
+        return np.degrees(seen.inner_angle_rad(plunge))
+
+    def outer_angle_deg(self, places: Places, length_mm: float) -> Array:
+        """Outer joint's angle of a shaft cut for this length; NaN where it does not reach."""
+        seen = self.seen(places)
+        with np.errstate(invalid="ignore"):
+            plunge = seen.plunge_mm(length_mm + self.made_mm)
+            hub = _taken(self.hub_axis, places.position)
+            return np.degrees(angle_between(seen.span - seen.axis * plunge, hub))
+
+    def seen(self, places: Places) -> Reaching:
+        """Where the outer joint stands as the inner joint sees it."""
+        axis = Vec.of(self.variants.corner.shaft.inner_joint.axis).unit()
+        span = _taken(self.span, places.position) - Vec.of(places.shift_mm)
+        return Reaching(axis, span, span.dot(axis), span.cross(axis).length())
+
+
+def _taken(vec: Vec, places: Ints) -> Vec:
+    return Vec(vec.out[:, places], vec.up[:, places], vec.fore[:, places])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,10 +157,10 @@ class Answers:
     closes: Mask
 
 
-def answers(variants: Variants, spots: Deciding) -> Answers:
+def answers(variants: Variants, critical: CriticalPositions) -> Answers:
     """Ride-centred length, window ends and joint angles of every variant."""
     batches = [
-        _batch(variants.part(slice(first, first + _BATCH)), spots)
+        _batch(variants.part(slice(first, first + _BATCH)), critical)
         for first in range(0, len(variants), _BATCH)
     ]
     return Answers(
@@ -100,62 +172,20 @@ def answers(variants: Variants, spots: Deciding) -> Answers:
     )
 
 
-def _batch(variants: Variants, spots: Deciding) -> Answers:
-    corner = variants.corner
-    outer, hub_axis = variants.outer_joint(spots.positions)
-    mid = variants.point("inner_joint.mid_stroke")
-    span = outer - mid
-    made = variants.offset_mm(".length")
-    closes = np.all(np.isfinite(outer.up), axis=1)
-    shortest = window_ends(variants, span, spots, outward=True).max(axis=1) - made[:, 0]
-    longest = window_ends(variants, span, spots, outward=False).min(axis=1) - made[:, 0]
-    inner, at_hub = joint_angles(corner, span, hub_axis, made, spots)
-    limits = corner.shaft.inner_joint.max_angle, corner.shaft.outer_joint.max_angle
+def _batch(variants: Variants, critical: CriticalPositions) -> Answers:
+    shaft, margin, length = variants.corner.shaft, critical.margin_mm, critical.length_mm
+    here = Followed.of(variants, critical.positions)
+    made = here.made_mm[:, 0]
+    closes = np.all(np.isfinite(here.outer_joint.up), axis=1)
+    shortest = here.window_ends_mm(critical.shortest, margin, outward=True).max(axis=1) - made
+    longest = here.window_ends_mm(critical.longest, margin, outward=False).min(axis=1) - made
+    inner = here.inner_angle_deg(critical.inner_angle, length) <= shaft.inner_joint.max_angle
+    outer = here.outer_angle_deg(critical.outer_angle, length) <= shaft.outer_joint.max_angle
+    span = variants.point("hub.outer_joint") - variants.point("inner_joint.mid_stroke")
     return Answers(
-        ride_mm=(variants.point("hub.outer_joint") - mid).length()[:, 0],
+        ride_mm=span.length()[:, 0],
         shortest_mm=np.where(closes, shortest, np.inf),
         longest_mm=np.where(closes, longest, -np.inf),
-        angles_hold=np.all((inner <= limits[0]) & (at_hub <= limits[1]), axis=1),
+        angles_hold=np.all(inner, axis=1) & np.all(outer, axis=1),
         closes=closes,
     )
-
-
-def _taken(vec: Vec, places: Ints) -> Vec:
-    return Vec(vec.out[:, places], vec.up[:, places], vec.fore[:, places])
-
-
-def _seen(corner: Corner, span: Vec, pairs: Pairs) -> Reaching:
-    axis = Vec.of(corner.shaft.inner_joint.axis).unit()
-    span = _taken(span, pairs.position) - Vec.of(pairs.shift_mm)
-    return Reaching(axis, span, span.dot(axis), span.cross(axis).length())
-
-
-def window_ends(variants: Variants, span: Vec, spots: Deciding, *, outward: bool) -> Array:
-    """Window ends of the deciding pairs by themselves, shape (variants, pairs)."""
-    joint = variants.corner.shaft.inner_joint
-    pairs = spots.shortest if outward else spots.longest
-    seen = _seen(variants.corner, span, pairs)
-    less = spots.margin_mm - variants.offset_mm("stroke_out" if outward else "stroke_in")
-    if not joint.stroke_at_angle:
-        return seen.length_mm(joint.stroke_out - less if outward else less - joint.stroke_in)
-    plunge = np.broadcast_to(pairs.plunge_mm, seen.along_mm.shape)
-    for _ in range(_CHORD_STEPS):
-        allowed = allowed_plunge_mm(joint, seen, plunge, less, outward=outward)
-        plunge = plunge - (plunge - allowed) / pairs.slope
-    return seen.length_mm(plunge)
-
-
-def joint_angles(
-    corner: Corner, span: Vec, hub_axis: Vec, made: Array, spots: Deciding
-) -> tuple[Array, Array]:
-    """Inner and outer joint's angle, degrees, of the deciding pairs, shape (variants, pairs).
-
-    The shaft has the length asked for plus ``made``; NaN where it does not
-    reach the housing axis.
-    """
-    seen = _seen(corner, span, spots.angles)
-    hub = _taken(hub_axis, spots.angles.position)
-    with np.errstate(invalid="ignore"):
-        plunge = seen.plunge_mm(spots.length_mm + made)
-        inner = np.degrees(seen.inner_angle_rad(plunge))
-        return inner, np.degrees(angle_between(seen.span - seen.axis * plunge, hub))
