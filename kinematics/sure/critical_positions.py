@@ -120,7 +120,8 @@ class _Grid:
 
 
 def _largest(values: Array, axis: int) -> Ints:
-    return np.nan_to_num(values, nan=-np.inf).argmax(axis=axis)
+    found: Ints = np.nan_to_num(values, nan=-np.inf).argmax(axis=axis)
+    return found
 
 
 def _box(movement: GearboxMovement) -> Array:
