@@ -425,7 +425,7 @@ def test_runout_is_judged_as_the_mechanics_do(run: Run) -> None:
     assert found["runout_mm"] == straight.worst_runout_mm
     assert found["bend_deg"] == straight.kink_deg
     assert found["unbalance_gmm"] == right.balance.unbalance_gmm
-    assert found["balance_grade_mm_s"] == right.balance.grade_mm_s
+    assert found["balance_mm_s"] == right.balance.velocity_mm_s
     assert [one["holds"] for one in found["judged"]] == [True, True]
     assert found["length_verdict"] == "inside"
 
@@ -434,25 +434,29 @@ def test_only_what_was_measured_is_called_good(run: Run) -> None:
     start, end = TEXT.index("[[shafts.left.runout]]"), TEXT.index("[[shafts.left.trial]]")
     code, out, _ = run("runout", text=TEXT[:start] + TEXT[end:])
     assert code == 0
-    assert "LEFT SHAFT Its length is right; nobody has read yet whether it runs true." in flat(out)
-    assert "Good enough." not in out
+    assert "LEFT SHAFT Of the right length; nobody has read yet whether it runs true." in flat(out)
+    assert "Straight" not in out
     lengthless = re.sub(r"(?m)^finished_length.*\n", "", TEXT)
     page = flat(run("runout", text=lengthless)[1])
-    assert "It runs true enough; nobody has measured yet how long it came out." in page
-    assert "Good enough." not in page
+    assert "Straight; nobody has measured yet how long it came out." in page
+    assert "right length" not in page
 
 
 def test_runout_in_words(run: Run) -> None:
     code, out, _ = run("runout")
     page = flat(out)
     assert code == 0
-    assert "LEFT SHAFT Good enough." in page
+    assert "LEFT SHAFT Straight, and of the right length; the weld is not judged." in page
     assert "0.110 mm total indicator reading, limit 0.152 mm: good enough (common practice" in page
     assert "the readings are 0.070 mm at most; this is what they make of the splice" in page
     at_the_splice = changed(("at = 120\ntir = 0.06", "at = 190\ntir = 0.2"))
     assert "what they make of" not in flat(run("runout", text=at_the_splice)[1])
-    assert "G3.5, limit G40: good enough (ISO 21940-11, G40: drive shafts of cars)" in page
-    assert "good for a propeller shaft too (G16)" in page
+    assert "3.5 mm/s, limit G40: good enough (ISO 21940-11, G40: drive shafts of cars)" in page
+    assert "3.5 mm/s, within G6.3" in page
+    # There is no such grade, and no other kind of shaft is spoken of.
+    assert "G3" not in page
+    assert "propeller" not in page
+    assert "for low-powered shafts; this one turns at up to 1081 rpm and is reckoned with 342" in page
     assert "391.4 mm: inside its window, 9.0 mm to the nearer end" in page
     assert "qualified welder or engineer" in page
     assert "0.0043 in total indicator reading, limit 0.0060 in" in flat(
@@ -601,7 +605,7 @@ def test_the_report_tells_of_making_a_line_each(run: Run) -> None:
     assert "391.0 mm can be cut: every limit holds" in page
     assert 'hub donor 101.3 mm from "boot groove, edge at the joint"; then gearbox donor' in page
     assert '342 N·m (engine governs); weakest is "hub bar, beside a weld" with' in page
-    assert "runout 0.110 mm (limit 0.152 mm); balance grade G3.5 (limit G40)" in page
+    assert "runout 0.110 mm (limit 0.152 mm); balance 3.5 mm/s, within G6.3" in page
     assert len(out.splitlines()) <= 50
 
 

@@ -11,31 +11,19 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-import numpy.typing as npt
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.making.pieces import Piece, mass_kg, require_in_order
 from kinematics.making.straightness import Straightness
-from kinematics.vectors import Array, read_only
 
-# ISO 21940-11: drive shafts with joints (cardan, propeller shafts); drive shafts of cars.
-GRADE_PROPELLER_SHAFT = 16.0
+# ISO 21940-11 (memory): its balance quality grades, mm/s, and the one of cars' drive shafts.
+GRADES_MM_S = (0.4, 1.0, 2.5, 6.3, 16.0, 40.0, 100.0, 250.0, 630.0, 1600.0, 4000.0)
 GRADE_CAR_DRIVE_SHAFT = 40.0
 # Common practice, no source: 0.13 to 0.15 mm (0.005 to 0.006 in) on a low-powered shaft.
 USUAL_TIR_LIMIT_MM = 0.1524
 _STATIONS = 400
 
 LengthVerdict = Literal["inside", "doubtful", "too short", "too long"]
-
-
-def permissible_unbalance_gmm(
-    grade_mm_s: npt.ArrayLike, mass_kg: npt.ArrayLike, speed_rpm: npt.ArrayLike
-) -> Array:
-    """Permissible residual unbalance of ISO 21940-11, ``9549 G m/n``, g·mm."""
-    grade = np.asarray(grade_mm_s, dtype=np.float64)
-    mass = np.asarray(mass_kg, dtype=np.float64)
-    speed = np.asarray(speed_rpm, dtype=np.float64)
-    return read_only(np.asarray(30e3 / math.pi * grade * mass / speed))
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,13 +50,18 @@ class Balance:
         return self.unbalance_gmm / self.mass_kg
 
     @property
-    def grade_mm_s(self) -> float:
-        """Offset times angular speed: the figure after the G of a balance grade, mm/s."""
+    def velocity_mm_s(self) -> float:
+        """Offset times angular speed, mm/s: what a balance grade limits."""
         return self.mass_offset_um * 1e-3 * self.speed_rpm * math.pi / 30.0
 
+    @property
+    def grade(self) -> float | None:
+        """The finest grade that it lies within; None where it lies within none."""
+        return next((grade for grade in GRADES_MM_S if self.velocity_mm_s <= grade), None)
+
     def allowed_gmm(self, grade_mm_s: float) -> float:
-        """Unbalance that a grade allows this shaft, g·mm."""
-        return float(permissible_unbalance_gmm(grade_mm_s, self.mass_kg, self.speed_rpm))
+        """Residual unbalance that a grade of ISO 21940-11 allows, ``9549 G m/n``, g·mm."""
+        return 30e3 / math.pi * grade_mm_s * self.mass_kg / self.speed_rpm
 
 
 def residual_unbalance(
@@ -122,11 +115,6 @@ class Trueness:
         """Whether every limit holds."""
         return all(one.holds for one in self.judged)
 
-    @property
-    def meets_propeller_shaft_grade(self) -> bool:
-        """Whether it would pass for a propeller shaft too, G16."""
-        return self.balance.grade_mm_s <= GRADE_PROPELLER_SHAFT
-
 
 def trueness(
     pieces: Sequence[Piece],
@@ -148,11 +136,11 @@ def trueness(
                 straight.worst_runout_mm,
                 tir_limit_mm,
                 "mm",
-                "common practice on a low-powered shaft" if usual else "as asked for",
+                "common practice, no source, for low-powered shafts" if usual else "as asked for",
             ),
             Judged(
                 "balance grade",
-                balance.grade_mm_s,
+                balance.velocity_mm_s,
                 GRADE_CAR_DRIVE_SHAFT,
                 "mm/s",
                 "ISO 21940-11, G40: drive shafts of cars",

@@ -107,7 +107,8 @@ def welded_json(made: Made) -> dict[str, Any]:
             "bend_deg": straight.kink_deg,
             "step_mm": straight.step_mm,
             "unbalance_gmm": balance.unbalance_gmm,
-            "balance_grade_mm_s": balance.grade_mm_s,
+            "balance_mm_s": balance.velocity_mm_s,
+            "balance_grade": balance.grade,
             "mass_kg": balance.mass_kg,
             "speed_rpm": balance.speed_rpm,
             "judged": [

@@ -27,6 +27,7 @@ from sketcher.words.welded import (
     finished_line,
     judged_line,
     unbalance_line,
+    used_at_line,
 )
 
 DESCRIPTION = """\
@@ -36,10 +37,9 @@ length against the length window. The scene tells of the readings: [[shafts.SIDE
 at, tir and high_at, and shafts.SIDE.finished_length.
 """
 EPILOG = """\
-examples:
-  sketcher runout --example van-front-making
-exit code: 0 what was measured is good enough, 1 not, 2 the scene cannot be read or solved, or
-lacks what is needed
+examples: sketcher runout --example van-front-making exit code: 0 what was measured is good
+enough, the weld not judged, 1 not, 2 the scene cannot be read or solved, or lacks what is
+needed
 """
 LOOK = (
     "Have the welds looked at and checked for cracks by a qualified welder or engineer before "
@@ -89,10 +89,10 @@ def _word(scene: Scene, one: Answered) -> str:
     if not _good(scene, one):
         return "Not good enough: do not fit it."
     if one.made.trueness is None:
-        return "Its length is right; nobody has read yet whether it runs true."
+        return "Of the right length; nobody has read yet whether it runs true."
     if one.made.finished is None:
-        return "It runs true enough; nobody has measured yet how long it came out."
-    return "Good enough."
+        return "Straight; nobody has measured yet how long it came out. The weld is not judged."
+    return "Straight, and of the right length; the weld is not judged."
 
 
 def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
@@ -104,8 +104,10 @@ def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
         runout, grade = true.judged
         yield from row("runout", judged_line(runout, say))
         yield from row("", expected_line(true.straight, say))
+        if one.made.torque is not None:
+            yield from row("", used_at_line(one.made.torque.governing_nm, true))
         yield from row("bend", bend_line(true.straight, say))
-        yield from row("balance grade", judged_line(grade, say))
+        yield from row("balance", judged_line(grade, say))
         yield from row("unbalance", unbalance_line(true))
     if finished is not None:
         yield from row("finished length", finished_line(finished, say))

@@ -138,7 +138,7 @@ def whirl_line(found: Whirl) -> str:
     """First whirl against top speed."""
     word = "holds" if found.holds else "too near"
     return (
-        f"first at {down(found.first_whirl_rpm, 0)} turns a minute, top speed is "
+        f"first at {down(found.first_whirl_rpm, 0)} rpm, top speed is "
         f"{up(found.top_speed_rpm)}: {down(found.ratio, 1)} times, wanted "
         f"{brief(WANTED_WHIRL_RATIO)}, {word}"
     )

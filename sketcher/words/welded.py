@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kinematics.making.balance import FinishedLength, Judged, Trueness
+from kinematics.making.balance import GRADE_CAR_DRIVE_SHAFT, FinishedLength, Judged, Trueness
 from kinematics.making.straightness import Straightness
 from sketcher.words.answer import brief
 from sketcher.words.lengths import MM, Lengths
@@ -34,7 +34,7 @@ def judged_line(one: Judged, say: Lengths = MM) -> str:
         value, limit = runout_words(one.value, say), limit_words(one.limit, say)
         text = f"{value} total indicator reading, limit {limit}"
     else:
-        text = f"G{up(one.value, 1)}, limit G{brief(one.limit)}"
+        text = f"{up(one.value, 1)} mm/s, limit G{brief(one.limit)}"
     return f"{text}: {'good enough' if one.holds else 'not good enough'} ({one.source})"
 
 
@@ -62,11 +62,26 @@ def expected_line(straight: Straightness, say: Lengths = MM) -> str:
 
 def unbalance_line(found: Trueness) -> str:
     """Residual unbalance at top speed."""
-    balance = found.balance
-    also = ", good for a propeller shaft too (G16)" if found.meets_propeller_shaft_grade else ""
+    balance, limit = found.balance, GRADE_CAR_DRIVE_SHAFT
+    allowed = balance.allowed_gmm(limit)
     return (
-        f"{up(balance.unbalance_gmm)} g·mm at {up(balance.speed_rpm)} turns a minute, the bar of "
-        f"{balance.mass_kg:.2f} kg alone{also}"
+        f"{up(balance.unbalance_gmm)} g·mm of the {down(allowed, 0)} that G{brief(limit)} allows a bar "
+        f"of {balance.mass_kg:.2f} kg at {up(balance.speed_rpm)} rpm; {grade_words(found)}"
+    )
+
+
+def grade_words(found: Trueness) -> str:
+    """Which grade the unbalance lies within."""
+    grade = found.balance.grade
+    velocity = f"{up(found.balance.velocity_mm_s, 1)} mm/s"
+    return f"{velocity}, within no grade" if grade is None else f"{velocity}, within G{grade:g}"
+
+
+def used_at_line(torque_nm: float, found: Trueness) -> str:
+    """The load that the usual limit of runout has to suit."""
+    return (
+        f"the limit is for low-powered shafts; this one turns at up to "
+        f"{up(found.balance.speed_rpm)} rpm and is reckoned with {up(torque_nm)} N·m"
     )
 
 
@@ -108,7 +123,7 @@ def welded_summary(
         parts.append(
             f"runout {runout_words(runout.value, say)} (limit {limit_words(runout.limit, say)})"
         )
-        parts.append(f"balance grade G{up(grade.value, 1)} (limit G{brief(grade.limit)})")
+        parts.append(f"balance {grade_words(true)} (limit G{brief(grade.limit)})")
     if finished is not None:
         parts.append(f"length {finished_line(finished, say)}")
     return "; ".join(parts)

@@ -12,8 +12,7 @@ import pytest
 
 from kinematics.making.balance import (
     GRADE_CAR_DRIVE_SHAFT,
-    GRADE_PROPELLER_SHAFT,
-    permissible_unbalance_gmm,
+    Balance,
     residual_unbalance,
 )
 from kinematics.making.pieces import Layer, Piece
@@ -21,10 +20,23 @@ from kinematics.making.straightness import Runout, straightness
 
 
 def test_permissible_unbalance() -> None:
+    shaft = Balance(6.0, 1500.0, 0.0, 0.0)
     # The standard rounds 30000/pi to 9549, which moves the last digit by one.
-    allowed = permissible_unbalance_gmm([GRADE_PROPELLER_SHAFT, GRADE_CAR_DRIVE_SHAFT], 6, 1500)
-    assert allowed == pytest.approx([611.1, 1527.8], abs=0.1)
-    assert allowed[0] / 6 == pytest.approx(101.9, abs=0.1)
+    assert shaft.allowed_gmm(16.0) == pytest.approx(611.1, abs=0.1)
+    assert shaft.allowed_gmm(16.0) / 6 == pytest.approx(101.9, abs=0.1)
+    assert shaft.allowed_gmm(GRADE_CAR_DRIVE_SHAFT) == pytest.approx(1527.8, abs=0.1)
+    assert GRADE_CAR_DRIVE_SHAFT == 40.0
+
+
+@pytest.mark.parametrize(
+    ("velocity", "grade"),
+    [(3.5, 6.3), (6.29, 6.3), (6.31, 16.0), (39.9, 40.0), (40.1, 100.0), (0.1, 0.4), (4001, None)],
+)
+def test_an_unbalance_lies_within_a_grade_that_there_is(
+    velocity: float, grade: float | None
+) -> None:
+    offset_um = velocity * 1e3 / (1500 * math.pi / 30)
+    assert Balance(6.0, 1500.0, 3.0 * offset_um, 3.0 * offset_um).grade == grade
 
 
 def test_grade_of_a_bar_that_is_kinked_in_the_middle() -> None:
@@ -34,7 +46,7 @@ def test_grade_of_a_bar_that_is_kinked_in_the_middle() -> None:
     balance = residual_unbalance(bar, straight, 1500)
     assert balance.mass_kg == pytest.approx(math.pi / 4 * 25**2 * 400 * 7.85e-6)
     assert balance.mass_offset_um == pytest.approx(50.0, rel=1e-5)
-    assert balance.grade_mm_s == pytest.approx(0.05 * 1500 * math.pi / 30, rel=1e-5)
+    assert balance.velocity_mm_s == pytest.approx(0.05 * 1500 * math.pi / 30, rel=1e-5)
     assert balance.unbalance_gmm == pytest.approx(
-        balance.allowed_gmm(balance.grade_mm_s), rel=1e-12
+        balance.allowed_gmm(balance.velocity_mm_s), rel=1e-12
     )
