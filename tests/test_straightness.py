@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 
 from kinematics.errors import InvalidInput
 from kinematics.making.balance import finished_length, residual_unbalance, trueness
-from kinematics.making.pieces import Layer, Piece
+from kinematics.making.pieces import Layer, ShaftPiece
 from kinematics.making.straightness import Runout, straightness
 
 LENGTH, SPLICE = 400.0, 180.0
-BAR = (Piece("bar", 0, LENGTH, (Layer(24),)),)
+BAR = (ShaftPiece("bar", 0, LENGTH, (Layer(24),)),)
 STATIONS = (40.0, 90.0, 150.0, 175.0, 185.0, 240.0, 330.0, 370.0)
 complexes = st.builds(cmath.rect, st.floats(0.01, 0.4), st.floats(-3.1, 3.1))
 

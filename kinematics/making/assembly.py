@@ -10,7 +10,7 @@ from kinematics.errors import InvalidInput, Problem
 from kinematics.making.cut_plan import Cut, CutPlan
 from kinematics.making.donors import ENDS, End, Stretch, other_end
 from kinematics.making.heat import heat_affected_mm
-from kinematics.making.pieces import Layer, Notch, Piece
+from kinematics.making.pieces import Layer, Notch, ShaftPiece
 from kinematics.making.splice import Splice
 from kinematics.making.steels import Steel
 from kinematics.making.strength import Weld
@@ -23,14 +23,14 @@ _SHORTEST = 1e-6
 class _Slice:
     """Between two places where nothing changes: the bar there, and what is round and in it."""
 
-    piece: Piece
+    piece: ShaftPiece
     end: End | None
     bar_mm: float
     stretch: Stretch | None
     turned: bool
 
 
-def finished_pieces(plan: CutPlan) -> tuple[Piece, ...]:
+def finished_pieces(plan: CutPlan) -> tuple[ShaftPiece, ...]:
     """The pieces of the finished shaft from the outer joint's end, without gaps.
 
     Where a butt weld joins the bars beneath, bar and sleeve share the torque from one end of
@@ -52,7 +52,7 @@ def finished_pieces(plan: CutPlan) -> tuple[Piece, ...]:
     )
 
 
-def _within(piece: Piece, spans: Sequence[tuple[float, float]]) -> bool:
+def _within(piece: ShaftPiece, spans: Sequence[tuple[float, float]]) -> bool:
     middle = 0.5 * (piece.from_ + piece.to)
     return any(low < middle < high for low, high in spans)
 
@@ -211,7 +211,7 @@ def _bar_slice(plan: CutPlan, cut: Cut, own: float, span: tuple[float, float]) -
         bar.insert(0, _spigot(plan))
     layers = _with_sleeve(plan, bar, 0.5 * (span[0] + span[1]))
     name = f"{cut.end} {'turned' if turned else stretch.name}"
-    return _Slice(Piece(name, *span, layers), cut.end, outer, stretch, turned)
+    return _Slice(ShaftPiece(name, *span, layers), cut.end, outer, stretch, turned)
 
 
 def _gap_slice(plan: CutPlan, span: tuple[float, float]) -> _Slice:
@@ -222,7 +222,7 @@ def _gap_slice(plan: CutPlan, span: tuple[float, float]) -> _Slice:
         layers = [Layer(plan.diameter_mm, _fused_bore_mm(plan), weaker)]
         if butt.spigot_length > 0.0:
             layers.insert(0, _spigot(plan))
-    piece = Piece("splice", *span, _with_sleeve(plan, layers, 0.5 * (span[0] + span[1])))
+    piece = ShaftPiece("splice", *span, _with_sleeve(plan, layers, 0.5 * (span[0] + span[1])))
     return _Slice(piece, None, plan.diameter_mm, None, turned=False)
 
 
@@ -242,7 +242,7 @@ def _with_sleeve(plan: CutPlan, bar: list[Layer], at_mm: float) -> tuple[Layer, 
     return (*bar, Layer(sleeve.outside_diameter, sleeve.bore, sleeve.steel))
 
 
-def _notched(plan: CutPlan, slices: list[_Slice], index: int) -> Piece:
+def _notched(plan: CutPlan, slices: list[_Slice], index: int) -> ShaftPiece:
     """The piece with what its neighbours of the same donor, or its own groove, do to it."""
     here = slices[index]
     if here.stretch is None or here.end is None:

@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 
 from kinematics.errors import InvalidInput, Problem
-from kinematics.making.pieces import Piece, mass_kg, require_in_order
+from kinematics.making.pieces import ShaftPiece, mass_kg, require_in_order
 from kinematics.making.straightness import Straightness
 
 # ISO 21940-11 (memory): its balance quality grades, mm/s, and the one of cars' drive shafts.
@@ -65,7 +65,7 @@ class Balance:
 
 
 def residual_unbalance(
-    pieces: Sequence[Piece], straight: Straightness, speed_rpm: float
+    pieces: Sequence[ShaftPiece], straight: Straightness, speed_rpm: float
 ) -> Balance:
     """Unbalance of the shaft's own mass about the line through its joint centres.
 
@@ -117,7 +117,7 @@ class Trueness:
 
 
 def trueness(
-    pieces: Sequence[Piece],
+    pieces: Sequence[ShaftPiece],
     straight: Straightness,
     speed_rpm: float,
     tir_limit_mm: float = USUAL_TIR_LIMIT_MM,

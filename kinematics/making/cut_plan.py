@@ -15,7 +15,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from kinematics.errors import InvalidInput, Problem
 from kinematics.making.donors import Donor, End
 from kinematics.making.splice import Splice
 from kinematics.parts import Section
@@ -144,10 +143,12 @@ class CutPlan:
         return self.splice.spigot_mm - self.splice.gap_after_mm + BORE_BEYOND
 
     @property
-    def closure_mm(self) -> float:
-        """Pieces + root gap − spigot − shrinkage − length: 0."""
-        pieces = self.hub.cut_mm + self.gearbox.cut_mm
-        return pieces + self.splice.gap_after_mm - self.splice.spigot_mm - self.length_mm
+    def both_from_datums_mm(self) -> float:
+        """What both finished pieces measure together, each from its own datum.
+
+        What the first one measures taken off leaves the second one's length.
+        """
+        return self.hub.cut_from_datum_mm + self.gearbox.cut_from_datum_mm
 
     @property
     def no_second_chance(self) -> bool:
@@ -157,18 +158,3 @@ class CutPlan:
     def cut(self, end: End) -> Cut:
         """The cut of one end."""
         return self.hub if end == "hub" else self.gearbox
-
-    def second_cut_mm(self, first_measured_mm: float) -> float:
-        """Finished length of the second piece, once the first measures this from its joint.
-
-        Both from joint centre to finished end, spigot included.  Raises InvalidInput for a
-        first piece that leaves nothing for the second.
-        """
-        second = (
-            self.length_mm - first_measured_mm - self.splice.gap_after_mm + self.splice.spigot_mm
-        )
-        if not (first_measured_mm > 0.0 and second > 0.0):
-            raise InvalidInput(
-                [Problem("first_measured_mm", "expected mm from joint centre to cut end")]
-            )
-        return second

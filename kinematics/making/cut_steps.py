@@ -13,7 +13,7 @@ from typing import Literal
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import End, other_end
 
-Action = Literal[
+Work = Literal[
     "check the donor",
     "take the joint off",
     "keep the joint cool",
@@ -40,7 +40,7 @@ Action = Literal[
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class WorkStep:
     """One thing to do.
 
     ``from_datum_mm`` and ``from_joint_mm`` tell where, along the donor of ``end`` (for the
@@ -48,7 +48,7 @@ class Step:
     ``diameter_mm`` and ``angle_deg`` to what.  ``once``: there is no second try.
     """
 
-    action: Action
+    action: Work
     end: End | None = None
     from_datum_mm: float | None = None
     from_joint_mm: float | None = None
@@ -58,15 +58,15 @@ class Step:
     once: bool = False
 
 
-def cut_steps(plan: CutPlan) -> tuple[Step, ...]:
+def cut_steps(plan: CutPlan) -> tuple[WorkStep, ...]:
     """All steps in the order in which they are done."""
     first, second = plan.first, other_end(plan.first)
     return (
-        *(Step("check the donor", end) for end in (first, second)),
+        *(WorkStep("check the donor", end) for end in (first, second)),
         *(_joint_first(plan, end) for end in (first, second)),
         *_cut_and_turn(plan, first),
         *_prepare(plan, first),
-        Step("measure", first, *_at(plan, first, plan.cut(first).cut_mm)),
+        WorkStep("measure", first, *_at(plan, first, plan.cut(first).cut_mm)),
         *_cut_and_turn(plan, second),
         *_trimmed(plan, second),
         *_prepare(plan, second),
@@ -79,26 +79,26 @@ def _at(plan: CutPlan, end: End, from_joint_mm: float) -> tuple[float, float]:
     return from_joint_mm - plan.cut(end).donor.datum.at, from_joint_mm
 
 
-def _joint_first(plan: CutPlan, end: End) -> Step:
+def _joint_first(plan: CutPlan, end: End) -> WorkStep:
     off = plan.cut(end).donor.joint_comes_off
-    return Step("take the joint off" if off else "keep the joint cool", end)
+    return WorkStep("take the joint off" if off else "keep the joint cool", end)
 
 
-def _joint_last(plan: CutPlan, end: End) -> Step:
+def _joint_last(plan: CutPlan, end: End) -> WorkStep:
     off = plan.cut(end).donor.joint_comes_off
-    return Step("fit joint and boot" if off else "fasten the boot", end)
+    return WorkStep("fit joint and boot" if off else "fasten the boot", end)
 
 
-def _cut_and_turn(plan: CutPlan, end: End) -> Iterator[Step]:
+def _cut_and_turn(plan: CutPlan, end: End) -> Iterator[WorkStep]:
     cut = plan.cut(end)
-    yield Step(
+    yield WorkStep(
         "mark and cut",
         end,
         *_at(plan, end, cut.first_cut_mm),
         once=not cut.donor.cut_twice,
     )
     if cut.turned_from_mm is not None:
-        yield Step(
+        yield WorkStep(
             "turn down",
             end,
             *_at(plan, end, cut.turned_from_mm),
@@ -107,13 +107,13 @@ def _cut_and_turn(plan: CutPlan, end: End) -> Iterator[Step]:
         )
 
 
-def _trimmed(plan: CutPlan, end: End) -> Iterator[Step]:
+def _trimmed(plan: CutPlan, end: End) -> Iterator[WorkStep]:
     cut = plan.cut(end)
     if cut.trim_mm > 0.0:
-        yield Step("trim", end, *_at(plan, end, cut.cut_mm), length_mm=cut.trim_mm)
+        yield WorkStep("trim", end, *_at(plan, end, cut.cut_mm), length_mm=cut.trim_mm)
 
 
-def _prepare(plan: CutPlan, end: End) -> Iterator[Step]:
+def _prepare(plan: CutPlan, end: End) -> Iterator[WorkStep]:
     """Spigot or bore, then the bevel that is measured from the finished face."""
     splice, cut = plan.splice, plan.cut(end)
     butt = splice.butt
@@ -122,7 +122,7 @@ def _prepare(plan: CutPlan, end: End) -> Iterator[Step]:
     face = _at(plan, end, cut.face_mm)
     if butt.spigot_length > 0.0:
         if butt.spigot_on == end:
-            yield Step(
+            yield WorkStep(
                 "turn the spigot",
                 end,
                 *face,
@@ -130,8 +130,8 @@ def _prepare(plan: CutPlan, end: End) -> Iterator[Step]:
                 diameter_mm=butt.bore - butt.spigot_clearance,
             )
         else:
-            yield Step("bore", end, *face, length_mm=plan.bore_depth_mm, diameter_mm=butt.bore)
-    yield Step(
+            yield WorkStep("bore", end, *face, length_mm=plan.bore_depth_mm, diameter_mm=butt.bore)
+    yield WorkStep(
         "bevel",
         end,
         *face,
@@ -140,31 +140,31 @@ def _prepare(plan: CutPlan, end: End) -> Iterator[Step]:
     )
 
 
-def _joining(plan: CutPlan) -> Iterator[Step]:
+def _joining(plan: CutPlan) -> Iterator[WorkStep]:
     splice, span = plan.splice, plan.splice.sleeve_span_mm
     sleeve = splice.sleeve
     for end in (plan.first, other_end(plan.first)):
         # Past a joint that stays, and past a welded splice, no boot goes.
         if not plan.cut(end).donor.joint_comes_off:
-            yield Step("slide the boot on", end)
+            yield WorkStep("slide the boot on", end)
     if sleeve is not None and not sleeve.split:
-        yield Step("slide the sleeve on", length_mm=sleeve.length, diameter_mm=sleeve.bore)
+        yield WorkStep("slide the sleeve on", length_mm=sleeve.length, diameter_mm=sleeve.bore)
     if splice.root_gap > 0.0:
-        yield Step("set the gap", length_mm=splice.root_gap)
+        yield WorkStep("set the gap", length_mm=splice.root_gap)
     if splice.butt is not None:
-        yield Step("tack")
-        yield Step("check length", length_mm=plan.length_mm + splice.shrinkage)
-        yield Step("check runout")
-        yield Step("weld the butt")
-        yield Step("check runout")
+        yield WorkStep("tack")
+        yield WorkStep("check length", length_mm=plan.length_mm + splice.shrinkage)
+        yield WorkStep("check runout")
+        yield WorkStep("weld the butt")
+        yield WorkStep("check runout")
     if sleeve is not None and span is not None:
-        yield Step("set the sleeve", from_joint_mm=span[0], length_mm=sleeve.length)
+        yield WorkStep("set the sleeve", from_joint_mm=span[0], length_mm=sleeve.length)
         if splice.butt is None:
-            yield Step("tack")
-            yield Step("check length", length_mm=plan.length_mm + splice.shrinkage)
-            yield Step("check runout")
+            yield WorkStep("tack")
+            yield WorkStep("check length", length_mm=plan.length_mm + splice.shrinkage)
+            yield WorkStep("check runout")
         if sleeve.split:
-            yield Step("weld the seams", length_mm=sleeve.length)
-        yield Step("weld the sleeve", length_mm=sleeve.leg_mm)
-        yield Step("check runout")
-    yield Step("check length", length_mm=plan.length_mm)
+            yield WorkStep("weld the seams", length_mm=sleeve.length)
+        yield WorkStep("weld the sleeve", length_mm=sleeve.leg_mm)
+        yield WorkStep("check runout")
+    yield WorkStep("check length", length_mm=plan.length_mm)

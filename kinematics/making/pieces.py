@@ -94,7 +94,7 @@ class Notch(Part):
 
 
 @dataclass(frozen=True, slots=True)
-class Piece(Part):
+class ShaftPiece(Part):
     """One piece of the finished shaft, between two distances from the outer joint's centre.
 
     ``shares``: the part of the torque in each layer that carries.  None where the layers are
@@ -134,7 +134,7 @@ class Piece(Part):
                 yield Problem("layers", "expected layers from the inside out, none in another")
 
 
-def require_in_order(pieces: Sequence[Piece]) -> None:
+def require_in_order(pieces: Sequence[ShaftPiece]) -> None:
     """Raise InvalidInput unless there is a piece and each begins where or after one ends."""
     if not pieces:
         raise InvalidInput([Problem("pieces", "expected one piece or more")])
@@ -145,6 +145,6 @@ def require_in_order(pieces: Sequence[Piece]) -> None:
             )
 
 
-def mass_kg(pieces: Sequence[Piece]) -> float:
+def mass_kg(pieces: Sequence[ShaftPiece]) -> float:
     """Mass of all pieces; joints, boots and grease are not among them."""
     return sum(layer.mass_kg_per_mm * piece.length_mm for piece in pieces for layer in piece.layers)

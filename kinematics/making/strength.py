@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from kinematics.errors import InvalidInput, Problem
-from kinematics.making.pieces import Piece, require_in_order
+from kinematics.making.pieces import ShaftPiece, require_in_order
 from kinematics.making.steels import FILLER_YIELD_MPA, SHEAR_YIELD_RATIO
 from kinematics.making.torsion import (
     shear_stress_mpa,
@@ -159,7 +159,7 @@ class Strength:
 
 
 def strength(
-    pieces: Sequence[Piece],
+    pieces: Sequence[ShaftPiece],
     torque_nm: float,
     welds: Sequence[Weld] = (),
     wanted_factor: float = DEFAULT_WANTED_FACTOR,
@@ -197,7 +197,7 @@ def strength(
     )
 
 
-def _stressed(piece: Piece, torque_nm: float) -> tuple[Stressed, ...]:
+def _stressed(piece: ShaftPiece, torque_nm: float) -> tuple[Stressed, ...]:
     layers = piece.carrying
     outer = np.array([layer.outer for layer in layers])
     bore = np.array([layer.bore for layer in layers])

@@ -39,17 +39,6 @@ def shear_stress_mpa(
     return read_only(np.asarray(torque * radius / polar_moment_mm4(outer_mm, bore_mm)))
 
 
-def torque_at_stress_nm(
-    stress_mpa: npt.ArrayLike, outer_mm: npt.ArrayLike, bore_mm: npt.ArrayLike = 0.0
-) -> Array:
-    """Torque that brings the outside of a bar or tube to a shear stress, N·m."""
-    stress = np.asarray(stress_mpa, dtype=np.float64)
-    radius = 0.5 * np.asarray(outer_mm, dtype=np.float64)
-    return read_only(
-        np.asarray(stress * polar_moment_mm4(outer_mm, bore_mm) / radius / _NMM_PER_NM)
-    )
-
-
 def twist_deg(
     torque_nm: npt.ArrayLike,
     length_mm: npt.ArrayLike,

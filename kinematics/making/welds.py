@@ -28,17 +28,6 @@ def fillet_stress_mpa(
     return read_only(np.asarray(2.0 * torque / (math.pi * diameter**2 * throat)))
 
 
-def fillet_torque_nm(
-    stress_mpa: npt.ArrayLike, diameter_mm: npt.ArrayLike, leg_mm: npt.ArrayLike
-) -> Array:
-    """Torque that brings a fillet weld round a bar to a shear stress, N·m."""
-    return read_only(
-        np.asarray(
-            np.asarray(stress_mpa, dtype=np.float64) / fillet_stress_mpa(1.0, diameter_mm, leg_mm)
-        )
-    )
-
-
 def butt_stress_mpa(
     torque_nm: npt.ArrayLike, diameter_mm: npt.ArrayLike, depth_mm: npt.ArrayLike
 ) -> Array:

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.errors import InvalidInput, Problem
-from kinematics.making.pieces import Piece, require_in_order
+from kinematics.making.pieces import ShaftPiece, require_in_order
 from kinematics.vectors import Array
 
 _CELLS = 160
@@ -43,7 +43,7 @@ class Whirl:
         return self.ratio >= WANTED_WHIRL_RATIO
 
 
-def whirl(pieces: Sequence[Piece], length_mm: float, top_speed_rpm: float) -> Whirl:
+def whirl(pieces: Sequence[ShaftPiece], length_mm: float, top_speed_rpm: float) -> Whirl:
     """First whirling speed of the finished shaft, and its ratio to the top speed.
 
     ``pieces`` as :func:`first_whirl_rpm` takes them; raises as it does.
@@ -53,7 +53,7 @@ def whirl(pieces: Sequence[Piece], length_mm: float, top_speed_rpm: float) -> Wh
     return Whirl(first_whirl_rpm(pieces, length_mm), top_speed_rpm)
 
 
-def first_whirl_rpm(pieces: Sequence[Piece], length_mm: float) -> float:
+def first_whirl_rpm(pieces: Sequence[ShaftPiece], length_mm: float) -> float:
     """First whirling speed of a stepped shaft between joint centres, turns a minute.
 
     Flexibility by the unit-load method, mass lumped, lowest root by Stodola's iteration;
@@ -83,7 +83,7 @@ def first_whirl_rpm(pieces: Sequence[Piece], length_mm: float) -> float:
     return 60.0 / (2.0 * math.pi) / math.sqrt(largest * 1e-3)
 
 
-def _cells(pieces: Sequence[Piece], length_mm: float) -> tuple[Array, Array]:
+def _cells(pieces: Sequence[ShaftPiece], length_mm: float) -> tuple[Array, Array]:
     """Bending stiffness (N·mm²) and mass (kg) of each cell, means over the pieces in it."""
     ends = [0.0, *(0.5 * (a.to + b.from_) for a, b in itertools.pairwise(pieces))]
     starts, stops = np.array(ends), np.array([*ends[1:], length_mm])

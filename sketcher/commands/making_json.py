@@ -10,7 +10,7 @@ from kinematics.making.donors import ENDS
 from kinematics.making.strength import Stressed
 from sketcher.answers.making import Made
 from sketcher.answers.making_verdict import cut_refusals, strong_enough, too_weak
-from sketcher.words.cut_steps import Line, step_lines
+from sketcher.words.cut_steps import WorkLine, step_lines
 from sketcher.words.strength import warning_lines
 
 
@@ -49,7 +49,7 @@ def plan_json(plan: CutPlan) -> dict[str, Any]:
     }
 
 
-def _line_json(line: Line) -> dict[str, Any]:
+def _line_json(line: WorkLine) -> dict[str, Any]:
     return {
         "words": line.text,
         "caution": line.caution,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kinematics.making.cut_plan import CutPlan
-from kinematics.making.cut_steps import Action, Step, cut_steps
+from kinematics.making.cut_steps import Work, WorkStep, cut_steps
 from kinematics.making.donors import other_end
 from sketcher.words.cuts import from_datum
 from sketcher.words.lengths import MM, Lengths
@@ -19,7 +19,7 @@ NO_SECOND_TRY = "There is no second try: measure twice, and have somebody else l
 
 
 # What is done in one go is one step to read and to tick: the same hands, at the same place.
-_TOGETHER: frozenset[tuple[Action, Action]] = frozenset(
+_TOGETHER: frozenset[tuple[Work, Work]] = frozenset(
     (
         ("check the donor", "check the donor"),
         ("take the joint off", "take the joint off"),
@@ -37,28 +37,28 @@ _TOGETHER: frozenset[tuple[Action, Action]] = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class WorkLine:
     """One step to tick, of what is done in one go; ``caution``: empty where none is to heed."""
 
     text: str
     caution: str = ""
-    steps: tuple[Step, ...] = ()
+    steps: tuple[WorkStep, ...] = ()
 
 
-def step_lines(plan: CutPlan, say: Lengths = MM) -> tuple[Line, ...]:
+def step_lines(plan: CutPlan, say: Lengths = MM) -> tuple[WorkLine, ...]:
     """All steps in order; a caution stands at the first step that it is for."""
-    lines: list[Line] = []
+    lines: list[WorkLine] = []
     said: set[str] = set()
     for steps in _in_one_go(cut_steps(plan)):
         cautions = dict.fromkeys(_caution(plan, step) for step in steps)
         new = [caution for caution in cautions if caution and caution not in said]
         said.update(new)
-        lines.append(Line(_text(plan, steps, say), " ".join(new), steps))
+        lines.append(WorkLine(_text(plan, steps, say), " ".join(new), steps))
     return tuple(lines)
 
 
-def _in_one_go(steps: tuple[Step, ...]) -> Iterator[tuple[Step, ...]]:
-    held: tuple[Step, ...] = ()
+def _in_one_go(steps: tuple[WorkStep, ...]) -> Iterator[tuple[WorkStep, ...]]:
+    held: tuple[WorkStep, ...] = ()
     for step in steps:
         if held and (held[-1].action, step.action) not in _TOGETHER:
             yield held
@@ -67,7 +67,7 @@ def _in_one_go(steps: tuple[Step, ...]) -> Iterator[tuple[Step, ...]]:
     yield held
 
 
-def _text(plan: CutPlan, steps: tuple[Step, ...], say: Lengths) -> str:
+def _text(plan: CutPlan, steps: tuple[WorkStep, ...], say: Lengths) -> str:
     first, *others = steps
     if others and first.action in _BOTH:
         return f"{_BOTH[first.action]}."
@@ -79,7 +79,7 @@ def _text(plan: CutPlan, steps: tuple[Step, ...], say: Lengths) -> str:
     return f"{'; '.join(texts)}."
 
 
-def step_text(plan: CutPlan, step: Step, say: Lengths = MM) -> str:
+def step_text(plan: CutPlan, step: WorkStep, say: Lengths = MM) -> str:
     """One step with its numbers."""
     end = step.end or ""
     text = _TEXTS[step.action].format(end=end)
@@ -87,7 +87,7 @@ def step_text(plan: CutPlan, step: Step, say: Lengths = MM) -> str:
     return f"{text}: {amounts}." if amounts else f"{text}."
 
 
-_TEXTS: dict[Action, str] = {
+_TEXTS: dict[Work, str] = {
     "check the donor": "Look over the {end} donor: no cracks, rust pits or bends",
     "take the joint off": "Take the joint off the {end} donor",
     "keep the joint cool": "The joint stays on the {end} donor: wrap it against heat and chips",
@@ -113,7 +113,7 @@ _TEXTS: dict[Action, str] = {
 }
 
 
-_BOTH: dict[Action, str] = {
+_BOTH: dict[Work, str] = {
     "check the donor": "Look over both donors: no cracks, rust pits or bends",
     "take the joint off": "Take the joints off both donors",
     "keep the joint cool": "The joints stay on their donors: wrap them against heat and chips",
@@ -123,7 +123,7 @@ _BOTH: dict[Action, str] = {
 }
 
 
-def _amounts(plan: CutPlan, step: Step, say: Lengths) -> Iterator[str]:
+def _amounts(plan: CutPlan, step: WorkStep, say: Lengths) -> Iterator[str]:
     # Bored and bevelled is the end that has just been cut: where that is has been said.
     named = step.action in ("bore", "bevel")
     if step.from_joint_mm is not None and step.end is not None and not named:
@@ -139,7 +139,7 @@ def _amounts(plan: CutPlan, step: Step, say: Lengths) -> Iterator[str]:
     yield from _besides(plan, step, say)
 
 
-_LENGTHS: dict[Action, str] = {
+_LENGTHS: dict[Work, str] = {
     "turn down": "{} long",
     "bore": "{} deep",
     "trim": "taking off {}",
@@ -152,15 +152,14 @@ _LENGTHS: dict[Action, str] = {
 }
 
 
-def _besides(plan: CutPlan, step: Step, say: Lengths) -> Iterator[str]:
+def _besides(plan: CutPlan, step: WorkStep, say: Lengths) -> Iterator[str]:
     splice, second = plan.splice, other_end(plan.first)
     match step.action:
         case "turn down":
             yield f"radius {say.size(splice.turn_radius)} where it ends"
         case "measure" if plan.cut(second).trim_mm > 0.0:
-            both = plan.hub.cut_from_datum_mm + plan.gearbox.cut_from_datum_mm
             yield (
-                f"then the {second} piece has to be {say.place(both)} less what this one measures, "
+                f"{second} piece = {say.place(plan.both_from_datums_mm)} − your reading = ____, "
                 "each from its own datum to the cut end"
             )
         case "trim":
@@ -169,7 +168,7 @@ def _besides(plan: CutPlan, step: Step, say: Lengths) -> Iterator[str]:
             yield f"welding takes off {say.size(splice.shrinkage)}"
 
 
-def _caution(plan: CutPlan, step: Step) -> str:
+def _caution(plan: CutPlan, step: WorkStep) -> str:
     if step.once:
         return NO_SECOND_TRY
     if step.action == "turn down" and step.end and not plan.cut(step.end).donor.joint_comes_off:
@@ -177,7 +176,7 @@ def _caution(plan: CutPlan, step: Step) -> str:
     return _CAUTIONS.get(step.action, "")
 
 
-_CAUTIONS: dict[Action, str] = {
+_CAUTIONS: dict[Work, str] = {
     "take the joint off": "Circlips fly: wear eye protection.",
     "turn down": "A hardened bar may have to be ground; no sharp corner, a crack begins there.",
     "slide the boot on": "Rubber burns: keep it away from the weld and shield it.",

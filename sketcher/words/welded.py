@@ -65,8 +65,8 @@ def unbalance_line(found: Trueness) -> str:
     balance, limit = found.balance, GRADE_CAR_DRIVE_SHAFT
     allowed = balance.allowed_gmm(limit)
     return (
-        f"{up(balance.unbalance_gmm)} g·mm of the {down(allowed, 0)} that G{brief(limit)} allows a bar "
-        f"of {balance.mass_kg:.2f} kg at {up(balance.speed_rpm)} rpm; {grade_words(found)}"
+        f"{up(balance.unbalance_gmm)} g·mm of the {down(allowed, 0)} that G{brief(limit)} allows a "
+        f"bar of {balance.mass_kg:.2f} kg at {up(balance.speed_rpm)} rpm; {grade_words(found)}"
     )
 
 

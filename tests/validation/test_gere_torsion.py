@@ -14,7 +14,6 @@ import pytest
 from kinematics.making.torsion import (
     polar_moment_mm4,
     shear_stress_mpa,
-    torque_at_stress_nm,
     torque_shares,
     torsional_stiffness_nm2,
     twist_deg,
@@ -38,9 +37,8 @@ def test_3_5_3_hollow_shaft() -> None:
     outer, torque = 4.0, 70_000.0
     bore = (outer**4 - 16 * torque * outer / (math.pi * 6400)) ** 0.25
     assert bore == pytest.approx(2.40, abs=5e-3)
-    assert float(torque_at_stress_nm(6400 * PSI, outer * IN, bore * IN)) / LB_IN == pytest.approx(
-        torque, rel=1e-12
-    )
+    stress = float(shear_stress_mpa(torque * LB_IN, outer * IN, bore * IN))
+    assert stress / PSI == pytest.approx(6400, rel=1e-12)
     twist = twist_deg(torque * LB_IN, 48 * IN, outer * IN, bore * IN, 4e6 * PSI * 1e-3)
     assert float(twist) == pytest.approx(2.20, abs=1e-2)
 
@@ -63,5 +61,5 @@ def test_3_8_13_steel_sleeve_on_a_brass_bar() -> None:
     modulus = np.array([5400, 12000]) * 1e3 * PSI * 1e-3
     shares = torque_shares(torsional_stiffness_nm2(outer, bore, modulus))
     assert shares == pytest.approx([0.237918, 0.762082], abs=5e-7)
-    alone = torque_at_stress_nm(np.array([4500, 7500]) * PSI, outer, bore) / LB_IN * 1e-3
+    alone = np.array([4500, 7500]) * PSI / shear_stress_mpa(LB_IN, outer, bore) * 1e-3
     assert alone / shares == pytest.approx([15.21, 9.13], abs=5e-3)

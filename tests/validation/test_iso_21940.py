@@ -15,7 +15,7 @@ from kinematics.making.balance import (
     Balance,
     residual_unbalance,
 )
-from kinematics.making.pieces import Layer, Piece
+from kinematics.making.pieces import Layer, ShaftPiece
 from kinematics.making.straightness import Runout, straightness
 
 
@@ -41,7 +41,7 @@ def test_an_unbalance_lies_within_a_grade_that_there_is(
 
 def test_grade_of_a_bar_that_is_kinked_in_the_middle() -> None:
     """Eccentricity rises from each joint to the splice: half its peak on average."""
-    bar = (Piece("bar", 0, 400, (Layer(25),)),)
+    bar = (ShaftPiece("bar", 0, 400, (Layer(25),)),)
     straight = straightness([Runout(100, 0.1), Runout(300, 0.1)], 400, 200)
     balance = residual_unbalance(bar, straight, 1500)
     assert balance.mass_kg == pytest.approx(math.pi / 4 * 25**2 * 400 * 7.85e-6)

@@ -14,13 +14,13 @@ from scipy.linalg import expm
 from scipy.optimize import brentq
 
 from kinematics.errors import InvalidInput
-from kinematics.making.pieces import Layer, Piece
+from kinematics.making.pieces import Layer, ShaftPiece
 from kinematics.making.steels import DENSITY_KG_PER_M3, YOUNGS_MODULUS_GPA
 from kinematics.making.whirl import first_whirl_rpm, whirl
 
 
 def test_uniform_bar() -> None:
-    speed = first_whirl_rpm([Piece("bar", 0, 600, (Layer(25),))], 600) * math.pi / 30
+    speed = first_whirl_rpm([ShaftPiece("bar", 0, 600, (Layer(25),))], 600) * math.pi / 30
     # The book's bar is lighter by a little.
     by_density = math.sqrt(DENSITY_KG_PER_M3 * 9.81 / 76.5e3)
     assert speed * by_density == pytest.approx(883, abs=0.5)
@@ -31,16 +31,16 @@ def test_the_books_equation(length: float) -> None:
     inertia, area = math.pi * 22**4 / 64 * 1e-12, math.pi * 22**2 / 4 * 1e-6
     mass = DENSITY_KG_PER_M3 * area
     omega = (math.pi / (length * 1e-3)) ** 2 * math.sqrt(YOUNGS_MODULUS_GPA * 1e9 * inertia / mass)
-    found = first_whirl_rpm([Piece("bar", 0, length, (Layer(22),))], length)
+    found = first_whirl_rpm([ShaftPiece("bar", 0, length, (Layer(22),))], length)
     assert found == pytest.approx(omega * 30 / math.pi, rel=1e-4)
 
 
 def test_stepped_shaft_against_transfer_matrices() -> None:
     """Second route: y, its slope, moment and shear carried through each piece exactly."""
     pieces = (
-        Piece("thin", 0, 120, (Layer(18),)),
-        Piece("sleeved", 120, 260, (Layer(18), Layer(34, 18.1))),
-        Piece("bar", 260, 400, (Layer(22),)),
+        ShaftPiece("thin", 0, 120, (Layer(18),)),
+        ShaftPiece("sleeved", 120, 260, (Layer(18), Layer(34, 18.1))),
+        ShaftPiece("bar", 260, 400, (Layer(22),)),
     )
 
     def free_end(omega: float) -> float:
@@ -60,7 +60,7 @@ def test_stepped_shaft_against_transfer_matrices() -> None:
 
 
 def test_half_the_first_critical_speed_is_allowed() -> None:
-    bar = [Piece("bar", 40, 360, (Layer(22),))]
+    bar = [ShaftPiece("bar", 40, 360, (Layer(22),))]
     first = first_whirl_rpm(bar, 400)
     assert whirl(bar, 400, first / 2.01).holds
     assert not whirl(bar, 400, first / 1.99).holds
@@ -68,7 +68,7 @@ def test_half_the_first_critical_speed_is_allowed() -> None:
 
 
 def test_what_cannot_be_asked() -> None:
-    bar = [Piece("bar", 0, 400, (Layer(22),))]
+    bar = [ShaftPiece("bar", 0, 400, (Layer(22),))]
     with pytest.raises(InvalidInput, match="top_speed_rpm: expected"):
         whirl(bar, 400, 0)
     with pytest.raises(InvalidInput, match="length_mm: expected"):
@@ -76,4 +76,4 @@ def test_what_cannot_be_asked() -> None:
     with pytest.raises(InvalidInput, match="pieces: expected one piece or more"):
         first_whirl_rpm([], 400)
     with pytest.raises(InvalidInput, match="expected bar to begin where bar ends"):
-        first_whirl_rpm([*bar, Piece("bar", 300, 500, (Layer(22),))], 500)
+        first_whirl_rpm([*bar, ShaftPiece("bar", 300, 500, (Layer(22),))], 500)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from kinematics.making.balance import trueness
-from kinematics.making.pieces import Layer, Piece
+from kinematics.making.pieces import Layer, ShaftPiece
 from kinematics.making.steels import steel_named
 from kinematics.making.straightness import Runout, straightness
 from kinematics.making.strength import strength
@@ -27,8 +27,8 @@ LIGHT_CAR = Drive(
 )
 
 
-def bar(steel: str) -> tuple[Piece, ...]:
-    return (Piece("bar", 40, 360, (Layer(22, steel=steel_named(steel)),)),)
+def bar(steel: str) -> tuple[ShaftPiece, ...]:
+    return (ShaftPiece("bar", 40, 360, (Layer(22, steel=steel_named(steel)),)),)
 
 
 @pytest.mark.parametrize("steel", ["C45 quenched and tempered", "SAE 1045 cold drawn"])

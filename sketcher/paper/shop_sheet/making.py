@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from kinematics.making.cut_plan import CutPlan
-from kinematics.making.cut_steps import Action
+from kinematics.making.cut_steps import Work
 from sketcher.answers.making import lacking_for_cuts, lacking_for_strength
 from sketcher.paper.shop_sheet.amounts import SAY, angle
 from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
@@ -18,7 +18,7 @@ from sketcher.words.strength import strength_summary, warning_lines, whirl_line
 from sketcher.words.units import Rounding, format_length
 
 BLANK = "mm / in"
-_TO_WRITE: dict[Action, str] = {
+_TO_WRITE: dict[Work, str] = {
     "measure": BLANK,
     "check length": BLANK,
     "check runout": "mm TIR",
