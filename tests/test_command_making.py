@@ -458,9 +458,7 @@ def test_runout_in_words(run: Run) -> None:
     # There is no such grade, and no other kind of shaft is spoken of.
     assert "G3" not in page
     assert "propeller" not in page
-    assert (
-        "for low-powered shafts; this one turns at up to 1081 rpm and is reckoned with" in page
-    )
+    assert "for low-powered shafts; this one turns at up to 1081 rpm and is reckoned with" in page
     assert "391.4 mm: inside its window, 9.0 mm to the nearer end" in page
     assert "qualified welder or engineer" in page
     assert "0.0043 in total indicator reading, limit 0.0060 in" in flat(

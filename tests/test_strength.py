@@ -160,7 +160,10 @@ def test_the_result_says_what_it_does_not_cover() -> None:
 
 def test_a_bar_thicker_than_its_steel_is_known_for_is_named() -> None:
     steel = steel_named("C45 Quenched and Tempered")
-    pieces = [ShaftPiece("thick", 0, 50, (Layer(45, steel=steel),)), ShaftPiece("bar", 50, 90, (Layer(25),))]
+    pieces = [
+        ShaftPiece("thick", 0, 50, (Layer(45, steel=steel),)),
+        ShaftPiece("bar", 50, 90, (Layer(25),)),
+    ]
     assert strength(pieces, 100).beyond_steel == ("thick",)
 
 
