@@ -72,6 +72,14 @@ def _front(a: Point, b: Point) -> float:
     return math.dist(a[:2], b[:2])
 
 
+def _hub_axis_problems(outer_joint: Point, wheel_centre: Point) -> Iterable[Problem]:
+    out, _, fore = (b - a for a, b in zip(outer_joint, wheel_centre, strict=True))
+    if math.hypot(out, fore) < SMALLEST_LENGTH:
+        yield Problem(
+            "wheel_centre", "expected a point outboard of outer_joint, not straight above it"
+        )
+
+
 @dataclass(frozen=True, slots=True)
 class Strut(Part):
     """A telescopic strut clamped to the knuckle, over one arm.
@@ -139,6 +147,10 @@ class MeasuredPosition(Part):
     outer_joint: Point
     wheel_centre: Point | None = None
 
+    def _problems(self) -> Iterable[Problem]:
+        if self.wheel_centre is not None:
+            yield from _hub_axis_problems(self.outer_joint, self.wheel_centre)
+
 
 @dataclass(frozen=True, slots=True)
 class Measured(Part):
@@ -182,16 +194,7 @@ class Hub(Part):
     wheel_centre: Point
 
     def _problems(self) -> Iterable[Problem]:
-        if (
-            math.hypot(
-                self.wheel_centre[0] - self.outer_joint[0],
-                self.wheel_centre[2] - self.outer_joint[2],
-            )
-            < SMALLEST_LENGTH
-        ):
-            yield Problem(
-                "wheel_centre", "expected a point outboard of outer_joint, not straight above it"
-            )
+        yield from _hub_axis_problems(self.outer_joint, self.wheel_centre)
 
 
 @dataclass(frozen=True, slots=True)

@@ -124,7 +124,8 @@ def refusing(error: InvalidInput, key: str) -> EditRefused:
     problem = error.problems[0]
     field = problem.field.rstrip("_")
     holder = re.sub(r"\.?\w+(\[\d+\])*$", "", key)
-    name = f"{holder}.{field}" if holder and field else field or key
+    whole = "." in field or not holder
+    name = (field or key) if whole else f"{holder}.{field}" if field else key
     return EditRefused(f"{name}: {problem.message}")
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from types import MappingProxyType
 from typing import Literal
 
-from kinematics.errors import InvalidInput, KinematicsError
+from kinematics.errors import InvalidInput, KinematicsError, Problem
 from kinematics.linkage.bodies import Arm, StrutTube, arm_bracket, strut_tube_bracket
 from kinematics.making.torque import Drive
 from kinematics.parts import (
@@ -35,6 +35,18 @@ FORMAT = 1
 
 class NoSuchSide(KinematicsError, LookupError):
     """The scene has no shaft on the side asked for."""
+
+
+def _named_alike(brackets: Sequence[Bracket]) -> Iterator[Problem]:
+    """A gap says its bracket's name, and commands choose by it: each has its own."""
+    first: dict[str, int] = {}
+    for index, bracket in enumerate(brackets):
+        other = first.setdefault(bracket.name, index)
+        if other != index:
+            yield Problem(
+                f"bracket[{index}].name",
+                f'expected a name of its own, bracket[{other}] is named "{bracket.name}", too',
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +83,10 @@ class Scene:
     def __post_init__(self) -> None:
         # A tube without a strut raises here, where the scene is made.
         _ = self.linkage_bodies
-        problems = list(point_problems(self.marks, self.readings, self.points))
+        problems = [
+            *_named_alike(self.brackets),
+            *point_problems(self.marks, self.readings, self.points),
+        ]
         if problems:
             raise InvalidInput(problems)
 

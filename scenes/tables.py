@@ -8,6 +8,7 @@ then leaves out the part, so that one bad value costs one line and no more.
 from __future__ import annotations
 
 import difflib
+import itertools
 import json
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -99,7 +100,15 @@ class Table:
         return self.value(name, f"expected a number, {unit}", _number, default, optional=optional)
 
     def text(self, name: str, default: str | None = None, *, optional: bool = False) -> str | None:
-        """A text."""
+        """A text.
+
+        The character of number 0 is refused: no window, page or terminal can show it.
+        """
+        value = self.values.get(name)
+        if isinstance(value, str) and "\0" in value:
+            self.has(name)
+            self.note(name, f"expected text without \\u0000, got {shown(value)}")
+            return None
         return self.value(
             name,
             "expected text in quotes",
@@ -164,7 +173,13 @@ class Table:
             if not isinstance(value, list):
                 return None
             corners = [_pair(_numbers(item, (2,))) for item in value]
-            return None if None in corners else tuple(c for c in corners if c is not None)
+            if None in corners:
+                return None
+            # Some close an outline by its first corner again, or put a corner twice.
+            kept = [c for c, _ in itertools.groupby(c for c in corners if c is not None)]
+            while len(kept) > 1 and kept[0] == kept[-1]:
+                kept.pop()
+            return tuple(kept)
 
         return self.value(name, "expected corners [[out, up], …] in mm", read)
 

@@ -283,6 +283,8 @@ def test_every_problem_is_found_in_one_go() -> None:
         ("fore = [-45, 40]", "fore = [40, -45]", "bracket[0].fore: "),
         ('mounted_on = "body"', 'mounted_on = "roof"', "bracket[0].mounted_on: "),
         ('kind = "strut"', 'kind = "trailing arm"', "linkage.kind: "),
+        ('name = "motor mount foot"', 'name = "gearbox\\u0000"', "bracket[0].name: expected text"),
+        ('title = "City', 'title = "City \\u0000', "title: expected text without"),
     ],
 )
 def test_what_describes_no_real_part_is_refused(old: str, new: str, said: str) -> None:
@@ -290,6 +292,40 @@ def test_what_describes_no_real_part_is_refused(old: str, new: str, said: str) -
     assert old in text
     (line,) = problems(text.replace(old, new, 1))
     assert line.startswith(said)
+
+
+def test_two_brackets_of_one_name_are_refused_and_both_named() -> None:
+    first, second, *_ = (bracket["name"] for bracket in FRONT["bracket"])
+    text = TEXTS["van-front"].replace(f'name = "{second}"', f'name = "{first}"')
+    (line,) = problems(text)
+    assert line == (
+        "bracket[1].name: expected a name of its own, "
+        f'bracket[0] is named "{first}", too'
+    )
+
+
+def test_an_outline_closed_by_its_first_corner_is_the_same_outline() -> None:
+    text = TEXTS["van-front"]
+    open_end = "[[404, 196], [470, 196], [470, 214], [404, 232]]"
+    for closed in (
+        "[[404, 196], [470, 196], [470, 214], [404, 232], [404, 196]]",
+        "[[404, 196], [404, 196.0], [470, 196], [470, 214], [404, 232], [404, 196], [404, 196]]",
+    ):
+        assert parse_scene(text.replace(open_end, closed)) == parse_scene(text)
+
+
+def test_a_measured_wheel_centre_on_the_outer_joint_is_refused() -> None:
+    """As the hub's own is: without a hub axis there is no camber."""
+    text = TEXTS["van-rear-measured"]
+    position = tomllib.loads(text)["linkage"]["position"][0]
+    (line,) = problems(
+        changed(
+            tomllib.loads(text), ("linkage", "position", 0, "wheel_centre"), position["outer_joint"]
+        )
+    )
+    assert line.startswith(
+        "linkage.position[0].wheel_centre: expected a point outboard of outer_joint"
+    )
 
 
 @pytest.mark.parametrize(

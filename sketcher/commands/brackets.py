@@ -47,8 +47,6 @@ def bracket_index(scene: Scene, name: str | None) -> int:
         if len(names) == 1:
             return 0
         raise CommandError(f"--bracket: expected one of {had}")
-    if names.count(name) > 1:
-        raise CommandError(f'--bracket: {names.count(name)} brackets are named "{name}"')
     if name in names:
         return names.index(name)
     close = difflib.get_close_matches(name, names, n=1)

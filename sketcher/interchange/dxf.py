@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import io
 import logging
-import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kinematics.gaps.outlines import Outline
-from kinematics.parts import LARGEST_LENGTH, FrontPoint
-from sketcher.interchange.loops import OutlineError, Piece, arc_points, few_enough
+from kinematics.gaps.outlines import FLATTENED_TO_MM, Outline
+from sketcher.interchange.loops import OutlineError, Piece, few_enough, within_reason
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -24,8 +22,14 @@ VERSION = "R2000"
 DIGITS = 6
 SAME_DEPTH = 1e-6
 # What ezdxf raises on files that are broken in ways it does not look for.
-BROKEN = (ValueError, TypeError, KeyError, IndexError, AttributeError, ArithmeticError)
-TAKEN = "LINE, ARC, CIRCLE, LWPOLYLINE and POLYLINE"
+BROKEN = (
+    *(ValueError, TypeError, KeyError, IndexError, AttributeError, ArithmeticError),
+    *(AssertionError, RuntimeError, StopIteration),
+)
+TAKEN = ("LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE")
+# An arc comes as Bezier curves, off by a few millionths of its radius at this many a turn.
+ARC_PARTS = 8
+STRAYS_MM = 0.9 * FLATTENED_TO_MM
 
 
 def dxf_bytes(outline: Outline) -> bytes:
@@ -61,7 +65,7 @@ def dxf_pieces(
         document = readfile(path)
     except DXFError as error:
         raise OutlineError(f"not a DXF file that can be read: {_one_line(error)}") from error
-    except (OSError, RecursionError, *BROKEN) as error:
+    except (OSError, *BROKEN) as error:
         raise OutlineError("not a DXF file that can be read") from error
     scale = _mm_per_unit(document) if mm_per_unit is None else mm_per_unit
     entities = list(_shown(document, layer))
@@ -73,7 +77,7 @@ def dxf_pieces(
     for entity in entities:
         where = f'{entity.dxftype()} on layer "{entity.dxf.layer}"'
         try:
-            pieces += _pieces(entity, where, scale)
+            pieces.append(_piece(entity, where, scale))
         except (DXFError, *BROKEN) as error:
             raise OutlineError(f"{where}: expected coordinates that make sense") from error
     return tuple(pieces)
@@ -117,46 +121,33 @@ def _shown(document: Drawing, layer: str | None) -> Iterator[DXFGraphic]:
         yield entity
 
 
-def _pieces(entity: DXFGraphic, where: str, scale: float) -> Iterable[Piece]:
-    from ezdxf.entities.arc import Arc  # noqa: PLC0415
-    from ezdxf.entities.circle import Circle  # noqa: PLC0415
-    from ezdxf.entities.line import Line  # noqa: PLC0415
-    from ezdxf.entities.lwpolyline import LWPolyline  # noqa: PLC0415
-    from ezdxf.entities.polyline import Polyline  # noqa: PLC0415
+def _piece(entity: DXFGraphic, where: str, scale: float) -> Piece:
+    """The line or curve of an entity, in the drawing's own axes, as points."""
+    from ezdxf.path import make_path  # noqa: PLC0415
 
-    match entity:
-        case Arc():
-            start, end = entity.dxf.start_angle, entity.dxf.end_angle
-            sweep = math.radians((end - start) % 360.0 or 360.0)
-            points = _circle(entity, math.radians(start), sweep, where, scale)
-            yield Piece(points, closed=False, where=where)
-        case Circle():
-            points = _circle(entity, 0.0, math.tau, where, scale)
-            yield Piece(points[:-1], closed=True, where=where)
-        case Line():
-            yield Piece(_flat((entity.dxf.start, entity.dxf.end), where, scale), False, where)
-        case LWPolyline():
-            corners = [(x, y, bulge) for x, y, bulge in entity.get_points("xyb")]
-            runs = _bulged(entity, corners, entity.closed, where, scale)
-            yield Piece(runs, bool(entity.closed), where)
-        case Polyline() if entity.is_2d_polyline:
-            corners = [
-                (v.dxf.location.x, v.dxf.location.y, v.dxf.get("bulge", 0.0))
-                for v in entity.vertices
-            ]
-            runs = _bulged(entity, corners, entity.is_closed, where, scale)
-            yield Piece(runs, bool(entity.is_closed), where)
-        case Polyline() if entity.is_3d_polyline:
-            points = _flat([v.dxf.location for v in entity.vertices], where, scale)
-            yield Piece(points, bool(entity.is_closed), where)
-        case _:
-            raise OutlineError(f"{where}: cannot be taken in, {_advice(entity)}{_place(entity)}")
+    if entity.dxftype() not in TAKEN:
+        raise OutlineError(f"{where}: cannot be taken in, {_advice(entity)}{_place(entity)}")
+    if entity.dxf.hasattr("radius") and not entity.dxf.get("radius") > 0.0:
+        raise OutlineError(f"{where}: expected a radius above 0")
+    path = make_path(entity, segments=ARC_PARTS)
+    held = [vertex * scale for vertex in path.control_vertices()]
+    within_reason(((v.x, v.y) for v in held), where)
+    if len(held) < 2:
+        raise OutlineError(f"{where}: expected two corners or more")
+    depths = [vertex.z for vertex in held]
+    if max(depths) - min(depths) > SAME_DEPTH:
+        raise OutlineError(f"{where}: expected an outline flat in the drawing's xy plane")
+    # Chords measure their distance from the curve at three places each.
+    flat = [(v.x * scale, v.y * scale) for v in path.flattening(STRAYS_MM / scale)]
+    closed = path.is_closed and len(flat) > 2
+    return Piece(tuple(flat[:-1] if closed else flat), closed, where)
 
 
 def _advice(entity: DXFEntity) -> str:
     if entity.dxftype() == "INSERT":
         return f'explode the block "{entity.dxf.get("name", "")}" first'
-    return f"expected only {TAKEN}; convert it, or keep the outline on a layer of its own"
+    only = f"{', '.join(TAKEN[:-1])} and {TAKEN[-1]}"
+    return f"expected only {only}; convert it, or keep the outline on a layer of its own"
 
 
 def _place(entity: DXFEntity) -> str:
@@ -165,77 +156,3 @@ def _place(entity: DXFEntity) -> str:
             x, y, *_ = entity.dxf.get(name)
             return f"; it is at ({x:.1f}, {y:.1f}) of the drawing"
     return ""
-
-
-def _circle(
-    entity: DXFGraphic, start: float, sweep: float, where: str, scale: float
-) -> tuple[FrontPoint, ...]:
-    centre, radius = entity.dxf.center, entity.dxf.radius * scale
-    if not 0.0 < radius <= LARGEST_LENGTH:
-        raise OutlineError(f"{where}: expected a radius above 0, below {LARGEST_LENGTH:g} mm")
-    points = arc_points((centre.x * scale, centre.y * scale), radius, start, sweep)
-    return _world(entity, points, centre.z * scale, where)
-
-
-def _bulged(
-    entity: DXFGraphic,
-    corners: Sequence[tuple[float, float, float]],
-    closed: bool,
-    where: str,
-    scale: float,
-) -> tuple[FrontPoint, ...]:
-    """The points of a polyline whose edges may be arcs."""
-    if len(corners) < 2:
-        raise OutlineError(f"{where}: expected two corners or more")
-    points: list[FrontPoint] = []
-    after = [*corners[1:], corners[0]]
-    for i, ((x0, y0, bulge), (x1, y1, _)) in enumerate(zip(corners, after, strict=True)):
-        start, end = (x0 * scale, y0 * scale), (x1 * scale, y1 * scale)
-        points.append(start)
-        last = i == len(corners) - 1
-        if bulge and not (last and not closed) and math.dist(start, end) > 0.0:
-            points += _bulge(start, end, bulge, where)[1:-1]
-    return _world(entity, points, _elevation(entity) * scale, where)
-
-
-def _bulge(start: FrontPoint, end: FrontPoint, bulge: float, where: str) -> tuple[FrontPoint, ...]:
-    """The arc of an edge; ``bulge`` is the tangent of a quarter of its angle."""
-    sweep = 4.0 * math.atan(bulge)
-    chord = math.dist(start, end)
-    radius = 0.25 * chord * abs(bulge + 1.0 / bulge)
-    if not radius <= LARGEST_LENGTH:
-        # So flat, or so large, that it is a straight line or no part of a car.
-        if abs(bulge) * 0.5 * chord < SAME_DEPTH:
-            return (start, end)
-        raise OutlineError(f"{where}: expected arcs of a radius below {LARGEST_LENGTH:g} mm")
-    # From the chord's middle to the centre, along the normal that points left.
-    away = 0.25 * (1.0 / bulge - bulge)
-    centre = (
-        0.5 * (start[0] + end[0]) - away * (end[1] - start[1]),
-        0.5 * (start[1] + end[1]) + away * (end[0] - start[0]),
-    )
-    first = math.atan2(start[1] - centre[1], start[0] - centre[0])
-    return (start, *arc_points(centre, radius, first, sweep)[1:-1], end)
-
-
-def _elevation(entity: DXFGraphic) -> float:
-    height = entity.dxf.get("elevation", 0.0)
-    return float(height) if isinstance(height, (int, float)) else float(height[2])
-
-
-def _world(
-    entity: DXFGraphic, points: Sequence[FrontPoint], height: float, where: str
-) -> tuple[FrontPoint, ...]:
-    """Points of an entity's own plane in the drawing's; mirrored copies lie in one turned over."""
-    placed = entity.ocs().points_to_wcs([(x, y, height) for x, y in points])
-    return _flat(placed, where, 1.0)
-
-
-def _flat(points: Iterable[Sequence[float]], where: str, scale: float) -> tuple[FrontPoint, ...]:
-    solid = [(p[0] * scale, p[1] * scale, p[2] * scale) for p in points]
-    if len(solid) < 2:
-        raise OutlineError(f"{where}: expected two corners or more")
-    depths = [p[2] for p in solid]
-    if max(depths) - min(depths) > SAME_DEPTH:
-        raise OutlineError(f"{where}: expected an outline flat in the drawing's xy plane")
-    return tuple((x, y) for x, y, _ in solid)

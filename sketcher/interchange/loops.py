@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import shapely
 from shapely.validation import explain_validity
 
-from kinematics.gaps.outlines import FLATTENED_TO_MM, Outline
+from kinematics.gaps.outlines import Outline
 from kinematics.parts import LARGEST_LENGTH, FrontPoint
 
 # Ends of lines that a drawing program snapped together are closer than this.
@@ -60,28 +60,6 @@ class Loop:
 def at(point: FrontPoint) -> str:
     """A place in the drawing, for a message."""
     return f"({point[0]:.1f}, {point[1]:.1f})"
-
-
-def arc_points(
-    centre: FrontPoint, radius: float, start_rad: float, sweep_rad: float
-) -> tuple[FrontPoint, ...]:
-    """Points on an arc, both ends among them, whose chords stay within 0.1 mm of it.
-
-    ``sweep_rad`` is positive counter-clockwise.
-    """
-    # The sagitta of a chord over the angle 2·h is r (1 − cos h).
-    half = math.acos(max(1.0 - FLATTENED_TO_MM / radius, math.cos(math.pi / 6)))
-    steps = max(1, math.ceil(abs(sweep_rad) / (2.0 * half) - 1e-9))
-    if abs(sweep_rad) >= math.tau - 1e-9:
-        # A whole circle then measures its diameter both ways.
-        steps = 4 * math.ceil(steps / 4)
-    return tuple(
-        (
-            centre[0] + radius * math.cos(start_rad + sweep_rad * i / steps),
-            centre[1] + radius * math.sin(start_rad + sweep_rad * i / steps),
-        )
-        for i in range(steps + 1)
-    )
 
 
 def few_enough(count: int) -> None:
