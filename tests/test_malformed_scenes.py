@@ -299,8 +299,7 @@ def test_two_brackets_of_one_name_are_refused_and_both_named() -> None:
     text = TEXTS["van-front"].replace(f'name = "{second}"', f'name = "{first}"')
     (line,) = problems(text)
     assert line == (
-        "bracket[1].name: expected a name of its own, "
-        f'bracket[0] is named "{first}", too'
+        f'bracket[1].name: expected a name of its own, bracket[0] is named "{first}", too'
     )
 
 
