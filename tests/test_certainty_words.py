@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -25,19 +26,23 @@ def found() -> Certainty:
 @given(st.floats(0.0, 1.0), st.integers(1000, 100_000))
 def test_a_chance_is_never_shown_better_than_it_is(chance: float, draws: int) -> None:
     shown = words.percent(chance, draws)
-    number = float(shown.removesuffix(" %").removeprefix("over ").removeprefix("under "))
+    if shown.startswith("over"):
+        in_1000 = int(shown.removeprefix("over ").removesuffix(" in 1000"))
+        assert in_1000 <= 1000 * chance + 1e-6
+        assert in_1000 <= 999
+        return
+    number = float(shown.removesuffix(" %").removeprefix("under "))
     assert "100" not in shown
     if shown.startswith("under"):
         assert 100 * chance < number + 1e-9
         return
     assert number <= 100 * chance + 1e-6
-    if not shown.startswith("over"):
-        assert 100 * chance - number < 1.0
+    assert 100 * chance - number < 1.0
 
 
 def test_few_draws_are_not_sure_of_much() -> None:
-    assert words.percent(1.0, 1000) == "over 99.7 %"
-    assert words.percent(1.0, 20_000) == "over 99.9 %"
+    assert words.percent(1.0, 1000) == "over 997 in 1000"
+    assert words.percent(1.0, 20_000) == "over 999 in 1000"
     assert words.percent(0.0, 1000) == "under 0.3 %"
     assert words.percent(math.nan) == "unknown"
 
@@ -68,7 +73,8 @@ def test_lengths_are_shown_in_the_unit_asked_for(found: Certainty) -> None:
 
 
 def test_the_tape_is_named() -> None:
-    assert "class II" in words.tape_words(None)
+    assert words.tape_words(None).startswith("no tape given: ±0.7 mm assumed up to 1 m")
+    assert words.tape_words(Tape(), "in").startswith("no tape given: ±0.028 in assumed")
     own = Tape(1.0, (TapeError("hub.outer_joint", (2.0,)),))
     assert words.tape_words(own) == "within ±1 mm; of their own: outer joint"
 
@@ -76,6 +82,14 @@ def test_the_tape_is_named() -> None:
 def test_remarks_own_up(found: Certainty) -> None:
     plain = list(words.remarks(found))
     assert "they agree" in plain[0]
+    # A doubt is never shown smaller than it is.
+    shown = re.findall(r"(\d\.\d{3}) mm", plain[0])
+    ride = found.ride_centred
+    for figure, doubt in zip(
+        shown, (ride.standard_uncertainty_mm, ride.first_order_mm), strict=True
+    ):
+        assert doubt <= float(figure) < doubt + 0.001
+    assert plain[-1].startswith("the chance is by tape error alone: a misread point")
     assert "2000 draws (seed 1)" in plain[1]
     assert not any("does not close" in line for line in plain)
     bent = replace(
@@ -97,7 +111,9 @@ def test_a_thing_is_ranked_by_its_share_and_small_ones_left_out(found: Certainty
     # What would change nothing is not said.
     assert "known twice" not in words.share_words(again[0], found)
     better = replace(found, chance=0.8)
-    assert words.share_words(again[0], better).endswith("known twice as well, chance over 99.8 %")
+    assert words.share_words(again[0], better).endswith(
+        "known twice as well, chance over 998 in 1000"
+    )
 
 
 def fit_of(values: tuple[float, ...]) -> TrialFit:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy.interpolate import CubicSpline
 
 from kinematics.errors import InvalidInput
-from kinematics.linkage.measured import departures, spline_weights
+from kinematics.linkage.measured import spline_weights
 from kinematics.linkage.motion import reach_of, solve
 from kinematics.parts import Bracket, Corner, Hub, Measured, MeasuredPosition, Point
 from kinematics.shaft.following import follow
@@ -132,25 +132,6 @@ def test_a_bracket_on_the_knuckle_is_followed(front: Corner) -> None:
     assert by_curve.clearance is not None
     assert by_linkage.clearance is not None
     assert by_curve.clearance.value == pytest.approx(by_linkage.clearance.value, abs=0.05)
-
-
-@pytest.mark.parametrize("misread", range(5))
-@pytest.mark.parametrize("by_mm", [-10.0, 10.0])
-def test_a_misread_position_stands_out(front: Corner, misread: int, by_mm: float) -> None:
-    measured = taken_from(front, TRAVELS).linkage
-    assert isinstance(measured, Measured)
-    assert max(one.distance_mm for one in departures(measured, front.hub)) < 1.0
-    wrong = list(measured.positions)
-    out, up, fore = wrong[misread].outer_joint
-    wrong[misread] = replace(wrong[misread], outer_joint=(out + by_mm, up, fore))
-    found = departures(Measured(tuple(wrong)), front.hub)
-    assert max(found, key=lambda one: one.distance_mm).travel_mm == wrong[misread].travel
-
-
-def test_three_positions_have_nothing_to_depart_from(front: Corner) -> None:
-    measured = taken_from(front, [-60.0, 60.0]).linkage
-    assert isinstance(measured, Measured)
-    assert departures(measured, front.hub) == ()
 
 
 @pytest.mark.parametrize(

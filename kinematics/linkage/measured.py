@@ -165,34 +165,3 @@ class MeasuredCurve:
         for place in range(3):
             rotation[..., place, place] += cos
         return read_only(rotation)
-
-
-@dataclass(frozen=True, slots=True)
-class Departure:
-    """How far a measured outer joint lies off the parabola that fits all positions best."""
-
-    travel_mm: float
-    distance_mm: float
-
-
-def departures(linkage: Measured, hub: Hub) -> tuple[Departure, ...]:
-    """Each position against the best parabola over travel, in order of travel.
-
-    A misread position lies furthest off: each distance allows for how far the
-    position itself draws the parabola (residual over the root of one less its
-    leverage), and of a single error none but its own is then largest.  The
-    wheel's path itself is off a parabola by tenths of a millimetre.  Empty with
-    three positions, ride height included, which always lie on one.
-    """
-    curve = MeasuredCurve.of(linkage, hub)
-    if len(curve.knots_mm) < 4:
-        return ()
-    powers = np.vander(curve.knots_mm / np.abs(curve.knots_mm).max(), 3)
-    base, _ = np.linalg.qr(powers)
-    residuals = curve.outer_joints - base @ (base.T @ curve.outer_joints)
-    freedom = 1.0 - np.sum(base**2, axis=1)
-    distances = np.linalg.norm(residuals, axis=1) / np.sqrt(np.maximum(freedom, 1e-9))
-    return tuple(
-        Departure(float(travel), float(distance))
-        for travel, distance in zip(curve.knots_mm, distances, strict=True)
-    )

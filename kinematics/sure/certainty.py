@@ -27,6 +27,7 @@ import numpy.typing as npt
 from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import DEFAULT_MARGIN, Corner
 from kinematics.sure.critical_positions import critical_positions
+from kinematics.sure.misread import Misread, misread_position
 from kinematics.sure.sampling import Answers, answers
 from kinematics.sure.tape import Tape
 from kinematics.sure.trial_fit import TrialFit
@@ -78,7 +79,8 @@ class Certainty:
     counting as failed; ``angles_chance`` that of both joints staying within
     their limits.  A chance comes from a finite number of draws:
     ``sampling_error`` gives the standard deviation that this leaves.
-    ``shares`` come largest first; what they leave of 1 is not linear.
+    ``shares`` come largest first; what they leave of 1 is not linear.  ``misread`` is a
+    measured position that does not fit the path of the others.
     """
 
     draws: int
@@ -95,6 +97,7 @@ class Certainty:
     best_length_mm: float
     best_chance: float
     shares: tuple[Share, ...]
+    misread: Misread | None
     shortest_draws_mm: Array = field(repr=False)
     longest_draws_mm: Array = field(repr=False)
 
@@ -200,6 +203,7 @@ def _certainty(corner: Corner, tape: Tape, fit: TrialFit | None, asked: _Asked) 
         best_length_mm=best,
         best_chance=float(_chance(drawn.shortest_mm, drawn.longest_mm, best)),
         shares=shares,
+        misread=misread_position(corner, tape),
         shortest_draws_mm=read_only(drawn.shortest_mm),
         longest_draws_mm=read_only(drawn.longest_mm),
     )

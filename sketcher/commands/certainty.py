@@ -142,8 +142,10 @@ def certainty_lines(scene: Scene, side: Side, found: Certainty, unit: Unit) -> I
     """The answer for one side, line by line."""
     lead = f"{side.upper()} SHAFT  {words.chance_words(found, unit)}."
     yield from textwrap.wrap(lead, REPORT_WIDTH, subsequent_indent="  ")
+    if found.misread is not None:
+        yield from row("MISREAD?", f"{words.misread_words(found.misread, unit)}.")
     angles = words.percent(found.angles_chance, found.draws)
-    yield from row("joint angles", f"chance {angles} that both stay within their limits")
+    yield from row("joint angles", f"chance {angles} {words.ALONE} that both stay within limits")
     yield from row("ride-centred", words.interval_words(found.ride_centred, unit))
     low = format_length(found.shortest.high_mm, unit, named=False, rounding="up")
     high = format_length(found.longest.low_mm, unit, rounding="down")

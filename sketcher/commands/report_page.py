@@ -63,9 +63,10 @@ def report_lines(
         )
         if side in sure and not one.unreachable:
             # Brings the draws along, which a plain report needs none of.
-            from sketcher.words.certainty import short_chance  # noqa: PLC0415
+            from sketcher.words.certainty import chance_lines  # noqa: PLC0415
 
-            yield from row("certainty", short_chance(sure[side]))
+            for number, line in enumerate(chance_lines(sure[side], scene.tape, unit)):
+                yield from row("" if number else "certainty", line)
         yield from _side_lines(one, making[side], unit, scene, side)
     yield ""
     yield from CAUTIONS

@@ -79,7 +79,8 @@ def draw_answer(ink: Ink, scene: Scene, shown: Shown, unit: Unit, making: Made) 
     taken = ink.lines(40, 22, sentence, "label_strong", within=width, most=2, step=18, size=size)
     if taken > 1:
         if sure is not None and not shown.problem:
-            words = f"Chance {certainty_words.percent(sure.chance, sure.draws)}, by tape error."
+            chance = certainty_words.percent(sure.chance, sure.draws)
+            words = f"Chance {chance} {certainty_words.ALONE}."
             ink.text(40, 22 + 18 * taken, words, "label", size="small", within=width)
         return ink.picture
     if shown.problem:

@@ -1,7 +1,7 @@
 """How sure an answer is, in plain words: the same for commands, window and sheet.
 
-A chance comes from a finite number of draws and is never shown as certain; it is rounded
-down, and where it is a chance to fail by, so is what it leaves.
+A chance comes from a finite number of draws and is never shown as certain.  It is rounded
+down, and every uncertainty up.
 """
 
 from __future__ import annotations
@@ -12,12 +12,16 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from kinematics.sure.certainty import COVERAGE, DRAWS, Certainty, Estimate, Share
-from kinematics.sure.tape import Tape
+from kinematics.sure.misread import Misread
+from kinematics.sure.tape import Tape, class_ii_limit_mm
 from kinematics.sure.trial_fit import FittedCoordinate, Residual, TrialFit
 from kinematics.sure.variants import PLACES
 from sketcher.words.answer import travel_words, typed
 from sketcher.words.units import Unit, format_length
 
+# What is in a chance, wherever one is told.
+ALONE = "by tape error alone"
+NOT_IN_IT = "a misread point, gaps and a worn bush are not in it"
 # Below this a length is not sure enough to cut a shaft by.
 SURE_ENOUGH = 0.95
 # A share below this is not worth another visit under the car.
@@ -55,7 +59,7 @@ def percent(chance: float, draws: int = DRAWS) -> str:
     # Nothing seen in n draws happens, 19 times out of 20, in fewer than 3/n of all cases.
     finest = max(3.0 / draws, 0.001)
     if chance > 1.0 - finest:
-        return f"over {math.floor(1000.0 * (1.0 - finest) + 1e-9) / 10.0:.1f} %"
+        return f"over {math.floor(1000.0 * (1.0 - finest) + 1e-9)} in 1000"
     if chance < finest:
         return f"under {math.ceil(1000.0 * finest - 1e-9) / 10.0:.1f} %"
     tenths = math.floor(1000.0 * chance + 1e-9)
@@ -64,12 +68,11 @@ def percent(chance: float, draws: int = DRAWS) -> str:
 
 
 def tape_words(tape: Tape | None, unit: Unit = "mm") -> str:
-    """What the points were measured with."""
+    """What the points were measured with, and what was assumed where nobody said."""
     tape = tape or Tape()
     if tape.limit is None:
-        words = "as a class II tape laid to a surface, ±0.7 mm up to 1 m"
-        if unit == "in":
-            words = "as a class II tape laid to a surface, ±0.028 in up to 1 m"
+        limit = format_length(class_ii_limit_mm(1000.0), unit, rounding="up")
+        words = f"no tape given: ±{limit} assumed up to 1 m, a class II tape laid to a surface"
     else:
         words = f"within ±{typed(tape.limit, unit)}"
     own = [thing_words(error.thing) for error in tape.errors]
@@ -90,22 +93,42 @@ def chance_words(found: Certainty, unit: Unit = "mm") -> str:
     margin = typed(found.margin_mm, unit)
     return (
         f"{length}{kind} keeps {margin} at both ends of the stroke everywhere: "
-        f"chance {percent(found.chance, found.draws)}"
+        f"chance {percent(found.chance, found.draws)} {ALONE}"
     )
 
 
 def short_chance(found: Certainty) -> str:
     """The chance in few words, where the length stands beside it."""
     chance = percent(found.chance, found.draws)
-    words = f"chance {chance} that stroke and margin hold, by tape error"
+    words = f"chance {chance} {ALONE} that stroke and margin hold"
     if found.angles_chance < SURE_ENOUGH:
         words += f"; joint angles {percent(found.angles_chance, found.draws)}"
     return words
 
 
+def chance_lines(found: Certainty, tape: Tape | None, unit: Unit = "mm") -> Iterator[str]:
+    """The chance with what is in it and what is not, where nothing else tells."""
+    if found.misread is not None:
+        yield misread_words(found.misread, unit)
+    yield f"{short_chance(found)}; {NOT_IN_IT}"
+    if tape is None or tape.limit is None:
+        yield tape_words(tape, unit)
+
+
 def sure_enough(found: Certainty) -> bool:
-    """Whether stroke, margin and joint angles hold surely enough to cut metal by."""
-    return min(found.chance, found.angles_chance) >= SURE_ENOUGH
+    """Whether stroke, margin and joint angles hold surely enough to cut metal by.
+
+    Not where a measured position looks misread: the chance knows nothing of that.
+    """
+    return found.misread is None and min(found.chance, found.angles_chance) >= SURE_ENOUGH
+
+
+def misread_words(misread: Misread, unit: Unit = "mm") -> str:
+    """A measured position that does not fit the path of the others, in one line."""
+    point = misread.point.replace("_", " ")
+    at = travel_words(misread.travel_mm, unit)
+    by = format_length(misread.by_mm, unit, digits=None if unit == "in" else 0, rounding="up")
+    return f"the {point}'s position at {at} looks misread by {by}: measure it again"
 
 
 def best_words(found: Certainty, unit: Unit = "mm") -> str:
@@ -135,13 +158,13 @@ def remarks(found: Certainty, unit: Unit = "mm") -> Iterator[str]:
     drawn = found.ride_centred.standard_uncertainty_mm
     first = found.ride_centred.first_order_mm
     both = (
-        f"standard uncertainty of the ride-centred length {format_length(drawn, unit, digits=3)}, "
-        f"to first order {format_length(first, unit, digits=3)}"
+        f"standard uncertainty of the ride-centred length {_doubt(drawn, unit)}, "
+        f"to first order {_doubt(first, unit)}"
     )
     linear = abs(drawn - first) <= NEAR_LINEAR * max(drawn, first)
     yield f"{both}: they agree" if linear else f"{both}: not near linear, the draws hold"
     sampling = 100.0 * max(found.sampling_error(found.chance), 1.0 / found.draws)
-    least = "under 0.1" if sampling < 0.1 else f"{sampling:.1f}"
+    least = "under 0.1" if sampling < 0.1 else f"{math.ceil(10.0 * sampling - 1e-9) / 10.0:.1f}"
     yield (
         f"{found.draws} draws (seed {found.seed}): the chance itself is known to {least} "
         "percentage points (one standard deviation)"
@@ -152,10 +175,11 @@ def remarks(found: Certainty, unit: Unit = "mm") -> Iterator[str]:
             f"in {found.does_not_close} draws ({share:g} %) the linkage does not close over the "
             "whole travel; they count as failed"
         )
-    yield (
-        "only tape errors are in it, independent of each other: a misread mark, a worn bush or a "
-        "car out of level are not"
-    )
+    yield f"the chance is {ALONE}: {NOT_IN_IT}"
+
+
+def _doubt(mm: float, unit: Unit) -> str:
+    return format_length(mm, unit, digits=3, rounding="up")
 
 
 def certainty_json(found: Certainty) -> dict[str, Any]:
@@ -180,6 +204,13 @@ def certainty_json(found: Certainty) -> dict[str, Any]:
             }
             for share in found.shares
         ],
+        "misread": found.misread
+        and {
+            "point": found.misread.point,
+            "travel_mm": found.misread.travel_mm,
+            "by_mm": found.misread.by_mm,
+            "standardised": found.misread.standardised,
+        },
         "draws": found.draws,
         "seed": found.seed,
         "does_not_close": found.does_not_close,
