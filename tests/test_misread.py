@@ -14,7 +14,7 @@ import pytest
 from scipy.stats import chi2
 
 from kinematics.linkage.motion import solve
-from kinematics.parts import Corner, Measured, MeasuredPosition
+from kinematics.parts import Corner, Measured, MeasuredPosition, Point
 from kinematics.sure.misread import SUSPICIOUS, misread_position
 from kinematics.sure.tape import Tape, TapeError
 from kinematics.sure.variants import coordinates, moved
@@ -27,12 +27,18 @@ def measured() -> Corner:
     return taken_from(example("van-front").corner("left"), TRAVELS)
 
 
+def _with(position: MeasuredPosition, point: str, at: Point) -> MeasuredPosition:
+    if point == "outer_joint":
+        return replace(position, outer_joint=at)
+    return replace(position, wheel_centre=at)
+
+
 def misread_by(corner: Corner, number: int, point: str, by_mm: float, axis: int) -> Corner:
     assert isinstance(corner.linkage, Measured)
     positions = list(corner.linkage.positions)
     at = list(getattr(positions[number], point))
     at[axis] += by_mm
-    positions[number] = replace(positions[number], **{point: tuple(at)})
+    positions[number] = _with(positions[number], point, tuple(at))
     return replace(corner, linkage=Measured(tuple(positions)))
 
 
