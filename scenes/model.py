@@ -26,6 +26,7 @@ from kinematics.shaft.placement import MountRoom
 from kinematics.sure.readings import Mark, Reading
 from kinematics.sure.tape import Tape
 from scenes.making import Making
+from scenes.photo import Photo
 from scenes.readings import MARK, point_problems
 
 Side = Literal["left", "right"]
@@ -78,6 +79,7 @@ class Scene:
     gearbox_placement: MountRoom | None = None
     marks: tuple[Mark, ...] = ()
     readings: tuple[Reading, ...] = ()
+    photo: Photo | None = None
     guessed: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:

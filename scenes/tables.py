@@ -44,7 +44,8 @@ def _number(value: object) -> float | None:
     return number if math.isfinite(number) and abs(number) <= LARGEST_LENGTH else None
 
 
-def _numbers(value: object, counts: Sequence[int]) -> tuple[float, ...] | None:
+def numbers_of(value: object, counts: Sequence[int]) -> tuple[float, ...] | None:
+    """The numbers of a list of one of these lengths; None for anything else."""
     if not isinstance(value, list) or len(value) not in counts:
         return None
     numbers = [_number(item) for item in value]
@@ -151,7 +152,7 @@ class Table:
     ) -> tuple[float, float] | None:
         """Two numbers."""
         return self.value(
-            name, expected, lambda value: _pair(_numbers(value, (2,))), optional=optional
+            name, expected, lambda value: _pair(numbers_of(value, (2,))), optional=optional
         )
 
     def each_way(self, name: str, expected: str) -> tuple[float, float] | None:
@@ -161,7 +162,7 @@ class Table:
             alone = _number(value)
             if alone is not None:
                 return (-alone, alone) if alone >= 0.0 else None
-            both = _pair(_numbers(value, (2,)))
+            both = _pair(numbers_of(value, (2,)))
             return both if both is not None and both[0] <= both[1] else None
 
         return self.value(name, expected, read)
@@ -172,7 +173,7 @@ class Table:
         def read(value: Any) -> tuple[FrontPoint, ...] | None:
             if not isinstance(value, list):
                 return None
-            corners = [_pair(_numbers(item, (2,))) for item in value]
+            corners = [_pair(numbers_of(item, (2,))) for item in value]
             if None in corners:
                 return None
             # Some close an outline by its first corner again, or put a corner twice.
@@ -187,7 +188,7 @@ class Table:
         """One number, or one for each of out, up and fore."""
 
         def read(value: Any) -> tuple[float, ...] | None:
-            return _numbers(value if isinstance(value, list) else [value], (1, 3))
+            return numbers_of(value if isinstance(value, list) else [value], (1, 3))
 
         return self.value(name, expected, read)
 
@@ -210,7 +211,7 @@ class Table:
         def read(value: Any) -> tuple[tuple[float, float, float], ...] | None:
             if not isinstance(value, list) or not value:
                 return None
-            rows = [_triple(_numbers(item, (3,))) for item in value]
+            rows = [_triple(numbers_of(item, (3,))) for item in value]
             return None if None in rows else tuple(row for row in rows if row is not None)
 
         return self.value(name, expected, read, none, optional=optional)
@@ -274,7 +275,7 @@ def shown_key(name: str) -> str:
 
 
 def _point(value: object) -> Point | None:
-    numbers = _numbers(value, (2, 3))
+    numbers = numbers_of(value, (2, 3))
     if numbers is None:
         return None
     return (numbers[0], numbers[1], numbers[2] if len(numbers) == 3 else 0.0)

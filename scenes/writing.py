@@ -5,7 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -32,6 +32,7 @@ from scenes.errors import SceneError
 from scenes.guessed import without_guesses
 from scenes.making import plain_making
 from scenes.model import FORMAT, SIDES, Scene
+from scenes.photo import plain_photo
 from scenes.reading import parse_scene
 from scenes.readings import plain_readings
 from scenes.records import Plain, number, plain_record
@@ -166,14 +167,14 @@ def plain(scene: Scene) -> Plain:
         for side in SIDES
         if (shaft := scene.shaft(side)) is not None
     }
-    if scene.drive is not None:
-        content["drive"] = plain_record(scene.drive)
-    if scene.tape is not None:
-        content["tape"] = _tape(scene.tape)
-    if scene.strut_tube is not None:
-        content["strut_tube"] = _strut_tube(scene.strut_tube)
-    if scene.arm is not None:
-        content["arm"] = _arm(scene.arm)
+    parts: tuple[tuple[str, Any, Callable[[Any], Plain]], ...] = (
+        ("drive", scene.drive, plain_record),
+        ("tape", scene.tape, _tape),
+        ("strut_tube", scene.strut_tube, _strut_tube),
+        ("arm", scene.arm, _arm),
+        ("photo", scene.photo, plain_photo),
+    )
+    content |= {name: write(part) for name, part, write in parts if part is not None}
     if scene.brackets:
         content["bracket"] = [_bracket(bracket) for bracket in scene.brackets]
     return content | plain_readings(scene.marks, scene.readings)

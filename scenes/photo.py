@@ -1,0 +1,77 @@
+"""The photo of the scene file, which lies under the front view and decides no number."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import PurePosixPath
+
+from kinematics.errors import Problem
+from kinematics.parts import Part
+from scenes.records import Plain, number
+from scenes.tables import Table, numbers_of, shown
+
+PINS = "expected two pins, or four and more, each [pixel x, pixel y, out, up]"
+DEFAULT_OPACITY = 0.5
+# From here on the perspective of a plane is followed, and not scale and turn alone.
+LEAST_FOR_PERSPECTIVE = 4
+
+Pin = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Photo(Part):
+    """A picture beside the scene, and where points of it lie in the front view.
+
+    ``file``: its name.  ``pins``: pixel x and y, y downwards, and the ``out`` and ``up``
+    of what is seen there, mm; two for scale and turn, four and more for the perspective
+    of one plane.  ``opacity``: from 0 to 1.
+    """
+
+    file: str
+    pins: tuple[Pin, ...] = ()
+    opacity: float = DEFAULT_OPACITY
+
+    def _problems(self) -> Iterable[Problem]:
+        name = PurePosixPath(self.file.replace("\\", "/"))
+        if not self.file.strip() or name.is_absolute() or ".." in name.parts or ":" in self.file:
+            yield Problem(
+                "file", f"expected the name of a file beside the scene, got {shown(self.file)}"
+            )
+        if len(self.pins) not in (0, 2) and len(self.pins) < LEAST_FOR_PERSPECTIVE:
+            yield Problem("pins", f"{PINS}, got {len(self.pins)}")
+        for where, places in (
+            ("in the picture", [pin[:2] for pin in self.pins]),
+            ("on the car", [pin[2:] for pin in self.pins]),
+        ):
+            if len(set(places)) < len(places):
+                yield Problem("pins", f"expected each at a place of its own {where}, two are one")
+        if not 0.0 < self.opacity <= 1.0:
+            yield Problem("opacity", f"expected more than 0 and up to 1, got {self.opacity:g}")
+
+
+def read_photo(table: Table) -> Photo | None:
+    """The photo that a table describes."""
+    given: dict[str, object] = {}
+    if table.has("pins"):
+        given["pins"] = table.value("pins", PINS, _pins)
+    if table.has("opacity"):
+        given["opacity"] = table.number("opacity", "from 0 to 1")
+    return table.build(Photo, file=table.text("file"), **given)
+
+
+def _pins(value: object) -> tuple[Pin, ...] | None:
+    rows = value if isinstance(value, list) else [None]
+    found = [numbers_of(row, (4,)) for row in rows]
+    pins = tuple((row[0], row[1], row[2], row[3]) for row in found if row is not None)
+    return pins if len(pins) == len(rows) else None
+
+
+def plain_photo(photo: Photo) -> Plain:
+    """A photo, keyed as in the file."""
+    content: Plain = {"file": photo.file}
+    if photo.pins:
+        content["pins"] = [[number(value) for value in pin] for pin in photo.pins]
+    if photo.opacity != DEFAULT_OPACITY:
+        content["opacity"] = number(photo.opacity)
+    return content
