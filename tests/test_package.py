@@ -20,7 +20,7 @@ import pytest
 import sketcher
 
 PACKAGES = ("kinematics", "scenes", "sketcher")
-MODULE_OF = {"pygame-ce": "pygame"}
+MODULE_OF = {"pillow": "PIL", "pygame-ce": "pygame"}
 MAY_IMPORT = {
     "kinematics": {"numpy", "scipy", "shapely"},
     "scenes": {"kinematics", "numpy", "shapely", "tomlkit", "ezdxf"},

@@ -95,7 +95,7 @@ def seen_by(camera: Array, sheet: Array) -> Array:
 
 
 def pinhole(turn: tuple[float, float, float], at: tuple[float, float, float]) -> Array:
-    """A camera of 3,000 px focal length, turned by degrees about three axes from facing the sheet."""
+    """A camera of 3,000 px focal length, facing the sheet and then turned by degrees."""
     rotation = Rotation.from_euler("xyz", turn, degrees=True).as_matrix() @ np.diag([1, -1, -1])
     inner = np.array([[3000.0, 0.0, 2000.0], [0.0, 3000.0, 1500.0], [0.0, 0.0, 1.0]])
     return np.asarray(inner @ np.concatenate([rotation, rotation @ -np.array(at)[:, None]], axis=1))

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from kinematics.errors import InvalidInput, KinematicsError
+from sketcher.words.refusal import Refused
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,6 +36,8 @@ def answered(work: Callable[[], object]) -> Answer:
         return Answer(work())
     except KinematicsError as error:
         return Answer(problem=lines_of(error))
+    except Refused as error:
+        return Answer(problem=str(error))
     except Exception as error:  # noqa: BLE001 - told, and the rest of the window goes on
         traceback.print_exception(error, file=sys.stderr)
         words = " ".join(f"{type(error).__name__} {error}".split())

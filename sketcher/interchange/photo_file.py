@@ -10,12 +10,13 @@ from typing import Final
 from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
 
 from sketcher.answers.photo_plane import USUAL_FOCAL_MM
+from sketcher.words.refusal import Refused
 
 MOST_PIXELS: Final = 50_000_000
 KINDS = ("JPEG", "PNG")
 
 
-class PhotoError(Exception):
+class PhotoError(Refused):
     """A photo that cannot be shown; the text says in one line why."""
 
 

@@ -31,6 +31,7 @@ from sketcher.window.model.document import Document
 from sketcher.window.model.edits import View
 from sketcher.window.model.fields import Field, parse
 from sketcher.window.model.pencil import Aids, Keeps, Pencil, catchable
+from sketcher.window.model.photo_shown import PhotoShown
 from sketcher.words.units import Unit
 
 GRID_MM = 5.0
@@ -93,6 +94,7 @@ class Desk:
         """Lay another document on the desk."""
         self.document = document
         self.answers.forget()
+        self.photo = PhotoShown()
         self.side = (document.scene.sides or SIDES)[0]
         self.travel_mm = self.steer_deg = 0.0
         self.hover = self.lit = ""

@@ -16,6 +16,7 @@ from sketcher.drawing.answer_strip import draw_answer, draw_bar, length_now
 from sketcher.drawing.area_picture import Ink
 from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
+from sketcher.drawing.photo_layer import FlatPhoto, paint_photo
 from sketcher.drawing.picture import Picture, Point2
 from sketcher.drawing.readout import draw_readout
 from sketcher.drawing.sketch import Shown as Extras
@@ -216,7 +217,8 @@ class Canvas:
     def _paint_front(self, desk: Desk, shown: Shown) -> None:
         gap = self._drawn_gaps.look(desk, shown)
         over = (gap, *overlay_shows(desk, shown))
-        shows = (*self._view_shows(desk, shown), desk.cameras["front"], over)
+        photo = Same(_photo(desk))
+        shows = (*self._view_shows(desk, shown), desk.cameras["front"], over, photo)
         if self._painted.get("front") == shows:
             return
         self._painted["front"] = shows
@@ -241,11 +243,14 @@ class Canvas:
         solved, pose = shown.solved, shown.pose
         camera, front, scene = desk.cameras[view], view == "front", desk.scene
         area = self.layout.front if front else self.layout.above
+        photo = _photo(desk) if front else None
 
         def back() -> None:
             if front:
                 self._fill(self.layout.sheet, desk, sheet=True)
             self._fill(area, desk)
+            if photo is not None:
+                paint_photo(self.surface, photo, camera)
 
         if solved is None or pose is None:
             back()
@@ -272,7 +277,9 @@ class Canvas:
             picture = draw(scene, desk.side, pose, solved.ride, camera, extras)
         look = style(desk.theme)
         layers = self._layers[view]
-        layers.paint(self.surface, area, back, picture, camera, look, lit=_lit(desk))
+        layers.paint(
+            self.surface, area, back, picture, camera, look, lit=_lit(desk), under=Same(photo)
+        )
         self.seen[view] = Seen(picture, camera)
 
     def _ink(self, name: str, desk: Desk, draw: Callable[[Ink], Picture]) -> None:
@@ -300,6 +307,10 @@ class Canvas:
         width = max(1, self.layout.px(1.5))
         rect = (area.left, area.top, area.width, area.height)
         pygame.draw.rect(self.surface, style(desk.theme).palette.ink, rect, width)
+
+
+def _photo(desk: Desk) -> FlatPhoto | None:
+    return desk.photo.flat(desk.worker, desk.scene, desk.document.path)
 
 
 def _lit(desk: Desk) -> tuple[str, ...]:

@@ -41,10 +41,14 @@ class Layers:
         style: Style,
         *,
         lit: tuple[str, ...] = (),
+        under: object = None,
     ) -> None:
-        """Paint a picture in an area; ``back`` paints what lies under it."""
+        """Paint a picture in an area; ``back`` paints what lies under it.
+
+        ``under`` tells one thing that lies there from another.
+        """
         rect = pygame.Rect(area.left, area.top, area.width, area.height).clip(surface.get_rect())
-        items, look = picture.primitives, (rect, camera, id(style), lit)
+        items, look = picture.primitives, (rect, camera, id(style), lit, under)
         shared = _shared(items, self._before) if look == self._look else 0
         start = self._kept_count if shared >= self._kept_count else 0
         if start and self._kept is not None:
