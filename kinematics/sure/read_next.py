@@ -1,0 +1,134 @@
+"""Which reading, of those not taken yet, would leave the least doubt in a number.
+
+One reading more is an update of rank one of the covariance C (Sherman and
+Morrison): with slopes a and variance s² of the reading, and slopes g of the
+number, its variance becomes g'Cg − (g'Ca)²/(s² + a'Ca).  Nothing is solved again.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+
+from kinematics.errors import InvalidInput
+from kinematics.parts import Bracket
+from kinematics.sure.reading_values import CarPoint, ReadingValues
+from kinematics.sure.readings import Reading, ReadingKind
+from kinematics.sure.settling import HALF_WIDTH_95, Settled
+from kinematics.vectors import Array
+
+BEST = 5
+# Shorter than this two points are one place for a tape, longer it sags.
+SHORTEST_MM, LONGEST_MM = 20.0, 3000.0
+
+
+@dataclass(frozen=True, slots=True)
+class NextReading:
+    """A reading worth taking: its value as the points have it now, and the half width after it."""
+
+    reading: Reading
+    half_width: float
+
+
+def ride_centred_slopes(settled: Settled, mid_stroke: str, outer_joint: str) -> Array:
+    """How the ride-centred length follows the coordinates of every point."""
+    names = [one.name for one in settled.points]
+    inner, outer = names.index(mid_stroke), names.index(outer_joint)
+    span = settled.points[outer].at - settled.points[inner].at
+    slopes = np.zeros((len(names), 3))
+    length = float(np.linalg.norm(span))
+    if length > 0.0:
+        slopes[outer], slopes[inner] = span / length, -span / length
+    return slopes.reshape(-1)
+
+
+def read_next(
+    settled: Settled,
+    slopes: Array,
+    brackets: Sequence[Bracket] = (),
+    best: int = BEST,
+) -> tuple[NextReading, ...]:
+    """The readings that leave the least doubt in the number of these ``slopes``, best first.
+
+    Between points that rest on readings, at ride height: distances that no bracket
+    stands in the way of, heights, distances from centreline and plumb line, and
+    across to the car's other side.
+    """
+    taken = {(one.reading.kind, frozenset(one.reading.points)) for one in settled.readings
+             if not (one.reading.travel or one.reading.steer)}  # fmt: skip
+    wanted = [
+        one
+        for one in _candidates(settled, brackets)
+        if (one.kind, frozenset(one.points)) not in taken
+    ]
+    if not wanted:
+        return ()
+    values = ReadingValues(settled.car, wanted)
+    predicted = values(np.zeros(3 * len(settled.car)))
+    now, rows = predicted.values, predicted.slopes
+    covariance = settled.covariance_mm2
+    told = rows @ (covariance @ slopes)
+    own = np.einsum("ij,jk,ik->i", rows, covariance, rows, optimize=True)
+    readings = [_valued(one, value) for one, value in zip(wanted, now.tolist(), strict=True)]
+    sigma = np.array([1.0 if one is None else one.standard_uncertainty for one in readings])
+    variance = float(slopes @ covariance @ slopes) - told**2 / (sigma**2 + own)
+    order = np.argsort(variance, kind="stable")
+    found: list[NextReading] = []
+    for place in order:
+        reading = readings[place]
+        if reading is not None and told[place] ** 2 > 0.0:
+            half = HALF_WIDTH_95 * math.sqrt(max(0.0, float(variance[place])))
+            found.append(NextReading(reading, half))
+    return tuple(found[:best])
+
+
+def _valued(reading: Reading, value: float) -> Reading | None:
+    """The reading as the points have it; None where it would be none."""
+    try:
+        return replace(reading, value=round(value, 1))
+    except InvalidInput:
+        return None
+
+
+def _candidates(settled: Settled, brackets: Sequence[Bracket]) -> Iterator[Reading]:
+    resting = [car for car, one in zip(settled.car, settled.points, strict=True) if one.rests]
+    single: tuple[ReadingKind, ...] = ("up", "out", "fore")
+    for one in resting:
+        for kind in single:
+            yield Reading(kind, (one.name,), 1.0)
+        # The other side has the same hub and arms; its gearbox output lies elsewhere.
+        if one.part in ("linkage", "hub"):
+            yield Reading("across", (one.name,), 1.0)
+    solids = [(shapely.Polygon(one.outline), one.fore) for one in brackets]
+    for one, other in itertools.combinations(resting, 2):
+        if {one.part, other.part} == {"left", "right"}:
+            continue
+        if not SHORTEST_MM <= math.dist(one.at, other.at) <= LONGEST_MM:
+            continue
+        if not any(_in_the_way(outline, fore, one, other) for outline, fore in solids):
+            yield Reading("distance", (one.name, other.name), 1.0)
+
+
+def _in_the_way(
+    outline: shapely.Polygon, fore: tuple[float, float] | None, one: CarPoint, other: CarPoint
+) -> bool:
+    """Whether the straight line between two points passes through a bracket."""
+    start, end = np.array(one.at), np.array(other.at)
+    line = shapely.LineString((start[:2], end[:2]))
+    inside = outline.intersection(line)
+    length = line.length
+    if inside.is_empty or inside.length < 1.0 or length == 0.0:
+        return False
+    if fore is None:
+        return True
+    along = [
+        line.project(shapely.Point(corner)) / length
+        for corner in shapely.get_coordinates(inside).tolist()
+    ]
+    depths = [start[2] + share * (end[2] - start[2]) for share in (min(along), max(along))]
+    return bool(min(depths) < max(fore) and max(depths) > min(fore))

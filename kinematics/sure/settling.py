@@ -1,0 +1,324 @@
+"""Where readings put the points of a car, how well each is known, and which reading is doubtful.
+
+A point that a reading names rests on its readings: where it is drawn counts as
+read to ±50 mm, so that a coordinate that no reading fixes stays near there.  All
+other coordinates count as read with the tape's error.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from kinematics.errors import InvalidInput, Problem
+from kinematics.sure.adjustment import (
+    Prediction,
+    adjust,
+    chance_of_misfit,
+    standardised,
+    suspicious,
+)
+from kinematics.sure.reading_values import CarPoint, ReadingValues
+from kinematics.sure.readings import Reading
+from kinematics.vectors import Array, read_only
+
+PLACES = ("out", "up", "fore")
+# As well as a coordinate counts as read where a point rests on readings: ± limits, mm.
+DRAWN_LIMIT_MM = 50.0
+NOT_FIXED_MM = 10.0
+# Two-sided 95 % of a normal distribution, and the radius squared of 95 % in two dimensions.
+HALF_WIDTH_95 = 1.959964
+_RADIUS_95_SQUARED = -2.0 * math.log(0.05)
+# Readings that miss each other by more than this were not misread by a line or two.
+UNMET_MM = 25.0
+
+
+@dataclass(frozen=True, slots=True)
+class Ellipse:
+    """Where a point lies with 95 % in one view: half axes, mm, and the long one's direction.
+
+    ``direction_deg`` is from the first of the view's axes towards the second.
+    """
+
+    long_mm: float
+    short_mm: float
+    direction_deg: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SettledPoint:
+    """Where a point is by all readings, mm; ``rests`` where it rests on them alone.
+
+    ``fixed_by`` are the places of the readings that name it.
+    """
+
+    name: str
+    drawn: Array
+    at: Array
+    standard_uncertainty_mm: Array
+    covariance_mm2: Array
+    rests: bool
+    fixed_by: tuple[int, ...]
+
+    @property
+    def drawn_off_mm(self) -> float:
+        """How far it is drawn from where the readings put it."""
+        return float(np.linalg.norm(self.at - self.drawn))
+
+    @property
+    def not_fixed(self) -> tuple[str, ...]:
+        """The coordinates that the readings leave more than ±10 mm."""
+        limits = self.standard_uncertainty_mm * math.sqrt(3.0)
+        return tuple(place for place, one in zip(PLACES, limits, strict=True) if one > NOT_FIXED_MM)
+
+    @property
+    def front_ellipse(self) -> Ellipse:
+        """Its 95 % ellipse in the front view: out and up."""
+        return self._ellipse(0, 1)
+
+    @property
+    def above_ellipse(self) -> Ellipse:
+        """Its 95 % ellipse from above: out and fore."""
+        return self._ellipse(0, 2)
+
+    def _ellipse(self, across: int, along: int) -> Ellipse:
+        places = np.ix_((across, along), (across, along))
+        sizes, axes = np.linalg.eigh(self.covariance_mm2[places])
+        short, long = np.sqrt(np.maximum(sizes, 0.0) * _RADIUS_95_SQUARED)
+        return Ellipse(float(long), float(short), math.degrees(math.atan2(axes[1, 1], axes[0, 1])))
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedReading:
+    """A reading against the settled points; mm, or degrees for a slope.
+
+    ``residual`` is the reading less what the points give.
+    """
+
+    reading: Reading
+    residual: float
+    redundancy: float
+    standardised: float
+
+    @property
+    def misread_by(self) -> float:
+        """The amount by which it seems misread, if it alone is: residual / redundancy."""
+        return self.residual / self.redundancy if self.redundancy > 0.0 else 0.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Settled:
+    """All points by all readings.
+
+    ``covariance_mm2`` is of out, up and fore of every point, one after the other;
+    ``suspicious`` the place of the reading that seems misread; ``fit_probability``
+    the chance of a misfit at least as large, None where nothing checks anything.
+    ``contradictions`` are pairs of readings of one number that differ by more than
+    their errors.
+    """
+
+    points: tuple[SettledPoint, ...]
+    readings: tuple[CheckedReading, ...]
+    suspicious: int | None
+    fit_probability: float | None
+    contradictions: tuple[tuple[int, int], ...]
+    car: tuple[CarPoint, ...] = field(repr=False)
+    covariance_mm2: Array = field(repr=False)
+
+    def point(self, name: str) -> SettledPoint:
+        """A point by its name."""
+        return next(one for one in self.points if one.name == name)
+
+    @property
+    def drawn_off_mm(self) -> float:
+        """How far the worst of the points that rest on readings is drawn from its place."""
+        return max((one.drawn_off_mm for one in self.points if one.rests), default=0.0)
+
+    def half_width(self, slopes: Array) -> float:
+        """95 % half width of a quantity that follows the coordinates by ``slopes``."""
+        return HALF_WIDTH_95 * math.sqrt(max(0.0, float(slopes @ self.covariance_mm2 @ slopes)))
+
+
+def settle(points: Sequence[CarPoint], readings: Sequence[Reading]) -> Settled:
+    """The adjustment of all readings and typed coordinates at once.
+
+    Raises InvalidInput for readings that cannot be met, or were taken where the
+    linkage does not go; NotSettled where they lead nowhere.
+    """
+    require_met(readings)
+    named: dict[str, list[int]] = defaultdict(list)
+    for place, reading in enumerate(readings):
+        for name in reading.points:
+            named[name].append(place)
+    rests = [one.name in named or one.part == "body" for one in points]
+    own = np.array(
+        [
+            (DRAWN_LIMIT_MM / math.sqrt(3.0),) * 3 if resting else one.sigma_mm
+            for one, resting in zip(points, rests, strict=True)
+        ]
+    ).reshape(-1)
+    free = own > 0.0
+    values = ReadingValues(points, readings)
+
+    def predict(offsets: Array) -> Prediction:
+        every = np.zeros(len(own))
+        every[free] = offsets
+        found = values(every)
+        assert found.curvature is not None
+        whole = found.curvature
+        return Prediction(
+            found.values,
+            found.slopes[:, free],
+            lambda factors: whole(factors)[np.ix_(free, free)],
+        )
+
+    observed = np.array([one.value for one in readings])
+    sigma = np.array([one.standard_uncertainty for one in readings])
+    found = adjust(predict, observed, sigma, own[free])
+    offsets = np.zeros(len(own))
+    offsets[free] = found.offsets
+    covariance = np.zeros((len(own), len(own)))
+    covariance[np.ix_(free, free)] = found.covariance
+    at = values.drawn + offsets.reshape(-1, 3)
+    uncertainty = np.sqrt(np.diag(covariance)).reshape(-1, 3)
+    # Where a point is drawn is no observation: it neither adds to the misfit nor to the freedom.
+    drawn = np.repeat(rests, 3)[free]
+    freedom = round(float(found.redundancy.sum() + found.own_redundancy[~drawn].sum()))
+    misfit = found.misfit - float(np.sum((found.offsets / own[free])[drawn] ** 2))
+    sizes = standardised(found.residuals / sigma, found.redundancy)
+    return Settled(
+        points=tuple(
+            SettledPoint(
+                one.name,
+                read_only(values.drawn[n].copy()),
+                read_only(at[n].copy()),
+                read_only(uncertainty[n].copy()),
+                read_only(covariance[3 * n : 3 * n + 3, 3 * n : 3 * n + 3].copy()),
+                rests[n],
+                tuple(dict.fromkeys(named[one.name])) if one.name in named else (),
+            )
+            for n, one in enumerate(points)
+        ),
+        readings=tuple(
+            CheckedReading(reading, float(residual), float(redundancy), float(size))
+            for reading, residual, redundancy, size in zip(
+                readings, found.residuals, found.redundancy, sizes, strict=True
+            )
+        ),
+        suspicious=suspicious(sizes, found.redundancy),
+        fit_probability=chance_of_misfit(max(misfit, 0.0), freedom) if freedom > 0 else None,
+        contradictions=_contradictions(readings),
+        car=tuple(
+            replace(one, at=(float(a), float(b), float(c)))
+            for one, (a, b, c) in zip(points, at, strict=True)
+        ),
+        covariance_mm2=read_only(covariance),
+    )
+
+
+def _one_number(reading: Reading) -> tuple[object, float, float]:
+    """What a reading is a number of, that number, and its limit: across is twice an out."""
+    kind, value, limit = reading.kind, reading.value, reading.limit
+    points = reading.points
+    if kind == "across":
+        kind, value, limit = "out", 0.5 * value, 0.5 * limit
+    if len(points) == 2 and points[0] > points[1]:
+        points = points[::-1]
+        value = value if kind == "distance" else -value
+    return (kind, points, reading.travel, reading.steer), value, limit
+
+
+def _contradictions(readings: Sequence[Reading]) -> tuple[tuple[int, int], ...]:
+    numbers = [_one_number(one) for one in readings]
+    return tuple(
+        (first, second)
+        for first, second in itertools.combinations(range(len(numbers)), 2)
+        if numbers[first][0] == numbers[second][0]
+        and abs(numbers[first][1] - numbers[second][1])
+        > (numbers[first][2] + numbers[second][2]) * (1.0 + 1e-9)
+    )
+
+
+def require_met(readings: Sequence[Reading]) -> None:
+    """Raise InvalidInput for distances far shorter than other readings let their points be.
+
+    Their heights, rises, distances from centreline and plumb line, and distances to a
+    third point taken at the same position of the wheel are held against each.
+    """
+    problems = []
+    known = _Known.of(readings)
+    for place, one in enumerate(readings):
+        if one.kind != "distance":
+            continue
+        least = max(known.apart(one), known.by_triangle(one))
+        if least > one.value + one.limit + UNMET_MM:
+            problems.append(
+                Problem(
+                    f"reading[{place}].distance",
+                    f"expected {math.ceil(least - one.limit):g} mm or more between "
+                    f"{one.points[0]} and {one.points[1]}, for other readings put them that far "
+                    f"apart, got {one.value:g}",
+                )
+            )
+    if problems:
+        raise InvalidInput(problems)
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What was read at each position of the wheel: the value and the limit of each number."""
+
+    single: dict[tuple[object, ...], tuple[float, float]]
+    rises: dict[tuple[object, ...], tuple[float, float]]
+    distances: dict[tuple[object, ...], tuple[float, float]]
+
+    @classmethod
+    def of(cls, readings: Sequence[Reading]) -> _Known:
+        known = cls({}, {}, {})
+        for one in readings:
+            held = (one.travel, one.steer)
+            kind, value, limit = one.kind, one.value, one.limit
+            if kind == "across":
+                kind, value, limit = "out", 0.5 * value, 0.5 * limit
+            if kind in PLACES:
+                known.single[(kind, one.points[0], held)] = (value, limit)
+            elif kind == "rise":
+                known.rises[(frozenset(one.points), held)] = (value, limit)
+            elif kind == "distance":
+                known.distances[(frozenset(one.points), held)] = (value, limit)
+        return known
+
+    def apart(self, one: Reading) -> float:
+        """The least distance by what is known of out, up and fore of both points."""
+        held = (one.travel, one.steer)
+        gaps = []
+        for place in PLACES:
+            first, second = (self.single.get((place, name, held)) for name in one.points)
+            if first and second:
+                gaps.append(abs(first[0] - second[0]) - first[1] - second[1])
+        rise = self.rises.get((frozenset(one.points), held))
+        if rise:
+            gaps.append(abs(rise[0]) - rise[1])
+        # A rise and two heights say the same: the larger of them counts.
+        return max(gaps, default=0.0)
+
+    def by_triangle(self, one: Reading) -> float:
+        """The least distance by the distances of both points to a third one."""
+        held = (one.travel, one.steer)
+        first, second = one.points
+        to_first = {
+            next(iter(ends - {first})): found  # type: ignore[operator]
+            for (ends, at), found in self.distances.items()
+            if at == held and first in ends and second not in ends  # type: ignore[operator]
+        }
+        least = 0.0
+        for third, (value, limit) in to_first.items():
+            other = self.distances.get((frozenset((second, third)), held))
+            if other:
+                least = max(least, abs(value - other[0]) - limit - other[1])
+        return least

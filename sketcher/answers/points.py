@@ -1,0 +1,151 @@
+"""A scene's points by its readings: settled, checked, and what to read next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from kinematics.errors import InvalidInput
+from kinematics.parts import Measured
+from kinematics.sure.read_next import NextReading, read_next, ride_centred_slopes
+from kinematics.sure.reading_values import CarPoint, PointPart
+from kinematics.sure.settling import Settled, settle
+from kinematics.sure.tape import Tape
+from scenes.keys import EditRefused, with_value
+from scenes.model import Scene, Side
+from scenes.readings import MARK
+
+OUTER_JOINT = "hub.outer_joint"
+# Drawn nearer than this to where the readings put it, a point is settled.
+SETTLED_MM = 0.05
+# Digits of a settled coordinate in the file, mm, and how often settling is repeated at most.
+_DIGITS = 3
+_MOST_ROUNDS = 60
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PointsAnswer:
+    """The scene's points by its readings.
+
+    ``half_width_mm`` is the 95 % half width of each side's ride-centred length;
+    ``next`` the readings that would help it most.
+    """
+
+    settled: Settled
+    half_width_mm: dict[Side, float]
+    next: dict[Side, tuple[NextReading, ...]]
+
+    @property
+    def good(self) -> bool:
+        """Whether every point is drawn where its readings put it, and none seems misread."""
+        return self.settled.drawn_off_mm <= SETTLED_MM and self.settled.suspicious is None
+
+
+def car_points(scene: Scene) -> tuple[CarPoint, ...]:
+    """Every point of a scene that a reading can name, with how well it counts as read as typed."""
+    tape = scene.tape or Tape()
+    found = []
+    for path, at in scene.points.items():
+        part, field = _part(path)
+        out, up, fore = (
+            tape.error_of(path, place, value).standard_uncertainty_mm
+            for place, value in enumerate(at)
+        )
+        found.append(CarPoint(path, part, field, at, (out, up, fore)))
+    return tuple(found)
+
+
+def _part(path: str) -> tuple[PointPart, str]:
+    if path.startswith(MARK):
+        return "body", path.removeprefix(MARK)
+    if path.startswith("shafts.left."):
+        return "left", "mid_stroke"
+    if path.startswith("shafts.right."):
+        return "right", "mid_stroke"
+    if path.startswith("hub."):
+        return "hub", path.removeprefix("hub.")
+    return "linkage", path.removeprefix("linkage.")
+
+
+def mid_stroke(side: Side) -> str:
+    """The path of a side's mid-stroke point."""
+    return f"shafts.{side}.inner_joint.mid_stroke"
+
+
+def settle_scene(scene: Scene) -> Settled:
+    """All readings of a scene at once; quick enough to follow every key.
+
+    Raises InvalidInput for readings that cannot be met or were taken where the
+    linkage does not go, NotSettled where they lead nowhere.
+    """
+    return settle(car_points(scene), scene.readings)
+
+
+def points_in_scene(scene: Scene) -> PointsAnswer:
+    """The points, each side's doubt, and what to read next.
+
+    Raises as :func:`settle_scene`.
+    """
+    settled = settle_scene(scene)
+    widths: dict[Side, float] = {}
+    following: dict[Side, tuple[NextReading, ...]] = {}
+    for side in scene.sides:
+        slopes = ride_centred_slopes(settled, mid_stroke(side), OUTER_JOINT)
+        widths[side] = settled.half_width(slopes)
+        following[side] = read_next(settled, slopes, scene.brackets)
+    return PointsAnswer(settled, widths, following)
+
+
+def settled_scene(scene: Scene) -> Scene:
+    """The scene with every point that rests on readings put where they say.
+
+    A coordinate that hardly any reading fixes follows where it is drawn, so this
+    is repeated until nothing moves.  Raises as :func:`settle_scene`, and
+    EditRefused where no real part would come of it.
+    """
+    for _ in range(_MOST_ROUNDS):
+        settled = settle_scene(scene)
+        if settled.drawn_off_mm <= 10.0**-_DIGITS:
+            break
+        scene = with_points(scene, settled)
+    return scene
+
+
+def with_points(scene: Scene, settled: Settled) -> Scene:
+    """The scene with its points where an adjustment has put them.
+
+    Raises EditRefused where no real part would come of it.
+    """
+    found = {
+        one.name: tuple(round(value, _DIGITS) for value in one.at.tolist())
+        for one in settled.points
+        if one.rests
+    }
+    marks = tuple(
+        replace(mark, at=found[MARK + mark.name]) if MARK + mark.name in found else mark
+        for mark in scene.marks
+    )
+    scene = replace(scene, marks=marks)
+    linkage: dict[str, Any] = {
+        path.removeprefix("linkage."): at
+        for path, at in found.items()
+        if path.startswith("linkage.") and not isinstance(scene.linkage, Measured)
+    }
+    hub: dict[str, Any] = {
+        path.removeprefix("hub."): at for path, at in found.items() if path.startswith("hub.")
+    }
+    try:
+        # Together: a point moved alone might pass through its neighbour.
+        if linkage:
+            scene = replace(scene, linkage=replace(scene.linkage, **linkage))
+        if hub:
+            scene = replace(scene, hub=replace(scene.hub, **hub))
+    except InvalidInput as error:
+        problem = error.problems[0]
+        raise EditRefused(f"{problem.field}: {problem.message}, by the readings") from error
+    for path, at in found.items():
+        if path.startswith("shafts.") or (
+            path.startswith("linkage.") and isinstance(scene.linkage, Measured)
+        ):
+            scene = with_value(scene, path, at)
+    return scene
