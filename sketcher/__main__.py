@@ -13,44 +13,41 @@ from typing import TextIO
 from kinematics.errors import KinematicsError
 from scenes.errors import SceneError
 from sketcher import __version__
-from sketcher.commands.common import UNUSABLE, CommandError, add_scene, complain, spell_out
+from sketcher.commands.console import UNUSABLE, CommandError, complain, spell_out
 from sketcher.words.refusal import Refused
 
 # Each is a module of `sketcher.commands`; only the one that is asked for is loaded.
-COMMANDS = (
-    "report",
-    "table",
-    "certainty",
-    "trial",
-    "placement",
-    "cuts",
-    "strength",
-    "runout",
-    "picture",
-    "trim",
-    "template",
-    "outline",
-    "sheet",
-)
+COMMANDS = {
+    "report": "the answer on one screen",
+    "table": "the swept-length table as CSV",
+    "certainty": "how sure the length is, and what to measure again",
+    "trial": "a trial fit in the car against what the points predict",
+    "placement": "where to weld the gearbox mounts that are only tacked",
+    "cuts": "where to cut both donors, what to turn and bore, in which order",
+    "strength": "whether the finished shaft carries its torque",
+    "runout": "after welding: runout, balance and length, good enough or not",
+    "picture": "the sketch as PNG, or as SVG to scale",
+    "sheet": "the shop sheet for the bench, as a PDF",
+    "trim": "a bracket trimmed until its wanted gap is left",
+    "template": "a bracket's outline at full size, for paper or a cutting table",
+    "outline": "a bracket's outline taken from a DXF or SVG drawing",
+}
+# What a command wants besides the scene.
+_FURTHER = {"outline": " FILE"}
 
-DESCRIPTION = """\
+
+def _listed() -> str:
+    uses = {name: f"sketcher {name} SCENE{_FURTHER.get(name, '')}" for name in COMMANDS}
+    lines = (f"  {uses[name]:<28} {says}" for name, says in COMMANDS.items())
+    return "\n".join(lines)
+
+
+DESCRIPTION = f"""\
 How long a home-made drive shaft has to be, and where it bottoms, pulls apart,
 bends too far or touches.
 
-  sketcher [SCENE]           open the window on a scene (without one: on the first example)
-  sketcher report SCENE      the answer on one screen
-  sketcher table SCENE       the swept-length table as CSV
-  sketcher certainty SCENE   how sure the length is, and what to measure again
-  sketcher trial SCENE       a trial fit in the car against what the points predict
-  sketcher placement SCENE   where to weld the gearbox mounts that are only tacked
-  sketcher cuts SCENE        where to cut both donors, what to turn and bore, in which order
-  sketcher strength SCENE    whether the finished shaft carries its torque
-  sketcher runout SCENE      after welding: runout, balance and length, good enough or not
-  sketcher picture SCENE     the sketch as PNG, or as SVG to scale
-  sketcher sheet SCENE       the shop sheet for the bench, as a PDF
-  sketcher trim SCENE        a bracket trimmed until its wanted gap is left
-  sketcher template SCENE    a bracket's outline at full size, for paper or a cutting table
-  sketcher outline SCENE FILE  a bracket's outline taken from a DXF or SVG drawing
+  {"sketcher [SCENE]":<28} open the window on a scene (without one: on the first example)
+{_listed()}
 
 A scene is a TOML file: one axle, measured from the floor and the car's centreline.
 `sketcher COMMAND --help` tells more of each command.
@@ -62,23 +59,29 @@ is a rotating part: have it welded and checked by somebody qualified, and keep t
 """
 
 
-def command_parser(names: Sequence[str] = COMMANDS) -> argparse.ArgumentParser:
-    """The parser of the commands, or of those named."""
+def command_parser(asked: str | None = None) -> argparse.ArgumentParser:
+    """The parser of the commands; only the one asked for has its arguments."""
     parser = argparse.ArgumentParser(
         prog="sketcher",
+        usage="sketcher [-h] [--version] [SCENE | COMMAND ...]",
         description=DESCRIPTION,
         epilog=CAUTIONS,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
-    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    for name in names:
-        import_module(f"sketcher.commands.{name}").add(commands)
+    commands = parser.add_subparsers(
+        prog="sketcher", metavar="COMMAND", required=True, help=argparse.SUPPRESS
+    )
+    if asked is not None:
+        import_module(f"sketcher.commands.{asked}").add(commands)
     return parser
 
 
 def window_parser() -> argparse.ArgumentParser:
     """The parser where no command is named: open the window."""
+    # Help on the commands must not wait for the mechanics.
+    from sketcher.commands.common import add_scene  # noqa: PLC0415
+
     parser = argparse.ArgumentParser(prog="sketcher", description="Open the window on a scene.")
     add_scene(parser)
     return parser
@@ -119,7 +122,7 @@ def _explained(action: Callable[[Sequence[str]], int], words: Sequence[str]) -> 
 
 
 def _run_command(words: Sequence[str]) -> int:
-    arguments = command_parser(words[:1] if words[0] in COMMANDS else COMMANDS).parse_args(words)
+    arguments = command_parser(words[0] if words[0] in COMMANDS else None).parse_args(words)
     return int(arguments.run(arguments))
 
 

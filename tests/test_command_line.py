@@ -337,13 +337,40 @@ def test_a_terminal_with_few_letters_loses_no_sign(encoding: str, tmp_path: Path
     assert "°" in shown or " deg" in shown
 
 
-def test_commands_wait_for_nothing_that_draws() -> None:
-    """A report must not load what only the window or another command needs."""
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["report", "--example", "van-rear"],
+        ["table", "--example", "van-rear"],
+        ["cuts", "--example", "van-front-making"],
+        ["strength", "--example", "van-front-making"],
+        ["certainty", "--example", "van-rear", "--draws", "1000"],
+    ],
+)
+def test_commands_wait_for_nothing_that_draws(words: list[str]) -> None:
+    """A command must not load what only the window or another command needs."""
     heavy = ("pygame", "pygame_gui", "tomlkit", "scipy", "reportlab", "ezdxf", "matplotlib")
     script = (
         "import sys; from sketcher.__main__ import main; "
-        "main(['report', '--example', 'van-rear']); "
+        f"main({words!r}); "
         f"sys.exit(', '.join(name for name in {heavy!r} if name in sys.modules) or 0)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, check=False, timeout=60
+    )
+    assert done.stderr.decode() == ""
+    assert done.returncode == 0
+
+
+@pytest.mark.parametrize("words", [["--help"], ["--version"]])
+def test_help_waits_for_no_mechanics(words: list[str]) -> None:
+    script = (
+        "import sys\nfrom sketcher.__main__ import main\n"
+        f"try: main({words!r})\nexcept SystemExit: pass\n"
+        "loaded = [name for name in sys.modules if name.startswith('sketcher.commands.')]\n"
+        "heavy = [name for name in ('numpy', 'shapely', 'pygame') if name in sys.modules]\n"
+        "sys.exit(', '.join(heavy + loaded) if (heavy, loaded) != ([], "
+        "['sketcher.commands.console']) else 0)"
     )
     done = subprocess.run(
         [sys.executable, "-c", script], capture_output=True, check=False, timeout=60

@@ -8,7 +8,8 @@ from pathlib import Path
 
 from scenes.model import Scene
 from scenes.writing import scene_text
-from sketcher.commands.common import CommandError, Opened
+from sketcher.commands.common import Opened
+from sketcher.commands.console import CommandError
 from sketcher.commands.output import STANDARD_OUTPUT, add_output, output_form, write_out
 
 NOT_KEPT = "Nothing was written; add -o NEW.toml to keep it."

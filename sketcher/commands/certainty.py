@@ -12,9 +12,6 @@ from kinematics.sure.certainty import DRAWS, SEED, Certainty, certainty
 from scenes.errors import SceneError
 from scenes.model import Scene, Side
 from sketcher.commands.common import (
-    BROKEN,
-    GOOD,
-    CommandError,
     Opened,
     add_command,
     add_json,
@@ -24,10 +21,9 @@ from sketcher.commands.common import (
     add_units,
     in_scene,
     open_scene,
-    print_json,
     require_margin,
-    tell,
 )
+from sketcher.commands.console import BROKEN, GOOD, CommandError, print_json, tell
 from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
 from sketcher.words import certainty as words
 from sketcher.words.plain import titled

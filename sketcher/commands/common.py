@@ -1,17 +1,12 @@
-"""What the commands share: naming a scene and a side, answering, and failing in plain words."""
+"""What the commands share: naming a scene, a side, a length, and opening the scene."""
 
 from __future__ import annotations
 
 import argparse
-import codecs
-import io
-import json
-import sys
 import textwrap
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TextIO
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import DEFAULT_MARGIN
@@ -19,17 +14,11 @@ from scenes.errors import SceneError
 from scenes.library import example_names, example_text
 from scenes.model import SIDES, Scene, Side
 from scenes.reading import parse_scene, read_text
-from sketcher.words.plain import printable
-from sketcher.words.refusal import Refused
+from sketcher.commands.console import CommandError
 from sketcher.words.units import UNITS, LengthError, parse_length
 
-GOOD, BROKEN, UNUSABLE = 0, 1, 2
 # What is wrong with one side's shaft, and its key in the scene.
 _OF_A_SHAFT = {"length": "length", "trial_fit": "trial", "doubtful": "doubtful"}
-
-
-class CommandError(Refused):
-    """A command that cannot go on; the text says in one line what would be right."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,38 +152,3 @@ def in_scene(error: InvalidInput, side: Side, source: str) -> SceneError:
         ),
         source,
     )
-
-
-def print_json(content: object, to: TextIO | None = None) -> None:
-    """Answer as JSON; one that held NaN would be a fault here."""
-    print(json.dumps(content, indent=2, allow_nan=False), file=to)
-
-
-def tell(*lines: str, to: TextIO | None = None) -> None:
-    """Tell a person the answer, on standard output; texts in it come from files."""
-    for line in lines:
-        print(printable(line), file=to)
-
-
-def complain(*lines: str) -> None:
-    """Tell a person what is wrong, on standard error."""
-    tell(*lines, to=sys.stderr)
-
-
-# What a terminal or file may have no character for.  A minus must not get lost.
-_SPELT = {"−": "-", "°": " deg", "±": "+/-", "×": "x", "–": "-", "…": "...", "′": "'", "″": '"'}
-
-
-def _spelt(error: UnicodeError) -> tuple[str, int]:
-    if not isinstance(error, UnicodeEncodeError):
-        raise error
-    text = error.object[error.start : error.end]
-    return "".join(_SPELT.get(sign, "?") for sign in text), error.end
-
-
-def spell_out(*streams: TextIO) -> None:
-    """Have the streams write what they have no character for in plain letters."""
-    codecs.register_error("spelt", _spelt)
-    for stream in streams:
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="spelt")

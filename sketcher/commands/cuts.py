@@ -12,7 +12,8 @@ from kinematics.making.donors import ENDS
 from kinematics.parts import Steering
 from sketcher.answers.making import lacking_for_cuts
 from sketcher.answers.making_verdict import cut_refusals
-from sketcher.commands.common import BROKEN, GOOD, add_command, print_json, tell
+from sketcher.commands.common import add_command
+from sketcher.commands.console import BROKEN, GOOD, print_json, tell
 from sketcher.commands.making import (
     Answered,
     add_arguments,

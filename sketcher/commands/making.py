@@ -10,17 +10,8 @@ from kinematics.parts import DEFAULT_MARGIN
 from kinematics.shaft.whole_motion import Examination
 from scenes.model import Scene, Side
 from sketcher.answers.making import Made, at_length, made
-from sketcher.commands.common import (
-    UNUSABLE,
-    CommandError,
-    Opened,
-    add_json,
-    add_length,
-    add_side,
-    add_units,
-    complain,
-    open_scene,
-)
+from sketcher.commands.common import Opened, add_json, add_length, add_side, add_units, open_scene
+from sketcher.commands.console import UNUSABLE, CommandError, complain
 from sketcher.commands.report import examine_sides
 from sketcher.words import answer as wording
 from sketcher.words.lengths import Lengths

@@ -9,14 +9,8 @@ from pathlib import Path
 from kinematics.errors import InvalidInput
 from kinematics.parts import CARRIERS
 from sketcher.commands.brackets import add_new_scene, check_new_scene, keep
-from sketcher.commands.common import (
-    GOOD,
-    CommandError,
-    add_command,
-    length_option,
-    open_scene,
-    tell,
-)
+from sketcher.commands.common import add_command, length_option, open_scene
+from sketcher.commands.console import GOOD, CommandError, tell
 from sketcher.commands.output import aside
 from sketcher.interchange.loops import OutlineError
 from sketcher.interchange.outline_file import (

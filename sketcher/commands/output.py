@@ -7,7 +7,8 @@ import sys
 from pathlib import Path
 from typing import TextIO
 
-from sketcher.commands.common import CommandError, Opened
+from sketcher.commands.common import Opened
+from sketcher.commands.console import CommandError
 
 STANDARD_OUTPUT = Path("-")
 

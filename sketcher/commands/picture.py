@@ -11,8 +11,6 @@ from kinematics.linkage.reach import Reach
 from scenes.model import Scene, Side
 from sketcher.answers.corner_answers import reach_of
 from sketcher.commands.common import (
-    GOOD,
-    CommandError,
     add_command,
     add_side,
     add_units,
@@ -20,6 +18,7 @@ from sketcher.commands.common import (
     one_side,
     open_scene,
 )
+from sketcher.commands.console import GOOD, CommandError
 from sketcher.commands.output import add_output, output_form, write_out
 from sketcher.drawing.formats import SCALES
 from sketcher.drawing.style import THEMES, style

@@ -13,17 +13,14 @@ from scenes.model import Scene
 from sketcher.answers import placed
 from sketcher.commands.brackets import NOT_KEPT, add_new_scene, check_new_scene, keep
 from sketcher.commands.common import (
-    BROKEN,
-    GOOD,
     add_command,
     add_json,
     add_margin,
     add_units,
     open_scene,
-    print_json,
     require_margin,
-    tell,
 )
+from sketcher.commands.console import BROKEN, GOOD, print_json, tell
 from sketcher.commands.output import aside
 from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
 from sketcher.words.plain import titled

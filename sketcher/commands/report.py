@@ -15,22 +15,17 @@ from scenes.model import Side
 from sketcher.answers.making import Made, made
 from sketcher.answers.making_verdict import making_broken
 from sketcher.commands.common import (
-    BROKEN,
-    GOOD,
-    UNUSABLE,
     Opened,
     add_command,
     add_json,
     add_margin,
     add_side,
     add_units,
-    complain,
     in_scene,
     open_scene,
-    print_json,
     require_margin,
-    tell,
 )
+from sketcher.commands.console import BROKEN, GOOD, UNUSABLE, complain, print_json, tell
 from sketcher.commands.making_json import plan_json, strength_json, welded_json
 from sketcher.commands.report_page import report_lines
 from sketcher.words import answer as wording

@@ -9,7 +9,8 @@ from typing import Any
 from scenes.model import Scene
 from sketcher.answers.making import lacking_after_welding
 from sketcher.answers.making_verdict import cut_refusals, not_good_enough
-from sketcher.commands.common import BROKEN, GOOD, add_command, print_json, tell
+from sketcher.commands.common import add_command
+from sketcher.commands.console import BROKEN, GOOD, print_json, tell
 from sketcher.commands.making import (
     Answered,
     add_arguments,

@@ -7,18 +7,8 @@ from typing import TYPE_CHECKING
 
 from scenes.model import Side
 from sketcher.answers.making_verdict import verdict
-from sketcher.commands.common import (
-    BROKEN,
-    GOOD,
-    UNUSABLE,
-    add_command,
-    add_margin,
-    add_side,
-    complain,
-    open_scene,
-    require_margin,
-    tell,
-)
+from sketcher.commands.common import add_command, add_margin, add_side, open_scene, require_margin
+from sketcher.commands.console import BROKEN, GOOD, UNUSABLE, complain, tell
 from sketcher.commands.output import add_output, aside, output_form, write_out
 from sketcher.commands.report import examine_sides
 from sketcher.drawing.formats import PAPERS

@@ -9,7 +9,8 @@ from kinematics.making.strength import Strength
 from scenes.model import Scene
 from sketcher.answers.making import lacking_for_strength
 from sketcher.answers.making_verdict import cut_refusals, strong_enough, too_weak
-from sketcher.commands.common import BROKEN, GOOD, add_command, print_json, tell
+from sketcher.commands.common import add_command
+from sketcher.commands.console import BROKEN, GOOD, print_json, tell
 from sketcher.commands.making import (
     Answered,
     add_arguments,

@@ -18,17 +18,14 @@ from kinematics.shaft.fouling import corner_clearance
 from kinematics.shaft.whole_motion import require_reaching, travel_steps
 from kinematics.vectors import Array
 from sketcher.commands.common import (
-    GOOD,
-    UNUSABLE,
-    CommandError,
     add_command,
     add_side,
-    complain,
     in_scene,
     length_option,
     one_side,
     open_scene,
 )
+from sketcher.commands.console import GOOD, UNUSABLE, CommandError, complain
 from sketcher.commands.output import add_output, output_form, write_out
 from sketcher.words import answer as wording
 

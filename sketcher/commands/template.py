@@ -7,13 +7,8 @@ from pathlib import Path
 from typing import cast
 
 from sketcher.commands.brackets import add_bracket, bracket_index
-from sketcher.commands.common import (
-    GOOD,
-    CommandError,
-    add_command,
-    open_scene,
-    tell,
-)
+from sketcher.commands.common import add_command, open_scene
+from sketcher.commands.console import GOOD, CommandError, tell
 from sketcher.commands.output import STANDARD_OUTPUT, add_output, aside, output_form, write_out
 from sketcher.drawing.formats import PAPERS
 from sketcher.words.units import UNITS

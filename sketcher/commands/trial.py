@@ -15,8 +15,6 @@ from sketcher.answers.fitted import fitted_scene, trial_in_scene
 from sketcher.commands.brackets import add_new_scene, check_new_scene, keep
 from sketcher.commands.certainty import certainty_of
 from sketcher.commands.common import (
-    BROKEN,
-    GOOD,
     Opened,
     add_command,
     add_json,
@@ -25,10 +23,9 @@ from sketcher.commands.common import (
     add_units,
     in_scene,
     open_scene,
-    print_json,
     require_margin,
-    tell,
 )
+from sketcher.commands.console import BROKEN, GOOD, print_json, tell
 from sketcher.commands.output import aside
 from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
 from sketcher.words import certainty as words

@@ -15,16 +15,8 @@ from sketcher.commands.brackets import (
     check_new_scene,
     keep,
 )
-from sketcher.commands.common import (
-    BROKEN,
-    GOOD,
-    add_command,
-    add_side,
-    add_units,
-    complain,
-    open_scene,
-    tell,
-)
+from sketcher.commands.common import add_command, add_side, add_units, open_scene
+from sketcher.commands.console import BROKEN, GOOD, complain, tell
 from sketcher.commands.output import aside
 
 DESCRIPTION = """\
