@@ -64,6 +64,11 @@ def reasons(found: CutPlan) -> set[tuple[str, str | None, str]]:
     return {(one.reason, one.end, one.what) for one in found.refusals}
 
 
+def whole(value: float, step: float) -> bool:
+    """Whether a value is a whole number of steps."""
+    return abs(value / step - round(value / step)) < 1e-6
+
+
 @given(
     length=st.floats(150, 900),
     part=st.floats(0.1, 0.9),
@@ -102,7 +107,10 @@ def test_pieces_gap_and_overlap_close_on_the_length(
         length_mm=length,
     )
     pieces = found.hub.cut_mm + found.gearbox.cut_mm
-    assert pieces + gap - spigot - shrinkage == pytest.approx(length, abs=1e-9)
+    assert pieces + gap - spigot - shrinkage == pytest.approx(found.length_mm, abs=1e-9)
+    # A twentieth of a mm is what a lathe or a file is good for.
+    assert found.length_mm == pytest.approx(length, abs=0.025001)
+    assert found.splice.at == pytest.approx(part * length, abs=0.275001)
     first, second = found.cut(found.first), found.hub if found.first != "hub" else found.gearbox
     assert first.trim_mm == 0.0
     assert second.trim_mm >= 0.0
@@ -113,7 +121,15 @@ def test_pieces_gap_and_overlap_close_on_the_length(
     reading = first.cut_from_datum_mm + error
     other = found.both_from_datums_mm - reading + second.donor.datum.at
     remade = first.cut_mm + error + other
-    assert remade + gap - spigot - shrinkage == pytest.approx(length, abs=1e-9)
+    assert remade + gap - spigot - shrinkage == pytest.approx(found.length_mm, abs=1e-9)
+    assert whole(first.first_cut_from_datum_mm, 0.5)
+    assert whole(second.cut_from_datum_mm, 0.05)
+    assert second.trim_mm == 0.0 or whole(second.first_cut_from_datum_mm, 0.5)
+    assert second.trim_mm < 3.5 + 1e-9
+    for cut in (first, second):
+        if cut.turned_from_mm not in (None, cut.donor.stretches[0].from_):
+            assert cut.turned_from_mm is not None
+            assert whole(cut.turned_from_mm - cut.donor.datum.at, 0.05)
     for cut in (found.hub, found.gearbox):
         assert cut.first_cut_from_datum_mm + cut.donor.datum.at == pytest.approx(cut.first_cut_mm)
         assert cut.cut_from_datum_mm == pytest.approx(
@@ -128,7 +144,7 @@ def test_pieces_gap_and_overlap_close_on_the_length(
         made = finished_pieces(found)
         assert all(a.to <= b.from_ + 1e-6 for a, b in itertools.pairwise(made))
         assert made[0].from_ == pytest.approx(found.hub.donor.stretches[0].from_)
-        assert made[-1].to == pytest.approx(length - found.gearbox.donor.stretches[0].from_)
+        assert made[-1].to == pytest.approx(found.length_mm - found.gearbox.donor.stretches[0].from_)
         assert mass_kg(made) > 0.5 * math.pi / 4 * 23**2 * 7.85e-6 * (length - 35)
         shares = [weld.share for weld in finished_welds(found) if "cracked" not in weld.name]
         assert all(0 < share <= 1 for share in shares)
@@ -138,12 +154,13 @@ def test_a_butt_weld_with_a_spigot() -> None:
     found = plan(Splice(at=190, butt=SPIGOT, root_gap=2, shrinkage=0.5), window_mm=(395, 403))
     assert found.possible
     assert found.first == "hub"
-    assert found.hub.cut_mm == pytest.approx(190 - 0.75)
-    assert found.hub.cut_from_datum_mm == pytest.approx(189.25 - 92)
-    assert found.gearbox.face_mm == pytest.approx(400 - 190 - 0.75)
-    assert found.gearbox.cut_mm == pytest.approx(209.25 + 20)
-    assert found.gearbox.first_cut_mm == pytest.approx(209.25 + 20 + 3)
-    assert found.gearbox.first_cut_from_datum_mm == pytest.approx(232.25 + 12)
+    # A saw is set to half a mm: the face asked for is 97.25 from the datum.
+    assert found.hub.cut_from_datum_mm == pytest.approx(97.0)
+    assert found.hub.cut_mm == pytest.approx(189.0)
+    assert found.gearbox.face_mm == pytest.approx(400 - 189 - 1.5)
+    assert found.gearbox.cut_mm == pytest.approx(209.5 + 20)
+    assert found.gearbox.first_cut_mm == pytest.approx(209.5 + 20 + 3)
+    assert found.gearbox.first_cut_from_datum_mm == pytest.approx(232.5 + 12)
     # The gearbox bar is the thicker and is turned to the hub's.
     assert found.diameter_mm == 25
     assert found.hub.turned_from_mm is None
@@ -445,7 +462,11 @@ def test_bar_and_sleeve_hold_the_torque_between_them_at_every_cut(
             # Nothing joins them between the sleeve's ends, so neither hands torque over.
             assert [one.torque_nm for one in layers] == pytest.approx([at_butt, at_end])
     # From end to end of the sleeve both have turned alike.
-    weld = gap + 2 * math.tan(math.radians(bevel)) * min(depth, 12.0)
+    set_to = found.splice.butt
+    assert set_to is not None
+    assert set_to.bevel_angle == pytest.approx(bevel, abs=0.25001)
+    assert whole(set_to.bevel_angle, 0.5)
+    weld = gap + 2 * math.tan(math.radians(set_to.bevel_angle)) * min(depth, 12.0)
     ring = float(twist_deg(at_butt, weld, 24.0, max(0.0, 24.0 - 2 * depth)))
     bar = float(twist_deg(at_butt, length - weld, 24.0))
     assert bar + ring == pytest.approx(float(twist_deg(at_end, length, outside, 24.05)))
@@ -476,12 +497,16 @@ def test_turning_stays_off_what_is_kept_clear(clear: float) -> None:
     )
     sleeve = dataclasses.replace(TUBE, bore=25.05, leg=5)
     at = 120 + clear + 35
-    found = plan(Splice(at=at, sleeve=sleeve, clear=clear, diameter=25), hub=thick)
+
+    def placed(middle: float) -> CutPlan:
+        there = dataclasses.replace(sleeve, at=middle)
+        return plan(Splice(at=middle, sleeve=there, clear=clear, diameter=25), hub=thick)
+
+    found = placed(at)
     turned = found.hub.turned_from_mm
     assert turned == pytest.approx(max(120.0, 120 + clear - 2))
     assert not any(one.end == "hub" for one in found.refusals)
-    nearer = plan(Splice(at=at - 0.01, sleeve=sleeve, clear=clear, diameter=25), hub=thick)
-    assert ("weld or sleeve on", "hub", "groove") in reasons(nearer)
+    assert ("weld or sleeve on", "hub", "groove") in reasons(placed(at - 0.01))
 
 
 def test_what_is_sawn_off_does_not_speak_against_the_cut() -> None:

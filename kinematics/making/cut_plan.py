@@ -15,6 +15,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from kinematics.making.by_hand import LATHE_MM, up_to
 from kinematics.making.donors import Donor, End
 from kinematics.making.splice import Splice
 from kinematics.parts import Section
@@ -140,7 +141,7 @@ class CutPlan:
         """Depth of the spigot's bore from its face; 0 without a spigot."""
         if self.splice.spigot_mm == 0.0:
             return 0.0
-        return self.splice.spigot_mm - self.splice.gap_after_mm + BORE_BEYOND
+        return up_to(self.splice.spigot_mm - self.splice.gap_after_mm + BORE_BEYOND, LATHE_MM)
 
     @property
     def both_from_datums_mm(self) -> float:

@@ -120,17 +120,23 @@ def format_length(
 ) -> str:
     """A length to be read: ``391.0 mm`` or ``15.394 in``.
 
-    ``digits`` after the point are 1 for mm and 3 for inches where not given.
+    ``digits`` after the point are 1 for mm and 3 for inches where not given; mm that a lathe
+    is set to, in steps of 0.05, are written out: ``190.05 mm``.
     ``signed`` writes a plus; a true minus is used, and none before zero.
     ``named`` False leaves the unit out.
     """
-    places = (3 if unit == "in" else 1) if digits is None else digits
+    places = (3 if unit == "in" else _mm_places(mm)) if digits is None else digits
     value = _rounded(mm / MM_PER_INCH if unit == "in" else mm, places, rounding)
     text = f"{value:+.{places}f}" if signed else f"{value:.{places}f}"
     if float(text) == 0.0:
         text = f"{0:.{places}f}"
     text = text.replace("-", "−")
     return f"{text} {unit}" if named else text
+
+
+def _mm_places(mm: float) -> int:
+    twentieths = mm * 20.0
+    return 2 if abs(twentieths - round(twentieths)) < 1e-6 and round(twentieths) % 2 else 1
 
 
 def format_fraction(
