@@ -144,7 +144,9 @@ def test_pieces_gap_and_overlap_close_on_the_length(
         made = finished_pieces(found)
         assert all(a.to <= b.from_ + 1e-6 for a, b in itertools.pairwise(made))
         assert made[0].from_ == pytest.approx(found.hub.donor.stretches[0].from_)
-        assert made[-1].to == pytest.approx(found.length_mm - found.gearbox.donor.stretches[0].from_)
+        assert made[-1].to == pytest.approx(
+            found.length_mm - found.gearbox.donor.stretches[0].from_
+        )
         assert mass_kg(made) > 0.5 * math.pi / 4 * 23**2 * 7.85e-6 * (length - 35)
         shares = [weld.share for weld in finished_welds(found) if "cracked" not in weld.name]
         assert all(0 < share <= 1 for share in shares)
