@@ -26,6 +26,7 @@ import numpy.typing as npt
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import DEFAULT_MARGIN, Corner
+from kinematics.sure.correlated import Correlated
 from kinematics.sure.critical_positions import critical_positions
 from kinematics.sure.misread import Misread, misread_position
 from kinematics.sure.sampling import Answers, answers
@@ -118,6 +119,7 @@ def certainty(
     margin_mm: float = DEFAULT_MARGIN,
     draws: int = DRAWS,
     seed: int = SEED,
+    correlated: Correlated | None = None,
 ) -> Certainty:
     """Draw the measuring errors many times over and follow each corner through its whole motion.
 
@@ -125,12 +127,13 @@ def certainty(
     things.  The length judged is the shaft's own, or the ride-centred length.
     The housing axis, the joints' angle limits and the gearbox movement are
     taken as given.  Errors in a stroke shift its whole column of
-    ``stroke_at_angle``.
+    ``stroke_at_angle``.  ``correlated`` coordinates are drawn together, normal,
+    instead of by the tape: points that rest on readings.
 
     Raises OutOfReach where the corner as measured cannot take its whole motion,
     InvalidInput for an error of a thing that the scene does not have.
     """
-    return _certainty(corner, tape or Tape(), None, _Asked(shaft, margin_mm, draws, seed))
+    return _certainty(corner, tape or Tape(), correlated, _Asked(shaft, margin_mm, draws, seed))
 
 
 def certainty_after(
@@ -147,7 +150,9 @@ def certainty_after(
     The fitted points are drawn with the covariance that the fit found, normal
     and correlated; whatever it did not touch keeps its tape error.
     """
-    return _certainty(fit.fitted, tape or Tape(), fit, _Asked(shaft, margin_mm, draws, seed))
+    return _certainty(
+        fit.fitted, tape or Tape(), fit.correlated, _Asked(shaft, margin_mm, draws, seed)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +163,7 @@ class _Asked:
     seed: int
 
 
-def _certainty(corner: Corner, tape: Tape, fit: TrialFit | None, asked: _Asked) -> Certainty:
+def _certainty(corner: Corner, tape: Tape, together: Correlated | None, asked: _Asked) -> Certainty:
     shaft, margin_mm, draws, seed = asked.shaft, asked.margin_mm, asked.draws, asked.seed
     if draws < 2:
         raise InvalidInput([Problem("draws", f"expected 2 or more, got {draws}")])
@@ -169,15 +174,13 @@ def _certainty(corner: Corner, tape: Tape, fit: TrialFit | None, asked: _Asked) 
     offsets = np.stack([error.drawn(rng, draws) for error in errors], axis=1)
     sigma = np.array([error.standard_uncertainty_mm for error in errors])
     correlation = np.eye(len(sigma))
-    if fit is not None:
-        fitted = [(one.coordinate.thing, one.coordinate.place) for one in fit.coordinates]
-        known = [(one.thing, one.place) for one in measured]
-        columns = [known.index(one) for one in fitted]
+    if together is not None and together.coordinates:
+        columns, covariance = together.among(measured)
         offsets[:, columns] = rng.multivariate_normal(
-            np.zeros(len(columns)), fit.covariance_mm2, draws, method="svd"
+            np.zeros(len(columns)), covariance, draws, method="svd"
         )
-        sigma[columns] = np.sqrt(np.diag(fit.covariance_mm2))
-        correlation[np.ix_(columns, columns)] = fit.covariance_mm2 / np.outer(
+        sigma[columns] = np.sqrt(np.diag(covariance))
+        correlation[np.ix_(columns, columns)] = covariance / np.outer(
             sigma[columns], sigma[columns]
         )
     variants = Variants(corner, measured, offsets)

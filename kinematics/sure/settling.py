@@ -23,6 +23,7 @@ from kinematics.sure.adjustment import (
     standardised,
     suspicious,
 )
+from kinematics.sure.correlated import Correlated
 from kinematics.sure.reading_values import CarPoint, ReadingValues
 from kinematics.sure.readings import Reading
 from kinematics.vectors import Array, read_only
@@ -138,6 +139,16 @@ class Settled:
     def drawn_off_mm(self) -> float:
         """How far the worst of the points that rest on readings is drawn from its place."""
         return max((one.drawn_off_mm for one in self.points if one.rests), default=0.0)
+
+    @property
+    def correlated(self) -> Correlated:
+        """The coordinates that rest on readings with their covariance."""
+        resting = [place for place, one in enumerate(self.points) if one.rests]
+        columns = [3 * place + axis for place in resting for axis in range(3)]
+        return Correlated(
+            tuple((self.points[place].name, axis) for place in resting for axis in range(3)),
+            read_only(self.covariance_mm2[np.ix_(columns, columns)]),
+        )
 
     def half_width(self, slopes: Array) -> float:
         """95 % half width of a quantity that follows the coordinates by ``slopes``."""

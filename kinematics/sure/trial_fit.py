@@ -21,6 +21,7 @@ import numpy as np
 from kinematics.errors import InvalidInput, OutOfReach, Problem
 from kinematics.linkage.motion import reach_of
 from kinematics.parts import Corner
+from kinematics.sure.correlated import Correlated
 from kinematics.sure.tape import Error, Tape
 from kinematics.sure.trial import Predictions, TrialMeasurement, has_plunge
 from kinematics.sure.variants import Coordinate, coordinates, moved, require_known
@@ -97,6 +98,12 @@ class TrialFit:
     degrees_of_freedom: int
     probability: float
     covariance_mm2: Array = field(repr=False)
+
+    @property
+    def correlated(self) -> Correlated:
+        """The fitted coordinates with their covariance."""
+        named = [one.coordinate for one in self.coordinates]
+        return Correlated(tuple((one.thing, one.place) for one in named), self.covariance_mm2)
 
     @property
     def agrees(self) -> bool:

@@ -26,10 +26,7 @@ from kinematics.shaft.whole_motion import (
     whole_motion,
 )
 from kinematics.shaft.whole_motion import Gap as WorstGap
-from kinematics.sure.certainty import Certainty, certainty
-from kinematics.sure.tape import Tape
 from kinematics.vectors import Array, read_only
-from scenes.model import Side
 from sketcher.answers.pose import Pose, carried, pose_at
 from sketcher.answers.states import State, gap_state
 
@@ -130,14 +127,6 @@ def sweep(corner: Corner, within: Reach, margin_mm: float) -> Sweep:
 def whole_answer(corner: Corner, within: Reach, margin_mm: float) -> Examination:
     """The answer over the whole motion, every mm and degree."""
     return examine(corner, margin_mm, whole_motion(corner, within=within))
-
-
-def chance(corner: Corner, tape: Tape | None, side: Side, margin_mm: float) -> Certainty:
-    """How sure the length is, by the tape's errors.
-
-    Raises KinematicsError where the corner cannot take its whole motion.
-    """
-    return certainty(corner, tape, shaft=f"shafts.{side}", margin_mm=margin_mm)
 
 
 def can_touch(corner: Corner) -> bool:

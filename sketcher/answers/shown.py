@@ -22,6 +22,7 @@ from sketcher.answers import corner_answers
 from sketcher.answers.corner_answers import Outlines, PoseGap, Poses, Sweep
 from sketcher.answers.memo import Answer, Memo, Same, answered, same
 from sketcher.answers.pose import Pose
+from sketcher.answers.sure import certainty_in_scene
 from sketcher.answers.worker import Worker
 from sketcher.words.answer import unreachable_line
 
@@ -83,6 +84,12 @@ class _Asked:
     corner: Corner
     moving: Corner
     within: Reach
+
+    @property
+    def weighed(self) -> tuple[object, ...]:
+        """What the chance of the length hangs on."""
+        scene = self.scene
+        return (self.corner, scene.tape, scene.marks, scene.readings)
 
 
 class Answers:
@@ -184,9 +191,8 @@ class Answers:
                 work = partial(corner_answers.whole_answer, corner, asked.within, margin_mm)
                 self.worker.ask("whole motion", corner, work, soon=True)
         elif whole.found is not None and not whole.found.unreachable:
-            tape = asked.scene.tape
-            weigh = partial(corner_answers.chance, corner, tape, asked.side, margin_mm)
-            self.worker.ask("chance", (corner, tape), weigh)
+            weigh = partial(certainty_in_scene, asked.scene, asked.side, margin_mm)
+            self.worker.ask("chance", asked.weighed, weigh)
 
     @property
     def _asked(self) -> _Asked | None:
@@ -328,7 +334,7 @@ class Answers:
             return before
         whole = self._whole(asked)
         found: Examination | None = None if whole is None else whole.found
-        sure = self.worker.answer("chance", (corner, asked.scene.tape)) or _UNASKED
+        sure = self.worker.answer("chance", asked.weighed) or _UNASKED
         touch = corner_answers.can_touch(corner)
         gap_mm: Array | None = memo.last("gap curve") if touch else None
         if gap_mm is not None and gap_mm.shape != sweep.motion.travel_mm.shape:

@@ -8,9 +8,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from kinematics.errors import InvalidInput, Problem
-from kinematics.sure.certainty import DRAWS, SEED, Certainty, certainty
+from kinematics.sure.certainty import DRAWS, SEED, Certainty
 from scenes.errors import SceneError
 from scenes.model import Scene, Side
+from sketcher.answers.sure import certainty_in_scene
 from sketcher.commands.common import (
     Opened,
     add_command,
@@ -109,16 +110,8 @@ def certainty_of(
     Raises SceneError for a shaft that turns out impossible, OutOfReach for a linkage that
     does not take its whole motion.
     """
-    corner = opened.scene.corner(side)
     try:
-        return certainty(
-            corner,
-            opened.scene.tape,
-            shaft=f"shafts.{side}",
-            margin_mm=margin_mm,
-            draws=draws,
-            seed=seed,
-        )
+        return certainty_in_scene(opened.scene, side, margin_mm, draws=draws, seed=seed)
     except InvalidInput as error:
         raise in_scene(error, side, opened.name) from error
 

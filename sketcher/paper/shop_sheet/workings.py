@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 from kinematics.errors import KinematicsError
 from kinematics.shaft.placement import Placement
 from kinematics.shaft.whole_motion import Examination
-from kinematics.sure.certainty import DRAWS, Certainty, certainty
+from kinematics.sure.certainty import DRAWS, Certainty
 from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
 from sketcher.answers.fitted import trial_in_scene
 from sketcher.answers.making import Made, made
 from sketcher.answers.placed import place_in_scene
+from sketcher.answers.sure import certainty_in_scene
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,13 +55,7 @@ def workings(
     sure = None
     # Where the whole motion is not in reach there is nothing to be sure of.
     if not found.unreachable:
-        sure = certainty(
-            scene.corner(side),
-            scene.tape,
-            shaft=f"shafts.{side}",
-            margin_mm=found.margin_mm,
-            draws=draws,
-        )
+        sure = certainty_in_scene(scene, side, found.margin_mm, draws=draws)
     return Workings(made(scene, side, found), sure, trial, problem, placement)
 
 

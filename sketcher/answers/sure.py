@@ -1,0 +1,35 @@
+"""How sure a side's length is, by the tape and the readings of its scene."""
+
+from __future__ import annotations
+
+from kinematics.sure.certainty import DRAWS, SEED, Certainty, certainty
+from kinematics.sure.correlated import Correlated
+from scenes.model import Scene, Side
+from sketcher.answers.points import settle_scene
+
+
+def correlated_in_scene(scene: Scene) -> Correlated | None:
+    """Points that rest on readings with their covariance; None where none does.
+
+    Raises InvalidInput for readings that cannot be met.
+    """
+    return settle_scene(scene).correlated if scene.readings else None
+
+
+def certainty_in_scene(
+    scene: Scene, side: Side, margin_mm: float, *, draws: int = DRAWS, seed: int = SEED
+) -> Certainty:
+    """How sure the length of one side is.
+
+    Raises NoSuchSide, InvalidInput for a shaft that turns out impossible or readings
+    that cannot be met, OutOfReach where the corner cannot take its whole motion.
+    """
+    return certainty(
+        scene.corner(side),
+        scene.tape,
+        shaft=f"shafts.{side}",
+        margin_mm=margin_mm,
+        draws=draws,
+        seed=seed,
+        correlated=correlated_in_scene(scene),
+    )
