@@ -177,6 +177,13 @@ def test_the_order_of_work() -> None:
     found = plan(Splice(at=190, butt=SPIGOT, sleeve=TUBE, root_gap=2, shrinkage=0.5))
     steps = cut_steps(found)
     order = [(step.action, step.end) for step in steps]
+    assert order[:3] == [
+        ("ask first", None),
+        ("weld a test piece", None),
+        ("measure the sleeve", None),
+    ]
+    assert order.index(("weld the butt", None)) < order.index(("dress the weld flush", None))
+    assert order.index(("dress the weld flush", None)) < order.index(("set the sleeve", None))
     assert order.index(("mark and cut", "hub")) < order.index(("measure", "hub"))
     assert order.index(("measure", "hub")) < order.index(("mark and cut", "gearbox"))
     assert order.index(("mark and cut", "gearbox")) < order.index(("trim", "gearbox"))

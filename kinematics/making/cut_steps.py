@@ -14,6 +14,9 @@ from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import End, other_end
 
 Work = Literal[
+    "ask first",
+    "weld a test piece",
+    "measure the sleeve",
     "check the donor",
     "take the joint off",
     "keep the joint cool",
@@ -31,6 +34,7 @@ Work = Literal[
     "check runout",
     "check length",
     "weld the butt",
+    "dress the weld flush",
     "set the sleeve",
     "weld the seams",
     "weld the sleeve",
@@ -62,6 +66,7 @@ def cut_steps(plan: CutPlan) -> tuple[WorkStep, ...]:
     """All steps in the order in which they are done."""
     first, second = plan.first, other_end(plan.first)
     return (
+        *_before_cutting(plan),
         *(WorkStep("check the donor", end) for end in (first, second)),
         *(_joint_first(plan, end) for end in (first, second)),
         *_cut_and_turn(plan, first),
@@ -73,6 +78,16 @@ def cut_steps(plan: CutPlan) -> tuple[WorkStep, ...]:
         *_joining(plan),
         *(_joint_last(plan, end) for end in (first, second)),
     )
+
+
+def _before_cutting(plan: CutPlan) -> Iterator[WorkStep]:
+    """What the marks hang on: once a donor is cut it is too late to find out."""
+    yield WorkStep("ask first")
+    splice = plan.splice
+    if splice.butt is not None:
+        yield WorkStep("weld a test piece", length_mm=splice.shrinkage)
+    if splice.sleeve is not None:
+        yield WorkStep("measure the sleeve", diameter_mm=splice.sleeve.bore)
 
 
 def _at(plan: CutPlan, end: End, from_joint_mm: float) -> tuple[float, float]:
@@ -157,6 +172,8 @@ def _joining(plan: CutPlan) -> Iterator[WorkStep]:
         yield WorkStep("check runout")
         yield WorkStep("weld the butt")
         yield WorkStep("check runout")
+        if sleeve is not None:
+            yield WorkStep("dress the weld flush", diameter_mm=plan.diameter_mm)
     if sleeve is not None and span is not None:
         yield WorkStep("set the sleeve", from_joint_mm=span[0], length_mm=sleeve.length)
         if splice.butt is None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from kinematics.making.cut_plan import Cut, CutPlan, Refusal
 from kinematics.making.donors import ENDS, End, other_end
+from kinematics.making.fit import sleeve_fit
 from kinematics.parts import Section
 
 SLEEVE = "sleeve"
@@ -104,11 +105,14 @@ def _sleeve(plan: CutPlan) -> Iterator[Refusal]:
     sleeve, span = plan.splice.sleeve, plan.splice.sleeve_span_mm
     if sleeve is None or span is None:
         return
-    fit = sleeve.bore - plan.diameter_mm
-    if fit < -_ROUNDING:
-        yield Refusal("sleeve too tight", -fit)
-    elif fit > LOOSEST_FIT + _ROUNDING:
-        yield Refusal("sleeve too loose", fit - LOOSEST_FIT)
+    fit = sleeve_fit(sleeve.bore, plan.diameter_mm, sleeve.leg_mm)
+    # Halves are laid round the bars and need no room to slide.
+    least = 0.0 if sleeve.split else fit.least_mm
+    loosest = min(LOOSEST_FIT, fit.most_mm)
+    if fit.clearance_mm < least - _ROUNDING:
+        yield Refusal("sleeve too tight", least - fit.clearance_mm)
+    elif fit.clearance_mm > loosest + _ROUNDING:
+        yield Refusal("sleeve too loose", fit.clearance_mm - loosest)
     # A bar's diameter of sleeve on each side; beside a butt weld only the weld is to be covered.
     overlap = 0.0 if plan.splice.butt else plan.diameter_mm
     low, high = plan.splice.butt_span_mm(plan.diameter_mm)

@@ -30,6 +30,7 @@ from sketcher.words.cuts import (
     closure_line,
     cut_line,
     first_line,
+    fit_line,
     sleeve_line,
     tolerance_line,
     turning_line,
@@ -110,6 +111,7 @@ def _rows(plan: CutPlan, say: Lengths) -> Iterator[tuple[str, str]]:
         yield f"{end} donor", cut_line(plan, end, say)
         yield "", turning_line(plan, end, say)
     yield "sleeve", sleeve_line(plan, say)
+    yield "", fit_line(plan, say)
     yield "comes to", closure_line(plan, say)
     yield "tolerance", tolerance_line(plan, say)
     yield "caution", WELDING

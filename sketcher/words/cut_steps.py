@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.cut_steps import Work, WorkStep, cut_steps
-from kinematics.making.donors import other_end
+from kinematics.making.donors import ENDS, other_end
 from sketcher.words.cuts import from_datum
 from sketcher.words.lengths import MM, Lengths
 
@@ -15,12 +15,13 @@ WELDING = (
     "A welded shaft is a rotating part: have it welded and checked by a qualified welder or "
     "engineer, and keep to the codes where you live; some forbid welded shafts on the road."
 )
-NO_SECOND_TRY = "There is no second try: measure twice, and have somebody else look."
+NO_SECOND_TRY = "There is no second try: measure again after a pause, with another tape."
 
 
 # What is done in one go is one step to read and to tick: the same hands, at the same place.
 _TOGETHER: frozenset[tuple[Work, Work]] = frozenset(
     (
+        ("weld a test piece", "measure the sleeve"),
         ("check the donor", "check the donor"),
         ("take the joint off", "take the joint off"),
         ("keep the joint cool", "keep the joint cool"),
@@ -28,6 +29,7 @@ _TOGETHER: frozenset[tuple[Work, Work]] = frozenset(
         ("turn the spigot", "bevel"),
         ("slide the boot on", "slide the boot on"),
         ("set the gap", "tack"),
+        ("check runout", "dress the weld flush"),
         ("set the sleeve", "tack"),
         ("set the sleeve", "weld the sleeve"),
         ("fit joint and boot", "fit joint and boot"),
@@ -82,12 +84,21 @@ def _text(plan: CutPlan, steps: tuple[WorkStep, ...], say: Lengths) -> str:
 def step_text(plan: CutPlan, step: WorkStep, say: Lengths = MM) -> str:
     """One step with its numbers."""
     end = step.end or ""
-    text = _TEXTS[step.action].format(end=end)
+    text = _TEXTS[step.action].format(end=end, held=_held(plan))
     amounts = "; ".join(_amounts(plan, step, say))
     return f"{text}: {amounts}." if amounts else f"{text}."
 
 
+def _held(plan: CutPlan) -> str:
+    """What a shaft turns on while its runout is read."""
+    off = any(plan.cut(end).donor.joint_comes_off for end in ENDS)
+    return "between lathe centres or on V-blocks" if off else "on its joint centres"
+
+
 _TEXTS: dict[Work, str] = {
+    "ask first": "Ask the inspection office and the welder before anything is cut",
+    "weld a test piece": "Weld a test piece of the same bars; measure what it shrinks",
+    "measure the sleeve": "Measure the sleeve's bore: the bars are turned to it",
     "check the donor": "Look over the {end} donor: no cracks, rust pits or bends",
     "take the joint off": "Take the joint off the {end} donor",
     "keep the joint cool": "The joint stays on the {end} donor: wrap it against heat and chips",
@@ -102,9 +113,10 @@ _TEXTS: dict[Work, str] = {
     "slide the sleeve on": "Slide the sleeve on now; later there is no way",
     "set the gap": "Put the halves together with their root gap",
     "tack": "Tack in four places, opposite ones first",
-    "check runout": "Turn it on its joint centres and read the runout beside the splice",
+    "check runout": "Turn it {held} and read the runout beside the splice",
     "check length": "Check the length between joint centres",
     "weld the butt": "Weld the butt, turning the shaft from side to side",
+    "dress the weld flush": "Dress the weld flush with the bar for the sleeve",
     "set the sleeve": "Set the sleeve",
     "weld the seams": "Weld the seams of the split sleeve, right through",
     "weld the sleeve": "Weld both ends of the sleeve",
@@ -140,6 +152,7 @@ def _amounts(plan: CutPlan, step: WorkStep, say: Lengths) -> Iterator[str]:
 
 
 _LENGTHS: dict[Work, str] = {
+    "weld a test piece": "{} is reckoned with",
     "turn down": "{} long",
     "bore": "{} deep",
     "trim": "taking off {}",

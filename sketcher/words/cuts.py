@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from kinematics.making.cut_plan import CutPlan, Reason, Refusal
 from kinematics.making.donors import End, other_end
+from kinematics.making.fit import sleeve_fit
 from sketcher.words.lengths import MM, Lengths
 
 
@@ -102,6 +103,25 @@ def sleeve_line(plan: CutPlan, say: Lengths = MM) -> str:
     )
 
 
+def fit_line(plan: CutPlan, say: Lengths = MM) -> str:
+    """How the sleeve fits the bars, and what that asks for; empty without one."""
+    sleeve = plan.splice.sleeve
+    if sleeve is None:
+        return ""
+    fit = sleeve_fit(sleeve.bore, plan.diameter_mm, sleeve.leg_mm)
+    clearance = f"{say.fine(fit.clearance_mm)} clearance on the diameter"
+    if fit.slides:
+        return (
+            f"{clearance}: it slides and sits straight (ISO 286 H8/g7, "
+            f"{say.fine(fit.least_mm, 'up')} to {say.fine(fit.sliding_mm, 'down')})"
+        )
+    return (
+        f"{clearance}, more than a sliding fit (ISO 286 H8/g7, up to "
+        f"{say.fine(fit.sliding_mm, 'down')}): centre it with strips of shim before it is tacked; "
+        f"the fillets bridge up to {say.fine(fit.most_mm, 'down')} (ISO 5817, level B)"
+    )
+
+
 def closure_line(plan: CutPlan, say: Lengths = MM) -> str:
     """How the pieces come to the length."""
     splice = plan.splice
@@ -146,7 +166,8 @@ _REFUSED: dict[Reason, str] = {
     "kept clear",
     "bar too thin": "{donor} is {by} thinner at the splice than it is to be turned to",
     "sleeve too loose": "the sleeve's bore is {by} too large to sit straight on the bars",
-    "sleeve too tight": "the sleeve's bore is {by} smaller than the bars",
+    "sleeve too tight": "the sleeve does not go on: its bore is {by} too small, or the bars too "
+    "thick",
     "sleeve misses the splice": "the sleeve does not cover the splice, by {by}: make it longer, or "
     "move it",
     "nowhere to slide the sleeve": "there is {by} too little bar to slide the whole sleeve back on "

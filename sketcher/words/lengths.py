@@ -33,6 +33,10 @@ class Lengths:
         """A length as it was typed: ``25.05 mm``."""
         return typed(mm, self.unit)
 
+    def fine(self, mm: float, rounding: Rounding = "nearest") -> str:
+        """A clearance or a runout: ``0.050 mm`` or ``0.0020 in``."""
+        return format_length(mm, self.unit, digits=4 if self.unit == "in" else 3, rounding=rounding)
+
     def plain(self, mm: float, rounding: Rounding = "nearest") -> str:
         """A length without a fraction beside it."""
         return format_length(mm, self.unit, rounding=rounding)

@@ -19,6 +19,7 @@ from sketcher.words.units import Rounding, format_length
 
 BLANK = "mm / in"
 _TO_WRITE: dict[Work, str] = {
+    "weld a test piece": "mm",
     "measure": BLANK,
     "check length": BLANK,
     "check runout": "mm TIR",
