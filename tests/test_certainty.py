@@ -212,6 +212,7 @@ def test_empty_windows_hold_no_length(rear: Corner) -> None:
 def test_the_best_length_is_the_best(rear: Corner) -> None:
     sure = narrow(rear)
     assert 0.1 < sure.best_chance < 0.99
+    assert sure.best_length_mm is not None
     lengths = sure.best_length_mm + np.linspace(-5, 5, 201)
     slack = 2 * sure.sampling_error(sure.best_chance)
     assert sure.best_chance >= sure.chance_of(lengths).max() - slack
@@ -275,6 +276,29 @@ def test_a_draw_that_cannot_close_has_failed(rear: Corner) -> None:
     closing = np.isfinite(sure.shortest_draws_mm)
     assert np.count_nonzero(~closing) == sure.does_not_close
     assert np.isfinite(sure.shortest.standard_uncertainty_mm)
+
+
+@pytest.mark.parametrize("name", ["van-front", "van-rear"])
+def test_at_the_very_end_of_reach_half_of_the_draws_fail_and_no_figure_is_nan(name: str) -> None:
+    corner = replace(example(name).corner("left"), brackets=(), steering=None)
+    highest = reach_of(corner.linkage, corner.hub).highest_mm
+    sure = certainty(replace(corner, travel=Travel(highest - 0.001, 40.0)), draws=1000)
+    assert 350 < sure.does_not_close < 650
+    # Neither the stroke nor the angles of a shaft that is not followed are known to hold.
+    assert sure.angles_chance <= 1 - sure.does_not_close / 1000
+    for one in (sure.ride_centred, sure.shortest, sure.longest):
+        figures = [figure for figure in dataclasses.astuple(one) if figure is not None]
+        assert np.isfinite(figures).all()
+    assert sure.shortest.first_order_mm is None
+    assert sure.best_length_mm is not None
+    assert all(np.isfinite((one.share, one.chance_if_halved)).all() for one in sure.shares)
+
+
+def test_what_is_taken_where_nothing_is_said(front: Corner) -> None:
+    sure = certainty(front)
+    assert (sure.draws, sure.seed, sure.margin_mm) == (20_000, 1, 3.0)
+    low, high = np.percentile(sure.shortest_draws_mm, (2.5, 97.5))
+    assert (sure.shortest.low_mm, sure.shortest.high_mm) == pytest.approx((low, high))
 
 
 def test_points_that_cannot_take_the_motion_are_refused(rear: Corner) -> None:

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kinematics.sure.certainty import Certainty, certainty
+from kinematics.sure.misread import Misread
 from kinematics.sure.tape import Tape, TapeError
 from kinematics.sure.trial import TrialMeasurement
 from kinematics.sure.trial_fit import TrialFit, trial_fit
@@ -44,7 +45,6 @@ def test_few_draws_are_not_sure_of_much() -> None:
     assert words.percent(1.0, 1000) == "over 997 in 1000"
     assert words.percent(1.0, 20_000) == "over 999 in 1000"
     assert words.percent(0.0, 1000) == "under 0.3 %"
-    assert words.percent(math.nan) == "unknown"
 
 
 @pytest.mark.parametrize(
@@ -85,6 +85,7 @@ def test_remarks_own_up(found: Certainty) -> None:
     # A doubt is never shown smaller than it is.
     shown = re.findall(r"(\d\.\d{3}) mm", plain[0])
     ride = found.ride_centred
+    assert ride.first_order_mm is not None
     for figure, doubt in zip(
         shown, (ride.standard_uncertainty_mm, ride.first_order_mm), strict=True
     ):
@@ -100,6 +101,70 @@ def test_remarks_own_up(found: Certainty) -> None:
     owned = list(words.remarks(bent))
     assert "not near linear, the draws hold" in owned[0]
     assert "31 draws (1.6 %)" in owned[2]
+
+
+@pytest.mark.parametrize(("apart", "said"), [(0.049, "they agree"), (0.051, "not near linear")])
+def test_first_order_agrees_within_a_twentieth(found: Certainty, apart: float, said: str) -> None:
+    ride = replace(found.ride_centred, standard_uncertainty_mm=1.0, first_order_mm=1.0 - apart)
+    assert said in next(words.remarks(replace(found, ride_centred=ride)))
+    unknown = replace(ride, first_order_mm=None)
+    assert "to first order unknown" in next(words.remarks(replace(found, ride_centred=unknown)))
+
+
+@pytest.mark.parametrize(("chance", "enough"), [(0.9499, False), (0.95, True)])
+def test_sure_enough_is_nineteen_in_twenty(found: Certainty, chance: float, enough: bool) -> None:
+    assert words.sure_enough(replace(found, chance=chance, angles_chance=1.0)) == enough
+    assert words.sure_enough(replace(found, chance=1.0, angles_chance=chance)) == enough
+    misread = Misread("outer_joint", 40.0, 6.0, 7.0)
+    assert not words.sure_enough(replace(found, chance=1.0, angles_chance=1.0, misread=misread))
+
+
+def test_a_misread_position_is_told_no_smaller_than_it_is() -> None:
+    said = words.misread_words(Misread("wheel_centre", 40.0, 5.2, 7.0))
+    assert said == (
+        "the wheel centre's position at bump 40.0 mm looks misread by 6 mm: measure it again"
+    )
+    assert "by 0.205 in" in words.misread_words(Misread("wheel_centre", 0.0, 5.2, 7.0), "in")
+
+
+def test_joint_angles_that_may_be_too_large_are_told_in_few_words(found: Certainty) -> None:
+    assert "joint angles" not in words.short_chance(replace(found, angles_chance=0.95))
+    told = words.short_chance(replace(found, angles_chance=0.9499))
+    assert told.endswith("; joint angles 94 %")
+
+
+@pytest.mark.parametrize(
+    ("chance", "said"),
+    [
+        (0.95, "95.0 %"),
+        (0.9499, "94 %"),
+        (0.9569, "95.6 %"),
+        (0.05, "5 %"),
+        (0.0499, "4.9 %"),
+        (0.999, "99.9 %"),
+        (0.99901, "over 999 in 1000"),
+        (0.001, "0.1 %"),
+        (0.00099, "under 0.1 %"),
+    ],
+)
+def test_tenths_near_the_ends_only(chance: float, said: str) -> None:
+    assert words.percent(chance) == said
+
+
+@pytest.mark.parametrize(("share", "told"), [(0.0301, 1), (0.0299, 0)])
+def test_a_thing_is_worth_measuring_from_three_per_cent(
+    found: Certainty, share: float, told: int
+) -> None:
+    one = replace(found.shares[0], share=share)
+    assert len(words.worth_measuring(replace(found, shares=(one,)))) == told
+
+
+def test_what_the_draws_leave_open_is_rounded_up(found: Certainty) -> None:
+    # Root of 0.9 * 0.1 / 2000 is 0.671 per cent.
+    said = list(words.remarks(replace(found, chance=0.9)))[1]
+    assert "known to 0.7 percentage points" in said
+    certain = list(words.remarks(replace(found, chance=1.0, draws=20_000)))[1]
+    assert "known to under 0.1 percentage points" in certain
 
 
 def test_a_thing_is_ranked_by_its_share_and_small_ones_left_out(found: Certainty) -> None:

@@ -94,6 +94,31 @@ def test_a_position_that_looks_misread_is_named(
     )
 
 
+def test_the_chance_of_the_joint_angles_is_that_of_the_json(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    worst = examine(example(FRONT).corner("left")).outer_angle.value
+    text = re.sub(
+        r"(?m)^(\[shafts.left.outer_joint\]\n)max_angle = [\d.]+",
+        rf"\g<1>max_angle = {worst + 0.05:.2f}",
+        example_text(FRONT),
+    )
+    scene = file_of(tmp_path, text)
+    words = ("certainty", scene, "--side", "left", "--draws", "4000")
+    chance = as_json(capsys, *words, code=1)["sides"]["left"]["angles_chance"]
+    assert 0.1 < chance < 0.9
+    assert f"joint angles chance {math.floor(100 * chance)} % by tape error alone" in " ".join(
+        told(capsys, *words, code=1).split()
+    )
+
+
+@pytest.mark.parametrize(("draws", "code"), [("999", 2), ("1000", 0), ("1000001", 2)])
+def test_how_often_may_be_drawn(draws: str, code: int, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["certainty", "--example", FRONT, "--side", "right", "--draws", draws]
+    assert main(words) == code
+    assert ("expected 1000 to 1000000" in capsys.readouterr().err) == (code == 2)
+
+
 def test_certainty_as_json_has_every_number(capsys: pytest.CaptureFixture[str]) -> None:
     words = ("certainty", "--example", MEASURED, "--draws", "2000", "--seed", "7", "--margin", "2")
     sides = as_json(capsys, *words, code=0)["sides"]

@@ -159,6 +159,31 @@ def test_a_wheel_centre_of_another_travel_is_refused() -> None:
         Measured((positions[0], replace(positions[1], wheel_centre=None)))
 
 
+@pytest.mark.parametrize(("off_mm", "refused"), [(2.9, False), (3.1, True)])
+def test_a_wheel_centre_may_be_off_its_travel_by_three_millimetres(
+    off_mm: float, refused: bool
+) -> None:
+    hub = Hub((650, 300, 0), (710, 300, 0))
+    positions = tuple(
+        MeasuredPosition(t, (648, 300 + t, 0), (708, 300 + t + off_mm, 0)) for t in (-40.0, 40.0)
+    )
+    if refused:
+        with pytest.raises(InvalidInput, match="expected up near"):
+            solve(Measured(positions), hub, 0.0)
+    else:
+        assert solve(Measured(positions), hub, 0.0).in_reach
+
+
+@pytest.mark.parametrize(("apart", "refused"), [(1.0, False), (0.95, True)])
+def test_positions_stand_a_millimetre_of_travel_apart(apart: float, refused: bool) -> None:
+    positions = tuple(MeasuredPosition(t, (650, 300 + t, 0)) for t in (-40.0, 40.0, 40.0 + apart))
+    if refused:
+        with pytest.raises(InvalidInput, match="1 mm apart or more"):
+            Measured(positions)
+    else:
+        assert len(Measured(positions).positions) == 3
+
+
 def test_a_bracket_on_an_arm_that_is_not_there_is_refused(front: Corner) -> None:
     seat = Bracket("seat", ((470, 190), (540, 190), (540, 206)), "arm")
     with pytest.raises(InvalidInput, match="no arm"):

@@ -46,8 +46,9 @@ class Estimate:
 
     ``low_mm`` to ``high_mm`` is the probabilistically symmetric 95 % coverage
     interval (JCGM 101, 7.7): as likely to lie below it as above.
-    ``first_order_mm`` is the standard uncertainty by the law of propagation, NaN
-    where a step of one standard uncertainty goes out of reach.
+    ``first_order_mm`` is the standard uncertainty by the law of propagation, None
+    where a step of one standard uncertainty goes out of reach.  Where no draw gets
+    everywhere the interval and the uncertainty are infinite.
     """
 
     value_mm: float
@@ -55,7 +56,7 @@ class Estimate:
     standard_uncertainty_mm: float
     low_mm: float
     high_mm: float
-    first_order_mm: float
+    first_order_mm: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +81,7 @@ class Certainty:
     counting as failed; ``angles_chance`` that of both joints staying within
     their limits.  A chance comes from a finite number of draws:
     ``sampling_error`` gives the standard deviation that this leaves.
+    ``best_length_mm`` is None where the linkage closes in no draw.
     ``shares`` come largest first; what they leave of 1 is not linear.  ``misread`` is a
     measured position that does not fit the path of the others.
     """
@@ -95,7 +97,7 @@ class Certainty:
     length_given: bool
     chance: float
     angles_chance: float
-    best_length_mm: float
+    best_length_mm: float | None
     best_chance: float
     shares: tuple[Share, ...]
     misread: Misread | None
@@ -204,7 +206,9 @@ def _certainty(corner: Corner, tape: Tape, together: Correlated | None, asked: _
         chance=float(_chance(drawn.shortest_mm, drawn.longest_mm, critical.length_mm)),
         angles_chance=float(np.mean(drawn.angles_hold)),
         best_length_mm=best,
-        best_chance=float(_chance(drawn.shortest_mm, drawn.longest_mm, best)),
+        best_chance=0.0
+        if best is None
+        else float(_chance(drawn.shortest_mm, drawn.longest_mm, best)),
         shares=shares,
         misread=misread_position(corner, tape),
         shortest_draws_mm=read_only(drawn.shortest_mm),
@@ -228,7 +232,7 @@ def _chance(shortest: Array, longest: Array, length_mm: npt.ArrayLike) -> Array:
     return np.asarray((begun - ended - at_point) / len(shortest))
 
 
-def _best_length(shortest: Array, longest: Array) -> float:
+def _best_length(shortest: Array, longest: Array) -> float | None:
     """Length with the best chance: the middle of those no worse by one sampling error.
 
     The curve of the chance is flat about its top, and its very top is noise.
@@ -238,7 +242,7 @@ def _best_length(shortest: Array, longest: Array) -> float:
     if not usable.any():
         both = np.isfinite(shortest)
         if not both.any():
-            return math.nan
+            return None
         return float(0.5 * (np.median(shortest[both]) + np.median(longest[both])))
     tries = np.sort(np.concatenate((shortest[usable], longest[usable])))
     chances = _chance(shortest, longest, tries)
@@ -249,22 +253,23 @@ def _best_length(shortest: Array, longest: Array) -> float:
 
 def _estimate(drawn: Array, stepped: Array, correlation: Array) -> Estimate:
     """From the draws, and from one step of each coordinate either way (the first row none)."""
-    values = drawn[np.isfinite(drawn)]
-    if not values.size:
-        values = np.full(1, np.nan)
-    tail = 50.0 * (1.0 - COVERAGE)
-    low, high = np.percentile(values, (tail, 100.0 - tail))
     count = len(stepped) // 2
     with np.errstate(invalid="ignore"):
         slopes = 0.5 * (stepped[1 : count + 1] - stepped[count + 1 :])
         first_order = float(np.sqrt(slopes @ correlation @ slopes))
+    known = first_order if math.isfinite(first_order) else None
+    value, values = float(stepped[0]), drawn[np.isfinite(drawn)]
+    if len(values) < 2:
+        return Estimate(value, value, math.inf, -math.inf, math.inf, known)
+    tail = 50.0 * (1.0 - COVERAGE)
+    low, high = np.percentile(values, (tail, 100.0 - tail))
     return Estimate(
-        value_mm=float(stepped[0]),
+        value_mm=value,
         mean_mm=float(values.mean()),
-        standard_uncertainty_mm=float(values.std(ddof=1)) if len(values) > 1 else math.nan,
+        standard_uncertainty_mm=float(values.std(ddof=1)),
         low_mm=float(low),
         high_mm=float(high),
-        first_order_mm=first_order,
+        first_order_mm=known,
     )
 
 

@@ -54,8 +54,6 @@ def thing_words(thing: str) -> str:
 
 def percent(chance: float, draws: int = DRAWS) -> str:
     """A chance in per cent, rounded down and no surer than so many draws can tell."""
-    if math.isnan(chance):
-        return "unknown"
     # Nothing seen in n draws happens, 19 times out of 20, in fewer than 3/n of all cases.
     finest = max(3.0 / draws, 0.001)
     if chance > 1.0 - finest:
@@ -133,7 +131,7 @@ def misread_words(misread: Misread, unit: Unit = "mm") -> str:
 
 def best_words(found: Certainty, unit: Unit = "mm") -> str:
     """The length with the best chance."""
-    if math.isnan(found.best_length_mm):
+    if found.best_length_mm is None:
         return "none: the linkage closes in no draw"
     length = format_length(found.best_length_mm, unit)
     return f"{length}: chance {percent(found.best_chance, found.draws)}"
@@ -157,12 +155,13 @@ def remarks(found: Certainty, unit: Unit = "mm") -> Iterator[str]:
     """What an honest reader wants to know about these numbers."""
     drawn = found.ride_centred.standard_uncertainty_mm
     first = found.ride_centred.first_order_mm
-    both = (
-        f"standard uncertainty of the ride-centred length {_doubt(drawn, unit)}, "
-        f"to first order {_doubt(first, unit)}"
-    )
-    linear = abs(drawn - first) <= NEAR_LINEAR * max(drawn, first)
-    yield f"{both}: they agree" if linear else f"{both}: not near linear, the draws hold"
+    both = f"standard uncertainty of the ride-centred length {_doubt(drawn, unit)}, to first order "
+    if first is None:
+        yield f"{both}unknown, for one step of it goes out of reach: the draws hold"
+    elif abs(drawn - first) <= NEAR_LINEAR * max(drawn, first):
+        yield f"{both}{_doubt(first, unit)}: they agree"
+    else:
+        yield f"{both}{_doubt(first, unit)}: not near linear, the draws hold"
     sampling = 100.0 * max(found.sampling_error(found.chance), 1.0 / found.draws)
     least = "under 0.1" if sampling < 0.1 else f"{math.ceil(10.0 * sampling - 1e-9) / 10.0:.1f}"
     yield (
@@ -194,7 +193,7 @@ def certainty_json(found: Certainty) -> dict[str, Any]:
         "ride_centred_length": _estimate_json(found.ride_centred),
         "window_shortest": _estimate_json(found.shortest),
         "window_longest": _estimate_json(found.longest),
-        "best_length_mm": _finite(found.best_length_mm),
+        "best_length_mm": found.best_length_mm,
         "best_chance": found.best_chance,
         "measure_again": [
             {
@@ -223,7 +222,7 @@ def _estimate_json(estimate: Estimate) -> dict[str, float | None]:
         "interval_low_mm": _finite(estimate.low_mm),
         "interval_high_mm": _finite(estimate.high_mm),
         "standard_uncertainty_mm": _finite(estimate.standard_uncertainty_mm),
-        "first_order_mm": _finite(estimate.first_order_mm),
+        "first_order_mm": estimate.first_order_mm,
     }
 
 

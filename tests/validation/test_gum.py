@@ -50,6 +50,7 @@ def shortest_of_sum(sizes: tuple[float, float, float, float], spread: Spread) ->
 def test_jcgm_100_h1_combined_standard_uncertainty() -> None:
     # Nanometres there, hundredths of a millimetre here.
     found = shortest_of_sum((0.25, 0.097, 0.029, 0.166), "sigma")
+    assert found.first_order_mm is not None
     assert 100 * found.first_order_mm == pytest.approx(32, abs=0.5)
     assert 100 * found.standard_uncertainty_mm == pytest.approx(32, abs=0.5)
 
