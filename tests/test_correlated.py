@@ -81,6 +81,7 @@ def test_the_length_s_interval_is_that_of_the_adjustment(scene: Scene) -> None:
     half = points_in_scene(scene).half_width_mm["left"]
     width = found.ride_centred.high_mm - found.ride_centred.low_mm
     assert 0.5 * width == pytest.approx(half, rel=0.03)
+    assert found.ride_centred.first_order_mm is not None
     assert found.ride_centred.first_order_mm * 1.959964 == pytest.approx(half, rel=0.02)
 
 
