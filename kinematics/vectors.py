@@ -77,6 +77,10 @@ class Vec:
             self.fore + np.zeros_like(cos),
         )
 
+    def taken(self, rows: npt.NDArray[np.intp]) -> Vec:
+        """Some of the vectors of one row, in the shape of ``rows``."""
+        return Vec(self.out[rows], self.up[rows], self.fore[rows])
+
     def stacked(self, shape: tuple[int, ...] | None = None) -> Array:
         """Points of shape (..., 3), broadcast to ``shape`` if given; read-only."""
         if shape is None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import itertools
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -24,6 +23,7 @@ from kinematics.parts import (
     Travel,
 )
 from kinematics.shaft.following import follow
+from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.shaft.length_window import length_window
 from kinematics.shaft.whole_motion import examine, whole_motion
 from kinematics.sure.certainty import Certainty, certainty, certainty_after
@@ -68,12 +68,6 @@ def drawn(corner: Corner, tape: Tape, count: int, seed: int = 4) -> tuple[Varian
     return variants, answers(variants, critical)
 
 
-def box_places(movement: GearboxMovement) -> Array:
-    """Middle, faces, edges and corners of the box in which the gearbox moves."""
-    steps = [(-m, 0.0, m) for m in (movement.out, movement.up, movement.fore)]
-    return np.array(list(itertools.product(*steps)))
-
-
 def draw_of(variants: Variants, draw: int) -> Corner:
     """A draw's corner, built by itself."""
     return moved(variants.corner, variants.coordinates, variants.offsets_mm[draw])
@@ -83,7 +77,7 @@ def window_of_the_full_grid(variants: Variants, draw: int) -> Array:
     """A draw's corner followed by 1 mm and 1 degree, the gearbox anywhere in its box."""
     corner = draw_of(variants, draw)
     joint, motion = corner.shaft.inner_joint, whole_motion(corner)
-    window = length_window(joint, motion, box_places(corner.gearbox_movement), MARGIN)
+    window = length_window(joint, motion, GearboxBox.of(corner.gearbox_movement), MARGIN)
     longest = window.longest_mm
     if not joint.stroke_at_angle:
         # The point of the box that is nearest to the outer joint can lie inside a face.

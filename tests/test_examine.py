@@ -72,11 +72,11 @@ def test_no_position_is_worse_than_the_worst(corner: Corner) -> None:
     shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=shifts)
     assume(bool(shaft.reaches.all()))
     found = examine(corner, 3.0, motion)
-    assert found.stroke_left_in.value == shaft.stroke_left_in_mm.min()
-    assert found.stroke_left_out.value == shaft.stroke_left_out_mm.min()
-    assert found.inner_angle.value == shaft.inner_angle_deg.max()
-    assert found.outer_angle.value == shaft.outer_angle_deg.max()
-    assert abs(found.off_centre_mm) == np.abs(shaft.plunge_mm).max()
+    assert found.stroke_left_in.value <= shaft.stroke_left_in_mm.min() + 1e-9
+    assert found.stroke_left_out.value <= shaft.stroke_left_out_mm.min() + 1e-9
+    assert found.inner_angle.value >= shaft.inner_angle_deg.max() - 1e-9
+    assert found.outer_angle.value >= shaft.outer_angle_deg.max() - 1e-9
+    assert abs(found.off_centre_mm) >= np.abs(shaft.plunge_mm).max() - 1e-9
     # Each is found again at the position that it names.
     for worst, column in (
         (found.stroke_left_in, "stroke_left_in_mm"),

@@ -115,7 +115,7 @@ def clearance(
         read_only(gap),
         nearest,
         tuple(
-            _found(search, b, bracket, bodies, places)
+            found_by(search, b, bracket, bodies, tuple(places[search.bracket_position[b]].tolist()))
             for b, bracket in enumerate(brackets)
             if each_bracket
         ),
@@ -177,8 +177,12 @@ def approach(
     )
 
 
-def _found(
-    search: Search, b: int, bracket: Bracket, bodies: Sequence[TurnedBody], places: Ints
+def found_by(
+    search: Search,
+    b: int,
+    bracket: Bracket,
+    bodies: Sequence[TurnedBody],
+    position: tuple[int, ...],
 ) -> ClosestApproach:
     """What a finished search found for its bracket ``b``."""
     row = search.bracket_row[b]
@@ -188,7 +192,7 @@ def _found(
         bracket,
         float(search.bracket_best[b]),
         tuple(search.bracket_point[b].tolist()),
-        position=tuple(places[search.bracket_position[b]].tolist()),
+        position=position,
         body=body,
         section=section,
         section_name=bodies[body].sections[section].name,

@@ -129,12 +129,30 @@ def follow(
     where it has none.  ``shift_mm`` of shape (..., 3) moves the gearbox output
     and puts its leading axes before the motion's.
     """
-    joint = shaft.inner_joint
-    centred = ride_centred_length_mm(joint, ride_outer_joint)
-    length = length_mm or shaft.length or centred
     shifts = np.asarray(shift_mm, dtype=np.float64)
     shape = shifts.shape[:-1] + motion.travel_mm.shape
     shifts = shifts.reshape(shifts.shape[:-1] + (1,) * motion.travel_mm.ndim + (3,))
+    return _followed(shaft, motion, ride_outer_joint, length_mm, shifts, shape)
+
+
+def follow_each(
+    shaft: Shaft, motion: Motion, ride_outer_joint: Point, shift_mm: Array
+) -> ShaftMotion:
+    """The shaft with the gearbox at its own place at each position: ``shift_mm`` (*motion, 3)."""
+    return _followed(shaft, motion, ride_outer_joint, None, shift_mm, motion.travel_mm.shape)
+
+
+def _followed(
+    shaft: Shaft,
+    motion: Motion,
+    ride_outer_joint: Point,
+    length_mm: float | None,
+    shifts: Array,
+    shape: tuple[int, ...],
+) -> ShaftMotion:
+    joint = shaft.inner_joint
+    centred = ride_centred_length_mm(joint, ride_outer_joint)
+    length = length_mm or shaft.length or centred
     with np.errstate(invalid="ignore"):
         seen = reaching(joint, motion.outer_joint_parts, shifts)
         plunge = seen.plunge_mm(length)

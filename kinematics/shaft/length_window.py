@@ -17,7 +17,8 @@ import numpy as np
 from kinematics.linkage.motion import Motion
 from kinematics.parts import SMALLEST_LENGTH, InnerJoint
 from kinematics.shaft.following import Reaching, reaching, stroke_rows
-from kinematics.vectors import Array, Mask
+from kinematics.shaft.gearbox_box import Extreme, GearboxBox, Ints, least, moved
+from kinematics.vectors import Array, Mask, Vec
 
 _CONTRACTIONS = 40
 _SCANS = 65
@@ -68,35 +69,48 @@ class LengthWindow:
         return self.shortest_mm <= length_mm <= self.longest_mm
 
 
-def position_at(motion: Motion, shifts_mm: Array, index: int) -> Position:
-    """The position behind a flat index into arrays of shape (shifts, *motion)."""
-    shift, *rest = np.unravel_index(index, (len(shifts_mm), *motion.travel_mm.shape))
-    out, up, fore = (float(value) for value in shifts_mm[shift])
+def position_at(motion: Motion, extreme: Extreme) -> Position:
+    """Where something is worst."""
     return Position(
-        float(motion.travel_mm[tuple(rest)]), float(motion.steer_deg[tuple(rest)]), (out, up, fore)
+        float(motion.travel_mm.flat[extreme.index]),
+        float(motion.steer_deg.flat[extreme.index]),
+        extreme.shift_mm,
     )
 
 
 def length_window(
-    inner_joint: InnerJoint, motion: Motion, shifts_mm: Array, margin_mm: float
+    inner_joint: InnerJoint, motion: Motion, box: GearboxBox, margin_mm: float
 ) -> LengthWindow:
-    """The length window over a motion and gearbox shifts of shape (n, 3).
+    """The length window over a motion with the gearbox anywhere in its box.
 
+    Closed form; searched for where the usable stroke depends on the joint's angle.
     Positions out of reach do not count: check ``motion.in_reach`` first.
     """
-    seen = reaching(
-        inner_joint,
-        motion.outer_joint_parts,
-        shifts_mm.reshape(len(shifts_mm), *(1 for _ in motion.travel_mm.shape), 3),
-    )
-    shortest, longest = window_ends_mm(inner_joint, seen, margin_mm)
-    apart, bottom = int(np.nanargmax(shortest)), int(np.nanargmin(longest))
+    still = reaching(inner_joint, motion.outer_joint_parts)
+    angles, inward, outward = stroke_rows(inner_joint)
+    pulled, pushed = outward[0] - margin_mm, margin_mm - inward[0]
+    far = box.away_from(still.span - still.axis * pulled)
+    near = box.towards(still.span - still.axis * pushed)
+    if len(angles) == 1:
+        apart = least(-moved(still, far).length_mm(pulled), far)
+        bottom = least(moved(still, near).length_mm(pushed), near)
+    else:
+        outer = Vec.of(motion.outer_joint.reshape(-1, 3))
+
+        def ends(rows: Ints, shifts: Array) -> tuple[Array, Array]:
+            seen = reaching(inner_joint, outer.taken(rows[:, None]), shifts)
+            return window_ends_mm(inner_joint, seen, margin_mm)
+
+        shortest = window_ends_mm(inner_joint, moved(still, far), margin_mm)[0]
+        longest = window_ends_mm(inner_joint, moved(still, near), margin_mm)[1]
+        apart = box.least_anywhere(lambda *place: -ends(*place)[0], -shortest.ravel())
+        bottom = box.least_anywhere(lambda *place: ends(*place)[1], longest.ravel())
     return LengthWindow(
         margin_mm=margin_mm,
-        shortest_mm=float(shortest.flat[apart]),
-        longest_mm=float(longest.flat[bottom]),
-        pulls_apart_at=position_at(motion, shifts_mm, apart),
-        bottoms_at=position_at(motion, shifts_mm, bottom),
+        shortest_mm=-apart.value,
+        longest_mm=bottom.value,
+        pulls_apart_at=position_at(motion, apart),
+        bottoms_at=position_at(motion, bottom),
     )
 
 

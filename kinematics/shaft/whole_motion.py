@@ -11,16 +11,28 @@ from kinematics.errors import InvalidInput, Problem
 from kinematics.gaps.clearance import ClosestApproach
 from kinematics.linkage.motion import Motion, reach_of, solve
 from kinematics.linkage.reach import Reach
-from kinematics.parts import DEFAULT_MARGIN, Corner, Steering
+from kinematics.parts import DEFAULT_MARGIN, Corner, InnerJoint, Steering
 from kinematics.shaft.following import (
+    Reaching,
     ShaftMotion,
     follow,
-    gearbox_shifts,
+    reaching,
     ride_centred_length_mm,
+    stroke_rows,
+    usable_stroke_mm,
 )
-from kinematics.shaft.fouling import corner_approaches
+from kinematics.shaft.gearbox_box import (
+    Extreme,
+    GearboxBox,
+    Ints,
+    largest_at,
+    least,
+    least_at,
+    moved,
+)
 from kinematics.shaft.length_window import LengthWindow, Position, length_window, position_at
-from kinematics.vectors import Array, read_only
+from kinematics.shaft.nearest import nearest_over_motion
+from kinematics.vectors import Array, Vec, read_only
 
 _SAME = 1e-6
 
@@ -177,55 +189,83 @@ def examine(
     if motion is None:
         motion = whole_motion(corner)
     joint = corner.shaft.inner_joint
-    shifts = gearbox_shifts(corner.gearbox_movement)
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=shifts)
+    box = GearboxBox.of(corner.gearbox_movement)
+    # Every angle, and the plunge that pulls apart, is worst at a corner of the box.
+    shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=box.corners)
     require_reaching(motion, shaft)
     beyond = unreachable(motion)
+    still = reaching(joint, motion.outer_joint_parts)
+    with np.errstate(invalid="ignore"):
+        plunge, shift = box.least_plunge(still, shaft.length_mm)
+        pushed_in = least(plunge, shift)
+        pulled_out = largest_at(shaft.plunge_mm, box.corners)
+        stroke_in, stroke_out = _strokes_left(joint, motion, box, shaft, least_plunge=(plunge, shift))
+        window = None if beyond else length_window(joint, motion, box, margin_mm)
+    outer_limit = corner.shaft.outer_joint.max_angle
+    off_centre = max(pushed_in, pulled_out, key=lambda extreme: abs(extreme.value))
 
-    def worst(quantity: Quantity, values: Array, limit: float) -> Worst:
-        largest = quantity in ("inner_angle", "outer_angle")
-        index = int(np.nanargmax(values) if largest else np.nanargmin(values))
-        return Worst(quantity, float(values.flat[index]), limit, position_at(motion, shifts, index))
+    def worst(quantity: Quantity, extreme: Extreme, limit: float) -> Worst:
+        return Worst(quantity, extreme.value, limit, position_at(motion, extreme))
 
-    off_centre = int(np.nanargmax(np.abs(shaft.plunge_mm)))
     return Examination(
         length_mm=shaft.length_mm,
         length_given=corner.shaft.length is not None,
         ride_centred_length_mm=ride_centred_length_mm(joint, corner.hub.outer_joint),
         margin_mm=margin_mm,
-        window=None if beyond else length_window(joint, motion, shifts, margin_mm),
-        stroke_left_in=worst("stroke_left_in", shaft.stroke_left_in_mm, margin_mm),
-        stroke_left_out=worst("stroke_left_out", shaft.stroke_left_out_mm, margin_mm),
-        inner_angle=worst("inner_angle", shaft.inner_angle_deg, joint.max_angle),
-        outer_angle=worst("outer_angle", shaft.outer_angle_deg, corner.shaft.outer_joint.max_angle),
-        off_centre_mm=float(shaft.plunge_mm.flat[off_centre]),
-        off_centre_at=position_at(motion, shifts, off_centre),
+        window=window,
+        stroke_left_in=worst("stroke_left_in", stroke_in, margin_mm),
+        stroke_left_out=worst("stroke_left_out", stroke_out, margin_mm),
+        inner_angle=worst(
+            "inner_angle", largest_at(shaft.inner_angle_deg, box.corners), joint.max_angle
+        ),
+        outer_angle=worst(
+            "outer_angle", largest_at(shaft.outer_angle_deg, box.corners), outer_limit
+        ),
+        off_centre_mm=off_centre.value,
+        off_centre_at=position_at(motion, off_centre),
         unreachable=beyond,
-        gaps=_gaps(corner, motion, shaft, shifts),
+        gaps=tuple(
+            Gap(
+                Worst(
+                    "clearance", one.gap_mm, one.wanted_gap_mm, position, one.bracket_name
+                ),
+                one,
+            )
+            for one, position in nearest_over_motion(corner, motion)
+        ),
     )
 
 
-def _gaps(corner: Corner, motion: Motion, shaft: ShaftMotion, shifts: Array) -> tuple[Gap, ...]:
-    return tuple(
-        Gap(
-            Worst(
-                "clearance",
-                approach.gap_mm,
-                approach.wanted_gap_mm,
-                _position(motion, shifts, approach.position),
-                approach.bracket_name,
-            ),
-            approach,
+def _strokes_left(
+    joint: InnerJoint,
+    motion: Motion,
+    box: GearboxBox,
+    shaft: ShaftMotion,
+    least_plunge: tuple[Array, Vec],
+) -> tuple[Extreme, Extreme]:
+    """The least stroke left before bottoming and before pulling apart, anywhere in the box."""
+    plunge, shift = least_plunge
+    angles, inward, outward = stroke_rows(joint)
+    if len(angles) == 1:
+        return (
+            least(inward[0] + plunge, shift),
+            least_at(outward[0] - shaft.plunge_mm, box.corners),
         )
-        for approach in corner_approaches(corner, motion, shaft, shifts)
-    )
+    outer = Vec.of(motion.outer_joint.reshape(-1, 3))
 
+    def left(seen: Reaching) -> tuple[Array, Array]:
+        plunge = seen.plunge_mm(shaft.length_mm)
+        stroke_in, stroke_out = usable_stroke_mm(joint, np.degrees(seen.inner_angle_rad(plunge)))
+        return stroke_in + plunge, stroke_out - plunge
 
-def _position(motion: Motion, shifts: Array, place: tuple[int, ...]) -> Position:
-    *rest, shift = place
-    out, up, fore = (float(value) for value in shifts[shift])
-    return Position(
-        float(motion.travel_mm[tuple(rest)]), float(motion.steer_deg[tuple(rest)]), (out, up, fore)
+    def at(rows: Ints, shifts: Array) -> tuple[Array, Array]:
+        return left(reaching(joint, outer.taken(rows[:, None]), shifts))
+
+    bottoming = left(moved(reaching(joint, motion.outer_joint_parts), shift))[0]
+    apart = shaft.stroke_left_out_mm.min(axis=0)
+    return (
+        box.least_anywhere(lambda *place: at(*place)[0], bottoming.ravel()),
+        box.least_anywhere(lambda *place: at(*place)[1], apart.ravel()),
     )
 
 

@@ -26,6 +26,8 @@ from sketcher.words.units import (
 DIRECTIONS = (("outboard", "inboard"), ("up", "down"), ("forward", "rearward"))
 ANGLES = ("inner_angle", "outer_angle")
 _ROUNDING_MM = 1e-9
+# Less gearbox movement than this shows as nothing.
+SHOWN_MM = 0.05
 
 Say = Callable[[Position], str]
 
@@ -53,7 +55,7 @@ def where(position: Position, steering: Steering | None = None, unit: Unit = "mm
     moved = [
         f"{format_length(abs(value), unit)} {directions[value < 0.0]}"
         for directions, value in zip(DIRECTIONS, position.shift_mm, strict=True)
-        if value
+        if abs(value) >= SHOWN_MM
     ]
     if moved:
         parts.append(f"gearbox moved {', '.join(moved)}")
@@ -72,11 +74,15 @@ def place(position: Position, scene: Scene, unit: Unit = "mm") -> str:
         }
         steer = position.steer_deg
         parts.append(locks.get(steer) or f"steer {brief(steer, sign=True)}°")
-    moved = [
-        directions[value < 0.0]
-        for directions, value in zip(DIRECTIONS, position.shift_mm, strict=True)
-        if value
-    ]
+    movement = scene.gearbox_movement
+    most = (movement.out, movement.up, movement.fore)
+    moved = []
+    for directions, value, end in zip(DIRECTIONS, position.shift_mm, most, strict=True):
+        # All the way needs no amount, part of the way does.
+        if end - abs(value) < SHOWN_MM:
+            moved += [directions[value < 0.0]] if value else []
+        elif abs(value) >= SHOWN_MM:
+            moved.append(f"{format_length(abs(value), unit)} {directions[value < 0.0]}")
     if moved:
         parts.append(f"gearbox {', '.join(moved)}")
     return ", ".join(parts)

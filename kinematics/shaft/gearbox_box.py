@@ -1,0 +1,173 @@
+r"""Where in the box of its movement the gearbox is worst for a shaft: anywhere in it.
+
+Moving the gearbox by s moves the outer joint by -s as the inner joint sees it, so
+over all shifts it lies in a box d - s.  Most answers are in closed form:
+
+- a point of the housing axis is farthest from a box at one of the corners, and nearest
+  where each coordinate is held between the box's ends;
+- a shaft of length L has plunge p where the outer joint lies on the sphere round the axis'
+  point at p.  Plunge is a convex function of the shift, so it is largest at a corner.  It
+  is smallest where the box just touches the sphere: the box's point nearest to the axis'
+  point at p has a plunge of p or less, and turn by turn both settle;
+- the sine of the inner joint's angle is (distance from the axis) / L, convex: a corner.
+  The cosine of the outer joint's is linear in the shift less plunge times the cosine between
+  hub and housing axis, concave while these two point the same way: a corner.
+
+What follows the stroke's table is none of these and is searched for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+import numpy.typing as npt
+
+from kinematics.parts import GearboxMovement
+from kinematics.shaft.following import Reaching
+from kinematics.vectors import Array, Vec, read_only
+
+# Positions looked at closely: at the box's 27 places, then the best of them all through it.
+LOOKED_AT = 400
+SEARCHED = 40
+# Each turn of the search halves its steps: the last are a few hundredths of a millimetre at most.
+TURNS = 12
+_SETTLED_MM = 1e-12
+_MOST_TURNS = 30
+
+Ints = npt.NDArray[np.intp]
+Value = Callable[[Ints, Array], Array]
+
+
+@dataclass(frozen=True, slots=True)
+class Extreme:
+    """A quantity's worst value, at a flat index into the positions and a gearbox shift, mm."""
+
+    value: float
+    index: int
+    shift_mm: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class GearboxBox:
+    """All the shifts that the mounts allow: up to ``half_mm``, shape (3,), either way."""
+
+    half_mm: Array
+
+    @classmethod
+    def of(cls, movement: GearboxMovement) -> GearboxBox:
+        """The box of a movement."""
+        return cls(read_only(np.array([movement.out, movement.up, movement.fore])))
+
+    def places(self, steps: tuple[float, ...] = (0.0, -1.0, 1.0)) -> Array:
+        """Every combination of ``steps`` times the half sizes, shape (n, 3), each once."""
+        ways = [steps if half > 0.0 else (0.0,) for half in self.half_mm]
+        return read_only(np.array(list(product(*ways))) * self.half_mm + 0.0)
+
+    @property
+    def corners(self) -> Array:
+        """The box's corners, shape (n, 3): fewer than 8 where it is flat."""
+        return self.places((-1.0, 1.0))
+
+    def towards(self, span: Vec) -> Vec:
+        """The shift that brings what lies ``span`` away nearest."""
+        return Vec(
+            *(
+                np.clip(part, -half, half)
+                for part, half in zip((span.out, span.up, span.fore), self.half_mm, strict=True)
+            )
+        )
+
+    def away_from(self, span: Vec) -> Vec:
+        """The corner that puts what lies ``span`` away farthest."""
+        return Vec(
+            *(
+                np.where(part > 0.0, -half, half)
+                for part, half in zip((span.out, span.up, span.fore), self.half_mm, strict=True)
+            )
+        )
+
+    def least_plunge(self, still: Reaching, length_mm: float) -> tuple[Array, Vec]:
+        """The smallest plunge of a shaft anywhere in the box, mm, and the shift there.
+
+        ``still`` is the outer joint as the inner joint sees it with the gearbox at rest.
+        """
+        shift = self.towards(still.span - still.axis * still.plunge_mm(length_mm))
+        plunge = moved(still, shift).plunge_mm(length_mm)
+        # Housing axes along out settle at once, tilted ones in a few turns.
+        for _ in range(_MOST_TURNS):  # pragma: no branch
+            nearer = self.towards(still.span - still.axis * plunge)
+            less = moved(still, nearer).plunge_mm(length_mm)
+            settled = not bool(np.any(plunge - less > _SETTLED_MM))
+            shift, plunge = nearer, less
+            if settled:
+                break
+        return plunge, shift
+
+    def least_anywhere(self, value: Value, start: Array) -> Extreme:
+        """Where a quantity is least over positions and box, searched for.
+
+        ``value`` takes flat indices of positions (n,) and shifts (n, m, 3) and answers (n, m);
+        ``start`` has the quantity at some shift of each position, shape (positions,).
+        """
+
+        def known(values: Array) -> Array:
+            return np.where(np.isfinite(values), values, np.inf)
+
+        start = known(start)
+        count = min(LOOKED_AT, len(start))
+        rows = np.argpartition(start, count - 1)[:count]
+        places = self.places()
+        found = known(value(rows, np.broadcast_to(places, (count, *places.shape))))
+        order = np.argsort(found.min(axis=1))[:SEARCHED]
+        rows, found = rows[order], found[order]
+        centre, best = places[found.argmin(axis=1)], found.min(axis=1)
+        each = np.arange(len(rows))
+        for turn in range(1, TURNS + 1):
+            probes = np.clip(
+                centre[:, None] + places * 0.5**turn, -self.half_mm, self.half_mm
+            )
+            found = known(value(rows, probes))
+            column = found.argmin(axis=1)
+            better = found[each, column] < best
+            centre = np.where(better[:, None], probes[each, column], centre)
+            best = np.minimum(best, found[each, column])
+        least = int(best.argmin())
+        out, up, fore = (centre[least] + 0.0).tolist()
+        return Extreme(float(best[least]), int(rows[least]), (out, up, fore))
+
+
+def moved(still: Reaching, shift: Vec) -> Reaching:
+    """What is seen with the gearbox shifted."""
+    span = still.span - shift
+    return Reaching(
+        axis=still.axis,
+        span=span,
+        along_mm=span.dot(still.axis),
+        across_mm=span.cross(still.axis).length(),
+    )
+
+
+def least(values: Array, shift: Vec) -> Extreme:
+    """The least of values, each at its own shift; the positions' axes are those of ``values``."""
+    index = int(np.nanargmin(values))
+    out, up, fore = (
+        float(np.broadcast_to(part, values.shape).flat[index]) + 0.0
+        for part in (shift.out, shift.up, shift.fore)
+    )
+    return Extreme(float(values.flat[index]), index, (out, up, fore))
+
+
+def least_at(values: Array, shifts_mm: Array) -> Extreme:
+    """The least of values of shape (shifts, *positions)."""
+    shift, index = divmod(int(np.nanargmin(values)), values[0].size)
+    out, up, fore = shifts_mm[shift].tolist()
+    return Extreme(float(values[shift].flat[index]), index, (out, up, fore))
+
+
+def largest_at(values: Array, shifts_mm: Array) -> Extreme:
+    """The largest of them."""
+    found = least_at(-values, shifts_mm)
+    return Extreme(-found.value, found.index, found.shift_mm)
