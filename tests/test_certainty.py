@@ -16,7 +16,6 @@ from kinematics.errors import InvalidInput, OutOfReach
 from kinematics.linkage.motion import reach_of, solve
 from kinematics.parts import (
     Corner,
-    GearboxMovement,
     Measured,
     MeasuredPosition,
     OuterJoint,

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
+import numpy as np
 import shapely
 
 from kinematics.errors import InvalidInput, KinematicsError, Problem
-from kinematics.gaps.trimming import Trim, trim
+from kinematics.gaps.trimming import Nearer, Trim, trim
 from kinematics.linkage.motion import Motion
 from kinematics.parts import Bracket, Corner
 from kinematics.shaft.following import follow, gearbox_shifts
 from kinematics.shaft.fouling import Solids, solids
+from kinematics.shaft.nearest import nearest_over_motion
 from kinematics.shaft.whole_motion import unreachable, whole_motion
 from kinematics.vectors import Array
 
@@ -29,8 +32,8 @@ def trim_to_clear(corners: Mapping[str, Corner], bracket: Bracket) -> Trim:
     The corners, each under the name that an error gives to its shaft, are those of the
     axle that share the bracket, one or both sides: the same linkage, hub,
     travel, steering and gearbox movement, each with its own shaft.
-    Travel by the millimetre, steer by the degree, gearbox movement at its corners,
-    faces and centre: the positions of :func:`~kinematics.shaft.whole_motion.examine`.
+    Travel by the millimetre, steer by the degree, the gearbox anywhere in the box of its
+    movement: the positions of :func:`~kinematics.shaft.whole_motion.examine`.
 
     Raises NothingToTrimAgainst without a shaft outline, or where part of the motion
     is out of reach; InvalidInput for a shaft that is too short to reach.
@@ -50,8 +53,17 @@ def trim_to_clear(corners: Mapping[str, Corner], bracket: Bracket) -> Trim:
             "the shaft has no outline to keep clear of: expected a section of the shaft, "
             "the inner joint or the outer joint"
         )
+
+    def nearer(left: Bracket) -> list[Nearer]:
+        found = []
+        for name, corner in corners.items():
+            for approach, position in nearest_over_motion(replace(corner, brackets=(left,)), motion):
+                there = _solids(name, corner, motion, np.array([position.shift_mm]))
+                found.append(Nearer(approach.gap_mm, there.bodies, there.carriers))
+        return found
+
     # One linkage and one gearbox: the carriers of every corner move alike.
-    return trim(bodies, bracket, parts[0].carriers)
+    return trim(bodies, bracket, parts[0].carriers, nearer)
 
 
 def _solids(name: str, corner: Corner, motion: Motion, shifts: Array) -> Solids:

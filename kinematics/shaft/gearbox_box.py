@@ -126,9 +126,7 @@ class GearboxBox:
         centre, best = places[found.argmin(axis=1)], found.min(axis=1)
         each = np.arange(len(rows))
         for turn in range(1, TURNS + 1):
-            probes = np.clip(
-                centre[:, None] + places * 0.5**turn, -self.half_mm, self.half_mm
-            )
+            probes = np.clip(centre[:, None] + places * 0.5**turn, -self.half_mm, self.half_mm)
             found = known(value(rows, probes))
             column = found.argmin(axis=1)
             better = found[each, column] < best

@@ -7,7 +7,7 @@ travel and steering round it, are searched in ever smaller steps.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -22,8 +22,10 @@ from kinematics.shaft.length_window import Position
 from kinematics.vectors import Array
 
 MOST_TURNS = 40
-# A search starts at half the box and goes on in half steps while they are above this share.
-LEAST_STEP = 1e-4
+# Shares of the box.  Where neither the first step nor the least finds a nearer place, there is
+# none: a gap is all but convex in the shift.  Otherwise it goes on in half steps.
+FIRST_STEP, LEAST_STEP = 0.5, 2e-3
+FURTHER = (1.0, 2.0, 4.0)
 # What is nearer by less than this is looked at in smaller steps, mm.
 HARDLY_NEARER_MM = 1e-3
 
@@ -34,7 +36,9 @@ class _Found:
 
     approach: ClosestApproach
     shift_mm: Array
-    step: float = 0.5
+    step: float = FIRST_STEP
+    # Where it went last, mm: the way goes on there along a valley.
+    gone_mm: Array = field(default_factory=lambda: np.zeros(3))
 
 
 def nearest_over_motion(
@@ -48,17 +52,27 @@ def nearest_over_motion(
     if not corner.brackets:
         return ()
     box = GearboxBox.of(corner.gearbox_movement)
-    places = box.places()
+    places = np.concatenate((np.zeros((1, 3)), box.corners))
     shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=places)
     found = [
         _Found(replace(one, position=one.position[:-1]), places[one.position[-1]])
         for one in corner_approaches(corner, motion, shaft, places)
     ]
     if len(places) > 1:
+        # How deep an axis has gone into a bracket may be deepest in several places.
+        found += [
+            _Found(replace(one.approach, gap_mm=np.inf), shift)
+            for one in found
+            if one.approach.gap_mm < 0.0
+            for shift in box.corners
+        ]
         for _ in range(MOST_TURNS):
             if all(one.step < LEAST_STEP for one in found):
                 break
             found = _closer(corner, motion, box, found)
+    nearest: dict[int, _Found] = {}
+    for one in sorted(found, key=lambda one: (one.approach.bracket, one.approach.gap_mm)):
+        nearest.setdefault(one.approach.bracket, one)
     return tuple(
         (
             one.approach,
@@ -68,7 +82,7 @@ def nearest_over_motion(
                 tuple(one.shift_mm.tolist()),
             ),
         )
-        for one in found
+        for one in nearest.values()
     )
 
 
@@ -82,31 +96,34 @@ def _closer(corner: Corner, motion: Motion, box: GearboxBox, found: list[_Found]
     at, shifts = [], []
     for one in found:
         here = np.clip(np.array(one.approach.position) + neighbours, 0, last)
-        there = np.clip(one.shift_mm + one.step * steps, -box.half_mm, box.half_mm)
+        there = np.concatenate((one.step * steps, np.outer(FURTHER, one.gone_mm)))
+        there = np.clip(one.shift_mm + there, -box.half_mm, box.half_mm)
         at.append(np.repeat(here, len(there), axis=0))
         shifts.append(np.tile(there, (len(here), 1)))
     index, shift = np.concatenate(at), np.concatenate(shifts)
-    each = len(neighbours) * len(steps)
-    owner = np.repeat([one.approach.bracket for one in found], each)
+    each = len(neighbours) * (len(steps) + len(FURTHER))
+    owner = np.repeat(np.arange(len(found)), each)
+    brackets = [corner.brackets[one.approach.bracket] for one in found]
     some = motion.at(tuple(index.T))
     shaft = follow_each(corner.shaft, some, corner.hub.outer_joint, shift)
     parts = solids(corner, some, shaft, shift[:, None])
-    search = Search.of(parts.bodies, corner.brackets, parts.carriers, each_position=False)
+    search = Search.of(parts.bodies, brackets, parts.carriers, each_position=False)
     assert search is not None
     known = np.flatnonzero(search.known)
-    for one in found:
-        search.bracket_best[one.approach.bracket] = one.approach.gap_mm
-    # Each bracket is looked at round its own nearest.
+    search.bracket_best[:] = [one.approach.gap_mm for one in found]
+    # Each is looked at round its own place.
     search.below[search.meetings.bracket[:, None] != owner[known]] = np.inf
     search.run()
     closer = []
-    for one in found:
-        b = one.approach.bracket
+    for b, (one, bracket) in enumerate(zip(found, brackets, strict=True)):
         if search.bracket_row[b] < 0:
-            closer.append(replace(one, step=0.5 * one.step))
+            closer.append(replace(one, step=LEAST_STEP if one.step == FIRST_STEP else 0.5 * one.step))
             continue
         probe = int(known[search.bracket_position[b]])
-        nearer = found_by(search, b, corner.brackets[b], parts.bodies, tuple(index[probe].tolist()))
+        nearer = found_by(search, b, bracket, parts.bodies, tuple(index[probe].tolist()))
+        nearer = replace(nearer, bracket=one.approach.bracket)
         hardly = one.approach.gap_mm - nearer.gap_mm < HARDLY_NEARER_MM
-        closer.append(_Found(nearer, shift[probe], 0.5 * one.step if hardly else one.step))
+        step = 0.5 * one.step if hardly else one.step
+        step = 0.5 * FIRST_STEP if one.step == LEAST_STEP else step
+        closer.append(_Found(nearer, shift[probe], step, shift[probe] - one.shift_mm))
     return closer

@@ -199,7 +199,9 @@ def examine(
         plunge, shift = box.least_plunge(still, shaft.length_mm)
         pushed_in = least(plunge, shift)
         pulled_out = largest_at(shaft.plunge_mm, box.corners)
-        stroke_in, stroke_out = _strokes_left(joint, motion, box, shaft, least_plunge=(plunge, shift))
+        stroke_in, stroke_out = _strokes_left(
+            joint, motion, box, shaft, least_plunge=(plunge, shift)
+        )
         window = None if beyond else length_window(joint, motion, box, margin_mm)
     outer_limit = corner.shaft.outer_joint.max_angle
     off_centre = max(pushed_in, pulled_out, key=lambda extreme: abs(extreme.value))
@@ -226,9 +228,7 @@ def examine(
         unreachable=beyond,
         gaps=tuple(
             Gap(
-                Worst(
-                    "clearance", one.gap_mm, one.wanted_gap_mm, position, one.bracket_name
-                ),
+                Worst("clearance", one.gap_mm, one.wanted_gap_mm, position, one.bracket_name),
                 one,
             )
             for one, position in nearest_over_motion(corner, motion)
