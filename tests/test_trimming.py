@@ -161,3 +161,28 @@ def test_checking_again_finds_the_wanted_gap(
     if result.outline is not None:
         assert smallest_gap(swinging(), result.trimmed) >= wanted
         assert Polygon(result.outline).within(Polygon(outline).buffer(0.01))
+
+
+def test_a_boot_that_shows_a_gentle_bend_at_the_plates_depths() -> None:
+    # Cut by the plate's rear face, the boot's outline is a hyperbola of a large radius.
+    boot = Section("boot", 20.0, 136.7, (90.9, 109.1))
+    shaft = TurnedBody.between([400.0, 0.0, -2.5], [304.3, -27.8, -10.8], (boot,))
+    result = trim([shaft], rectangle(265.9, -24.7, 335.9, 63.2, fore=(7.3, 44.5)))
+    assert 6.0 <= result.gap_mm <= 6.25
+
+
+@pytest.mark.parametrize("seed", [33, 40, 44, 76, 79, 91, 124, 190, 230, 243])
+def test_no_more_than_a_quarter_of_a_millimetre_too_much_goes(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    boot = Section("boot", 20.0, rng.uniform(40.0, 140.0), tuple(rng.uniform(40.0, 160.0, 2)))
+    shaft = TurnedBody.between(
+        [400.0, 0.0, rng.uniform(-30.0, 30.0)],
+        [rng.uniform(0.0, 40.0), rng.uniform(-120.0, 120.0), rng.uniform(-150.0, 150.0)],
+        (boot, Section("bar", 140.0, 300.0, (24.0, 24.0))),
+    )
+    out, up = rng.uniform(260.0, 380.0), rng.uniform(-60.0, 60.0)
+    rear = rng.uniform(-90.0, 60.0)
+    plate = rectangle(out - 50, up - 40, out + 50, up + 40, fore=(rear, rear + 30.0))
+    result = trim([shaft], plate)
+    assert result.needed
+    assert 6.0 <= result.gap_mm <= 6.25

@@ -16,21 +16,24 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
+from kinematics.gaps.axis_frames import AxisFrames
 from kinematics.gaps.bounds import Meetings
 from kinematics.gaps.clearance import BODY_ONLY
 from kinematics.gaps.closest import closest_approaches
 from kinematics.gaps.search import Search
 from kinematics.gaps.shadows import front_outlines
-from kinematics.gaps.solids import CarrierPose, TurnedBody, fore_of_sections
+from kinematics.gaps.solids import CarrierPose, Profile, TurnedBody, fore_of_sections
 from kinematics.parts import Bracket, Carrier, FrontPoint
 from kinematics.vectors import Mask
 
-TANGENTS = 40
+# Tangents of a front view, doubled until no corner of theirs stands out by more than so much.
+TANGENTS, MOST_TANGENTS = 40, 1280
+STANDS_OUT_MM = 0.1
 # Outlines are given to a hundredth; what rounding may take back is cut away beforehand.
 ROUNDED_TO = 2
 ROUNDING_MM = 0.01
-# A cut edge may lie this much farther back than it must, so that it has few corners.
-EASED_MM = 0.25
+# Corners of a cut edge lie this much farther back than they must, so that there are few.
+EASED_MM = 0.2
 SAW_CUT_MM = 2.0
 SMALLEST_PIECE_MM2 = 0.5
 MOST_CUTS = 12
@@ -161,17 +164,34 @@ def _too_close(
     if len(frame) > MOST_OUTLINES:
         some = np.unique(np.linspace(0, len(frame) - 1, MOST_OUTLINES).astype(np.intp))
         frame, profile = frame[some], profile[some]
-    corners = front_outlines(
-        meetings.frames[frame],
-        profile,
-        tangents=TANGENTS,
-        grown_mm=gap,
-        between_fore=bracket.fore,
-    )
     shapes: shapely.Polygon | shapely.MultiPolygon = shapely.union_all(
-        shapely.convex_hull(shapely.multipoints(corners))
+        _front_views(meetings.frames[frame], profile, gap, bracket.fore)
     )
     return shapes
+
+
+def _front_views(
+    frames: AxisFrames, profile: Profile, gap: float, fore: tuple[float, float] | None
+) -> list[shapely.Polygon]:
+    """Each section's front view, grown by the gap and cut to the bracket's depths."""
+    views: list[shapely.Polygon] = []
+    tangents = TANGENTS
+    while len(profile):
+        corners = front_outlines(
+            frames, profile, tangents=tangents, grown_mm=gap, between_fore=fore
+        )
+        # What a corner stands out is less than its distance from its neighbours' line.
+        before, after = corners - np.roll(corners, 1, axis=1), np.roll(corners, -1, axis=1) - corners
+        double_area = np.abs(before[..., 0] * after[..., 1] - before[..., 1] * after[..., 0])
+        line = np.linalg.norm(before + after, axis=-1)
+        stands_out = np.divide(double_area, line, out=np.zeros_like(line), where=line > 0.0)
+        coarse = stands_out.max(axis=1) > STANDS_OUT_MM
+        if tangents >= MOST_TANGENTS:
+            coarse[:] = False
+        views.extend(shapely.convex_hull(shapely.multipoints(corners[~coarse])))
+        rows = np.flatnonzero(coarse)
+        frames, profile, tangents = frames[rows], profile[rows], 2 * tangents
+    return views
 
 
 def _left_of(

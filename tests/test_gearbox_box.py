@@ -1,0 +1,122 @@
+"""The gearbox anywhere in the box of its movement: nothing there is worse than what is told."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from kinematics.gaps.clearance import clearance
+from kinematics.linkage.motion import solve
+from kinematics.parts import Bracket, Corner, GearboxMovement, Section
+from kinematics.shaft.following import follow, reaching
+from kinematics.shaft.fouling import solids
+from kinematics.shaft.gearbox_box import GearboxBox
+from kinematics.shaft.length_window import window_ends_mm
+from kinematics.shaft.whole_motion import examine
+from scenes.library import example
+from tests import strategies
+
+MARGIN = 3.0
+# What a search may miss, mm and degrees; closed forms miss nothing but rounding.
+SEARCHED, ROUNDED = 1e-3, 1e-9
+OUTLINE = (
+    Section("boot", 30.0, 100.0, (80.0, 40.0)),
+    Section("bar", 100.0, 280.0, (24.0, 30.0)),
+    Section("cup", 280.0, 330.0, (60.0, 84.0)),
+)
+
+
+def shifts_in(corner: Corner, count: int, seed: int) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+    """Random places all through the box, some on its faces, edges and corners."""
+    rng = np.random.default_rng(seed)
+    share = rng.uniform(-1.0, 1.0, (count, 3))
+    share = np.where(rng.random((count, 3)) < 0.15, np.sign(share), share)
+    return share * GearboxBox.of(corner.gearbox_movement).half_mm
+
+
+@settings(max_examples=25, deadline=None)
+@given(strategies.corners(table=None), st.lists(strategies.brackets(), max_size=2), st.integers(0, 999))
+def test_no_place_in_the_box_is_worse(corner: Corner, near: list[Bracket], seed: int) -> None:
+    corner = replace(
+        corner, brackets=tuple(near), shaft=replace(corner.shaft, length=None, sections=OUTLINE)
+    )
+    assert corner.steering is not None
+    motion = solve(
+        corner.linkage,
+        corner.hub,
+        np.array([-corner.travel.droop, 0.0, corner.travel.bump])[:, None],
+        np.array([-corner.steering.outside_lock, 0.0, corner.steering.inside_lock])[None, :],
+    )
+    assume(bool(motion.in_reach.all()))
+    shifts = shifts_in(corner, 1000, seed)
+    shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=shifts)
+    assume(bool(shaft.reaches.all()))
+    found = examine(corner, MARGIN, motion)
+    joint = corner.shaft.inner_joint
+    missed = SEARCHED if joint.stroke_at_angle else ROUNDED
+    assert found.stroke_left_in.value <= shaft.stroke_left_in_mm.min() + missed
+    assert found.stroke_left_out.value <= shaft.stroke_left_out_mm.min() + missed
+    assert found.inner_angle.value >= shaft.inner_angle_deg.max() - ROUNDED
+    assert found.outer_angle.value >= shaft.outer_angle_deg.max() - ROUNDED
+    assert abs(found.off_centre_mm) >= np.abs(shaft.plunge_mm).max() - ROUNDED
+    seen = reaching(joint, motion.outer_joint_parts, shifts[:, None, None])
+    shortest, longest = window_ends_mm(joint, seen, MARGIN)
+    assert found.window is not None
+    assert found.window.shortest_mm >= shortest.max() - missed
+    assert found.window.longest_mm <= longest.min() + missed
+    parts = solids(corner, motion, shaft, shifts)
+    everywhere = clearance(parts.bodies, corner.brackets, parts.carriers, each_position=False)
+    for gap, one in zip(found.gaps, everywhere.approaches, strict=True):
+        # An axis gone right through a bracket is as deep in many places: a hair matters less.
+        assert gap.worst.value <= one.gap_mm + (SEARCHED if one.gap_mm > 0.0 else 0.01)
+
+
+def test_the_middle_of_an_edge_decides_where_the_housing_is_level_with_the_wheel() -> None:
+    corner = example("van-rear").corner("left")
+    joint = replace(corner.shaft.inner_joint, axis=(1.0, 0.0, 0.0), stroke_at_angle=())
+    up = corner.hub.outer_joint[1]
+    level = replace(joint, mid_stroke=(joint.mid_stroke[0], up, corner.hub.outer_joint[2]))
+    level_corner = replace(
+        corner,
+        shaft=replace(corner.shaft, inner_joint=level, length=None),
+        gearbox_movement=GearboxMovement(0.0, 5.0, 5.0),
+        brackets=(),
+    )
+    motion = solve(corner.linkage, corner.hub, np.zeros((1, 1)), np.zeros((1, 1)))
+    found = examine(level_corner, 0.0, motion)
+    assert found.window is not None
+    # Level with the wheel the outer joint is nearest to where it bottoms.
+    across = found.window.longest_mm - (corner.hub.outer_joint[0] - level.mid_stroke[0])
+    assert across == pytest.approx(level.stroke_in, abs=1e-9)
+    assert found.window.bottoms_at.shift_mm == pytest.approx((0.0, 0.0, 0.0), abs=1e-9)
+    assert found.stroke_left_in.position.shift_mm == pytest.approx((0.0, 0.0, 0.0), abs=1e-9)
+
+
+def test_a_gap_that_is_smallest_between_the_ends_of_a_movement() -> None:
+    # A post behind the bar, as high as the bar passes at half its movement down.
+    corner = example("van-rear").corner("left")
+    motion = solve(corner.linkage, corner.hub, np.zeros((1, 1)), np.zeros((1, 1)))
+    bar = (Section("bar", 60.0, 330.0, (24.0, 24.0)),)
+    moving = replace(
+        corner,
+        shaft=replace(corner.shaft, sections=bar),
+        gearbox_movement=GearboxMovement(0.0, 8.0, 0.0),
+    )
+    joint, hub = corner.shaft.inner_joint.mid_stroke, corner.hub.outer_joint
+    # At the post the shaft's own height moves by a share of the gearbox's.
+    out = 0.5 * (joint[0] + hub[0])
+    up = 0.5 * (joint[1] + hub[1]) - 2.0
+    post = Bracket("post", ((out, up), (out + 1e-2, up), (out, up + 1e-2)), fore=(-80.0, -40.0))
+    (gap,) = examine(replace(moving, brackets=(post,)), MARGIN, motion).gaps
+    assert -8.0 < gap.worst.position.shift_mm[1] < 8.0
+    shifts = np.zeros((4001, 3))
+    shifts[:, 1] = np.linspace(-8.0, 8.0, 4001)
+    shaft = follow(moving.shaft, motion, hub, shift_mm=shifts)
+    parts = solids(moving, motion, shaft, shifts)
+    everywhere = clearance(parts.bodies, (post,), parts.carriers).gap_mm
+    assert gap.worst.value <= everywhere.min() + SEARCHED
+    assert min(everywhere[..., 0].min(), everywhere[..., -1].min()) > gap.worst.value + 0.02
