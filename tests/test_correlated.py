@@ -10,6 +10,7 @@ import pytest
 
 from kinematics.parts import DEFAULT_MARGIN, GearboxMovement
 from kinematics.shaft.following import ride_centred_length_mm
+from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.shaft.length_window import length_window
 from kinematics.shaft.whole_motion import whole_motion
 from kinematics.sure.readings import Reading
@@ -68,7 +69,7 @@ def test_the_chance_is_that_of_cars_drawn_one_by_one(scene: Scene) -> None:
             ),
         )
         motion = whole_motion(car, 5.0, 5.0)
-        window = length_window(inner, motion, np.zeros((1, 3)), DEFAULT_MARGIN)
+        window = length_window(inner, motion, GearboxBox.of(GearboxMovement()), DEFAULT_MARGIN)
         good += window.holds(length + rng.uniform(-0.7, 0.7))
         rides.append(ride_centred_length_mm(inner, car.hub.outer_joint))
     chance = float(found.chance_of(length))

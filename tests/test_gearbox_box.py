@@ -17,6 +17,7 @@ from kinematics.shaft.fouling import solids
 from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.shaft.length_window import window_ends_mm
 from kinematics.shaft.whole_motion import examine
+from kinematics.vectors import Array
 from scenes.library import example
 from tests import strategies
 
@@ -30,7 +31,7 @@ OUTLINE = (
 )
 
 
-def shifts_in(corner: Corner, count: int, seed: int) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+def shifts_in(corner: Corner, count: int, seed: int) -> Array:
     """Random places all through the box, some on its faces, edges and corners."""
     rng = np.random.default_rng(seed)
     share = rng.uniform(-1.0, 1.0, (count, 3))
@@ -39,7 +40,11 @@ def shifts_in(corner: Corner, count: int, seed: int) -> np.ndarray[tuple[int, ..
 
 
 @settings(max_examples=25, deadline=None)
-@given(strategies.corners(table=None), st.lists(strategies.brackets(), max_size=2), st.integers(0, 999))
+@given(
+    strategies.corners(table=None),
+    st.lists(strategies.brackets(), max_size=2),
+    st.integers(0, 999),
+)
 def test_no_place_in_the_box_is_worse(corner: Corner, near: list[Bracket], seed: int) -> None:
     corner = replace(
         corner, brackets=tuple(near), shaft=replace(corner.shaft, length=None, sections=OUTLINE)

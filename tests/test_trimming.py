@@ -165,9 +165,11 @@ def test_checking_again_finds_the_wanted_gap(
 
 def test_a_boot_that_shows_a_gentle_bend_at_the_plates_depths() -> None:
     # Cut by the plate's rear face, the boot's outline is a hyperbola of a large radius.
-    boot = Section("boot", 20.0, 136.7, (90.9, 109.1))
-    shaft = TurnedBody.between([400.0, 0.0, -2.5], [304.3, -27.8, -10.8], (boot,))
-    result = trim([shaft], rectangle(265.9, -24.7, 335.9, 63.2, fore=(7.3, 44.5)))
+    boot = Section("boot", 20.0, 136.6662, (90.9356, 109.0846))
+    start = np.array([400.0, 0.0, -2.5152])
+    shaft = TurnedBody.between(start, start - [95.6898, 27.8298, 8.3049], (boot,))
+    plate = rectangle(265.8883, -24.7062, 335.8905, 63.2087, fore=(7.3276, 44.5008))
+    result = trim([shaft], plate)
     assert 6.0 <= result.gap_mm <= 6.25
 
 

@@ -135,9 +135,7 @@ def _short_of_gap(
     bodies: Sequence[TurnedBody], carriers: Mapping[Carrier, CarrierPose], bracket: Bracket
 ) -> shapely.Polygon | shapely.MultiPolygon:
     """Front view of all that comes closer than the wanted gap; empty where nothing does."""
-    search = Search.of(
-        bodies, [bracket], carriers, each_bracket=False, at_most=bracket.wanted_gap
-    )
+    search = Search.of(bodies, [bracket], carriers, each_bracket=False, at_most=bracket.wanted_gap)
     if search is None:
         return shapely.Polygon()
     search.run()
@@ -181,7 +179,8 @@ def _front_views(
             frames, profile, tangents=tangents, grown_mm=gap, between_fore=fore
         )
         # What a corner stands out is less than its distance from its neighbours' line.
-        before, after = corners - np.roll(corners, 1, axis=1), np.roll(corners, -1, axis=1) - corners
+        before = corners - np.roll(corners, 1, axis=1)
+        after = np.roll(corners, -1, axis=1) - corners
         double_area = np.abs(before[..., 0] * after[..., 1] - before[..., 1] * after[..., 0])
         line = np.linalg.norm(before + after, axis=-1)
         stands_out = np.divide(double_area, line, out=np.zeros_like(line), where=line > 0.0)

@@ -57,7 +57,8 @@ def trim_to_clear(corners: Mapping[str, Corner], bracket: Bracket) -> Trim:
     def nearer(left: Bracket) -> list[Nearer]:
         found = []
         for name, corner in corners.items():
-            for approach, position in nearest_over_motion(replace(corner, brackets=(left,)), motion):
+            alone = replace(corner, brackets=(left,))
+            for approach, position in nearest_over_motion(alone, motion):
                 there = _solids(name, corner, motion, np.array([position.shift_mm]))
                 found.append(Nearer(approach.gap_mm, there.bodies, there.carriers))
         return found

@@ -117,7 +117,8 @@ def _closer(corner: Corner, motion: Motion, box: GearboxBox, found: list[_Found]
     closer = []
     for b, (one, bracket) in enumerate(zip(found, brackets, strict=True)):
         if search.bracket_row[b] < 0:
-            closer.append(replace(one, step=LEAST_STEP if one.step == FIRST_STEP else 0.5 * one.step))
+            step = LEAST_STEP if one.step == FIRST_STEP else 0.5 * one.step
+            closer.append(replace(one, step=step))
             continue
         probe = int(known[search.bracket_position[b]])
         nearer = found_by(search, b, bracket, parts.bodies, tuple(index[probe].tolist()))
