@@ -32,6 +32,8 @@ from scenes.readings import MARK, point_problems
 Side = Literal["left", "right"]
 SIDES: tuple[Side, ...] = ("left", "right")
 FORMAT = 1
+# What a scene may say that there is none of, which is more than leaving it out.
+NONE_OF = ("gearbox.movement", "bracket")
 
 
 class NoSuchSide(KinematicsError, LookupError):
@@ -56,6 +58,8 @@ class Scene:
 
     An edit makes a new scene (``dataclasses.replace``); the old one stays for undo.
     ``guessed`` are the paths of values that nobody has measured yet.
+    ``none_of`` has what the scene says that there is none of, of ``NONE_OF``: solid mounts,
+    nothing that stands near; what the scene has some of drops out of it.
     Raises InvalidInput for a strut tube or an arm that the linkage does not have, and
     for readings of points that are nowhere.
     """
@@ -81,8 +85,15 @@ class Scene:
     readings: tuple[Reading, ...] = ()
     photo: Photo | None = None
     guessed: tuple[str, ...] = ()
+    none_of: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
+        there = {
+            "gearbox.movement": self.gearbox_movement != GearboxMovement(),
+            "bracket": bool(self.brackets),
+        }
+        left = frozenset(name for name in self.none_of if not there[name])
+        object.__setattr__(self, "none_of", left)
         # A tube without a strut raises here, where the scene is made.
         _ = self.linkage_bodies
         problems = [
@@ -91,6 +102,12 @@ class Scene:
         ]
         if problems:
             raise InvalidInput(problems)
+
+    @property
+    def steers(self) -> bool:
+        """Whether the axle steers; locks of 0 say that it does not."""
+        steering = self.steering
+        return steering is not None and max(steering.inside_lock, steering.outside_lock) > 0.0
 
     @property
     def sides(self) -> tuple[Side, ...]:

@@ -125,6 +125,7 @@ def _format(table: Table) -> None:
 def _scene(top: Table) -> Scene | None:
     _format(top)
     optional: dict[str, Any] = {}
+    none_of: set[str] = set()
     linkage = _linkage(top)
     shafts = top.table("shafts")
     if shafts is not None:
@@ -143,6 +144,9 @@ def _scene(top: Table) -> Scene | None:
         if table is not None:
             optional[name] = read(table)
     optional |= _gearbox(top)
+    none_of |= optional.pop("none_of", set())
+    if top.has("bracket"):
+        none_of.add("bracket")
     if top.has("guessed"):
         optional["guessed"] = top.texts("guessed", GUESSED)
     scene = top.build(
@@ -155,6 +159,7 @@ def _scene(top: Table) -> Scene | None:
         brackets=_brackets(top),
         marks=read_marks(top),
         readings=read_readings(top),
+        none_of=frozenset(none_of),
         **optional,
     )
     if scene is not None:
@@ -175,6 +180,7 @@ def _gearbox(top: Table) -> dict[str, Any]:
         return given
     movement = table.table("movement", optional=True)
     if movement is not None:
+        given["none_of"] = {"gearbox.movement"}
         given["gearbox_movement"] = read_record(movement, GearboxMovement, MOVEMENT_EXPECTED)
     placement = table.table("placement", optional=True)
     if placement is not None:

@@ -152,12 +152,13 @@ def plain(scene: Scene) -> Plain:
             "inside_lock": number(scene.steering.inside_lock),
             "outside_lock": number(scene.steering.outside_lock),
         }
-    if scene.gearbox_movement != GearboxMovement():
+    none = "gearbox.movement" in scene.none_of
+    if none or scene.gearbox_movement != GearboxMovement():
         content["gearbox"] = {
             "movement": {
                 name: number(getattr(scene.gearbox_movement, name))
                 for name in ("out", "up", "fore")
-                if getattr(scene.gearbox_movement, name)
+                if none or getattr(scene.gearbox_movement, name)
             }
         }
     if scene.gearbox_placement is not None:
@@ -175,7 +176,7 @@ def plain(scene: Scene) -> Plain:
         ("photo", scene.photo, plain_photo),
     )
     content |= {name: write(part) for name, part, write in parts if part is not None}
-    if scene.brackets:
+    if scene.brackets or "bracket" in scene.none_of:
         content["bracket"] = [_bracket(bracket) for bracket in scene.brackets]
     return content | plain_readings(scene.marks, scene.readings)
 
@@ -341,6 +342,10 @@ def _patch(held: TOMLDocument | Table, before: Plain, wanted: Plain) -> None:
             _patch(current, old if isinstance(old, dict) else {}, value)
         elif _is_tables(value) and isinstance(current, AoT) and isinstance(old, list):
             held[key] = _patched_tables(current, old, value)
+        elif _is_tables(value) != isinstance(current, AoT) and key in held:
+            # Tables stand after all keys, a list among them.
+            del held[key]
+            held.add(key, _item(value))
         else:
             held[key] = _item(value)
 

@@ -5,9 +5,12 @@ from __future__ import annotations
 import os
 from collections.abc import Generator, Iterator
 from pathlib import Path
+from typing import Any
 
 import hypothesis
 import pytest
+
+from kinematics.sure.certainty import Certainty, certainty
 
 # Before anything imports pygame: tests draw into memory and make no sound.
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
@@ -68,6 +71,16 @@ def pytest_make_collect_report(
     report = yield
     _refuse_skip(report)
     return report
+
+
+@pytest.fixture
+def few_draws(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Weigh every length by a few draws: quick where the chance is far from what is wanted."""
+
+    def quick(*given: Any, **named: Any) -> Certainty:
+        return certainty(*given, **named | {"draws": 300})
+
+    monkeypatch.setattr("sketcher.answers.sure.certainty", quick)
 
 
 @pytest.fixture(scope="session")

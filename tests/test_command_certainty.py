@@ -121,7 +121,7 @@ def test_how_often_may_be_drawn(draws: str, code: int, capsys: pytest.CaptureFix
 
 def test_certainty_as_json_has_every_number(capsys: pytest.CaptureFixture[str]) -> None:
     words = ("certainty", "--example", MEASURED, "--draws", "2000", "--seed", "7", "--margin", "2")
-    sides = as_json(capsys, *words, code=0)["sides"]
+    sides = as_json(capsys, *words, code=1)["sides"]
     assert list(sides) == ["left", "right"]
     scene = example(MEASURED)
     for side, answer in sides.items():
@@ -170,14 +170,12 @@ def test_an_error_of_something_that_is_not_there_is_named(
     assert "hub.nut" in refused(capsys, "certainty", file_of(tmp_path, text))
 
 
-def test_the_report_tells_the_chance_only_where_it_is_asked_for(
-    capsys: pytest.CaptureFixture[str],
-) -> None:
-    assert example(MEASURED).tape is not None
-    assert "chance" not in told(capsys, "report", "--example", MEASURED)
-    assert "chance 87 %" in told(capsys, "report", "--example", MEASURED, "--certainty")
-    assert "chance" not in told(capsys, "report", "--example", FRONT)
-    assert "chance over 999 in 1000" in told(capsys, "report", "--example", FRONT, "--certainty")
+def test_the_report_tells_the_chance(capsys: pytest.CaptureFixture[str]) -> None:
+    scene = example(MEASURED)
+    sure = certainty(scene.corner("left"), scene.tape, shaft="shafts.left")
+    told_low = told(capsys, "report", "--example", MEASURED, code=1)
+    assert f"chance {math.floor(100 * sure.chance)} %" in told_low.lower()
+    assert "over 999 in 1000" in told(capsys, "report", "--example", FRONT)
     plain = as_json(capsys, "report", "--example", FRONT)["sides"]["left"]
     asked = as_json(capsys, "report", "--example", FRONT, "--certainty")["sides"]["left"]
     assert "certainty" not in plain
@@ -190,12 +188,12 @@ def test_the_trial_fit_tells_what_the_fit_says(capsys: pytest.CaptureFixture[str
     scene = example(MEASURED)
     corner, trial = scene.corner("left"), scene.left_making.trial
     fit = trial_fit(corner, trial, scene.tape, shaft="shafts.left")
-    text = told(capsys, "trial", "--example", MEASURED)
+    text = told(capsys, "trial", "--example", MEASURED, code=1)
     assert "The car and the points agree" in text
     for one in fit.residuals:
         assert f"predicted {one.before_mm:.2f} mm, off by {one.residual_before_mm:+.2f} mm" in text
         assert f"after the fit {one.residual_mm:+.2f} mm".replace("-", "−") in text
-    answer = as_json(capsys, "trial", "--example", MEASURED)["sides"]["left"]
+    answer = as_json(capsys, "trial", "--example", MEASURED, code=1)["sides"]["left"]
     after = certainty_after(fit, scene.tape, shaft="shafts.left")
     assert answer["agrees"] is True
     assert answer["certainty_after"]["chance"] == after.chance
@@ -218,7 +216,7 @@ def test_fitted_points_are_written_and_the_scene_stays(
 ) -> None:
     scene = file_of(tmp_path, example_text(MEASURED))
     target = tmp_path / "fitted.toml"
-    told(capsys, "trial", scene, "-o", str(target))
+    told(capsys, "trial", scene, "-o", str(target), code=1)
     assert Path(scene).read_text() == example_text(MEASURED)
     assert "# the housing's bottom was felt for, not seen" in target.read_text()
     before, after = example(MEASURED), read_scene(target)
@@ -234,7 +232,7 @@ def test_fitted_points_are_written_and_the_scene_stays(
     assert after.left.length == 409.5
     assert isinstance(after.linkage, Measured)
     # The fitted scene fits: nothing is left to be moved far.
-    again = as_json(capsys, "trial", str(target))["sides"]["left"]
+    again = as_json(capsys, "trial", str(target), code=1)["sides"]["left"]
     assert all(abs(one["residual_mm"]) < 0.4 for one in again["measurements"])
 
 
@@ -340,11 +338,11 @@ def test_placement_tells_the_best_place_of_the_map(capsys: pytest.CaptureFixture
     room = scene.gearbox_placement
     assert room is not None
     found = place_gearbox(corners, room, points=POINTS_WITH_GAPS, spare_gap=smallest_spare_gap)
-    answer = as_json(capsys, "placement", "--example", MEASURED)
+    answer = as_json(capsys, "placement", "--example", MEASURED, code=1)
     assert answer["best"]["lateral_mm"] == found.best.lateral_mm == -5
     assert answer["best"]["up_mm"] == found.best.up_mm
     assert len(answer["map"]["kept"]) == len(answer["map"]["lateral_mm"]) == POINTS_WITH_GAPS
-    text = told(capsys, "placement", "--example", MEASURED)
+    text = told(capsys, "placement", "--example", MEASURED, code=1)
     assert "The gearbox is best 5.0 mm towards the car's right" in text
     before = min(spare.share for spare in found.now.spares)
     after = min(spare.share for spare in found.best.spares)
@@ -360,7 +358,7 @@ def test_the_shifted_scene_has_what_was_promised(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     target = tmp_path / "shifted.toml"
-    told(capsys, "placement", "--example", MEASURED, "-o", str(target))
+    told(capsys, "placement", "--example", MEASURED, "-o", str(target), code=1)
     before, after = example(MEASURED), read_scene(target)
     best = place_in_scene(before).best
     for side in before.sides:
@@ -377,7 +375,7 @@ def test_with_free_lengths_the_written_scene_leaves_them_open(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     target = tmp_path / "shifted.toml"
-    told(capsys, "placement", "--example", MEASURED, "--free", "-o", str(target))
+    told(capsys, "placement", "--example", MEASURED, "--free", "-o", str(target), code=1)
     after = read_scene(target)
     assert after.left is not None
     assert after.left.length is None

@@ -43,6 +43,9 @@ Run = Callable[..., tuple[int, str, str]]
 Side = dict[str, Any]
 
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
+
 @pytest.fixture
 def run(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
     """Run the command on an example, or on a scene's text, and give back code and outputs."""
@@ -78,7 +81,7 @@ def left(run: Run) -> Callable[..., tuple[int, Side]]:
 def test_exit_code_and_words_agree(run: Run, name: str, code: int) -> None:
     found, text, err = run(name, "--side", "left")
     assert (found, err) == (code, "")
-    assert ("BROKEN" in text) == ("Do not cut" in text) == bool(code)
+    assert ("DO NOT CUT" in text) == ("Do not cut" in text) == bool(code)
     found, out, err = run(name, "--side", "left", "--json")
     assert (found, err) == (code, "")
     assert bool(json.loads(out)["sides"]["left"]["broken"]) == bool(code)
@@ -198,7 +201,7 @@ def test_length_left_out_is_the_ride_centred_one(
     assert code == 0
     assert found["length_mm"] == found["ride_centred_length_mm"] == pytest.approx(centred)
     words = run(text, "--side", "left")[1]
-    assert "No length given: with the ride-centred 390.5 mm stroke and" in words
+    assert "No length yet: the ride-centred 390.5 mm fits as far as looked at" in words
     assert "can be cut" not in words
 
 
@@ -253,8 +256,8 @@ def test_each_broken_limit_is_named(run: Run, old: str, new: str, words: str) ->
         text = NO_TABLE.sub("", text)
     code, out, err = run(text)
     assert (code, err) == (1, "")
-    assert words in flat(out)
-    assert out.count("BROKEN") == 1
+    assert any(one in flat(out) for one in (words, words[0].upper() + words[1:]))
+    assert len(json.loads(run(text, "--json")[1])["sides"]["left"]["verdict"]["because"]) == 1
     assert "can be cut" not in out
 
 
@@ -263,7 +266,7 @@ def test_several_broken_limits_are_counted(run: Run) -> None:
     code, out, _ = run(text)
     assert code == 1
     assert "Do not cut at 391.0 mm: 2 limits are broken." in out
-    assert out.count("BROKEN") == 2
+    assert out.count("The inner joint bends") == out.count("The outer joint bends") == 1
 
 
 def test_empty_window_says_by_how_much_and_which_positions_fight(
@@ -323,9 +326,9 @@ def test_gaps_not_looked_at_are_said_to_be(run: Run) -> None:
     for text, why in ((LEFT, "the scene has no [[bracket]]"), (bare + brackets, "no outline")):
         code, out, _ = run(text)
         assert code == 0
-        assert "stroke and joint angles hold" in out
-        assert "every limit" not in out
-        assert "Gaps were not looked at." in flat(out)
+        assert "Stroke and joint angles hold" in out
+        assert "fits as far as looked at" in flat(out)
+        assert "Every limit" not in out
         assert why in flat(out)
         assert json.loads(run(text, "--json")[1])["sides"]["left"]["worst"]["clearance_mm"] is None
 
@@ -340,7 +343,7 @@ def test_a_shaft_too_short_to_reach_is_refused_with_the_files_name(run: Run) -> 
 def test_inches_have_fractions_beside_them(run: Run) -> None:
     out = run("van-front", "--side", "left", "--units", "in")[1]
     # 391 mm are 15.3937 in: 15 25/64 less three thousandths.
-    assert '15.394 in (15 25/64") can be cut' in out
+    assert '15.394 in (15 25/64") fits by what was measured' in out
     assert " mm" not in out.partition("Cautions")[0]
     window = re.search(r'length window +([\d.]+) in \((\d+) (\d+)/(\d+)"\) to', out)
     assert window is not None

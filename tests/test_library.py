@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from kinematics.parts import Strut, Wishbones
+from kinematics.parts import Steering, Strut, Wishbones
 from kinematics.shaft.whole_motion import examine, whole_motion
 from scenes.errors import SceneError
 from scenes.library import example, example_names, example_text
@@ -51,7 +51,9 @@ def test_a_strut_front_with_both_shafts() -> None:
 def test_a_double_wishbone_rear_that_does_not_steer() -> None:
     scene = example("van-rear")
     assert isinstance(scene.linkage, Wishbones)
-    assert scene.steering is None
+    # Said, and not left out.
+    assert scene.steering == Steering(0.0, 0.0)
+    assert not scene.steers
 
 
 def test_a_first_guess_that_bottoms() -> None:

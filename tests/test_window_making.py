@@ -26,7 +26,8 @@ from sketcher.window.model.document import Document
 from sketcher.window.model.fields import Field, FieldError, parse, show
 from sketcher.window.model.making_actions import ACTIONS
 from sketcher.window.steps.commands import COMMANDS
-from sketcher.window.steps.making_step import MAKING_STEP, making_of
+from sketcher.window.steps.judged import making_of
+from sketcher.window.steps.making_step import MAKING_STEP
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row
 from sketcher.window.steps.work_order import WORK_ORDER, step_of
 from sketcher.words.cut_steps import NO_SECOND_TRY, WELDING

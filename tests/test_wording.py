@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import Any
 
 import pytest
 from hypothesis import given
@@ -210,22 +209,6 @@ def test_what_is_said_to_be_in_reach_is(low: float, high: float) -> None:
     shown_low, shown_high = (float(word.replace("−", "-")) for word in able.groups())
     assert low - 1e-9 <= shown_low <= low + 0.1001
     assert high - 0.1001 <= shown_high <= high + 1e-9
-
-
-def test_never_said_to_be_ready_where_a_limit_is_broken() -> None:
-    good = with_window(391.0, 380.0, 400.0, True)
-    assert "can be cut" in wording.verdict(good)
-    for quantity in ("stroke_left_in", "stroke_left_out", "inner_angle", "outer_angle"):
-        sound: Worst = getattr(good, quantity)
-        past = sound.limit + (1.0 if "angle" in quantity else -1.0)
-        change: dict[str, Any] = {quantity: replace(sound, value=past)}
-        broken = replace(good, **change)
-        assert wording.verdict(broken) == "Do not cut at 391.0 mm: a limit is broken."
-        assert len(wording.broken_lines(broken)) == 1
-    empty = with_window(391.0, 400.0, 390.0, True)
-    assert wording.verdict(empty).startswith("Do not cut: no length keeps the margin")
-    far = Unreachable("travel", (-80.0, 400.0), (-80.0, 282.0), "the linkage cannot close")
-    assert wording.verdict(replace(good, unreachable=(far,))).startswith("Do not cut: part of")
 
 
 @pytest.mark.parametrize(

@@ -97,6 +97,10 @@ EDITS: dict[str, Scene] = {
     "the last bracket less": replace(SCENE, brackets=SCENE.brackets[:-1]),
     "brackets in another order": replace(SCENE, brackets=SCENE.brackets[::-1]),
     "no brackets": replace(SCENE, brackets=()),
+    "no brackets, as it says": replace(SCENE, brackets=(), none_of=frozenset({"bracket"})),
+    "solid mounts, as it says": replace(
+        SCENE, gearbox_movement=GearboxMovement(), none_of=frozenset({"gearbox.movement"})
+    ),
     "a bracket renamed": replace(
         SCENE, brackets=(replace(SCENE.brackets[0], name="foot"), SCENE.brackets[1])
     ),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from kinematics.shaft.whole_motion import Examination
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State, angle_state, gap_state, stroke_state
 from sketcher.words.answer import signed
@@ -20,17 +19,6 @@ class Reading:
     limit: str = ""
     state: State | None = None
     help: str = ""
-
-
-def worst_state(found: Examination) -> State:
-    """How the whole motion stands."""
-    if found.unreachable or found.window is None or found.window.empty or found.broken:
-        return "past"
-    close = any(
-        angle_state(worst.value, worst.limit) == "close"
-        for worst in (found.inner_angle, found.outer_angle)
-    )
-    return "close" if close else "good"
 
 
 ROWS = 9

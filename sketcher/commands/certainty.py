@@ -3,30 +3,29 @@
 from __future__ import annotations
 
 import argparse
-import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from kinematics.errors import InvalidInput, Problem
-from kinematics.sure.certainty import DRAWS, SEED, Certainty
+from kinematics.sure.certainty import DRAWS, SEED
 from scenes.errors import SceneError
 from scenes.model import Scene, Side
-from sketcher.answers.sure import certainty_in_scene
+from sketcher.answers.answered import Answered
+from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
 from sketcher.commands.common import (
-    Opened,
     add_command,
     add_json,
     add_length,
     add_margin,
     add_side,
     add_units,
-    in_scene,
     open_scene,
     require_margin,
 )
-from sketcher.commands.console import BROKEN, GOOD, CommandError, print_json, tell
-from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
+from sketcher.commands.console import CommandError, print_json, tell
+from sketcher.commands.report_page import CAUTIONS, row, verdict_lines
 from sketcher.words import certainty as words
+from sketcher.words.lengths import Lengths
 from sketcher.words.plain import titled
 from sketcher.words.units import Unit, format_length
 
@@ -43,8 +42,7 @@ as measured with a class II tape laid to a surface.
 EPILOG = f"""\
 example:
   sketcher certainty my-van.toml --side left --length 391.5
-exit code: 0 stroke, margin and joint angles hold with a chance of {words.SURE_ENOUGH:.0%} or more,
-1 they do not, 2 the scene cannot be read or solved
+{EXIT_CODES}
 """
 
 
@@ -84,36 +82,23 @@ def run(arguments: argparse.Namespace) -> int:
         if len(sides) > 1:
             raise CommandError("--length: say with --side which shaft it is for")
         opened = replace(opened, scene=_with_length(opened.scene, sides[0], arguments.length))
-    found = {
-        side: certainty_of(
-            opened, side, arguments.margin, draws=arguments.draws, seed=arguments.seed
-        )
-        for side in sides
-    }
+    answers = answer_sides(
+        opened, sides, arguments.margin, draws=arguments.draws, seed=arguments.seed
+    )
     if arguments.json:
-        sides_json = {side: words.certainty_json(one) for side, one in found.items()}
+        sides_json = {
+            one.side: {"verdict": verdict_json(one)} | words.certainty_json(one.workings.certainty)
+            for one in answers
+            if one.workings.certainty is not None
+        }
         print_json({"sides": sides_json})
     else:
         tell(titled(opened.scene.title))
-        for side, one in found.items():
+        for one in answers:
             print()
-            tell(*certainty_lines(opened.scene, side, one, arguments.units))
+            tell(*certainty_lines(one, arguments.units))
         tell("", *CAUTIONS)
-    return GOOD if all(words.sure_enough(one) for one in found.values()) else BROKEN
-
-
-def certainty_of(
-    opened: Opened, side: Side, margin_mm: float, *, draws: int = DRAWS, seed: int = SEED
-) -> Certainty:
-    """How sure one side's length is.
-
-    Raises SceneError for a shaft that turns out impossible, OutOfReach for a linkage that
-    does not take its whole motion.
-    """
-    try:
-        return certainty_in_scene(opened.scene, side, margin_mm, draws=draws, seed=seed)
-    except InvalidInput as error:
-        raise in_scene(error, side, opened.name) from error
+    return exit_code(opened, answers)
 
 
 def _with_length(scene: Scene, side: Side, length_mm: float) -> Scene:
@@ -127,12 +112,14 @@ def _with_length(scene: Scene, side: Side, length_mm: float) -> Scene:
     return replace(scene, left=shaft) if side == "left" else replace(scene, right=shaft)
 
 
-def certainty_lines(scene: Scene, side: Side, found: Certainty, unit: Unit) -> Iterator[str]:
+def certainty_lines(one: Answered, unit: Unit) -> Iterator[str]:
     """The answer for one side, line by line."""
-    lead = f"{side.upper()} SHAFT  {words.chance_words(found, unit)}."
-    yield from textwrap.wrap(lead, REPORT_WIDTH, subsequent_indent="  ")
-    if found.misread is not None:
-        yield from row("MISREAD?", f"{words.misread_words(found.misread, unit)}.")
+    yield from verdict_lines(one, Lengths(unit))
+    found = one.workings.certainty
+    if found is None:
+        # Where the whole motion is not in reach there is nothing to be sure of.
+        return
+    yield from row("length", words.chance_words(found, unit))
     angles = words.percent(found.angles_chance, found.draws)
     yield from row("joint angles", f"chance {angles} {words.ALONE} that both stay within limits")
     yield from row("ride-centred", words.interval_words(found.ride_centred, unit))
@@ -143,7 +130,7 @@ def certainty_lines(scene: Scene, side: Side, found: Certainty, unit: Unit) -> I
     else:
         yield from row("safe window", "none: the tape errors are as large as the window")
     yield from row("best length", words.best_words(found, unit))
-    yield from row("measured", words.tape_words(scene.tape, unit))
+    yield from row("measured", words.tape_words(one.scene.tape, unit))
     again = words.worth_measuring(found)
     for number, share in enumerate(again, 1):
         yield from row(

@@ -9,21 +9,20 @@ from typing import Any
 
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS
-from kinematics.parts import Steering
+from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_for_cuts
-from sketcher.answers.making_verdict import cut_refusals
+from sketcher.answers.verdict import cut_refusals
+from sketcher.commands.answering import exit_code, verdict_json
 from sketcher.commands.common import add_command
-from sketcher.commands.console import BROKEN, GOOD, print_json, tell
+from sketcher.commands.console import print_json, tell
 from sketcher.commands.making import (
-    Answered,
     add_arguments,
     headed,
     lengths,
     opened_with_answers,
-    unreachable,
 )
 from sketcher.commands.making_json import plan_json
-from sketcher.commands.report_page import REPORT_WIDTH, row
+from sketcher.commands.report_page import NOT_SURE, REPORT_WIDTH, row, verdict_lines
 from sketcher.words import answer as wording
 from sketcher.words.cut_steps import WELDING, step_lines
 from sketcher.words.cuts import (
@@ -47,8 +46,8 @@ EPILOG = """\
 examples:
   sketcher cuts --example van-front-making
   sketcher cuts my-van.toml --side left --length 390.5 --units in
-exit code: 0 it can be cut so, 1 something speaks against it, 2 the scene cannot be read or
-solved, or lacks what the plan needs
+exit code: 0 it fits, 1 do not cut or not sure enough, 2 the scene cannot be read or solved,
+or lacks what the plan needs
 """
 
 
@@ -62,47 +61,42 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print the cut plan."""
     opened, answers = opened_with_answers(arguments, lacking_for_cuts)
-    steering = opened.scene.steering
     if arguments.json:
-        sides = {one.side: as_json(one, steering) for one in answers}
+        sides = {one.side: as_json(one) for one in answers}
         print_json({"sides": sides})
     else:
         say = lengths(arguments)
-        tell(*headed(opened.scene, [_page(one, say, steering) for one in answers]))
-    return unreachable(opened, answers) or (
-        BROKEN if any(_against(one, Lengths(), steering) for one in answers) else GOOD
-    )
+        tell(*headed(opened.scene, [_page(one, say) for one in answers]))
+    return exit_code(opened, answers)
 
 
-def _against(one: Answered, say: Lengths, steering: Steering | None) -> list[str]:
-    """All that speaks against cutting: the shaft's own limits, then the plan's."""
-    return [
-        *wording.broken_lines(one.found, say.unit, steering),
-        *cut_refusals(one.made, say),
-    ]
-
-
-def _page(one: Answered, say: Lengths, steering: Steering | None) -> Iterator[str]:
-    plan, against = one.made.plan, _against(one, say, steering)
-    length = wording.length_words(one.found, say.unit)
-    verdict = f"Do not cut at {length}." if against else f"{length}: this is how to cut it."
-    yield f"{one.side.upper()} SHAFT  {verdict}"
-    for line in against:
-        yield from row("REFUSED", line)
+def _page(one: Answered, say: Lengths) -> Iterator[str]:
+    plan, told = one.made.plan, one.verdict(say)
+    yield from verdict_lines(one, say)
     if plan is None:
         return
-    for name, text in _rows(plan, say):
-        if text:
-            yield from row(name, text)
-    if against:
+    if told.forbids:
         yield from row("order of work", "none, before everything above is put right")
         return
     yield ""
+    if not told.fits:
+        yield from _crossed(NOT_SURE)
+    for name, text in _rows(plan, say):
+        if text:
+            yield from row(name, text)
+    yield ""
     yield "ORDER OF WORK"
+    if not told.fits:
+        yield from _crossed(NOT_SURE)
     for number, step in enumerate(step_lines(plan, say), 1):
         yield from _folded(f"{number:>3}  ", step.text)
         if step.caution:
             yield from _folded("     ! ", step.caution)
+
+
+def _crossed(text: str) -> Iterator[str]:
+    """A line across the page that nobody reads past."""
+    yield f" {text} ".center(REPORT_WIDTH, "/")
 
 
 def _rows(plan: CutPlan, say: Lengths) -> Iterator[tuple[str, str]]:
@@ -127,16 +121,17 @@ def _folded(lead: str, text: str) -> list[str]:
     )
 
 
-def as_json(one: Answered, steering: Steering | None) -> dict[str, Any]:
+def as_json(one: Answered) -> dict[str, Any]:
     """One side's cut plan; lengths in mm, angles in degrees."""
-    plan = one.made.plan
+    plan, told = one.made.plan, one.verdict()
     window = one.found.window
     usable = window is not None and not window.empty
     return {
+        "verdict": verdict_json(one),
         "length_mm": one.found.length_mm,
         "length_window_mm": [window.shortest_mm, window.longest_mm] if usable and window else None,
-        "can_be_cut": not _against(one, Lengths(), steering),
-        "broken": wording.broken_lines(one.found, steering=steering),
+        "can_be_cut": told.fits,
+        "broken": wording.broken_lines(one.found, steering=one.scene.steering),
         "refused": list(cut_refusals(one.made)),
-        **({} if plan is None else plan_json(plan)),
+        **({} if plan is None or told.forbids else plan_json(plan)),
     }

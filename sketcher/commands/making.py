@@ -4,29 +4,18 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 
 from kinematics.parts import DEFAULT_MARGIN
-from kinematics.shaft.whole_motion import Examination
 from scenes.model import Scene, Side
-from sketcher.answers.making import Made, at_length, made
+from sketcher.answers.answered import Answered
+from sketcher.answers.making import at_length
+from sketcher.commands.answering import answer_sides
 from sketcher.commands.common import Opened, add_json, add_length, add_side, add_units, open_scene
-from sketcher.commands.console import UNUSABLE, CommandError, complain
-from sketcher.commands.report import examine_sides
-from sketcher.words import answer as wording
+from sketcher.commands.console import CommandError
 from sketcher.words.lengths import Lengths
 from sketcher.words.plain import titled
 
 Lacking = Callable[[Scene, Side], tuple[str, ...]]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Answered:
-    """One side's shaft: its answer over the whole motion, and how it is made."""
-
-    side: Side
-    found: Examination
-    made: Made
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -39,7 +28,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def opened_with_answers(
     arguments: argparse.Namespace, lacking: Lacking
-) -> tuple[Opened, list[Answered]]:
+) -> tuple[Opened, tuple[Answered, ...]]:
     """The scene, and the answer of each side that it tells enough of.
 
     Raises CommandError where something is missing from the scene, SceneError for a
@@ -52,10 +41,8 @@ def opened_with_answers(
         if len(sides) > 1:
             raise CommandError("--length: expected --side with it, the sides are not alike")
         scene = at_length(scene, sides[0], arguments.length)
-    found = examine_sides(
-        Opened(scene, opened.text, opened.name, opened.path), sides, DEFAULT_MARGIN
-    )
-    return opened, [Answered(side, one, made(scene, side, one)) for side, one in found.items()]
+    judged = Opened(scene, opened.text, opened.name, opened.path)
+    return opened, answer_sides(judged, sides, DEFAULT_MARGIN)
 
 
 def _sides(scene: Scene, asked: Side | None, lacking: Lacking) -> tuple[Side, ...]:
@@ -70,13 +57,6 @@ def _sides(scene: Scene, asked: Side | None, lacking: Lacking) -> tuple[Side, ..
         verb = "is" if len(missing) == 1 else "are"
         raise CommandError(f"{', '.join(missing)} {verb} missing from the scene")
     return told
-
-
-def unreachable(opened: Opened, answers: Sequence[Answered]) -> int:
-    """Complain about what the linkage cannot reach; the exit code that it calls for, or 0."""
-    beyond = answers[0].found.unreachable
-    complain(*(f"{opened.name}: {wording.unreachable_line(one)}" for one in beyond))
-    return UNUSABLE if beyond else 0
 
 
 def headed(scene: Scene, pages: Sequence[Iterator[str]]) -> Iterator[str]:

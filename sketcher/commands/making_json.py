@@ -9,7 +9,7 @@ from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS
 from kinematics.making.strength import Stressed
 from sketcher.answers.making import Made
-from sketcher.answers.making_verdict import cut_refusals, strong_enough, too_weak
+from sketcher.answers.verdict import cut_refusals, strong_enough, too_weak
 from sketcher.words.cut_steps import WorkLine, step_lines
 from sketcher.words.strength import warning_lines
 

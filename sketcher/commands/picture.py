@@ -183,7 +183,7 @@ def _require_position(scene: Scene, side: Side, travel_mm: float, steer_deg: flo
         )
     first, last = scene.steer_range
     if not first <= steer_deg <= last:
-        held = f"from {first:g} to {last:+g} deg" if scene.steering else "only 0 (no steering)"
+        held = f"from {first:g} to {last:+g} deg" if scene.steers else "only 0 (no steering)"
         raise CommandError(
             f"--steer: expected an angle within the locks, {held}, got {steer_deg:g}"
         )

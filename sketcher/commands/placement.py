@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import argparse
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from kinematics.errors import InvalidInput
 from kinematics.shaft.placement import Place, Placement
 from scenes.errors import SceneError
 from scenes.model import Scene
 from sketcher.answers import placed
+from sketcher.answers.answered import Answered
+from sketcher.commands.answering import answer_sides, exit_code, verdict_json
 from sketcher.commands.brackets import NOT_KEPT, add_new_scene, check_new_scene, keep
 from sketcher.commands.common import (
     add_command,
@@ -20,9 +22,10 @@ from sketcher.commands.common import (
     open_scene,
     require_margin,
 )
-from sketcher.commands.console import BROKEN, GOOD, print_json, tell
+from sketcher.commands.console import print_json, tell
 from sketcher.commands.output import aside
-from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
+from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row, verdict_lines
+from sketcher.words.lengths import Lengths
 from sketcher.words.plain import titled
 from sketcher.words.units import Unit, format_length
 
@@ -40,7 +43,7 @@ A shaft with a length keeps it, unless --free; one without takes the middle of i
 EPILOG = """\
 example:
   sketcher placement my-van.toml -o my-van-shifted.toml
-exit code: 0 every limit holds at the best place, 1 a limit is broken there, 2 no answer
+exit code: 1 while there is room: not sure enough, or do not cut; 2 no answer
 """
 MAP_KEY = (
     "0 to 9: tenths that the worst limit keeps of the most it has anywhere in the room; "
@@ -73,6 +76,7 @@ def run(arguments: argparse.Namespace) -> int:
         found = placed.place_in_scene(opened.scene, arguments.margin, free=arguments.free)
     except InvalidInput as error:
         raise SceneError(error.problems, opened.name) from error
+    answers = answer_sides(opened, opened.scene.sides, arguments.margin)
     best = found.best
     kept, to = "", aside(arguments.output)
     if arguments.output is not None:
@@ -81,14 +85,17 @@ def run(arguments: argparse.Namespace) -> int:
         )
         kept = keep(opened, shifted, arguments.output)
     if arguments.json:
-        print_json(placed.placement_json(found), to)
+        sides = {one.side: {"verdict": verdict_json(one)} for one in answers}
+        print_json({"sides": sides} | placed.placement_json(found), to)
     else:
-        tell(*placement_lines(opened.scene, found, arguments.units), to=to)
+        tell(*placement_lines(opened.scene, found, answers, arguments.units), to=to)
         tell(kept or NOT_KEPT, "", *CAUTIONS, to=to)
-    return BROKEN if placed.broken(best) else GOOD
+    return exit_code(opened, answers)
 
 
-def placement_lines(scene: Scene, found: Placement, unit: Unit) -> Iterator[str]:
+def placement_lines(
+    scene: Scene, found: Placement, answers: Sequence[Answered], unit: Unit
+) -> Iterator[str]:
     """The best place, before and after, and the map, line by line."""
     yield titled(scene.title)
     yield ""
@@ -102,6 +109,10 @@ def placement_lines(scene: Scene, found: Placement, unit: Unit) -> Iterator[str]
     for number, line in enumerate(placed.map_lines(found, unit)):
         yield f"  {'map' if number == 0 else '':<17} {line}"
     yield from row("", MAP_KEY)
+    yield ""
+    yield "For the gearbox where it is drawn:"
+    for one in answers:
+        yield from verdict_lines(one, Lengths(unit))
     yield ""
 
 

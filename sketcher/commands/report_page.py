@@ -3,26 +3,23 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Sequence
 
 from kinematics.shaft.length_window import Position
 from kinematics.shaft.whole_motion import Examination
 from scenes.model import Scene, Side
-from sketcher.answers.making import Made
-from sketcher.answers.making_verdict import making_broken, verdict
+from sketcher.answers.answered import Answered
+from sketcher.answers.verdict import State
 from sketcher.words.answer import (
     ANGLES,
     Say,
     amount,
-    broken_at,
     inside_window,
     length_words,
     limit,
     motion_words,
     place,
     typed,
-    unreachable_line,
 )
 from sketcher.words.cuts import cuts_summary
 from sketcher.words.lengths import Lengths
@@ -30,9 +27,6 @@ from sketcher.words.plain import titled
 from sketcher.words.strength import strength_summary
 from sketcher.words.units import Unit, format_both, format_length
 from sketcher.words.welded import welded_summary
-
-if TYPE_CHECKING:
-    from kinematics.sure.certainty import Certainty
 
 REPORT_WIDTH = 100
 CAUTIONS = (
@@ -44,49 +38,51 @@ CAUTIONS = (
 NAME_WIDTH = 17
 
 
-def report_lines(
-    scene: Scene,
-    found: Mapping[Side, Examination],
-    making: Mapping[Side, Made],
-    unit: Unit,
-    sure: Mapping[Side, Certainty],
-) -> Iterator[str]:
-    """The report, line by line; ``sure`` has the sides whose certainty is told."""
+def report_lines(scene: Scene, answers: Sequence[Answered], unit: Unit) -> Iterator[str]:
+    """The report, line by line."""
     yield titled(scene.title)
     yield from textwrap.wrap(motion_words(scene, lambda mm: typed(mm, unit)), REPORT_WIDTH)
-    for side, one in found.items():
+    for one in answers:
         yield ""
-        yield from textwrap.wrap(
-            f"{side.upper()} SHAFT  {verdict(one, making[side], Lengths(unit))}",
-            REPORT_WIDTH,
-            subsequent_indent="  ",
-        )
-        if side in sure and not one.unreachable:
-            # Brings the draws along, which a plain report needs none of.
-            from sketcher.words.certainty import chance_lines  # noqa: PLC0415
-
-            for number, line in enumerate(chance_lines(sure[side], scene.tape, unit)):
-                yield from row("" if number else "certainty", line)
-        yield from _side_lines(one, making[side], unit, scene, side)
+        yield from verdict_lines(one, Lengths(unit))
+        yield from _side_lines(one, unit)
     yield ""
     yield from CAUTIONS
 
 
-def _side_lines(
-    found: Examination, making: Made, unit: Unit, scene: Scene, side: Side
-) -> Iterator[str]:
+NOT_SURE = "NOT SURE ENOUGH TO CUT BY"
+_BECAUSE: dict[State, str] = {"do not cut": "DO NOT CUT", "not sure enough": "NOT SURE"}
+
+
+def verdict_lines(one: Answered, say: Lengths) -> Iterator[str]:
+    """The verdict on one side: its line, why, and what was not looked at."""
+    told = one.verdict(say)
+    yield from textwrap.wrap(
+        f"{one.side.upper()} SHAFT  {told.line}",
+        REPORT_WIDTH,
+        subsequent_indent="  ",
+        break_on_hyphens=False,
+    )
+    if told.fits:
+        yield from row("because", " ".join(told.because))
+    else:
+        for number, line in enumerate(told.because):
+            yield from row(_BECAUSE[told.state] if number == 0 else "", line)
+    for number, line in enumerate(told.not_looked_at):
+        yield from row("not looked at" if number == 0 else "", line)
+
+
+def across(one: Answered) -> str:
+    """What stands before numbers to cut by where they are not sure enough; empty otherwise."""
+    return "" if one.verdict().fits else f"{NOT_SURE}: "
+
+
+def _side_lines(one: Answered, unit: Unit) -> Iterator[str]:
+    found, scene = one.found, one.scene
+
     def say(position: Position) -> str:
         return place(position, scene, unit)
 
-    if found.unreachable:
-        # Worst values over a part of the motion would promise what nobody has looked at.
-        for beyond in found.unreachable:
-            yield from row("OUT OF REACH", unreachable_line(beyond))
-    else:
-        for line in broken_at(found, unit, say):
-            yield from row("BROKEN", line)
-        for line in making_broken(making, Lengths(unit)):
-            yield from row("BROKEN", line)
     length = length_words(found, unit)
     if found.length_given:
         yield from row("length", length)
@@ -94,18 +90,20 @@ def _side_lines(
     else:
         yield from row("length", f"{length}, ride-centred (none given)")
     if found.unreachable:
+        # Worst values over a part of the motion would promise what nobody has looked at.
         return
     yield from _window_lines(found, unit, say)
     yield from _worst_lines(found, unit, say)
     if not found.gaps:
-        yield from row("gaps", _no_gaps(scene, side))
-    yield from _making_lines(making, Lengths(unit))
+        yield from row("gaps", _no_gaps(scene, one.side))
+    yield from _making_lines(one, Lengths(unit))
 
 
-def _making_lines(making: Made, say: Lengths) -> Iterator[str]:
+def _making_lines(one: Answered, say: Lengths) -> Iterator[str]:
     """How the shaft is made, a line each; the commands cuts, strength and runout tell all."""
-    if making.plan is not None and making.plan.possible:
-        yield from row("cuts", cuts_summary(making.plan, say))
+    making = one.made
+    if making.plan is not None and making.plan.possible and not one.verdict().forbids:
+        yield from row("cuts", f"{across(one)}{cuts_summary(making.plan, say)}")
     if making.torque is not None and making.strength is not None:
         yield from row("strength", strength_summary(making.torque, making.strength))
     welded = welded_summary(making.trueness, making.finished, say)

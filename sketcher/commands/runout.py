@@ -7,26 +7,27 @@ from collections.abc import Iterator
 from typing import Any
 
 from scenes.model import Scene
+from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_after_welding
-from sketcher.answers.making_verdict import cut_refusals, not_good_enough
+from sketcher.answers.verdict import cut_refusals
+from sketcher.commands.answering import exit_code, verdict_json
 from sketcher.commands.common import add_command
-from sketcher.commands.console import BROKEN, GOOD, print_json, tell
+from sketcher.commands.console import print_json, tell
 from sketcher.commands.making import (
-    Answered,
     add_arguments,
     headed,
     lengths,
     opened_with_answers,
-    unreachable,
 )
 from sketcher.commands.making_json import welded_json
-from sketcher.commands.report_page import row
-from sketcher.words.lengths import Lengths
+from sketcher.commands.report_page import row, verdict_lines
+from sketcher.words.lengths import MM, Lengths
 from sketcher.words.welded import (
     bend_line,
     expected_line,
     finished_line,
     judged_line,
+    not_good_lines,
     unbalance_line,
     used_at_line,
 )
@@ -38,9 +39,10 @@ length against the length window. The scene tells of the readings: [[shafts.SIDE
 at, tir and high_at, and shafts.SIDE.finished_length.
 """
 EPILOG = """\
-examples: sketcher runout --example van-front-making exit code: 0 what was measured is good
-enough, the weld not judged, 1 not, 2 the scene cannot be read or solved, or lacks what is
-needed
+examples:
+  sketcher runout --example van-front-making
+exit code: 0 it fits, 1 do not cut or not sure enough, 2 the scene cannot be read or solved,
+or lacks what is needed
 """
 LOOK = (
     "Have the welds looked at and checked for cracks by a qualified welder or engineer before "
@@ -65,9 +67,7 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         say = lengths(arguments)
         tell(*headed(scene, [_page(scene, one, say) for one in answers]))
-    return unreachable(opened, answers) or (
-        GOOD if all(_good(scene, one) for one in answers) else BROKEN
-    )
+    return exit_code(opened, answers)
 
 
 def _unanswered(scene: Scene, one: Answered, say: Lengths) -> list[str]:
@@ -83,7 +83,11 @@ def _unanswered(scene: Scene, one: Answered, say: Lengths) -> list[str]:
 
 
 def _good(scene: Scene, one: Answered) -> bool:
-    return not (_unanswered(scene, one, Lengths()) or any(not_good_enough(one.made)))
+    return not [*_unanswered(scene, one, MM), *_not_good(one)]
+
+
+def _not_good(one: Answered, say: Lengths = MM) -> Iterator[str]:
+    return not_good_lines(one.made.trueness, one.made.finished, say)
 
 
 def _word(scene: Scene, one: Answered) -> str:
@@ -98,8 +102,9 @@ def _word(scene: Scene, one: Answered) -> str:
 
 def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
     true, finished = one.made.trueness, one.made.finished
-    yield f"{one.side.upper()} SHAFT  {_word(scene, one)}"
-    for line in (*_unanswered(scene, one, say), *not_good_enough(one.made, say)):
+    yield from verdict_lines(one, say)
+    yield from row("welded shaft", _word(scene, one))
+    for line in (*_unanswered(scene, one, say), *_not_good(one, say)):
         yield from row("NOT GOOD", line)
     if true is not None:
         runout, grade = true.judged
@@ -118,7 +123,8 @@ def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
 def as_json(scene: Scene, one: Answered) -> dict[str, Any]:
     """How one side's shaft came out; mm, degrees, g·mm."""
     return {
+        "verdict": verdict_json(one),
         "good_enough": _good(scene, one),
-        "broken": [*_unanswered(scene, one, Lengths()), *not_good_enough(one.made)],
+        "broken": [*_unanswered(scene, one, MM), *_not_good(one)],
         **welded_json(one.made),
     }

@@ -3,31 +3,26 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
 from scenes.model import Side
-from sketcher.answers.making_verdict import verdict
+from sketcher.commands.answering import EXIT_CODES, examine_sides, exit_code
 from sketcher.commands.common import add_command, add_margin, add_side, open_scene, require_margin
-from sketcher.commands.console import BROKEN, GOOD, UNUSABLE, complain, tell
+from sketcher.commands.console import UNUSABLE, tell
 from sketcher.commands.output import add_output, aside, output_form, write_out
-from sketcher.commands.report import examine_sides
+from sketcher.commands.report_page import verdict_lines
 from sketcher.drawing.formats import PAPERS
-from sketcher.words import answer as wording
-
-if TYPE_CHECKING:
-    from sketcher.paper.shop_sheet.subject import Subject
+from sketcher.words.lengths import Lengths
 
 DESCRIPTION = """\
 Write the shop sheet: the drawing with the numbers to cut, the window and the tolerance,
 the order of work with boxes to tick, the swept-length table, plots, clearances, and what to
 check before cutting and after welding. Lengths are in mm and inches. Print it at 100 %.
 """
-EPILOG = """\
+EPILOG = f"""\
 examples:
   sketcher sheet my-van.toml -o van.pdf
   sketcher sheet my-van.toml --side left --paper letter -o left.pdf
-exit code: 0 everything holds, 1 a limit is broken (the sheet says so large), 2 the scene
-cannot be read or solved
+{EXIT_CODES}
 """
 
 
@@ -59,15 +54,8 @@ def run(arguments: argparse.Namespace) -> int:
     subjects = subjects_of(opened.scene, found)
     content = pages_pdf(subjects, paper=arguments.paper, date=arguments.date)
     write_out(content, arguments.output)
-    unreachable = next(iter(found.values())).unreachable
-    if unreachable:
-        complain(*(f"{opened.name}: {wording.unreachable_line(one)}" for one in unreachable))
-        return UNUSABLE
-    for subject in subjects:
-        told = verdict(subject.found, subject.made)
-        tell(f"{subject.side}: {told}", *(f"  {why}" for why in _against(subject)), to=to)
-    return BROKEN if any(_against(subject) for subject in subjects) else GOOD
-
-
-def _against(subject: Subject) -> tuple[str, ...]:
-    return (*subject.reasons, *subject.unfit)
+    code = exit_code(opened, subjects)
+    if code != UNUSABLE:
+        for one in subjects:
+            tell(*verdict_lines(one, Lengths()), to=to)
+    return code

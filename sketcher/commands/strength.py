@@ -7,20 +7,20 @@ from collections.abc import Iterator
 
 from kinematics.making.strength import Strength
 from scenes.model import Scene
+from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_for_strength
-from sketcher.answers.making_verdict import cut_refusals, strong_enough, too_weak
+from sketcher.answers.verdict import cut_refusals
+from sketcher.commands.answering import exit_code, verdict_json
 from sketcher.commands.common import add_command
-from sketcher.commands.console import BROKEN, GOOD, print_json, tell
+from sketcher.commands.console import print_json, tell
 from sketcher.commands.making import (
-    Answered,
     add_arguments,
     headed,
     lengths,
     opened_with_answers,
-    unreachable,
 )
 from sketcher.commands.making_json import strength_json
-from sketcher.commands.report_page import row
+from sketcher.commands.report_page import row, verdict_lines
 from sketcher.words.lengths import Lengths
 from sketcher.words.strength import (
     PART_COLUMNS,
@@ -43,9 +43,8 @@ tells of donors, splice and [drive].
 EPILOG = """\
 examples:
   sketcher strength --example van-front-making
-exit code: 0 it holds on paper with sound welds, 1 something is too weak or not known beside a
-weld, or the cut plan does not work out, 2 the scene cannot be read or solved, or lacks what is
-needed
+exit code: 0 it fits, 1 do not cut or not sure enough, 2 the scene cannot be read or solved,
+or lacks what is needed
 """
 
 
@@ -60,32 +59,24 @@ def run(arguments: argparse.Namespace) -> int:
     """Print the strength of the finished shaft."""
     opened, answers = opened_with_answers(arguments, lacking_for_strength)
     if arguments.json:
-        sides = {one.side: strength_json(one.made) for one in answers}
+        sides = {
+            one.side: {"verdict": verdict_json(one)} | strength_json(one.made) for one in answers
+        }
         print_json({"sides": sides})
     else:
         say = lengths(arguments)
         tell(*headed(opened.scene, [_page(opened.scene, one, say) for one in answers]))
-    return unreachable(opened, answers) or (
-        GOOD if all(strong_enough(one.made) for one in answers) else BROKEN
-    )
+    return exit_code(opened, answers)
 
 
 def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
-    made, side = one.made, one.side.upper()
+    made = one.made
+    yield from verdict_lines(one, say)
     if made.strength is None or made.torque is None or made.whirl is None or scene.drive is None:
-        yield f"{side} SHAFT  No strength can be told: the cut plan does not work out."
+        yield from row("strength", "cannot be told: the cut plan does not work out")
         for line in cut_refusals(made, say):
-            yield from row("REFUSED", line)
+            yield from row("", line)
         return
-    if strong_enough(made):
-        word = "It holds on paper, with sound welds."
-    elif any(too_weak(made)):
-        word = "Do not make it so: it is too weak."
-    else:
-        word = "Not sure enough: how far the welds soften its steel is not known."
-    yield f"{side} SHAFT  {word}"
-    for line in too_weak(made):
-        yield from row("TOO WEAK", line)
     yield from row("torque", torque_line(made.torque))
     yield from row("", drive_line(scene.drive))
     yield from row("", grip_line(scene.drive))
@@ -94,8 +85,6 @@ def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
     yield from row("whirl", whirl_line(made.whirl))
     for line in warning_lines(made.strength):
         yield from row("mind", line)
-    for line in cut_refusals(made, say):
-        yield from row("mind", f"it must not be cut so: {line}")
     yield ""
     yield from _table(made.strength, say)
     reserve = reserve_line(made.strength)

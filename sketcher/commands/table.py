@@ -133,7 +133,7 @@ def _check(corner: Corner, step_mm: float, steer_deg: Sequence[float]) -> None:
     high = corner.steering.inside_lock if corner.steering else 0.0
     for angle in steer_deg:
         if not low <= angle <= high:
-            held = f"from {low:g} to {high:+g} deg" if corner.steering else "only 0 (no steering)"
+            held = f"from {low:g} to {high:+g} deg" if high > low else "only 0 (no steering)"
             raise CommandError(
                 f"--steer: expected an angle within the locks, {held}, got {angle:g}"
             )

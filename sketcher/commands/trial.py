@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import textwrap
 from collections.abc import Iterator
 from typing import Any
 
@@ -11,11 +10,11 @@ from kinematics.errors import InvalidInput
 from kinematics.sure.certainty import Certainty, certainty_after
 from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
+from sketcher.answers.answered import Answered
 from sketcher.answers.fitted import fitted_scene, trial_in_scene
+from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
 from sketcher.commands.brackets import add_new_scene, check_new_scene, keep
-from sketcher.commands.certainty import certainty_of
 from sketcher.commands.common import (
-    Opened,
     add_command,
     add_json,
     add_margin,
@@ -25,10 +24,11 @@ from sketcher.commands.common import (
     open_scene,
     require_margin,
 )
-from sketcher.commands.console import BROKEN, GOOD, print_json, tell
+from sketcher.commands.console import print_json, tell
 from sketcher.commands.output import aside
-from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
+from sketcher.commands.report_page import CAUTIONS, row, verdict_lines
 from sketcher.words import certainty as words
+from sketcher.words.lengths import Lengths
 from sketcher.words.plain import titled
 from sketcher.words.units import Unit
 
@@ -48,11 +48,11 @@ Told are measured against predicted, whether car and points agree, and the point
 within their tape errors until both agree best. With doubtful = ["hub.outer_joint"] in
 [shafts.left] only the points named there are moved.
 """
-EPILOG = """\
+EPILOG = f"""\
 example:
   sketcher trial my-van.toml --side left -o my-van-fitted.toml
 The scene itself stays as it is: keep both.
-exit code: 0 car and points agree, 1 they do not, 2 the scene cannot be read or solved
+{EXIT_CODES}
 """
 
 
@@ -81,15 +81,17 @@ def run(arguments: argparse.Namespace) -> int:
         after = certainty_after(fit, scene.tape, shaft=f"shafts.{side}", margin_mm=arguments.margin)
     except InvalidInput as error:
         raise in_scene(error, side, opened.name) from error
-    before = certainty_of(opened, side, arguments.margin)
+    (one,) = answers = answer_sides(opened, (side,), arguments.margin)
+    before = one.workings.certainty
+    assert before is not None  # a fit has the whole motion in reach
     if arguments.json:
-        print_json({"sides": {side: _json(fit, before, after)}}, to)
+        print_json({"sides": {side: _json(one, fit, before, after)}}, to)
     else:
-        tell(*trial_lines(opened, side, fit, before, after, arguments.units), to=to)
+        tell(*trial_lines(one, fit, before, after, arguments.units), to=to)
     kept = keep(opened, fitted_scene(scene, side, fit), path) if path else ""
     if not arguments.json:
         tell(kept or "Nothing was written; add -o FITTED.toml to keep it.", "", *CAUTIONS, to=to)
-    return GOOD if fit.agrees else BROKEN
+    return exit_code(opened, answers)
 
 
 def _side_with_trial(scene: Scene) -> Side:
@@ -97,24 +99,26 @@ def _side_with_trial(scene: Scene) -> Side:
     return sides[0] if sides else scene.sides[0]
 
 
-def _json(fit: TrialFit, before: Certainty, after: Certainty) -> dict[str, Any]:
-    return words.fit_json(fit) | {
+def _json(one: Answered, fit: TrialFit, before: Certainty, after: Certainty) -> dict[str, Any]:
+    return {
+        "verdict": verdict_json(one),
+        **words.fit_json(fit),
         "certainty_before": words.certainty_json(before),
         "certainty_after": words.certainty_json(after),
     }
 
 
 def trial_lines(
-    opened: Opened, side: Side, fit: TrialFit, before: Certainty, after: Certainty, unit: Unit
+    one: Answered, fit: TrialFit, before: Certainty, after: Certainty, unit: Unit
 ) -> Iterator[str]:
     """The trial fit, line by line."""
-    yield titled(opened.scene.title)
+    yield titled(one.scene.title)
     yield ""
-    lead = f"{side.upper()} SHAFT  {words.agreement(fit)}"
-    yield from textwrap.wrap(lead, REPORT_WIDTH, subsequent_indent="  ")
-    for number, one in enumerate(fit.residuals):
-        yield from row("measured" if number == 0 else "", words.measurement_words(one, unit))
-        yield from row("", f"  predicted {words.prediction_words(one, unit)}")
+    yield from verdict_lines(one, Lengths(unit))
+    yield from row("trial fit", words.agreement(fit))
+    for number, each in enumerate(fit.residuals):
+        yield from row("measured" if number == 0 else "", words.measurement_words(each, unit))
+        yield from row("", f"  predicted {words.prediction_words(each, unit)}")
     changes = list(words.changes(fit))
     for number, (thing, moved) in enumerate(changes):
         yield from row(
@@ -130,6 +134,6 @@ def trial_lines(
         yield from row("", f"fitted: {words.chance_words(after, unit)}")
     else:
         yield from row("", "fitted: not told, for the car and the points do not agree")
-    if len(opened.scene.sides) > 1:
+    if len(one.scene.sides) > 1:
         yield from row("note", "linkage and hub are shared: fitted points move the other side, too")
     yield ""

@@ -5,17 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kinematics.shaft.whole_motion import Examination
-from scenes.model import Scene
-from sketcher.answers.making import Made
-from sketcher.answers.making_verdict import making_broken, verdict
-from sketcher.answers.position_values import worst_state
 from sketcher.answers.shown import Shown
+from sketcher.answers.states import State
+from sketcher.answers.verdict import Verdict
 from sketcher.drawing.area_picture import Ink
 from sketcher.drawing.picture import Picture, Role
 from sketcher.drawing.style import Size
 from sketcher.words import answer as wording
-from sketcher.words import certainty as certainty_words
-from sketcher.words.lengths import Lengths
 from sketcher.words.units import Unit, format_length
 
 _BAR_LEFT, _BAR_RIGHT, _BAR_TOP, _BAR_HEIGHT = 16.0, 16.0, 30.0, 12.0
@@ -60,50 +56,59 @@ def bar_part(x_px: float, left_px: float, width_px: float, scale: float) -> floa
     )
 
 
-def draw_answer(ink: Ink, scene: Scene, shown: Shown, unit: Unit, making: Made) -> Picture:
-    """The sentence that says whether the shaft can be cut, and what stands behind it."""
+# Fits by what was measured is the one state in which nothing was left out.
+_MARKS: dict[str, State] = {"do not cut": "past", "fits by what was measured": "good"}
+
+
+def draw_answer(ink: Ink, shown: Shown, unit: Unit, told: Verdict | None) -> Picture:
+    """The verdict in one sentence, and what stands behind it; None while it is worked out."""
     width = ink.width - 56.0
-    if shown.solved is None:
+    solved = shown.solved
+    if solved is None or shown.problem:
         ink.mark(20, 22, "past", 7)
-        ink.lines(40, 22, shown.problem, "note_past", within=width, most=2, step=20, size="large")
+        most = 2 if solved is None else 1
+        size: Size = "large" if len(shown.problem) < width / 9.6 else "normal"
+        ink.lines(40, 22, shown.problem, "note_past", within=width, most=most, step=20, size=size)
+        if solved is not None:
+            words = (
+                "The last position that closes stays in the sketch. Undo, or move the point back."
+            )
+            ink.lines(40, 45, words, "label", within=width, most=2, step=15, size="small")
         return ink.picture
-    found = shown.solved.found
-    against = making_broken(making, Lengths(unit))
-    state = "past" if shown.problem or against else worst_state(found)
-    sure = shown.solved.certainty
-    if state == "good" and sure is not None and not certainty_words.sure_enough(sure):
-        state = "close"
-    sentence = shown.problem or verdict(found, making, Lengths(unit))
-    size: Size = "large" if len(sentence) < width / 9.6 else "normal"
-    ink.mark(20, 22, state, 7)
+    if told is not None:
+        ink.mark(20, 22, _MARKS.get(told.state, "close"), 7)
+    sentence = told.line if told is not None else f"{_length(solved.found, unit)}: {WEIGHING}"
+    size = "large" if len(sentence) < width / 9.6 else "normal"
     taken = ink.lines(40, 22, sentence, "label_strong", within=width, most=2, step=18, size=size)
-    if taken > 1:
-        if sure is not None and not shown.problem:
-            chance = certainty_words.percent(sure.chance, sure.draws)
-            words = f"Chance {chance} {certainty_words.ALONE}."
-            ink.text(40, 22 + 18 * taken, words, "label", size="small", within=width)
-        return ink.picture
-    if shown.problem:
-        why = "The last position that closes stays in the sketch. Undo, or move the point back."
-    else:
-        broken = [*wording.broken_lines(found, unit, scene.steering), *against]
-        why = broken[0] if broken else _window_words(found, unit)
-        why = why[0].upper() + why[1:] + "."
-        if len(broken) > 1:
-            why = f"{why} And {len(broken) - 1} more."
-        elif not broken and shown.solved.certainty is not None:
-            chance = certainty_words.short_chance(shown.solved.certainty)
-            why = f"{why} {chance[0].upper()}{chance[1:]}."
-    ink.lines(40, 45, why, "label", within=width, most=2, step=15, size="small")
+    why = _behind(solved.found, unit, told)
+    top = 45 if taken == 1 else 22 + 18 * taken
+    ink.lines(40, top, why, "label", within=width, most=3 - taken, step=15, size="small")
     return ink.picture
+
+
+WEIGHING = "no limit is broken so far; whether it is sure enough is being worked out."
+
+
+def _length(found: Examination, unit: Unit) -> str:
+    length = wording.length_words(found, unit)
+    return length if found.length_given else f"No length yet: the ride-centred {length}"
+
+
+def _behind(found: Examination, unit: Unit, told: Verdict | None) -> str:
+    """The first reason where it does not fit, the window where it does."""
+    if told is None or told.fits:
+        words = _window_words(found, unit)
+        return f"{words[0].upper()}{words[1:]}."
+    more = len(told.because) - 1
+    return f"{told.because[0]} And {more} more." if more else told.because[0]
 
 
 def _window_words(found: Examination, unit: Unit) -> str:
     window = found.window
     if window is None:
         return wording.inside_window(found, unit)
-    low = format_length(window.shortest_mm, unit, named=False)
-    high = format_length(window.longest_mm, unit)
+    low = format_length(window.shortest_mm, unit, named=False, rounding="up")
+    high = format_length(window.longest_mm, unit, rounding="down")
     return f"the window is {low} to {high}; {wording.inside_window(found, unit)}"
 
 
@@ -134,13 +139,13 @@ def draw_bar(ink: Ink, shown: Shown, unit: Unit) -> Picture:
     short, long = x(window.shortest_mm), x(window.longest_mm)
     ink.box(left, top, width, height, "band_past")
     if window.empty:
-        gap = format_length(window.shortfall_mm, unit)
+        gap = format_length(window.shortfall_mm, unit, rounding="up")
         ink.text(left, 62, f"no window, short by {gap}", "note_past", size="small")
     else:
         ink.box(short, top, long - short, height, "band_good")
         ends = [
-            format_length(value, unit, named=False)
-            for value in (window.shortest_mm, window.longest_mm)
+            format_length(window.shortest_mm, unit, named=False, rounding="up"),
+            format_length(window.longest_mm, unit, named=False, rounding="down"),
         ]
         ink.text(short, 54, ends[0], "label", size="small", horizontal="left")
         ink.text(long, 54, ends[1], "label", size="small", horizontal="right")

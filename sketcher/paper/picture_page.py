@@ -18,15 +18,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Literal, get_args
 
 from kinematics.making.cut_plan import CutPlan
 from scenes.model import Scene, Side
-from sketcher.answers.making import Made, lacking_for_cuts, made
-from sketcher.answers.making_verdict import cut_refusals, too_weak
+from sketcher.answers.answered import Answered
+from sketcher.answers.making import lacking_for_cuts
 from sketcher.answers.pose import Pose
 from sketcher.answers.position_values import readings
 from sketcher.answers.shown import Answers, Shown, Solved, nearest_gap
+from sketcher.answers.verdict import Verdict
+from sketcher.answers.workings import workings
 from sketcher.drawing.answer_strip import draw_answer, draw_bar
 from sketcher.drawing.area_picture import Ink
 from sketcher.drawing.areas import Area, natural_scale
@@ -50,8 +53,8 @@ from sketcher.drawing.sketch import (
     world_box_above,
 )
 from sketcher.drawing.style import Theme
-from sketcher.words import answer as wording
 from sketcher.words.answer import brief
+from sketcher.words.lengths import Lengths
 from sketcher.words.plain import titled
 from sketcher.words.refusal import Refused
 from sketcher.words.units import Unit
@@ -62,7 +65,7 @@ _FILING_MARGIN_MM, _MARGIN_MM = 20.0, 10.0
 _PAD, _STRIP, _BLOCK, _VIEW_PADDING = 8, 72, 44, 16.0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Subject:
     """What is drawn: one side of a scene at a position where everything is worked out."""
 
@@ -99,8 +102,19 @@ class Subject:
     @property
     def position(self) -> str:
         """Where the wheel is, in words."""
-        steer_deg = None if self.scene.steering is None else self.steer_deg
+        steer_deg = self.steer_deg if self.scene.steers else None
         return position_words(self.travel_mm, steer_deg, self.unit)
+
+    @cached_property
+    def answered(self) -> Answered:
+        """The side drawn, with all that its verdict is made from."""
+        found = self.solved.found
+        return Answered(self.scene, self.side, found, workings(self.scene, self.side, found))
+
+    @cached_property
+    def told(self) -> Verdict:
+        """The verdict on the side drawn."""
+        return self.answered.verdict(Lengths(self.unit))
 
     @property
     def cut_plan(self) -> CutPlan:
@@ -108,16 +122,12 @@ class Subject:
 
         Raises Refused where the scene does not tell, or the shaft must not be cut.
         """
-        scene, side = self.scene, self.side
-        lacking = lacking_for_cuts(scene, side)
+        lacking = lacking_for_cuts(self.scene, self.side)
         if lacking:
             raise Refused(f"--what cuts: the scene has no {', '.join(lacking)}")
-        found = self.solved.found
-        answered = made(scene, side, found)
-        plan, refused = answered.plan, [*cut_refusals(answered), *too_weak(answered)]
-        against = [*wording.broken_lines(found, steering=scene.steering), *refused]
-        if against or plan is None:
-            raise Refused(f"--what cuts: do not cut: {'; '.join(against)}")
+        plan, told = self.answered.made.plan, self.told
+        if told.forbids or plan is None:
+            raise Refused(f"--what cuts: {told.line} {' '.join(told.because)}")
         return plan
 
     @property
@@ -326,7 +336,7 @@ def _panels(subject: Subject, setting: Setting) -> Iterator[Panel]:
         yield Panel(draw_readout(ink, rows, subject.position), ink.camera)
     if places.answer is not None:
         ink = Ink(places.answer, ui_scale)
-        yield Panel(draw_answer(ink, scene, shown, subject.unit, _making(subject)), ink.camera)
+        yield Panel(draw_answer(ink, shown, subject.unit, subject.told), ink.camera)
     if places.bar is not None:
         ink = Ink(places.bar, ui_scale)
         yield Panel(draw_bar(ink, shown, subject.unit), ink.camera)
@@ -338,10 +348,6 @@ def _panels(subject: Subject, setting: Setting) -> Iterator[Panel]:
     boxes = [*views, *(a for a in (places.readout,) if a is not None), places.frame]
     frames = tuple(Polyline(_closed(area, size), "panel") for area in boxes)
     yield Panel(Picture(frames), whole)
-
-
-def _making(subject: Subject) -> Made:
-    return made(subject.scene, subject.side, subject.solved.found)
 
 
 def _plots(subject: Subject, area: Area, ui_scale: float) -> Panel:

@@ -50,7 +50,7 @@ def brief(value: float, *, sign: bool = False) -> str:
 def where(position: Position, steering: Steering | None = None, unit: Unit = "mm") -> str:
     """A position of the whole motion as a person would say it, every amount in it."""
     parts = [travel_words(position.travel_mm, unit)]
-    if steering is not None:
+    if steering is not None and max(steering.inside_lock, steering.outside_lock) > 0.0:
         parts.append(steer_words(position.steer_deg, steering))
     moved = [
         f"{format_length(abs(value), unit)} {directions[value < 0.0]}"
@@ -66,7 +66,7 @@ def place(position: Position, scene: Scene, unit: Unit = "mm") -> str:
     """The same in few words, for a reader who has the scene's travel and locks before them."""
     ends = {scene.travel.bump: "full bump", -scene.travel.droop: "full droop", 0.0: "ride height"}
     parts = [ends.get(position.travel_mm) or travel_words(position.travel_mm, unit)]
-    if scene.steering is not None:
+    if scene.steering is not None and scene.steers:
         locks = {
             scene.steering.inside_lock: "inside lock",
             -scene.steering.outside_lock: "outside lock",
@@ -238,29 +238,6 @@ def _inside(found: Examination, shown: Callable[[Rounding], str]) -> str:
     return shown("nearest")
 
 
-def verdict(found: Examination, unit: Unit = "mm") -> str:
-    """One line that says whether the shaft can be cut."""
-    length = length_words(found, unit)
-    if found.unreachable:
-        return "Do not cut: part of the travel or steering asked for is out of reach."
-    assert found.window is not None
-    if found.window.empty:
-        return "Do not cut: no length keeps the margin at both ends of the stroke."
-    if found.broken:
-        count = len(found.broken)
-        what = length if found.length_given else f"the ride-centred {length}"
-        return f"Do not cut at {what}: {_limits(count)} broken."
-    holds = "every limit holds" if found.gaps else "stroke and joint angles hold"
-    unseen = "" if found.gaps else " Gaps were not looked at."
-    if found.length_given:
-        return f"{length} can be cut: {holds} over the whole motion.{unseen}"
-    return f"No length given: with the ride-centred {length} {holds}.{unseen}"
-
-
-def _limits(count: int) -> str:
-    return "a limit is" if count == 1 else f"{count} limits are"
-
-
 def inside_window(found: Examination, unit: Unit = "mm") -> str:
     """Whether the length is inside the window, and by how much."""
     window = found.window
@@ -282,7 +259,7 @@ def motion_words(scene: Scene, say: Callable[[float], str]) -> str:
     """The whole motion that an answer speaks of; ``say`` puts a length in mm into words."""
     travel, steering, gearbox = scene.travel, scene.steering, scene.gearbox_movement
     parts = [f"{say(travel.droop)} droop to {say(travel.bump)} bump"]
-    if steering is not None:
+    if steering is not None and scene.steers:
         parts.append(
             f"steer {brief(-steering.outside_lock, sign=True)}° (outside lock) to "
             f"{brief(steering.inside_lock, sign=True)}° (inside lock)"

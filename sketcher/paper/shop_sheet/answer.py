@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from kinematics.shaft.length_window import LengthWindow
 from sketcher.answers.placed import placement_words
+from sketcher.answers.verdict import State
 from sketcher.paper.shop_sheet.amounts import as_typed, both, inches
 from sketcher.paper.shop_sheet.blocks import Blocks, Figure, Figures, Words
 from sketcher.paper.shop_sheet.subject import Subject
@@ -15,31 +16,28 @@ from sketcher.words.certainty import (
     chance_words,
     interval_words,
     share_words,
-    sure_enough,
     worth_measuring,
 )
 from sketcher.words.units import format_length
 
 # More than these would push the drawing off the page; the clearances have them all.
 _MOST_REASONS = 4
+_STOPS: dict[State, str] = {"do not cut": "Do not cut", "not sure enough": "Not sure enough to cut"}
 # A length whose chance is better by less is not worth another cut.
 _BETTER = 0.005
 
 
 def verdict_blocks(subject: Subject) -> Blocks:
-    """Whether to cut, in letters that are read from across the bench, and why not."""
-    reasons, stop = subject.reasons, "Do not cut"
-    if not reasons:
-        reasons, stop = subject.unfit, "Do not fit this shaft"
-    if not reasons:
-        return (Words(wording.verdict(subject.found), "good"),)
-    shown = [*reasons[:_MOST_REASONS]]
-    if len(reasons) > _MOST_REASONS:
-        shown.append(f"and {len(reasons) - _MOST_REASONS} more: see the clearances")
-    return (
-        Words(stop, "stop"),
-        *(Words(f"– {line[0].upper()}{line[1:]}", "plain") for line in shown),
-    )
+    """Whether to cut, in letters that are read from across the bench, why, and what is unseen."""
+    told = subject.told
+    shown = [*told.because[:_MOST_REASONS]]
+    if len(told.because) > _MOST_REASONS:
+        shown.append(f"And {len(told.because) - _MOST_REASONS} more: see the clearances.")
+    why = tuple(Words(f"– {line}", "plain") for line in shown)
+    unseen = tuple(Words(f"Not looked at: {line}", "missing") for line in told.not_looked_at)
+    if told.fits:
+        return (Words(told.line, "good"), *unseen)
+    return (Words(_STOPS[told.state], "stop"), Words(told.line, "plain"), *why, *unseen)
 
 
 def length_blocks(subject: Subject) -> Blocks:
@@ -116,9 +114,7 @@ def certainty_blocks(subject: Subject) -> Blocks:
         lines.append(f"best {best_words(sure)}")
     lines += [share_words(share, sure) for share in worth_measuring(sure)[:1]]
     words = f"How sure: {'; '.join(lines)}. Ride-centred {interval_words(sure.ride_centred)}."
-    if sure_enough(sure):
-        return (Words(words, "small"),)
-    return (Words(f"Not sure enough to cut by: measure again. {words}", "caution"),)
+    return (Words(words, "small"),)
 
 
 def placement_blocks(subject: Subject) -> Blocks:

@@ -163,7 +163,7 @@ def _centre_distances(subject: Subject) -> Grid:
 
 def after_blocks(subject: Subject) -> Blocks:
     """What to measure on the finished shaft and in the car, or is known of one not to be made."""
-    if subject.do_not_cut:
+    if subject.told.forbids:
         known = _measured(subject)
         return (Heading("After welding"), *known) if known else ()
     window = subject.found.window

@@ -18,6 +18,7 @@ from sketcher.words.strength import strength_summary, warning_lines, whirl_line
 from sketcher.words.units import Rounding, format_length
 
 BLANK = "mm / in"
+NOT_SURE = "Not sure enough to cut by these numbers: see page 1."
 _TO_WRITE: dict[Work, str] = {
     "weld a test piece": "mm",
     "measure": BLANK,
@@ -29,7 +30,8 @@ _TO_WRITE: dict[Work, str] = {
 def cut_order_blocks(subject: Subject) -> Blocks:
     """What is done to which end, in order; withheld where the shaft must not be cut."""
     heading, plan = Heading("Cut order"), subject.made.plan
-    if subject.do_not_cut:
+    told = subject.told
+    if told.forbids:
         return (
             heading,
             Words("No cut order: do not cut before everything on page 1 is put right.", "missing"),
@@ -39,6 +41,7 @@ def cut_order_blocks(subject: Subject) -> Blocks:
         return (heading, Words(f"No cut order: the scene has no {lacking}.", "missing"))
     return (
         heading,
+        *(() if told.fits else (Words(NOT_SURE, "caution"),)),
         Words(f"First {first_line(plan, SAY)}.", "tight"),
         Ticks(tuple(_ticks(plan)), numbered=True),
     )

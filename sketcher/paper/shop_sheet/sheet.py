@@ -23,6 +23,7 @@ from reportlab.platypus import (
 from kinematics.shaft.whole_motion import Examination
 from kinematics.sure.certainty import DRAWS
 from scenes.model import Scene, Side
+from sketcher.answers.workings import placement_of, workings
 from sketcher.drawing.formats import PAPERS_MM, Paper
 from sketcher.drawing.pdf import BOLD, REGULAR, register_fonts
 from sketcher.paper.shop_sheet import flow
@@ -43,7 +44,6 @@ from sketcher.paper.shop_sheet.checking import (
 from sketcher.paper.shop_sheet.drawn import Drawn, cuts_of, plots_of, ride_poses, sketch_of
 from sketcher.paper.shop_sheet.making import cut_order_blocks, strength_blocks, swept_blocks
 from sketcher.paper.shop_sheet.subject import Subject
-from sketcher.paper.shop_sheet.workings import placement_of, workings
 from sketcher.words.answer import brief
 from sketcher.words.plain import shortened, titled
 
@@ -78,7 +78,7 @@ def subjects_of(
     """Each side that was examined, with all that follows from how it is made."""
     placement = placement_of(scene, next(iter(found.values())).margin_mm) if found else None
     return tuple(
-        Subject(scene, side, one, workings(scene, side, one, draws, placement))
+        Subject(scene, side, one, workings(scene, side, one, draws, placement=placement))
         for side, one in found.items()
     )
 
@@ -209,7 +209,7 @@ class _Sheet:
         worst = flow.stacked(worst_blocks(subject), self._width)
         tall = flow.height_of(worst, self._width)
         # A whole order of work needs the room on the later pages.
-        whole = subject.made.plan is not None and not subject.do_not_cut
+        whole = subject.made.plan is not None and not subject.told.forbids
         has_worst = left - tall > (_GOOD_DRAWING if whole else _LARGE_DRAWING)
         if has_worst:
             left, below = left - tall, [*below, *worst]
@@ -232,7 +232,7 @@ class _Sheet:
     def _cuts(self, subject: Subject) -> list[Any]:
         """The drawing with the numbers to cut, where the shaft may be cut."""
         plan = subject.made.plan
-        if plan is None or subject.do_not_cut:
+        if plan is None or subject.told.forbids:
             return []
         return [flow.Painted(cuts_of(plan, self._width / mm)), flow.gap(1.0)]
 
@@ -286,10 +286,11 @@ def _title(scene: Scene) -> str:
 
 def _head(subject: Subject) -> str:
     """What the later pages say first, should they lie on the bench alone."""
-    if subject.do_not_cut or subject.unfit:
-        return "Do not cut" if subject.do_not_cut else "Do not fit this shaft"
-    figure = length_figure(subject)
-    return f"{figure.mm}, {figure.inches}"
+    told, figure = subject.told, length_figure(subject)
+    if told.forbids:
+        return "Do not cut"
+    numbers = f"{figure.mm}, {figure.inches}"
+    return numbers if told.fits else f"Not sure enough to cut: {numbers}"
 
 
 def _held(text: str, room: float, font: str, size: float) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -11,14 +11,10 @@ from kinematics.linkage.motion import solve
 from kinematics.parts import Corner
 from kinematics.shaft.following import follow
 from kinematics.shaft.fouling import corner_clearance
-from kinematics.shaft.length_window import Position
-from kinematics.shaft.whole_motion import Examination, travel_steps
-from scenes.model import Scene, Side
-from sketcher.answers.making import Made
-from sketcher.answers.making_verdict import cut_refusals, not_good_enough, too_weak
+from kinematics.shaft.whole_motion import travel_steps
+from sketcher.answers.answered import Answered
+from sketcher.answers.verdict import Verdict
 from sketcher.paper.shop_sheet.amounts import SAY
-from sketcher.paper.shop_sheet.workings import Workings
-from sketcher.words import answer as wording
 from sketcher.words.plain import shortened
 
 STEP_MM = 10.0
@@ -44,43 +40,13 @@ class SweptRow:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Subject:
+class Subject(Answered):
     """One side's shaft with its answer."""
 
-    scene: Scene
-    side: Side
-    found: Examination
-    workings: Workings = field(default_factory=Workings)
-
     @property
-    def corner(self) -> Corner:
-        """The corner of the car that the shaft is for."""
-        return self.scene.corner(self.side)
-
-    @property
-    def made(self) -> Made:
-        """What the scene tells of making the shaft."""
-        return self.workings.made
-
-    @property
-    def reasons(self) -> tuple[str, ...]:
-        """Why the shaft must not be cut: limits, the cut plan, strength; empty where it may."""
-        found = self.found
-        if found.unreachable:
-            # Worst values over a part of the motion would promise what nobody has looked at.
-            return tuple(wording.unreachable_line(one) for one in found.unreachable)
-        lines = wording.broken_at(found, "mm", self.place)
-        return (*lines, *cut_refusals(self.made, SAY), *too_weak(self.made))
-
-    @property
-    def do_not_cut(self) -> bool:
-        """Whether anything speaks against cutting."""
-        return bool(self.reasons)
-
-    @property
-    def unfit(self) -> tuple[str, ...]:
-        """Why the welded shaft must not be fitted; empty where it may, or is not welded yet."""
-        return tuple(not_good_enough(self.made, SAY))
+    def told(self) -> Verdict:
+        """The verdict, its lengths in mm and inches."""
+        return self.verdict(SAY)
 
     def bracket_name(self, index: int) -> str:
         """What the drawing calls a bracket, short enough for many of them to be told apart."""
@@ -89,10 +55,6 @@ class Subject:
             return f"{index + 1}"
         name = brackets[index].name
         return shortened(name, LONGEST_NAME)
-
-    def place(self, position: Position) -> str:
-        """A position in few words."""
-        return wording.place(position, self.scene)
 
 
 def swept_rows(corner: Corner, step_mm: float = STEP_MM) -> tuple[SweptRow, ...]:

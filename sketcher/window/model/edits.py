@@ -105,10 +105,10 @@ def copy_side(scene: Scene, source: Side, side: Side) -> Scene:
 
 
 def steer(scene: Scene, *, steers: bool) -> Scene:
-    """An axle that steers, or one that does not."""
-    if steers == (scene.steering is not None):
+    """An axle that steers, or one of which it is said, by locks of 0, that it does not."""
+    if scene.steering is not None and steers == scene.steers:
         return scene
-    return replace(scene, steering=Steering(33.0, 28.0) if steers else None)
+    return replace(scene, steering=Steering(33.0, 28.0) if steers else Steering(0.0, 0.0))
 
 
 def add_bracket(scene: Scene, outline: tuple[FrontPoint, ...], name: str = "") -> Scene:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 
 import pygame
 
-from sketcher.answers.making_verdict import making_broken
 from sketcher.answers.memo import Same
 from sketcher.answers.pose import pose_as_drawn
 from sketcher.answers.position_values import Reading, readings
@@ -34,7 +33,7 @@ from sketcher.window.screen.plotting import Plots
 from sketcher.window.screen.position_entry import position_texts
 from sketcher.window.screen.steering import draw_steering
 from sketcher.window.screen.title_block import draw_title
-from sketcher.window.steps.making_step import making_of
+from sketcher.window.steps.judged import verdict_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +181,7 @@ class Canvas:
         above = (*self._view_shows(desk, shown), desk.cameras["above"])
         title = (desk.scene.title, document.dirty, document.path, desk.side, camera.scale)
         steer = (desk.steer_deg, desk.steer_range)
-        making = making_of(desk, shown)
+        told = verdict_of(desk, shown)
         return [
             ("plots", (sweep, *common), lambda: self.plots.draw(desk, shown)),
             ("above", above, lambda: self._above(desk, shown)),
@@ -193,8 +192,8 @@ class Canvas:
             ),
             (
                 "answer",
-                (found, shown.problem, making_broken(making), *common),
-                ink("answer", lambda i: draw_answer(i, desk.scene, shown, desk.unit, making)),
+                (found, shown.problem, told, *common),
+                ink("answer", lambda i: draw_answer(i, shown, desk.unit, told)),
             ),
             (
                 "bar",

@@ -32,7 +32,7 @@ def position_texts(desk: Desk) -> dict[str, str]:
     digits = 1 if desk.unit == "mm" else 3
     travel = format_length(desk.travel_mm, desk.unit, digits=digits, named=False)
     texts = {"travel": travel.rstrip("0").rstrip(".") or "0"}
-    if desk.scene.steering is not None:
+    if desk.scene.steers:
         texts["steer"] = f"{desk.steer_deg:.4g}"
     return {name: text.replace("-", "−") for name, text in texts.items()}
 

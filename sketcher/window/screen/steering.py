@@ -25,7 +25,8 @@ def draw_steering(ink: Ink, desk: Desk) -> Picture:
     right = ink.width - RIGHT
     if high - low <= 0.0:
         ink.text(LEFT, 12, "steering", "label_strong")
-        ink.text(LEFT, _AXIS_Y, "this axle does not steer", "label", size="small")
+        words = "this axle does not steer" if desk.scene.steering else "no steering given yet"
+        ink.text(LEFT, _AXIS_Y, words, "label", size="small")
         return ink.picture
     ink.text(LEFT, 12, "steering", "label_strong")
 

@@ -156,7 +156,7 @@ def _ride_height(bench: Bench) -> None:
 
 
 def _steers(bench: Bench) -> None:
-    steers = bench.desk.scene.steering is None
+    steers = not bench.desk.scene.steers
     bench.desk.do("steering", partial(edits.steer, steers=steers))
 
 
@@ -299,7 +299,7 @@ _CHANGES = (
             "No linkage: places of the outer joint taken on the car at several travels.",
             _linkage("measured"), (), _linkage_words("measured")),
     Command("steers", "Steers", "Whether this axle steers.", _steers, (),
-            lambda desk: "Does not steer" if desk.scene.steering else "Steers"),
+            lambda desk: "Does not steer" if desk.scene.steers else "Steers"),
 )  # fmt: skip
 _POSITION = (
     Command("bump", "Bump", "Raise the wheel by 1 mm.", _travel(TRAVEL_STEP_MM), ("page up",)),

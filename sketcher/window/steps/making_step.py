@@ -3,25 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from functools import partial
+from dataclasses import replace
 
+from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS, STRETCH_KINDS, Donor, End, other_end
 from kinematics.making.steels import STEELS
 from scenes.model import Scene
-from sketcher.answers.making import (
-    Made,
-    lacking_for_cuts,
-    lacking_for_strength,
-    loaded,
-    planned,
-    together,
-)
-from sketcher.answers.making_verdict import cut_refusals, not_good_enough, too_weak
+from sketcher.answers.making import Made, lacking_for_cuts
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
+from sketcher.answers.verdict import Verdict, cut_refusals, not_good_enough, too_weak
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.fields import Field, Kind
+from sketcher.window.steps.judged import Loads, loads_of, plan_of, verdict_of
 from sketcher.window.steps.rows import Buttons, FieldRow, Heading, Note, Row, Step, one
 from sketcher.words.cut_steps import NO_SECOND_TRY, WELDING
 from sketcher.words.cuts import cut_brief, tolerance_line, turning_line
@@ -35,47 +29,9 @@ from sketcher.words.strength import (
 )
 from sketcher.words.welded import bend_line, finished_line, judged_line
 
-STRENGTH = "strength"
-_NOTHING = Made()
 _STEELS = (
     f"One of {', '.join(steel.name for steel in STEELS)}; or name and yield: own bar, 400 MPa."
 )
-
-
-def plan_of(desk: Desk, shown: Shown) -> Made:
-    """The cut plan of the side shown, and the finished length; quick enough for every frame."""
-    if shown.solved is None:
-        return Made()
-    return planned(desk.scene, desk.side, shown.solved.found)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Loads:
-    """Strength and trueness; while they are worked out anew, the last ones keep their room."""
-
-    made: Made = _NOTHING
-    overtaken: bool = False
-
-
-def loads_of(desk: Desk, shown: Shown) -> Loads:
-    """Strength and trueness of the side shown, as far as they are worked out."""
-    making, drive = desk.scene.making(desk.side), desk.scene.drive
-    if shown.solved is None or lacking_for_strength(desk.scene, desk.side):
-        return Loads()
-    length_mm = shown.solved.found.length_mm
-    answer = desk.worker.ask(
-        STRENGTH, (making, drive, length_mm), partial(loaded, making, drive, length_mm)
-    )
-    if isinstance(answer.found, Made):
-        return Loads(answer.found)
-    return Loads(desk.worker.latest(STRENGTH) or _NOTHING, overtaken=True)
-
-
-def making_of(desk: Desk, shown: Shown) -> Made:
-    """All that is known by now of making the shaft of the side shown."""
-    loads = loads_of(desk, shown)
-    plan = plan_of(desk, shown)
-    return plan if loads.overtaken else together(plan, loads.made)
 
 
 def _summary(desk: Desk, shown: Shown) -> str:
@@ -104,7 +60,7 @@ def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
         )
         yield Buttons(("start_making",))
     plan, loads = plan_of(desk, shown), loads_of(desk, shown)
-    yield from _plan_notes(plan, say)
+    yield from _plan_notes(plan, verdict_of(desk, shown), say)
     yield from _held(_strength_notes(scene, loads.made), loads)
     for end, donor in zip(ENDS, (making.hub_donor, making.gearbox_donor), strict=True):
         if donor is not None:
@@ -121,15 +77,25 @@ def _held(notes: Iterator[Note], loads: Loads) -> Iterator[Row]:
         yield replace(note, text="") if loads.overtaken else note
 
 
-def _plan_notes(made: Made, say: Lengths) -> Iterator[Row]:
-    refused = [*cut_refusals(made, say)]
-    for line in refused:
+def _plan_notes(made: Made, told: Verdict | None, say: Lengths) -> Iterator[Row]:
+    for line in cut_refusals(made, say):
         yield Note(f"Refused: {line}.", "past", lines=3)
     plan = made.plan
-    if plan is None or refused:
+    if plan is None or not plan.possible:
         return
+    if told is not None and told.forbids:
+        yield Note("No cut order: do not cut, see the answer above.", "past")
+        return
+    if told is not None and not told.fits:
+        yield Note("Not sure enough to cut by these numbers.", "close", lines=1)
+    for note in _cut_notes(plan, say):
+        # Their room alone until the verdict is there.
+        yield note if told is not None else replace(note, text="")
+
+
+def _cut_notes(plan: CutPlan, say: Lengths) -> Iterator[Note]:
     for end in (plan.first, other_end(plan.first)):
-        yield Note(f"{_upper(cut_brief(plan, end, say))}.", "good", lines=3)
+        yield Note(f"{_upper(cut_brief(plan, end, say))}.", lines=3)
         turning = turning_line(plan, end, say)
         if turning:
             yield Note(f"{end.capitalize()} donor: {turning}.", lines=3)

@@ -103,7 +103,9 @@ def _measure_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     yield one("bump", Field("travel.bump", "bump", help="Wheel travel up from ride height."))
     yield one("droop", Field("travel.droop", "droop", help="Wheel travel down from ride height."))
     if scene.steering is None:
-        yield Note("This axle does not steer.")
+        yield Note("Nothing is said of steering yet.", lines=1)
+    elif not scene.steers:
+        yield Note("This axle does not steer.", lines=1)
     else:
         yield one(
             "inside lock",

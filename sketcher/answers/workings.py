@@ -1,4 +1,4 @@
-"""What one shaft's sheet says beyond its answer: how sure, how made, what the car said."""
+"""What is known of one shaft beyond its motion: how sure, how made, what the car said."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from kinematics.errors import KinematicsError
 from kinematics.shaft.placement import Placement
 from kinematics.shaft.whole_motion import Examination
-from kinematics.sure.certainty import DRAWS, Certainty
+from kinematics.sure.certainty import DRAWS, SEED, Certainty
 from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
 from sketcher.answers.fitted import trial_in_scene
@@ -45,17 +45,20 @@ def workings(
     side: Side,
     found: Examination,
     draws: int = DRAWS,
+    *,
+    seed: int = SEED,
     placement: Placement | None = None,
 ) -> Workings:
     """Work out what the scene has enough for; ``draws`` is how often the tape is drawn.
 
     ``placement`` is the whole axle's, worked out for both sides at once.
+    Raises InvalidInput for tape errors of things that the corner does not have.
     """
     trial, problem = _trial(scene, side)
     sure = None
     # Where the whole motion is not in reach there is nothing to be sure of.
     if not found.unreachable:
-        sure = certainty_in_scene(scene, side, found.margin_mm, draws=draws)
+        sure = certainty_in_scene(scene, side, found.margin_mm, draws=draws, seed=seed)
     return Workings(made(scene, side, found), sure, trial, problem, placement)
 
 

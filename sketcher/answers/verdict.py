@@ -1,0 +1,253 @@
+"""One answer for a side: whether to cut, why, and what nobody looked at.
+
+It is made here and nowhere else, from everything that the scene knows, and shown by
+window, commands, sheet and JSON alike.  What a state means, the gravest first:
+
+* ``do not cut``                a limit is broken, the car contradicts the points, no length
+  fits, or a donor refuses the plan
+* ``not sure enough``           nothing is broken, but what is known is too little
+* ``fits as far as looked at``  nothing speaks against it, but something was left out
+* ``fits by what was measured`` nothing was left out; the car still has the last word
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from kinematics.parts import GearboxMovement
+from kinematics.shaft.placement import MountRoom
+from kinematics.shaft.whole_motion import Examination
+from scenes.guessed import tally
+from scenes.model import Scene, Side
+from sketcher.answers.making import Made
+from sketcher.answers.workings import Workings
+from sketcher.words import answer as wording
+from sketcher.words import certainty as chances
+from sketcher.words.cuts import refusal_line
+from sketcher.words.lengths import MM, Lengths
+from sketcher.words.strength import unknown_line, weak_lines, whirl_line
+from sketcher.words.welded import finished_line, not_good_lines
+
+State = Literal[
+    "do not cut", "not sure enough", "fits as far as looked at", "fits by what was measured"
+]
+TRY_IT = "try it in the car before cutting"
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The answer: its state, one line, the reasons for it, and what was not looked at."""
+
+    state: State
+    line: str
+    because: tuple[str, ...] = ()
+    not_looked_at: tuple[str, ...] = ()
+
+    @property
+    def fits(self) -> bool:
+        """Whether nothing that is known speaks against it."""
+        return self.state.startswith("fits")
+
+    @property
+    def forbids(self) -> bool:
+        """Whether nothing may be cut: no cut order, no saw mark, no finished dimension."""
+        return self.state == "do not cut"
+
+
+@dataclass(frozen=True, slots=True)
+class _Reason:
+    """Why not: in a few words for the one line, and in a sentence."""
+
+    brief: str
+    sentence: str
+
+
+def verdict(
+    scene: Scene, side: Side, found: Examination, works: Workings, say: Lengths = MM
+) -> Verdict:
+    """The answer for one side's shaft of the length that was examined."""
+    left_out = [*_left_out(scene, side)]
+    not_looked_at = tuple(_sentence(one.sentence) for one in left_out)
+    length = wording.length_words(found, say.unit)
+    named = length if found.length_given else f"the ride-centred {length}"
+
+    against = [*_against(scene, found, works, say, named)]
+    if against:
+        return _told("do not cut", f"Do not cut{against[0].brief}.", against, not_looked_at)
+    doubts = [*_doubts(scene, side, works, say)]
+    if doubts:
+        line = f"Not sure enough to cut at {named}: {doubts[0].brief}."
+        return _told("not sure enough", line, doubts, not_looked_at)
+    given = "" if found.length_given else "No length yet: "
+    for_it = [_Reason("", line) for line in _for_it(found, works)]
+    if left_out:
+        missing = _listed([one.brief for one in left_out])
+        line = f"{given}{named} fits as far as looked at, which leaves out {missing}; {TRY_IT}."
+        return _told("fits as far as looked at", line, for_it, not_looked_at)
+    line = f"{given}{named} fits by what was measured; {TRY_IT}."
+    return _told("fits by what was measured", line, for_it, not_looked_at)
+
+
+def _told(
+    state: State, line: str, reasons: list[_Reason], not_looked_at: tuple[str, ...]
+) -> Verdict:
+    because = tuple(dict.fromkeys(_sentence(one.sentence) for one in reasons))
+    return Verdict(state, line, because, not_looked_at)
+
+
+def _sentence(text: str) -> str:
+    upper = f"{text[0].upper()}{text[1:]}"
+    return upper if upper.endswith(".") else f"{upper}."
+
+
+def _listed(words: list[str]) -> str:
+    return " and ".join((", ".join(words[:-1]), words[-1]) if len(words) > 1 else words)
+
+
+def _against(
+    scene: Scene, found: Examination, works: Workings, say: Lengths, named: str
+) -> Iterator[_Reason]:
+    """What forbids cutting, the car's own word first."""
+    if works.trial is not None and not works.trial.agrees:
+        yield _Reason(": the car contradicts the points", chances.agreement(works.trial))
+    if found.unreachable:
+        brief = ": part of the travel or steering asked for is out of reach"
+    elif found.window is not None and found.window.empty:
+        brief = ": no length keeps the margin at both ends of the stroke"
+    else:
+        count = len(found.broken)
+        brief = f" at {named}: {'a limit is' if count == 1 else f'{count} limits are'} broken"
+    for line in wording.broken_at(found, say.unit, lambda at: wording.place(at, scene, say.unit)):
+        yield _Reason(brief, line)
+    if found.unreachable:
+        # Nothing else was looked at over the whole motion.
+        return
+    made = works.made
+    for line in cut_refusals(made, say):
+        yield _Reason(f" at {named}: the cut plan does not work out", f"cut plan: {line}")
+    for line in too_weak(made):
+        yield _Reason(f" at {named}: the spliced shaft is too weak", f"strength: {line}")
+    for line in not_good_enough(made, say):
+        brief = ": the welded shaft is not good enough, do not fit it"
+        yield _Reason(brief, f"after welding: {line}")
+
+
+def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator[_Reason]:
+    """What leaves the answer less than sure enough."""
+    if works.trial_problem:
+        brief = "what was measured on the car could not be compared"
+        yield _Reason(brief, f"{brief}: {works.trial_problem}")
+    guesses, values = tally(scene, side)
+    if guesses:
+        be = "is" if guesses == 1 else "are"
+        brief = f"{guesses} of {values} values {be} still the starting sketch's"
+        yield _Reason(brief, brief)
+    if scene.gearbox_placement not in (None, MountRoom()):
+        yield _Reason(
+            "the gearbox mounts are only tacked",
+            "the gearbox mounts are only tacked: [gearbox.placement] leaves room, and the length "
+            "hangs on where they are welded",
+        )
+    sure = works.certainty
+    if sure is None:
+        yield _Reason("the chance is not known", "the chance by tape error is not known")
+    elif not chances.sure_enough(sure):
+        least = min(sure.chance, sure.angles_chance)
+        yield _Reason(
+            f"chance {chances.percent(least, sure.draws)} by tape error alone",
+            f"{chances.short_chance(sure)}; wanted {chances.SURE_ENOUGH:.0%} or more",
+        )
+    found = works.made.strength
+    if found is not None and found.unknown_beside_weld:
+        yield _Reason(
+            "how far welding softens the steel is not known", f"strength: {unknown_line(found)}"
+        )
+    finished = works.made.finished
+    if finished is not None and finished.verdict == "doubtful":
+        yield _Reason(
+            "the finished length has to be measured again",
+            f"after welding: finished length {finished_line(finished, say)}",
+        )
+
+
+def _for_it(found: Examination, works: Workings) -> Iterator[str]:
+    """What was looked at, and holds."""
+    holds = "every limit holds" if found.gaps else "stroke and joint angles hold"
+    yield f"{holds} over the whole motion"
+    if works.certainty is not None:
+        yield chances.short_chance(works.certainty)
+    if works.trial is not None:
+        yield chances.agreement(works.trial)
+    if strong_enough(works.made):
+        yield "the spliced shaft holds on paper with sound welds"
+
+
+def _left_out(scene: Scene, side: Side) -> Iterator[_Reason]:
+    """What the scene leaves out, and how it would say that there is none of it."""
+    shaft = scene.shaft(side)
+    if scene.steering is None:
+        yield _Reason(
+            "steering",
+            "steering was not given; [steering] with locks of 0 says that it does not steer",
+        )
+    if scene.gearbox_movement == GearboxMovement() and "gearbox.movement" not in scene.none_of:
+        yield _Reason(
+            "gearbox movement",
+            "gearbox movement was not given; [gearbox.movement] of 0 says: solid mounts",
+        )
+    if shaft is not None and not shaft.inner_joint.stroke_at_angle:
+        yield _Reason(
+            "stroke at an angle",
+            "stroke at an angle was not given; one row of stroke_at_angle says: it stays",
+        )
+    if not scene.brackets and "bracket" not in scene.none_of:
+        yield _Reason(
+            "brackets", "brackets were not given; bracket = [] says that nothing stands near"
+        )
+    elif scene.brackets and not scene.corner(side).shaft.sections:
+        yield _Reason(
+            "gaps", f"gaps were not looked at; the shaft has no [[shafts.{side}.section]]"
+        )
+    for name, value in (("bump", scene.travel.bump), ("droop", scene.travel.droop)):
+        if value == 0.0:
+            yield _Reason(f"{name} travel", f"{name} travel is 0; no {name} was looked at")
+
+
+def cut_refusals(made: Made, say: Lengths = MM) -> Iterator[str]:
+    """What speaks against the cut plan."""
+    if made.problem:
+        yield made.problem
+    if made.plan is not None:
+        for refusal in made.plan.refusals:
+            yield refusal_line(made.plan, refusal, say)
+
+
+def too_weak(made: Made) -> Iterator[str]:
+    """What of strength and whirl does not hold."""
+    if made.strength is not None:
+        yield from weak_lines(made.strength)
+    if made.whirl is not None and not made.whirl.holds:
+        yield f"it would whirl: {whirl_line(made.whirl)}"
+
+
+def strong_enough(made: Made) -> bool:
+    """Whether strength is known, beside the welds too, and holds."""
+    found = made.strength
+    return found is not None and not found.unknown_beside_weld and not any(too_weak(made))
+
+
+def not_good_enough(made: Made, say: Lengths = MM) -> Iterator[str]:
+    """What of the welded shaft is not good enough; a length to be measured again is no fault."""
+    finished = made.finished
+    doubtful = finished is not None and finished.verdict == "doubtful"
+    yield from not_good_lines(made.trueness, None if doubtful else finished, say)
+
+
+def making_broken(made: Made, say: Lengths = MM) -> list[str]:
+    """Everything of the making that breaks a limit, in words."""
+    refused = [f"cut plan: {line}" for line in cut_refusals(made, say)]
+    weak = [f"strength: {line}" for line in too_weak(made)]
+    welded = [f"after welding: {line}" for line in not_good_enough(made, say)]
+    return [*refused, *weak, *welded]

@@ -1,0 +1,89 @@
+"""What commands answer with: each side examined, weighed and judged, and the exit code for it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import asdict
+from typing import Any
+
+from kinematics.errors import InvalidInput
+from kinematics.parts import Corner
+from kinematics.shaft.whole_motion import Examination, examine, whole_motion
+from kinematics.sure.certainty import DRAWS, SEED
+from scenes.model import Side
+from sketcher.answers.answered import Answered
+from sketcher.answers.workings import workings
+from sketcher.commands.common import Opened, in_scene
+from sketcher.commands.console import BROKEN, GOOD, UNUSABLE, complain
+from sketcher.words import answer as wording
+
+EXIT_CODES = """\
+exit code: 0 it fits, 1 do not cut or not sure enough, 2 the scene cannot be read or solved"""
+
+
+def examine_sides(
+    opened: Opened, sides: Sequence[Side], margin_mm: float
+) -> dict[Side, Examination]:
+    """The answer for each side; the wheels of both move alike.
+
+    Raises SceneError for a shaft or linkage that turns out impossible.
+    """
+    corners: dict[Side, Corner] = {side: opened.scene.corner(side) for side in sides}
+
+    def examined(side: Side) -> Examination:
+        try:
+            return examine(corners[side], margin_mm, motion)
+        except InvalidInput as error:
+            raise in_scene(error, side, opened.name) from error
+
+    try:
+        motion = whole_motion(corners[sides[0]])
+    except InvalidInput as error:
+        raise in_scene(error, sides[0], opened.name) from error
+    # numpy lets go of the interpreter while it computes, so two sides share two cores.
+    with ThreadPoolExecutor(len(corners)) as pool:
+        return dict(zip(corners, pool.map(examined, corners), strict=True))
+
+
+def answer_sides(
+    opened: Opened,
+    sides: Sequence[Side],
+    margin_mm: float,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+) -> tuple[Answered, ...]:
+    """Each side with all that its verdict is made from.
+
+    Raises SceneError for a shaft or linkage that turns out impossible.
+    """
+    found = examine_sides(opened, sides, margin_mm)
+
+    def answered(side: Side) -> Answered:
+        try:
+            works = workings(opened.scene, side, found[side], draws, seed=seed)
+        except InvalidInput as error:
+            raise in_scene(error, side, opened.name) from error
+        return Answered(opened.scene, side, found[side], works)
+
+    with ThreadPoolExecutor(len(found)) as pool:
+        return tuple(pool.map(answered, found))
+
+
+def verdict_json(one: Answered) -> dict[str, Any]:
+    """The verdict on one side, fit for JSON."""
+    return {
+        key: list(value) if isinstance(value, tuple) else value
+        for key, value in asdict(one.verdict()).items()
+    }
+
+
+def exit_code(opened: Opened, answers: Sequence[Answered]) -> int:
+    """The exit code that the verdicts call for; complains of what is out of reach."""
+    # Both sides hang on the same linkage.
+    beyond = answers[0].found.unreachable
+    if beyond:
+        complain(*(f"{opened.name}: {wording.unreachable_line(one)}" for one in beyond))
+        return UNUSABLE
+    return GOOD if all(one.verdict().fits for one in answers) else BROKEN
