@@ -8,6 +8,7 @@ about four times faster than ``np.cross`` on stacked arrays.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -16,7 +17,10 @@ Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
 
-def read_only(array: Array) -> Array:
+Held = TypeVar("Held", bound=npt.NDArray[Any])
+
+
+def read_only(array: Held) -> Held:
     """The same array, which can no longer be written to."""
     array.flags.writeable = False
     return array
@@ -80,6 +84,10 @@ class Vec:
     def taken(self, rows: npt.NDArray[np.intp]) -> Vec:
         """Some of the vectors of one row, in the shape of ``rows``."""
         return Vec(self.out[rows], self.up[rows], self.fore[rows])
+
+    def read_only(self) -> Vec:
+        """The same vectors, which can no longer be written to."""
+        return Vec(*(read_only(np.asarray(part)) for part in (self.out, self.up, self.fore)))
 
     def stacked(self, shape: tuple[int, ...] | None = None) -> Array:
         """Points of shape (..., 3), broadcast to ``shape`` if given; read-only."""

@@ -216,3 +216,23 @@ def test_changes_say_from_where_to_where() -> None:
     shown = words.change_words(mid)
     assert f"out 240.00 to {mid[0].fitted_mm:.2f} mm" in shown
     assert "−" in shown
+
+
+@pytest.mark.parametrize(
+    ("probability", "said"),
+    [
+        (0.3599, " 35 of 100"),
+        (0.05, " 5 of 100"),
+        (0.0499, "only 4 of"),
+        (0.0099, "less than 1 of"),
+    ],
+)
+def test_a_misfit_is_never_called_commoner_than_it_is(probability: float, said: str) -> None:
+    assert said in words.agreement(replace(fit_of(GOOD), probability=probability))
+
+
+@pytest.mark.parametrize(("by_mm", "told"), [(0.051, 1), (0.049, 0)])
+def test_a_change_is_told_from_a_twentieth_of_a_millimetre(by_mm: float, told: int) -> None:
+    fit = fit_of(GOOD)
+    one = replace(fit.coordinates[0], fitted_mm=fit.coordinates[0].coordinate.value_mm - by_mm)
+    assert len(list(words.changes(replace(fit, coordinates=(one,))))) == told

@@ -118,7 +118,7 @@ class MeasuredCurve:
             raise InvalidInput(problems)
         rows.sort()
         knots = np.array([row[0] for row in rows])
-        nothing = np.empty(0)
+        nothing = read_only(np.empty(0))
         return cls(
             knots_mm=read_only(knots),
             outer_joints=read_only(np.array([row[1] for row in rows])),

@@ -150,8 +150,8 @@ def _motion(
         strut_length_mm=strut_length,
         strut_lower=strut_lower,
         upper_arm_angle_deg=upper_arm_angle,
-        outer_joint_parts=outer,
-        hub_axis_parts=carried.hub_axis,
+        outer_joint_parts=outer.read_only(),
+        hub_axis_parts=carried.hub_axis.read_only(),
     )
 
 
@@ -170,7 +170,7 @@ def _measured_motion(curve: MeasuredCurve, travel: Array, steer: Array) -> Motio
         reach=curve.reach,
         arm_turn_deg=unknown,
         arm_angle_deg=unknown,
-        camber_deg=-np.degrees(np.arcsin(np.clip(hub.up, -1.0, 1.0))),
+        camber_deg=read_only(np.asarray(-np.degrees(np.arcsin(np.clip(hub.up, -1.0, 1.0))))),
         ball_joint=nowhere,
         steering_top=nowhere,
         outer_joint=outer.stacked(shape),
@@ -179,8 +179,8 @@ def _measured_motion(curve: MeasuredCurve, travel: Array, steer: Array) -> Motio
         knuckle_rotation=curve.rotation(hub),
         instant_centre=nowhere,
         roll_centre_up_mm=unknown,
-        outer_joint_parts=outer,
-        hub_axis_parts=hub,
+        outer_joint_parts=outer.read_only(),
+        hub_axis_parts=hub.read_only(),
     )
 
 

@@ -168,7 +168,7 @@ def _followed(
 
     return ShaftMotion(
         length_mm=float(length),
-        reaches=np.isfinite(full(plunge)),
+        reaches=read_only(np.asarray(np.isfinite(full(plunge)))),
         plunge_mm=full(plunge),
         stroke_left_in_mm=full(stroke_in + plunge),
         stroke_left_out_mm=full(stroke_out - plunge),

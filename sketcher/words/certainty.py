@@ -263,9 +263,9 @@ def agreement(fit: TrialFit) -> str:
     if fit.agrees:
         return (
             "The car and the points agree: tape error alone leaves as large a misfit in "
-            f"{often:.0f} of 100 trial fits."
+            f"{math.floor(often + 1e-9)} of 100 trial fits."
         )
-    rare = "less than 1" if often < 1.0 else f"only {often:.0f}"
+    rare = "less than 1" if often < 1.0 else f"only {math.floor(often + 1e-9)}"
     line = (
         "The car and the points do not agree: tape error alone would leave so large a misfit in "
         f"{rare} of 100 trial fits. Do not cut by these points"

@@ -12,9 +12,11 @@ from sketcher.paper.shop_sheet.blocks import Blocks, Figure, Figures, Words
 from sketcher.paper.shop_sheet.subject import Subject
 from sketcher.words import answer as wording
 from sketcher.words.certainty import (
+    NOT_IN_IT,
     best_words,
     chance_words,
     interval_words,
+    misread_words,
     share_words,
     worth_measuring,
 )
@@ -109,7 +111,8 @@ def certainty_blocks(subject: Subject) -> Blocks:
     sure = subject.workings.certainty
     if sure is None:
         return ()
-    lines = [chance_words(sure)]
+    lines = [] if sure.misread is None else [misread_words(sure.misread)]
+    lines.append(f"{chance_words(sure)}; {NOT_IN_IT}")
     if sure.best_chance > sure.chance + _BETTER:
         lines.append(f"best {best_words(sure)}")
     lines += [share_words(share, sure) for share in worth_measuring(sure)[:1]]

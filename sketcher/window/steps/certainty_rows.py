@@ -50,7 +50,9 @@ def doubt_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
         meanwhile = WORKING if desk.answers.weighing else ""
         yield Note(problem or meanwhile, "past" if problem else None, lines=3)
         return
-    yield Note(f"{words.chance_words(sure, desk.unit)}.", lines=3)
+    if sure.misread is not None:
+        yield Note(f"{words.misread_words(sure.misread, desk.unit)}.", "close", lines=3)
+    yield Note(f"{words.chance_words(sure, desk.unit)}; {words.NOT_IN_IT}.", lines=4)
     yield from _again_rows(desk, sure)
 
 
