@@ -20,6 +20,7 @@ from sketcher.words.refusal import Refused
 COMMANDS = {
     "report": "the answer on one screen",
     "table": "the swept-length table as CSV",
+    "points": "the points by what was read off the car, and what to read next",
     "certainty": "how sure the length is, and what to measure again",
     "trial": "a trial fit in the car against what the points predict",
     "placement": "where to weld the gearbox mounts that are only tacked",

@@ -155,7 +155,7 @@ class ReadingValues:
 
         def curvature(factors: Array) -> Array:
             held = np.einsum("nij,njc->nic", bent * factors[:, None, None], span_slopes)
-            flat = span_slopes.reshape(-1, span_slopes.shape[2])
+            flat = span_slopes.reshape(3 * len(span_slopes), span_slopes.shape[2])
             return np.asarray(flat.T @ held.reshape(flat.shape))
 
         return Prediction(values, np.einsum("nk,nkc->nc", by_span, span_slopes), curvature)
@@ -202,4 +202,4 @@ class ReadingValues:
         rows = np.flatnonzero(still)
         for axis in range(3):
             slopes[rows, axis, place[rows], axis] = 1.0
-        return slopes.reshape(count, 3, -1)
+        return slopes.reshape(count, 3, 3 * len(self.points))

@@ -19,8 +19,9 @@ OUTER_JOINT = "hub.outer_joint"
 # Drawn nearer than this to where the readings put it, a point is settled.
 SETTLED_MM = 0.05
 # Digits of a settled coordinate in the file, mm, and how often settling is repeated at most.
-_DIGITS = 3
+_DIGITS = 2
 _MOST_ROUNDS = 60
+_NEAR_MM = 0.02
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,7 +106,7 @@ def settled_scene(scene: Scene) -> Scene:
     """
     for _ in range(_MOST_ROUNDS):
         settled = settle_scene(scene)
-        if settled.drawn_off_mm <= 10.0**-_DIGITS:
+        if settled.drawn_off_mm <= _NEAR_MM:
             break
         scene = with_points(scene, settled)
     return scene

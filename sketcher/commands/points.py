@@ -1,0 +1,241 @@
+"""``points``: where the readings put the points, which of them is doubtful, what to read next."""
+
+from __future__ import annotations
+
+import argparse
+import textwrap
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from kinematics.errors import InvalidInput
+from kinematics.sure.read_next import NextReading, read_next
+from kinematics.sure.settling import CheckedReading, Settled, SettledPoint
+from scenes.errors import SceneError
+from scenes.model import Side
+from scenes.readings import plain_reading
+from sketcher.answers.goals import GOALS, Goal, GoalName, goal
+from sketcher.answers.points import PointsAnswer, points_in_scene, settled_scene
+from sketcher.commands.brackets import check_new_scene, keep
+from sketcher.commands.common import (
+    Opened,
+    add_command,
+    add_json,
+    add_side,
+    add_units,
+    open_scene,
+)
+from sketcher.commands.console import BROKEN, GOOD, print_json, tell
+from sketcher.commands.output import add_output, aside
+from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
+from sketcher.words import points as words
+from sketcher.words.answer import place
+from sketcher.words.plain import titled
+from sketcher.words.units import Unit, format_length
+
+DESCRIPTION = """\
+Nobody can hold a tape to a coordinate. Enter what can be read off the car instead, and the
+points follow from all readings by least squares:
+
+  [[mark]]                       # a hole, a bolt head, a chalk cross on the body
+  name = "rail hole"
+  at = [455, 420, 120]           # roughly where it is
+
+  [[reading]]
+  between = ["linkage.ball_joint", "mark.rail hole"]
+  distance = 342                 # or rise (level), or slope in degrees (angle gauge)
+  error = 1                      # mm each way; a class II tape to a surface where left out
+  [[reading]]
+  of = "linkage.ball_joint"
+  up = 188                       # or out, fore, or across to the other side of the car
+  travel = -60                   # where the wheel was held elsewhere; steer too
+
+Told are each point with what it rests on and how well it is known, each reading with how far
+it is off, the reading that seems misread, and what to read next.
+"""
+EPILOG = """\
+examples:
+  sketcher points my-van.toml -o my-van-settled.toml
+  sketcher points my-van.toml --for inner-angle
+exit code: 0 every point is drawn where its readings put it and none seems misread, 1 not so,
+2 the scene cannot be read, or its readings cannot be met
+"""
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command to the parser."""
+    says = "the points by what was read off the car, and what to read next"
+    parser = add_command(commands, "points", run, says, DESCRIPTION, EPILOG)
+    add_side(parser, "both")
+    parser.add_argument(
+        "--for",
+        dest="goal",
+        choices=GOALS,
+        help="what to read next for this number at its worst, too",
+    )
+    add_units(parser)
+    add_json(parser)
+    add_output(parser, "SETTLED.toml", "write the scene with its points put there")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the points, and keep the settled scene."""
+    opened = open_scene(arguments)
+    check_new_scene(opened, arguments.output)
+    to = aside(arguments.output)
+    scene = opened.scene
+    sides: Sequence[Side] = (arguments.side,) if arguments.side else scene.sides
+    for side in sides:
+        scene.corner(side)
+    try:
+        answer = points_in_scene(scene)
+        goals = {
+            side: goal(scene, side, answer.settled, arguments.goal)
+            for side in sides
+            if arguments.goal
+        }
+    except InvalidInput as error:
+        raise SceneError(error.problems, opened.name) from error
+    if arguments.json:
+        print_json(answer_json(opened, answer, sides, goals), to)
+    else:
+        tell(*points_lines(opened, answer, sides, goals, arguments.units), to=to)
+    kept = keep(opened, settled_scene(scene), arguments.output) if arguments.output else ""
+    if not arguments.json:
+        tell(kept or "Nothing was written; add -o SETTLED.toml to keep them.", to=to)
+        tell("", *CAUTIONS, to=to)
+    return GOOD if answer.good else BROKEN
+
+
+def answer_json(
+    opened: Opened, answer: PointsAnswer, sides: Sequence[Side], goals: dict[Side, Goal]
+) -> dict[str, Any]:
+    """The answer, fit for JSON."""
+    settled, scene = answer.settled, opened.scene
+    content: dict[str, Any] = {
+        "points": {one.name: _point_json(one) for one in settled.points if one.rests},
+        "readings": [_reading_json(one) for one in settled.readings],
+        "suspicious": settled.suspicious,
+        "fit_probability": settled.fit_probability,
+        "ride_centred_half_width_mm": {side: answer.half_width_mm[side] for side in sides},
+        "next": {
+            side: [
+                {
+                    "reading": plain_reading(one.reading),
+                    "ride_centred_half_width_mm": one.half_width,
+                }
+                for one in answer.next[side]
+            ]
+            for side in sides
+        },
+        "settled": answer.good,
+        "remarks": list(words.remarks(settled, list(scene.points))),
+    }
+    if goals:
+        content["for"] = {
+            side: {
+                "quantity": one.name,
+                "unit": "mm" if one.name == "gap" else "deg",
+                "value": one.value,
+                "half_width": settled.half_width(one.slopes),
+                "next": [
+                    {"reading": plain_reading(reading.reading), "half_width": reading.half_width}
+                    for reading in read_next(settled, one.slopes, scene.brackets)
+                ],
+            }
+            for side, one in goals.items()
+        }
+    return content
+
+
+def _point_json(one: SettledPoint) -> dict[str, Any]:
+    return {
+        "mm": one.at.tolist(),
+        "standard_uncertainty_mm": one.standard_uncertainty_mm.tolist(),
+        "drawn_off_mm": one.drawn_off_mm,
+        "not_fixed": list(one.not_fixed),
+        "rests_on": list(one.fixed_by),
+    }
+
+
+def _reading_json(one: CheckedReading) -> dict[str, Any]:
+    return {
+        "reading": plain_reading(one.reading),
+        "residual": one.residual,
+        "standardised": one.standardised,
+        "redundancy": one.redundancy,
+        "misread_by": one.misread_by,
+    }
+
+
+def points_lines(
+    opened: Opened,
+    answer: PointsAnswer,
+    sides: Sequence[Side],
+    goals: dict[Side, Goal],
+    unit: Unit,
+) -> Iterator[str]:
+    """The answer, line by line."""
+    scene, settled = opened.scene, answer.settled
+    paths = list(scene.points)
+    yield titled(scene.title)
+    yield ""
+    lead = f"POINTS  {words.state_words(settled, paths, unit)}"
+    yield from textwrap.wrap(lead, REPORT_WIDTH, subsequent_indent="  ")
+    for one in settled.points:
+        if one.rests:
+            yield from row(words.point_words(one.name, paths), words.place_words(one, unit))
+            yield from row("", words.rests_words(one, unit))
+    for number, found in enumerate(settled.readings):
+        mark = "  MISREAD?" if number == settled.suspicious else ""
+        text = words.reading_words(found.reading, unit, paths)
+        yield from row(f"reading {number + 1}", f"{text}{mark}")
+        yield from row("", words.residual_words(found, unit))
+    for number, remark in enumerate(words.remarks(settled, paths, unit)):
+        yield from row("" if number else "note", remark)
+    if settled.fit_probability is not None:
+        often = int(100.0 * settled.fit_probability)
+        yield from row("fit", f"errors alone leave as large a misfit in {often} of 100 cars")
+    for side in sides:
+        yield from _next_lines(answer, side, unit, paths)
+        if side in goals:
+            yield from _goal_lines(opened, settled, goals[side], unit)
+    yield ""
+
+
+def _next_lines(
+    answer: PointsAnswer, side: Side, unit: Unit, paths: Sequence[str]
+) -> Iterator[str]:
+    now = answer.half_width_mm[side]
+    yield ""
+    doubt = words.doubt_words(now, unit)
+    yield f"{side.upper()} SHAFT  the ride-centred length is known to {doubt} (95 %)"
+    for number, one in enumerate(answer.next[side]):
+        text = words.next_words(one, now, unit, paths)
+        yield from row("" if number else "read next", text)
+        yield from row("", f"with {words.needs_words(one.reading)}")
+
+
+def _goal_lines(opened: Opened, settled: Settled, found: Goal, unit: Unit) -> Iterator[str]:
+    paths, what = list(opened.scene.points), _WHAT[found.name]
+
+    def said(half_width: float) -> str:
+        if found.name == "gap":
+            return words.doubt_words(half_width, unit)
+        return f"±{-int(-half_width * 100.0 // 1) / 100.0:.2f}°"
+
+    value = format_length(found.value, unit, rounding="down") if found.name == "gap" else None
+    value = value or f"{found.value:.1f}°"
+    now = said(settled.half_width(found.slopes))
+    where = place(found.position, opened.scene, unit)
+    yield from row(what, f"{value} {now} (95 %) at {where}")
+    best: Sequence[NextReading] = read_next(settled, found.slopes, opened.scene.brackets)
+    for number, one in enumerate(best):
+        text = words.next_for_words(one, what, now, said(one.half_width), paths)
+        yield from row("" if number else "read next", text)
+
+
+_WHAT: dict[GoalName, str] = {
+    "inner-angle": "inner joint angle",
+    "outer-angle": "outer joint angle",
+    "gap": "smallest gap",
+}

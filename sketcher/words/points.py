@@ -1,0 +1,191 @@
+"""Points, readings and what to read next, in words: the same for command, window and sheet."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from kinematics.sure.read_next import NextReading
+from kinematics.sure.readings import Reading
+from kinematics.sure.settling import CheckedReading, Settled, SettledPoint
+from sketcher.words.answer import brief, travel_words, typed
+from sketcher.words.certainty import thing_words
+from sketcher.words.plain import printable
+from sketcher.words.units import Unit, format_length
+
+_MARK = "mark."
+_OF = {
+    "up": "above the floor",
+    "out": "from the centreline",
+    "fore": "forward of the plumb line",
+    "across": "across to the same point on the other side",
+}
+_WITH = {
+    "distance": "a tape in a straight line from centre to centre",
+    "rise": "a level and a rule",
+    "slope": "an angle gauge laid along the line",
+    "up": "a level floor and an upright rule",
+    "out": "a plumb line and the chalked centreline",
+    "fore": "the plumb line that fore is counted from",
+    "across": "a tape, and the wheel on the other side held alike",
+}
+
+
+def point_words(path: str, paths: Sequence[str] = ()) -> str:
+    """A point as a person would say it; its side where ``paths`` has both."""
+    if path.startswith(_MARK):
+        return " ".join(printable(path.removeprefix(_MARK)).split())
+    words = thing_words(path).replace(", mid-stroke", "'s mid-stroke")
+    sides = [side for side in ("left", "right") if path.startswith(f"shafts.{side}.")]
+    others = {one.split(".")[1] for one in paths if one.startswith("shafts.")}
+    return f"{sides[0]} {words}" if sides and len(others) > 1 else words
+
+
+def value_words(reading: Reading, unit: Unit = "mm") -> str:
+    """A reading's number as it was typed, with its unit."""
+    return f"{brief(reading.value)}°" if reading.kind == "slope" else typed(reading.value, unit)
+
+
+def off_words(reading: Reading, off: float, unit: Unit = "mm") -> str:
+    """How far a reading is off, with its unit and sign."""
+    if reading.kind == "slope":
+        return f"{off:+.2f}°".replace("-", "−")
+    return format_length(off, unit, signed=True)
+
+
+def what_words(reading: Reading, paths: Sequence[str] = ()) -> str:
+    """What a reading is of: "from ball joint to rail hole", "ball joint, above the floor"."""
+    names = [point_words(one, paths) for one in reading.points]
+    held = "" if not reading.travel else f" at {travel_words(reading.travel)}"
+    if reading.steer:
+        held += f", steer {brief(reading.steer, sign=True)}°"
+    if len(names) == 1:
+        return f"{names[0]}, {_OF[reading.kind]}{held}"
+    kind = "" if reading.kind == "distance" else f"{reading.kind} "
+    return f"{kind}from {names[0]} to {names[1]}{held}"
+
+
+def reading_words(reading: Reading, unit: Unit = "mm", paths: Sequence[str] = ()) -> str:
+    """A reading with its number."""
+    return f"{what_words(reading, paths)}: {value_words(reading, unit)}"
+
+
+def needs_words(reading: Reading) -> str:
+    """What a reading is taken with."""
+    return _WITH[reading.kind]
+
+
+def state_words(settled: Settled, paths: Sequence[str] = (), unit: Unit = "mm") -> str:
+    """Whether the points are where their readings put them, in one line."""
+    if settled.suspicious is not None:
+        return f"Not sure: {suspicious_words(settled, paths, unit)}."
+    off = max(
+        (one for one in settled.points if one.rests), key=lambda one: one.drawn_off_mm, default=None
+    )
+    if off is None:
+        return "No point rests on readings: every coordinate counts as typed, by the tape."
+    if off.drawn_off_mm > _SETTLED_MM:
+        far = format_length(off.drawn_off_mm, unit, rounding="up")
+        return (
+            f"Not settled: {point_words(off.name, paths)} is drawn {far} from where its readings "
+            "put it."
+        )
+    return "Settled: every point is drawn where its readings put it."
+
+
+_SETTLED_MM = 0.05
+
+
+def suspicious_words(settled: Settled, paths: Sequence[str] = (), unit: Unit = "mm") -> str:
+    """The reading that seems misread, and by how much."""
+    assert settled.suspicious is not None
+    one = settled.readings[settled.suspicious]
+    by = off_words(one.reading, one.misread_by, unit)
+    return (
+        f"reading {settled.suspicious + 1}, {reading_words(one.reading, unit, paths)}, seems "
+        f"misread by {by}; read it again"
+    )
+
+
+def place_words(point: SettledPoint, unit: Unit = "mm") -> str:
+    """Where a point is by its readings, each coordinate with its doubt at 95 %."""
+    parts = []
+    for name, value, sigma in zip(
+        ("out", "up", "fore"), point.at.tolist(), point.standard_uncertainty_mm.tolist(),
+        strict=True,
+    ):  # fmt: skip
+        doubt = format_length(1.96 * sigma, unit, named=False, rounding="up")
+        parts.append(f"{name} {format_length(value, unit, named=False)} ±{doubt}")
+    return f"{', '.join(parts)} {unit}"
+
+
+def rests_words(point: SettledPoint, unit: Unit = "mm") -> str:
+    """What a point rests on, and how far it is drawn from there."""
+    if not point.fixed_by:
+        return "no reading names it"
+    numbers = ", ".join(str(place + 1) for place in point.fixed_by)
+    plural = "s" if len(point.fixed_by) > 1 else ""
+    words = f"rests on reading{plural} {numbers}"
+    if point.drawn_off_mm > _SETTLED_MM:
+        far = format_length(point.drawn_off_mm, unit, rounding="up")
+        return f"{words}; drawn {far} from there"
+    return words
+
+
+def residual_words(one: CheckedReading, unit: Unit = "mm") -> str:
+    """How far a reading lies off what the points give."""
+    words = f"off by {off_words(one.reading, one.residual, unit)}"
+    if one.redundancy <= 0.01:
+        return f"{words}; nothing checks it"
+    size = math.ceil(10.0 * one.standardised - 1e-9) / 10.0
+    return f"{words}, {size:.1f} standard uncertainties"
+
+
+def remarks(settled: Settled, paths: Sequence[str] = (), unit: Unit = "mm") -> Iterator[str]:
+    """What nothing fixes, and which readings say different things of one number."""
+    for point in settled.points:
+        if not point.rests:
+            continue
+        name = point_words(point.name, paths)
+        if not point.fixed_by:
+            yield f"{name}: no reading names it"
+        else:
+            for place in point.not_fixed:
+                yield f"{name}, {place}: nothing fixes it"
+    for first, second in settled.contradictions:
+        one, other = settled.readings[first].reading, settled.readings[second].reading
+        yield (
+            f"readings {first + 1} and {second + 1} say different things of one number: "
+            f"{reading_words(one, unit, paths)}, and {reading_words(other, unit, paths)}"
+        )
+
+
+def doubt_words(half_width: float, unit: Unit = "mm", *, named: bool = True) -> str:
+    """A 95 % half width, rounded up to a hundredth: what one reading more does is often small."""
+    digits = 2 if unit == "mm" else 4
+    return f"±{format_length(half_width, unit, digits=digits, rounding='up', named=named)}"
+
+
+def next_words(
+    one: NextReading, now_mm: float, unit: Unit = "mm", paths: Sequence[str] = ()
+) -> str:
+    """What to read next, and what it would do to the doubt in the length."""
+    now = doubt_words(now_mm, unit, named=False)
+    return (
+        f"{_ask(one.reading, paths)}: the doubt in the length goes from {now} to "
+        f"{doubt_words(one.half_width, unit)}"
+    )
+
+
+def _ask(reading: Reading, paths: Sequence[str]) -> str:
+    names = [point_words(name, paths) for name in reading.points]
+    if reading.kind == "distance":
+        return f"Measure from {names[0]} to {names[1]}"
+    return f"Measure {names[0]} {_OF[reading.kind]}"
+
+
+def next_for_words(
+    one: NextReading, what: str, now: str, after: str, paths: Sequence[str] = ()
+) -> str:
+    """The same for another number than the length."""
+    return f"{_ask(one.reading, paths)}: the doubt in the {what} goes from {now} to {after}"

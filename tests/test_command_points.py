@@ -1,0 +1,152 @@
+"""The ``points`` command: as a process would see it, exit code and output."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from scenes.library import example_text
+from scenes.reading import read_scene
+from sketcher.__main__ import main
+
+TOO_SHORT = """between = ["linkage.ball_joint", "linkage.strut_top"]
+distance = 20
+[[reading]]
+between = ["linkage.ball_joint", "linkage.strut_top"]
+rise = 600
+"""
+READ, MISREAD = "van-front-readings", "van-front-misread"
+
+
+def answered(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str]:
+    code = main(["points", *words])
+    return code, capsys.readouterr().out
+
+
+def as_json(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, dict[str, Any]]:
+    code, text = answered(capsys, *words, "--json")
+    return code, json.loads(text)
+
+
+def test_a_scene_from_nothing_but_readings_is_settled(capsys: pytest.CaptureFixture[str]) -> None:
+    code, found = as_json(capsys, "--example", READ)
+    assert code == 0
+    assert set(found["points"]) >= {"linkage.ball_joint", "hub.outer_joint", "mark.rail hole"}
+    for point in found["points"].values():
+        assert len(point["mm"]) == len(point["standard_uncertainty_mm"]) == 3
+        assert point["drawn_off_mm"] <= 0.05
+        assert point["not_fixed"] == []
+        assert point["rests_on"]
+    first = found["readings"][0]
+    assert set(first) >= {"reading", "residual", "standardised", "redundancy"}
+    assert first["reading"] == {"of": "linkage.arm_pivot", "up": 205}
+    assert found["suspicious"] is None
+    assert 0.01 < found["fit_probability"] <= 1.0
+    assert set(found["ride_centred_half_width_mm"]) == {"left", "right"}
+    best = found["next"]["left"]
+    assert len(best) == 5
+    assert best[0]["ride_centred_half_width_mm"] < found["ride_centred_half_width_mm"]["left"]
+    assert best[0]["reading"]
+
+
+def test_the_reading_misread_is_named(capsys: pytest.CaptureFixture[str]) -> None:
+    code, found = as_json(capsys, "--example", MISREAD)
+    assert code == 1
+    one = found["readings"][found["suspicious"]]
+    assert one["reading"]["between"] == ["linkage.ball_joint", "mark.subframe bolt"]
+    assert one["misread_by"] == pytest.approx(18.0, abs=2.0)
+    assert one["standardised"] > 3.29
+    code, text = answered(capsys, "--example", MISREAD)
+    assert code == 1
+    flat = " ".join(text.split())
+    assert "from ball joint to subframe bolt: 330 mm, seems misread by +1" in flat
+
+
+def test_settling_puts_the_points_where_the_readings_say(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    text = example_text(READ)
+    ball = next(line for line in text.splitlines() if line.startswith("ball_joint"))
+    (tmp_path / "van.toml").write_text(text.replace(ball, "ball_joint = [661, 193]"), "utf-8")
+    settled = tmp_path / "settled.toml"
+    code, out = answered(capsys, str(tmp_path / "van.toml"), "-o", str(settled))
+    assert code == 1
+    assert "Not settled: ball joint is drawn 10." in out
+    assert as_json(capsys, str(settled))[0] == 0
+    assert read_scene(settled).readings == read_scene(tmp_path / "van.toml").readings
+    assert "# by the tape, from centre to centre" in settled.read_text("utf-8")
+
+
+def test_what_nothing_fixes_is_named(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    path = tmp_path / "van.toml"
+    path.write_text(
+        example_text("van-front")
+        + '\n[[mark]]\nname = "hole"\nat = [455, 420]\n'
+        + '[[reading]]\nof = "linkage.ball_joint"\nup = 188\n'
+        + '[[reading]]\nof = "linkage.ball_joint"\nout = 668\n',
+        "utf-8",
+    )
+    code, found = as_json(capsys, str(path))
+    assert code == 0
+    assert found["points"]["linkage.ball_joint"]["not_fixed"] == ["fore"]
+    assert found["fit_probability"] is None
+    assert "ball joint, fore: nothing fixes it" in found["remarks"]
+    assert "hole: no reading names it" in found["remarks"]
+
+
+@pytest.mark.parametrize(
+    ("reading", "line"),
+    [
+        (
+            TOO_SHORT,
+            "reading[0].distance: expected 599 mm or more",
+        ),
+        ('of = "mark.nowhere"\nup = 3\n', "reading[0].of: expected a mark that is in the scene"),
+        ('of = "hub.outer_joint"\nup = 3\ntravel = 4000\n', "reading[0].travel: expected a travel"),
+    ],
+)
+def test_readings_that_cannot_be_met_are_one_line(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, reading: str, line: str
+) -> None:
+    path = tmp_path / "van.toml"
+    path.write_text(f"{example_text('van-front')}\n[[reading]]\n{reading}", "utf-8")
+    assert main(["points", str(path)]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert line in told.err
+    assert len(told.err.splitlines()) == 1
+
+
+@pytest.mark.parametrize("goal", ["inner-angle", "outer-angle", "gap"])
+def test_what_to_read_next_for_another_number(
+    capsys: pytest.CaptureFixture[str], goal: str
+) -> None:
+    code, found = as_json(capsys, "--example", READ, "--side", "left", "--for", goal)
+    assert code == 0
+    asked = found["for"]["left"]
+    assert asked["half_width"] > 0.0
+    assert 0.0 < asked["next"][0]["half_width"] < asked["half_width"]
+    assert set(found["next"]) == {"left"}
+
+
+def test_a_goal_that_the_scene_does_not_have(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    path = tmp_path / "van.toml"
+    path.write_text(example_text("van-front").split("[[bracket]]")[0], "utf-8")
+    assert main(["points", str(path), "--for", "gap"]) == 2
+    assert "no bracket that the shaft could touch" in capsys.readouterr().err
+
+
+def test_without_readings_every_coordinate_counts_as_typed(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    code, text = answered(capsys, "--example", "van-front")
+    assert code == 0
+    assert "every coordinate counts as typed" in text
+    _, found = as_json(capsys, "--example", "van-front")
+    assert found["points"] == {}
+    assert found["readings"] == []
