@@ -197,7 +197,7 @@ def test_only_points_get_one(desk: Desk) -> None:
     assert doubted(desk) == "shafts.left.inner_joint.mid_stroke"
 
 
-def test_what_to_measure_again_stands_with_its_fields(desk: Desk) -> None:
+def test_what_to_measure_again_leads_to_its_fields(desk: Desk) -> None:
     until = time.monotonic() + 20.0
     shown = desk.shown(exact=True)
     while (shown.solved is None or shown.solved.certainty is None) and time.monotonic() < until:
@@ -207,11 +207,11 @@ def test_what_to_measure_again_stands_with_its_fields(desk: Desk) -> None:
     rows = list(doubt_rows(desk, shown))
     assert "chance 87 %" in notes(rows)
     assert "1. inner joint, mid-stroke: 74 % of the doubt" in notes(rows)
-    again = next(row for row in rows if isinstance(row, FieldRow) and row.label == "as taken")
-    # Its key is what lights up in the sketch while one of its fields is in use.
+    again = next(row for row in rows if isinstance(row, Note) and row.key)
+    # A click on it shows the point's own fields.
     assert again.key == "shafts.left.inner_joint.mid_stroke"
     before = desk.scene
-    assert desk.type(again.fields[0], "239.5")
+    assert desk.type(Field(f"{again.key}[0]", "out"), "239.5")
     assert value_of(desk.scene, "shafts.left.inner_joint.mid_stroke[0]") == 239.5
     # The chance of the old points is not shown for the new ones.
     assert "chance" not in notes(list(doubt_rows(desk, desk.shown())))
@@ -408,9 +408,7 @@ def test_a_field_under_the_pointer_lights_its_point() -> None:
     hands = Hands(MEASURED)
     hands.desk.open_steps = {"Measure"}
     hands.frames(3)
-    panel = hands.window.panel
-    entry = next(one for one in panel._entries if one.key == "hub.outer_joint")
-    hands.move(entry.widget.rect.center)
+    hands.move(hands.field("hub.outer_joint[0]"))
     assert hands.desk.hover == "hub.outer_joint"
     hands.move((hands.window.layout.panel.width / 2, 5.0))
     assert hands.desk.hover == ""

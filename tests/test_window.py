@@ -96,7 +96,7 @@ def test_arrow_keys_push_by_a_millimetre_or_a_tenth(hands: Hands) -> None:
 def test_a_value_typed_in_inches_is_kept_in_mm(hands: Hands) -> None:
     hands.desk.open_steps = {"Measure"}
     hands.frames(2)
-    hands.window.panel.focus("linkage.arm_pivot[1]")
+    hands.focus("linkage.arm_pivot[1]")
     hands.frames(2)
     hands.type('8 1/8"')
     assert hands.value("linkage.arm_pivot[1]") == pytest.approx(8.125 * 25.4)
@@ -106,7 +106,7 @@ def test_a_wrong_value_is_explained_and_changes_nothing(hands: Hands) -> None:
     before = hands.desk.scene
     hands.desk.open_steps = {"Length"}
     hands.frames(2)
-    hands.window.panel.focus("shafts.left.length")
+    hands.focus("shafts.left.length")
     hands.frames(2)
     hands.type("long")
     assert hands.desk.scene is before
@@ -119,7 +119,7 @@ def test_a_wrong_value_is_explained_and_changes_nothing(hands: Hands) -> None:
 def test_letters_typed_in_a_field_are_no_commands(hands: Hands) -> None:
     hands.desk.open_steps = {"Length"}
     hands.frames(2)
-    hands.window.panel.focus("shafts.left.length")
+    hands.focus("shafts.left.length")
     hands.frames(2)
     hands.key("g")
     hands.key("delete")
@@ -129,7 +129,7 @@ def test_letters_typed_in_a_field_are_no_commands(hands: Hands) -> None:
 def test_typing_in_a_field_lights_the_thing(hands: Hands) -> None:
     hands.desk.open_steps = {"Measure"}
     hands.frames(2)
-    hands.window.panel.focus("hub.wheel_centre[1]")
+    hands.focus("hub.wheel_centre[1]")
     hands.frames(2)
     assert hands.desk.lit == "hub.wheel_centre"
 
@@ -285,12 +285,14 @@ def test_what_a_bracket_is_mounted_on_is_chosen_from_a_list(hands: Hands) -> Non
     hands.desk.select("bracket[0]")
     hands.desk.open_steps = {"Brackets"}
     hands.frames(4)
-    (menu,) = hands.window.panel._choices
-    at = (float(menu.rect.centerx), float(menu.rect.centery))
+    at = hands.field("bracket[0].mounted_on")
     hands.press(at)
     hands.release(at)
     hands.frames(3)
-    last = (at[0], at[1] + 4 * 26.0)
+    (beside,) = hands.window.callouts.shown
+    words = [answer.words for answer in beside.answers]
+    rects = [rect for _, rect in hands.window.callouts.places(beside)]
+    last = rects[words.index("gearbox")].center
     hands.press(last)
     hands.release(last)
     hands.frames(3)

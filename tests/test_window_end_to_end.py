@@ -17,7 +17,6 @@ from scenes.keys import value_of
 from scenes.library import example_text
 from scenes.reading import read_scene
 from sketcher.drawing.picture import Point2
-from sketcher.window.screen.panel import Panel
 from tests.windowing import FIRST, Hands
 
 SIZE = (1280, 800)
@@ -123,12 +122,6 @@ def screen(tmp_path: Path) -> Iterator[Screen]:
     made.close()
 
 
-def _field(panel: Panel, key: str) -> Point2:
-    """Where a field is on screen."""
-    entry = next(entry for entry in panel._entries if entry.field.key == key)
-    return (float(entry.widget.rect.centerx), float(entry.widget.rect.centery))
-
-
 def test_drag_sweep_type_undo_save_export_and_reopen(screen: Screen, tmp_path: Path) -> None:
     path = tmp_path / "van.toml"
     path.write_text(example_text(FIRST), encoding="utf-8")
@@ -139,7 +132,7 @@ def test_drag_sweep_type_undo_save_export_and_reopen(screen: Screen, tmp_path: P
     twin.press(pivot)
     twin.release(pivot)
     twin.frames(3)
-    up = _field(twin.window.panel, "linkage.arm_pivot[1]")
+    up = twin.field("linkage.arm_pivot[1]")
     plots = twin.window.layout.plots
 
     screen.open(path)

@@ -98,5 +98,22 @@ class Hands:
         self.key("return")
         self.frames(2)
 
+    def focus(self, key: str) -> None:
+        """Put the keyboard into a field of an open step."""
+        self.window.panel.focus(key, self.desk)
+        self.frames()
+
+    def field(self, key: str) -> Point2:
+        """Where a field is on screen."""
+        entry = self.window.panel.widgets.entry(key)
+        assert entry is not None
+        return (float(entry.rect.centerx), float(entry.rect.centery))
+
+    def button(self, key: str) -> Point2:
+        """Where a button of the form is on screen: a command, a step's or a part's head."""
+        button = self.window.panel.widgets.button(key)
+        assert button is not None
+        return (float(button.rect.centerx), float(button.rect.centery))
+
     def picture(self, path: Path) -> None:
         pygame.image.save(self.window.surface, path)

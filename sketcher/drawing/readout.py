@@ -10,6 +10,10 @@ from sketcher.drawing.picture import Picture
 from sketcher.words.units import Unit, format_length
 
 HEAD, ROW = 28.0, 22.0
+# A readout at least this wide has two columns of rows.
+_WIDE = 480.0
+# The boxes for travel and steer take no more of its head.
+_HEAD_MOST = 320.0
 # From the right edge: where values and limits end.
 _VALUE, _LIMIT = 116.0, 58.0
 # Room for the word before a box in the head.
@@ -18,45 +22,60 @@ _NAME = 42.0
 
 def head_boxes(width: float, count: int) -> tuple[tuple[float, float], ...]:
     """Left edge and width of the boxes for travel and steer in a readout's head."""
-    room = (width - 8.0) / 2
+    room = (min(width, _HEAD_MOST) - 8.0) / 2
     return tuple((8.0 + room * i + _NAME, room - _NAME - 8.0) for i in range(count))
 
 
+def columns_of(width: float) -> int:
+    """How many columns of rows a readout of a width has."""
+    return 2 if width >= _WIDE else 1
+
+
+def height_of(width: float, count: int) -> float:
+    """How high a readout of a width is, px at UI scale 1."""
+    return HEAD + ROW * -(-count // columns_of(width))
+
+
 def draw_readout(
-    ink: Ink, rows: Sequence[Reading], where: str, typed: Mapping[str, str] | None = None
+    ink: Ink,
+    rows: Sequence[Reading],
+    where: str,
+    typed: Mapping[str, str] | None = None,
+    columns: int = 1,
 ) -> Picture:
     """What holds at the current position, row by row.
 
     ``typed``, travel and steer as they may be typed, stands in boxes in place of the words.
     """
-    width, height = ink.width, HEAD + ROW * len(rows)
-    value, limit = width - _VALUE, width - _LIMIT
+    deep = -(-len(rows) // columns)
+    width, height = ink.width, HEAD + ROW * deep
     ink.box(0, 0, width, height, "body_point")
     if typed is None:
         ink.text(8, HEAD / 2, where, "label_strong", within=width - 16)
     else:
         _draw_head(ink, typed)
     ink.line(0, HEAD, width, HEAD, "note")
+    wide = width / columns
+    for i in range(1, deep):
+        ink.line(0, HEAD + ROW * i, width, HEAD + ROW * i, "grid_strong")
+    for column in range(1, columns):
+        ink.line(column * wide, HEAD, column * wide, height, "grid_strong")
     for i, row in enumerate(rows):
-        y = HEAD + ROW * (i + 0.5)
-        if i:
-            ink.line(0, y - ROW / 2, width, y - ROW / 2, "grid_strong")
-        ink.text(8, y, row.name, "label", size="small", within=value - 66)
-        role = "note" if row.state is None else STATE_ROLES[row.state]
-        ink.text(
-            value,
-            y,
-            row.value,
-            "label_strong" if row.state in (None, "good") else role,
-            horizontal="right",
-            size="small",
-        )
-        if row.limit:
-            ink.text(limit, y, row.limit, "label", size="small", horizontal="right")
-        if row.state is not None:
-            ink.mark(limit + 13, y, row.state, 4.0)
-            ink.text(limit + 22, y, row.state, role, size="small")
+        _draw_row(ink, row, i // deep * wide, HEAD + ROW * (i % deep + 0.5), wide)
     return ink.picture
+
+
+def _draw_row(ink: Ink, row: Reading, left: float, y: float, width: float) -> None:
+    value, limit = left + width - _VALUE, left + width - _LIMIT
+    ink.text(left + 8, y, row.name, "label", size="small", within=width - _VALUE - 66)
+    role = "note" if row.state is None else STATE_ROLES[row.state]
+    strong = "label_strong" if row.state in (None, "good") else role
+    ink.text(value, y, row.value, strong, horizontal="right", size="small")
+    if row.limit:
+        ink.text(limit, y, row.limit, "label", size="small", horizontal="right")
+    if row.state is not None:
+        ink.mark(limit + 13, y, row.state, 4.0)
+        ink.text(limit + 22, y, row.state, role, size="small")
 
 
 def _draw_head(ink: Ink, typed: Mapping[str, str]) -> None:
@@ -70,10 +89,12 @@ def _draw_head(ink: Ink, typed: Mapping[str, str]) -> None:
         ink.text(left + 5, HEAD / 2, text, "label_strong", within=width - 10)
 
 
-def row_at(y: float, count: int) -> int | None:
-    """The row at a height, px at UI scale 1 from the readout's top."""
-    index = int((y - HEAD) // ROW)
-    return index if 0 <= index < count else None
+def row_at(x: float, y: float, width: float, count: int) -> int | None:
+    """The row under a place, px at UI scale 1 from the readout's top left corner."""
+    columns = columns_of(width)
+    deep, down = -(-count // columns), int((y - HEAD) // ROW)
+    index = int(x // (width / columns)) * deep + down
+    return index if 0 <= down < deep and 0 <= index < count else None
 
 
 def position_words(travel_mm: float, steer_deg: float | None, unit: Unit) -> str:

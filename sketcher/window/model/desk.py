@@ -29,7 +29,7 @@ from sketcher.window.model import edits
 from sketcher.window.model.certainty_edits import add_measurement
 from sketcher.window.model.document import Document
 from sketcher.window.model.edits import View
-from sketcher.window.model.fields import Field, parse
+from sketcher.window.model.fields import Field, parse, show
 from sketcher.window.model.pencil import Aids, Keeps, Pencil, catchable
 from sketcher.window.model.photo_shown import PhotoShown
 from sketcher.words.units import Unit
@@ -234,6 +234,9 @@ class Desk:
 
     def type(self, field: Field, text: str) -> bool:
         """Set a field to what was typed into it."""
+        if text.strip() == show(field, self.scene, self.unit) and has(self.scene, field.key):
+            # A field shows fewer digits than the scene may have: what stands there is meant.
+            return self.do(field.label, lambda scene: scene, (field.key,))
         try:
             value = parse(field, text, self.unit)
         except ValueError as error:

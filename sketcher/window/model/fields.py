@@ -17,15 +17,31 @@ from kinematics.sure.trial import Quantity
 from scenes.keys import NoSuchThing, value_of
 from scenes.making import GIVEN_STEEL
 from scenes.model import Scene
-from sketcher.words.units import LengthError, Unit, parse_length, typed_length
+from sketcher.words.units import MM_PER_INCH, LengthError, Unit, parse_length, typed_length
 
 Kind = Literal[
     "length", "open_length", "angle", "text", "choice", "extent", "taper", "rows",
     "each_way", "sizes", "names", "measurement", "open_angle", "number", "yes_no", "end",
-    "stretch_kind", "steel",
+    "stretch_kind", "steel", "direction", "notes",
 ]  # fmt: skip
 
 EVERY_DEPTH = "every depth"
+_ANGLES: tuple[Kind, ...] = ("angle", "open_angle")
+_LENGTHS: tuple[Kind, ...] = (
+    "length", "open_length", "taper", "extent", "each_way", "sizes", "measurement",
+)  # fmt: skip
+_CHOICES: dict[Kind, tuple[str, ...]] = {
+    "choice": CARRIERS,
+    "end": ENDS,
+    "stretch_kind": STRETCH_KINDS,
+    "steel": tuple(steel.name for steel in STEELS),
+}
+# What an arrow key adds: whole and fine, in mm, in degrees and plain numbers.
+STEPS_MM: dict[Unit, tuple[float, float]] = {"mm": (1.0, 0.1), "in": (25.4 / 8, 25.4 / 64)}
+STEPS = (1.0, 0.1)
+_IN_DIGITS = 5
+# Notes may have several lines, and a field has one.
+_LINE_END = "¶"
 _OWN_STEEL = re.compile(r"(?P<name>.+?)[, ]\s*(?P<yield>\d+(\.\d+)?) ?MPa", re.IGNORECASE)
 _MINUS = str.maketrans("−", "-")
 _ROW_EXPECTED = "expected rows such as 0 24 22; 15 20 18 (angle in degrees, stroke in, out)"
@@ -40,13 +56,25 @@ class Field:
     """One value of the scene as a field shows it.
 
     ``key`` is its path, ``label`` its name in a message and ``help`` what it is
-    and which way its sign goes.
+    and which way its sign goes; ``of`` is the unit of a number that is no length.
     """
 
     key: str
     label: str
     kind: Kind = "length"
     help: str = ""
+    of: str = ""
+
+    def unit(self, unit: Unit) -> str:
+        """The unit that its number is in."""
+        if self.kind in _ANGLES:
+            return "°"
+        return unit if self.kind in _LENGTHS else self.of
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """What may be chosen, where that is a list; a steel may also be one's own."""
+        return _CHOICES.get(self.kind, ())
 
 
 def show(field: Field, scene: Scene, unit: Unit) -> str:
@@ -77,17 +105,41 @@ def parse(field: Field, text: str, unit: Unit) -> object:
     return _PARSING[field.kind](text.strip(), unit)
 
 
+def stepped(field: Field, text: str, unit: Unit, by: int, *, fine: bool = False) -> str:
+    """The text of a field whose number is stepped up or down.
+
+    Raises ValueError where it is no number.
+    """
+    if field.kind in ("length", "open_length"):
+        value = parse_length(text, unit) + by * STEPS_MM[unit][fine]
+        return _length(round(value, 6), unit)
+    if field.kind in (*_ANGLES, "number", "direction"):
+        return f"{round(_number(text.rstrip('° '), unit) + by * STEPS[fine], 6):.10g}"
+    raise FieldError(f"{field.label} is no number to be stepped")
+
+
+def _length(mm: float, unit: Unit) -> str:
+    """A length in a field; inches with no more digits than a tape can tell."""
+    if unit == "mm":
+        return typed_length(mm)
+    whole = f"{abs(mm) / MM_PER_INCH:.0f}".lstrip("0")
+    places = max(_IN_DIGITS - len(whole), 0)
+    text = f"{mm / MM_PER_INCH:.{places}f}"
+    text = text.rstrip("0").rstrip(".") if places else text
+    return "0" if text in ("", "-0") else text
+
+
 def _shown_angle(value: float, _: Unit) -> str:
     return f"{value:.3f}".rstrip("0").rstrip(".")
 
 
 def _shown_taper(value: tuple[float, float], unit: Unit) -> str:
-    return typed_length(value[0], unit) if value[0] == value[1] else _two(value, unit)
+    return _length(value[0], unit) if value[0] == value[1] else _two(value, unit)
 
 
 def _shown_rows(value: tuple[tuple[float, float, float], ...], unit: Unit) -> str:
     return "; ".join(
-        f"{angle:g} {typed_length(inward, unit)} {typed_length(outward, unit)}"
+        f"{angle:g} {_length(inward, unit)} {_length(outward, unit)}"
         for angle, inward, outward in value
     )
 
@@ -157,7 +209,7 @@ def _steel(text: str, _: Unit) -> Steel:
 
 
 def _two(values: tuple[float, float], unit: Unit) -> str:
-    return f"{typed_length(values[0], unit)} to {typed_length(values[1], unit)}"
+    return f"{_length(values[0], unit)} to {_length(values[1], unit)}"
 
 
 def _split(text: str) -> list[str]:
@@ -182,7 +234,7 @@ def _row(text: str, unit: Unit) -> tuple[float, float, float]:
 
 
 def _shown_each_way(value: tuple[float, float], unit: Unit) -> str:
-    return typed_length(value[1], unit) if value[0] == -value[1] else _two(value, unit)
+    return _length(value[1], unit) if value[0] == -value[1] else _two(value, unit)
 
 
 def _each_way(text: str, unit: Unit) -> tuple[float, float]:
@@ -211,20 +263,22 @@ def _measurement(text: str, unit: Unit) -> tuple[float, float, Quantity | None]:
 
 
 _SHOWING: dict[Kind, Callable[[Any, Unit], str]] = {
-    "length": typed_length,
-    "open_length": lambda value, unit: "" if value is None else typed_length(value, unit),
+    "length": _length,
+    "open_length": lambda value, unit: "" if value is None else _length(value, unit),
     "angle": _shown_angle,
     "text": lambda value, _: str(value),
+    "notes": lambda value, _: str(value).replace("\n", _LINE_END),
     "choice": lambda value, _: str(value),
     "extent": lambda value, unit: EVERY_DEPTH if value is None else _two(value, unit),
     "taper": _shown_taper,
     "rows": _shown_rows,
     "each_way": _shown_each_way,
-    "sizes": lambda value, unit: "; ".join(typed_length(size, unit) for size in value),
+    "sizes": lambda value, unit: "; ".join(_length(size, unit) for size in value),
     "names": lambda value, _: ", ".join(value),
     "measurement": lambda _value, _unit: "",
     "open_angle": lambda value, unit: "" if value is None else _shown_angle(value, unit),
     "number": lambda value, _: f"{value:.6g}",
+    "direction": lambda value, _: f"{value:.6g}",
     "yes_no": lambda value, _: "yes" if value else "no",
     "end": lambda value, _: str(value),
     "stretch_kind": lambda value, _: str(value),
@@ -235,6 +289,7 @@ _PARSING: dict[Kind, Callable[[str, Unit], object]] = {
     "open_length": lambda text, unit: parse_length(text, unit) if text else None,
     "angle": lambda text, _: _angle(text),
     "text": lambda text, _: text,
+    "notes": lambda text, _: text.replace(_LINE_END, "\n"),
     "choice": _carrier,
     "extent": lambda text, unit: (
         None if text.lower() in ("", EVERY_DEPTH, "all") else _pair(text, unit)
@@ -247,6 +302,7 @@ _PARSING: dict[Kind, Callable[[str, Unit], object]] = {
     "measurement": _measurement,
     "open_angle": lambda text, _: _angle(text) if text else None,
     "number": _number,
+    "direction": _number,
     "yes_no": _yes_no,
     "end": _one_of(ENDS),
     "stretch_kind": _one_of(STRETCH_KINDS),

@@ -15,13 +15,13 @@ from sketcher.window.model.desk import Desk
 
 @dataclass(frozen=True, slots=True)
 class Action:
-    """A button: its name, words and help, and the edit that it makes of scene and side."""
+    """A button or box: its name, words, help, and the edit that it makes of scene and side."""
 
     name: str
     words: str
     help: str
     edit: Callable[[Scene, Side], Scene]
-    words_of: Callable[[Desk], str] | None = None
+    on: Callable[[Desk], bool] | None = None
 
     def run(self, desk: Desk) -> None:
         """Make the edit, as one step."""
@@ -29,12 +29,12 @@ class Action:
         desk.do(self.words.lower(), lambda scene: self.edit(scene, side))
 
 
-def _splice_has(part: str, without: str, with_it: str) -> Callable[[Desk], str]:
-    def words(desk: Desk) -> str:
+def _splice_has(part: str) -> Callable[[Desk], bool]:
+    def on(desk: Desk) -> bool:
         splice: Any = desk.scene.making(desk.side).splice
-        return with_it if splice is not None and getattr(splice, part) else without
+        return splice is not None and bool(getattr(splice, part))
 
-    return words
+    return on
 
 
 def _stretches() -> Iterator[Action]:
@@ -66,28 +66,28 @@ ACTIONS: tuple[Action, ...] = (
         "Butt weld",
         "Whether the bars are welded to each other where they meet.",
         making_edits.turn_butt,
-        _splice_has("butt", "Add a butt weld", "No butt weld"),
+        _splice_has("butt"),
     ),
     Action(
         "turn_spigot",
         "Spigot",
         "Whether one bar has a spigot in a bore of the other, which keeps them in line.",
         making_edits.turn_spigot,
-        _splice_has("spigot_mm", "Add a spigot", "No spigot"),
+        _splice_has("spigot_mm"),
     ),
     Action(
         "turn_sleeve",
         "Sleeve",
         "Whether a sleeve goes over the splice.",
         making_edits.turn_sleeve,
-        _splice_has("sleeve", "Add a sleeve", "No sleeve"),
+        _splice_has("sleeve"),
     ),
     Action(
         "turn_drive",
-        "Drive",
+        "The drive is known",
         "What drives the wheel, for the strength of the shaft.",
         lambda scene, _: making_edits.turn_drive(scene),
-        lambda desk: "Add the drive" if desk.scene.drive is None else "Remove the drive",
+        lambda desk: desk.scene.drive is not None,
     ),
     Action(
         "add_reading",

@@ -17,7 +17,7 @@ from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.photo_layer import FlatPhoto, paint_photo
 from sketcher.drawing.picture import Picture, Point2
-from sketcher.drawing.readout import draw_readout
+from sketcher.drawing.readout import columns_of, draw_readout
 from sketcher.drawing.sketch import Shown as Extras
 from sketcher.drawing.sketch import front_view, view_from_above, world_box, world_box_above
 from sketcher.drawing.style import style
@@ -188,7 +188,10 @@ class Canvas:
             (
                 "readout",
                 (self.rows, tuple(typed.items()), *common),
-                ink("readout", lambda i: draw_readout(i, self.rows, "", typed)),
+                ink(
+                    "readout",
+                    lambda i: draw_readout(i, self.rows, "", typed, columns_of(i.width)),
+                ),
             ),
             (
                 "answer",
@@ -227,9 +230,10 @@ class Canvas:
             camera, held = desk.cameras["front"], ("pencil",)
             paint_surface(self.surface, lies_over, camera, style(desk.theme), lit=held)
         self._frame(self.layout.front, desk)
-        # These lie on the front view.
-        for name, area in (("above", self.layout.above), ("title", self.layout.title)):
+        # These lie on the front view, or on the sheet around it.
+        for name in ("above", "title", "readout"):
             if name in self._kept:
+                area: Area = getattr(self.layout, name)
                 self.surface.blit(self._kept[name], (area.left, area.top))
 
     def _above(self, desk: Desk, shown: Shown) -> None:

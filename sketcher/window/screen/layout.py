@@ -8,8 +8,9 @@
     │ work  │ view from │                          │  plots     │
     │ order │ above     │                          │  over      │
     │       ├───────────┘   front view             │  travel    │
-    │ read- │                                      ├────────────┤
-    │ out   │                          title block │  steering  │
+    │       │                          title block │            │
+    │       ├──────────────────────────────────────┼────────────┤
+    │       │ readout                              │  steering  │
     ├───────┴──────────────────────────────────────┴────────────┤
     │ what the pointer would do            files, undo, export  │  foot
     └───────────────────────────────────────────────────────────┘
@@ -20,6 +21,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sketcher.drawing.areas import Area
+from sketcher.drawing.readout import columns_of, height_of
 
 GRID = 8
 SMALLEST = (960, 600)
@@ -60,18 +62,23 @@ def lay_out(width: int, height: int, scale: float, readout_rows: int) -> Layout:
     width, height = max(width, px(SMALLEST[0])), max(height, px(SMALLEST[1]))
     pad = px(GRID)
     strip_height, foot_height = px(72), px(40)
-    panel_width = min(max(round(width * 0.21), px(296)), px(344))
+    panel_width = min(max(round(width * 0.26), px(328)), px(344))
     plots_width = min(max(round(width * 0.27), px(328)), px(560))
     middle = height - strip_height - foot_height
     strip = Area(0, 0, width, strip_height)
     plots_left = width - plots_width
     steer = Area(plots_left, height - foot_height - px(64), plots_width, px(64))
     plots = Area(plots_left, strip_height, plots_width, middle - steer.height)
-    table = px(28 + 22 * readout_rows)
-    readout = Area(pad, height - foot_height - pad - table, panel_width - 2 * pad, table)
-    panel = Area(0, strip_height, panel_width, readout.top - pad - strip_height)
     sheet = Area(panel_width, strip_height, plots_left - panel_width, middle)
-    front = Area(sheet.left, sheet.top + pad, sheet.width - pad, sheet.height - 2 * pad)
+    # Under the sketch where that is wide enough, otherwise under the form.
+    under_sketch = columns_of((sheet.width - pad) / scale) > 1
+    left, wide = (sheet.left, sheet.width - pad) if under_sketch else (pad, panel_width - 2 * pad)
+    table = px(height_of(wide / scale, readout_rows))
+    readout = Area(left, height - foot_height - pad - table, wide, table)
+    taken = table + pad
+    panel = Area(0, strip_height, panel_width, middle - (0 if under_sketch else taken + pad))
+    front_height = middle - 2 * pad - (taken if under_sketch else 0)
+    front = Area(sheet.left, sheet.top + pad, sheet.width - pad, front_height)
     title = Area(
         front.right - min(px(360), front.width), front.bottom - px(44),
         min(px(360), front.width), px(44),

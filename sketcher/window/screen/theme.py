@@ -128,6 +128,40 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
                 "selected_text": _hex(p.paper),
             },
         },
+        # The form paints boxes and states itself, under these.
+        "@field": {
+            "misc": {**bare, "padding": f"{px(4)},{px(1)}"},
+            "font": font(),
+            "colours": {
+                "dark_bg": clear,
+                "normal_bg": clear,
+                "disabled_bg": clear,
+                "normal_text": _hex(p.ink),
+                "selected_bg": _hex(p.accent),
+                "selected_text": _hex(p.paper),
+            },
+        },
+        "@check": {
+            "colours": {"normal_bg": clear, "hovered_bg": clear, "active_bg": clear,
+                        "normal_border": clear, "hovered_border": clear, "active_border": clear},
+            "misc": {
+                **bare,
+                "text_horiz_alignment": "left",
+                "text_horiz_alignment_padding": px(20),
+            },
+            "font": font(),
+        },
+        "@answer": {
+            "misc": {**flat, "text_horiz_alignment": "left",
+                     "text_horiz_alignment_padding": px(8)},
+            "font": font("small"),
+        },
+        "@over": {
+            "colours": {"normal_bg": clear, "hovered_bg": clear, "active_bg": clear,
+                        "normal_border": clear, "hovered_border": clear, "active_border": clear},
+            "misc": bare,
+            "font": font("small"),
+        },
         "text_box": {
             "colours": {"dark_bg": _hex(p.paper), "normal_border": _hex(p.paper)},
             "misc": {**bare, "padding": f"{px(8)},{px(4)}"},

@@ -18,6 +18,7 @@ from sketcher.window.model import edits
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
 from sketcher.window.model.edits import View
+from sketcher.window.model.form import Form
 from sketcher.window.model.gestures import (
     DragLength,
     DragSteer,
@@ -28,6 +29,7 @@ from sketcher.window.model.gestures import (
     zoom,
 )
 from sketcher.window.screen.bars import Bars, hint_for
+from sketcher.window.screen.callouts import Callouts
 from sketcher.window.screen.canvas import Canvas
 from sketcher.window.screen.dialogs import Dialog
 from sketcher.window.screen.filing import Filing
@@ -36,8 +38,8 @@ from sketcher.window.screen.panel import Panel
 from sketcher.window.screen.position_entry import HELP, PositionEntry
 from sketcher.window.screen.steering import steer_axis
 from sketcher.window.screen.theme import gui_theme
-from sketcher.window.steps.commands import BY_KEYS, COMMANDS
-from sketcher.window.steps.work_order import step_of
+from sketcher.window.steps.commands import BY_KEYS, COMMANDS, REPEATING, Command
+from sketcher.window.steps.work_order import steps_of
 
 DOUBLE_CLICK_SECONDS = 0.4
 # Frames of a drag in which one part is worked out and painted.
@@ -46,6 +48,10 @@ BEATS = 4
 PANEL_EVERY = 6
 # What takes a second is not begun before the hand has been still for as long.
 REST_SECONDS = 1.0
+# Keys that act wherever the keyboard is: they are neither letters nor punctuation.
+_EVERYWHERE = (pygame.K_F1, pygame.K_PAGEUP, pygame.K_PAGEDOWN)
+# With Ctrl, what a field does with its own text.
+_OF_TYPING = (pygame.K_a, pygame.K_c, pygame.K_v, pygame.K_x)
 
 
 class Window(Filing):
@@ -69,6 +75,9 @@ class Window(Filing):
         self._rests_on: object = None
         self.dialog: Dialog | None = None
         self._look: object = None
+        self._keys_down: set[int] = set()
+        self._pressing = False
+        self.form = Form()
         self._build()
         self.fit()
 
@@ -83,7 +92,8 @@ class Window(Filing):
         self.manager = UIManager((width, height), gui_theme(self.desk.theme, scale))
         self.canvas = Canvas(self.surface, self.layout)
         self.bars = Bars(self.manager, self.layout, COMMANDS, self.desk)
-        self.panel = Panel(self.manager, self.layout, COMMANDS)
+        self.panel = Panel(self.manager, self.layout, COMMANDS, self.form)
+        self.callouts = Callouts(self.manager, self.layout)
         self.entry = PositionEntry(self.manager, self.layout)
         self.dialog = None
         self._look = (self.desk.theme, self.desk.unit)
@@ -92,8 +102,13 @@ class Window(Filing):
     def resize(self, surface: pygame.Surface) -> None:
         """Draw on a surface of another size."""
         self.surface = surface
+        field, scroll = self.form.in_hand, self.panel.scroll / self.layout.scale
         self._build()
+        self.panel.scroll = self.layout.px(scroll)
         self.canvas.resize(self.desk)
+        if field is not None:
+            self.panel.update(self.desk, self.desk.shown())
+            self.panel.enter(field, self.desk)
 
     def larger(self, quarters: int) -> None:
         """Change the UI scale by quarters."""
@@ -136,15 +151,17 @@ class Window(Filing):
             self.panel.follow_focus(desk)
             self.entry.leave_unfocused(desk)
         self._skipped += 1
+        moved = False
         touched = not hurried or self._skipped >= PANEL_EVERY
         if touched:
             self._skipped = 0
-            self.panel.update(desk, shown, in_place=self.dragging)
+            self.panel.update(desk, shown, in_place=self.dragging or self._pressing)
             self.bars.update(desk)
+            moved = not self._pressing and self.callouts.update(self.panel, desk)
             if not self.dragging:
                 self.manager.update(seconds)
         covered = self.dialog is not None or self.bars.tip_shown
-        if covered or self.bars.was_covered:
+        if covered or self.bars.was_covered or moved:
             self.canvas.forget()
             self.surface.fill(style(desk.theme).palette.sheet)
         self.bars.was_covered = covered
@@ -152,8 +169,13 @@ class Window(Filing):
         self.canvas.paint(desk, shown, self._pointer, hurried=hurried, beside=beside)
         if touched or covered:
             self._paint_backs()
+            self.panel.paint(self.surface)
             self.bars.paint(self.surface, desk, self._hint())
+            self.callouts.paint(self.surface, desk)
             self.manager.draw_ui(self.surface)
+            self.callouts.keep(self.surface)
+        else:
+            self.callouts.put_back(self.surface)
 
     @property
     def dragging(self) -> bool:  # type: ignore[override]
@@ -169,15 +191,15 @@ class Window(Filing):
 
     def _paint_backs(self) -> None:
         palette = style(self.desk.theme).palette
-        for area in (self.layout.panel, self.layout.sides, self.layout.foot):
+        for area in (self.layout.sides, self.layout.foot):
             self.surface.fill(palette.sheet, (area.left, area.top, area.width, area.height))
 
     def _hint(self) -> str:
         """What the pointer would do, or what a row of the readout means."""
         if self.layout.readout.holds(self._pointer):
             return self._readout_hint()
-        if self.layout.panel.holds(self._pointer) and self.desk.hover:
-            return "Type mm or inches, such as 38.5 or 1 3/8 in; Enter takes it over."
+        if self.layout.panel.holds(self._pointer):
+            return self.panel.help_at(self.desk)
         if self.layout.bar.holds(self._pointer):
             return "The lengths that keep the margin everywhere. Drag the mark to change the shaft."
         if self.layout.steer.holds(self._pointer):
@@ -192,7 +214,9 @@ class Window(Filing):
         if box is not None:
             return HELP[box]
         area, rows = self.layout.readout, self.canvas.rows
-        row = row_at((self._pointer[1] - area.top) / self.layout.scale, len(rows))
+        x, y = self._pointer[0] - area.left, self._pointer[1] - area.top
+        scale = self.layout.scale
+        row = row_at(x / scale, y / scale, area.width / scale, len(rows))
         return "" if row is None else rows[row].help
 
     # Events.
@@ -203,6 +227,13 @@ class Window(Filing):
             self.quit()
         elif event.type == pygame.MOUSEMOTION:
             self._pointer = (float(event.pos[0]), float(event.pos[1]))
+        if event.type == pygame.KEYUP:
+            self._keys_down.discard(event.key)
+        elif event.type == pygame.WINDOWFOCUSLOST:
+            self._keys_down.clear()
+        elif event.type in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP):
+            on_form = self.layout.panel.holds(event.pos) or self.callouts.holds(event.pos)
+            self._pressing = event.type == pygame.MOUSEBUTTONDOWN and on_form
         held, keeps = pygame.key.get_mods(), self.desk.keeps
         keeps.square_held = bool(held & pygame.KMOD_SHIFT)
         keeps.catch_held = bool(held & (pygame.KMOD_CTRL | pygame.KMOD_META))
@@ -223,7 +254,6 @@ class Window(Filing):
         act = {
             pygame_gui.UI_BUTTON_PRESSED: self._pressed,
             pygame_gui.UI_TEXT_ENTRY_FINISHED: self._typed,
-            pygame_gui.UI_DROP_DOWN_MENU_CHANGED: self._chosen,
             pygame.KEYDOWN: self._key,
             pygame.KEYUP: self._key_up,
             pygame.MOUSEMOTION: self._hover,
@@ -234,54 +264,84 @@ class Window(Filing):
             act(event)
 
     def _pressed(self, event: pygame.Event) -> None:
-        element = event.ui_element
-        name = self.panel.pressed(element, self.desk) or self.bars.pressed(element)
+        self.panel.follow_focus(self.desk)
+        if self.callouts.pressed(event.ui_element, self.form, self.desk):
+            return
+        name = self.panel.pressed(event.ui_element, self.desk) or self.bars.pressed(
+            event.ui_element
+        )
         if name:
             self.run(name)
 
     def _typed(self, event: pygame.Event) -> None:
-        self.panel.finished(event.ui_element, self.desk)
         self.entry.finished(event.ui_element, self.desk)
-
-    def _chosen(self, event: pygame.Event) -> None:
-        self.panel.chosen(event.ui_element, event.text, self.desk)
 
     def _key_up(self, event: pygame.Event) -> None:
         if event.key == pygame.K_SPACE:
             self._space = False
 
     def run(self, name: str) -> None:
-        """Run a command by its name."""
+        """Run a command by its name; what is being typed is taken first."""
+        self.form.take_all(self.desk)
         if name.startswith("side:"):
             self.desk.turn_to("left" if name == "side:left" else "right")
         else:
             COMMANDS[name].run(self)
 
     def _key(self, event: pygame.Event) -> None:
-        typing = self.panel.typing or self.entry.typing
-        if typing:
-            self._typing_key(event)
-            held = event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META)
-            if not held or event.key not in (pygame.K_s, pygame.K_o, pygame.K_q):
-                return
+        held_down = event.key in self._keys_down
+        self._keys_down.add(event.key)
+        chorded = bool(event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META))
+        command = BY_KEYS.get(chord(event))
+        if command is not None and held_down and command.name not in REPEATING:
+            command = None
+        if self.entry.typing and not chorded:
+            self._position_key(event)
+        elif self.panel.typing:
+            self._form_key(event, command, chorded=chorded)
+        elif event.key == pygame.K_TAB and not chorded:
+            self._tab()
+        elif self.form.used_last and not chorded and self.desk.pencil is None:
+            if event.key == pygame.K_ESCAPE:
+                self.form.used_last = False
+            elif event.key in _EVERYWHERE and command is not None:
+                command.run(self)
+        else:
+            self._sketch_key(event, command)
+
+    def _sketch_key(self, event: pygame.Event, command: Command | None) -> None:
+        """What a key does to the sketch."""
         if event.key == pygame.K_SPACE and not (self.desk.pencil and self.desk.pencil.typed):
             self._space = True
         if self.desk.pencil is not None and self._draw_key(event):
             return
-        command = BY_KEYS.get(chord(event))
-        if command is not None and not (typing and command.name == "give_up"):
+        if command is not None:
             command.run(self)
 
-    def _typing_key(self, event: pygame.Event) -> None:
-        """What a key does while a field has the keyboard, besides typing."""
+    def _tab(self) -> None:
+        """From the sketch to the first number of Measure, or back to the field used last."""
+        if not (self.form.used_last and self.panel.go_back_to_form(self.desk)):
+            self.panel.to_first(self.desk, self.desk.shown())
+
+    def _form_key(self, event: pygame.Event, command: Command | None, *, chorded: bool) -> None:
+        """What a key does while a field of the form has the keyboard, besides typing."""
+        if self.panel.key(event, self.desk, self.desk.shown()):
+            return
+        field = self.form.in_hand
+        if chorded and event.key == pygame.K_z and field and field.key in self.form.typed:
+            # What is half typed is the last step.
+            self.form.give_back(field)
+        elif command is not None and event.key not in _OF_TYPING and (
+            chorded or event.key in _EVERYWHERE
+        ):
+            self.run(command.name)
+
+    def _position_key(self, event: pygame.Event) -> None:
+        """What a key does while travel or steer is typed."""
         if event.key == pygame.K_ESCAPE:
-            self.panel.give_up()
             self.entry.close()
-        elif event.key == pygame.K_TAB and self.entry.typing:
-            self.entry.to_next(self.desk)
         elif event.key == pygame.K_TAB:
-            back = bool(event.mod & pygame.KMOD_SHIFT)
-            self.panel.to_next(self.desk, -1 if back else 1)
+            self.entry.to_next(self.desk)
 
     def _draw_key(self, event: pygame.Event) -> bool:
         """What a key does to what is being drawn; whether it was for that."""
@@ -315,7 +375,8 @@ class Window(Filing):
             self.bars.set_cursor(pygame.SYSTEM_CURSOR_CROSSHAIR)
             return
         found = self._hit(view, self._pointer) if view else None
-        self.desk.hover = found.key if found else self.panel.key_at(self._pointer)
+        in_form = self.panel.point(self._pointer)
+        self.desk.hover = found.key if found else in_form
         if self.entry.at(self._pointer, self.desk) is not None:
             cursor = pygame.SYSTEM_CURSOR_IBEAM
         elif view is None:
@@ -345,6 +406,13 @@ class Window(Filing):
         self.manager.set_focus_set(None)
         self.panel.follow_focus(self.desk)
         self.entry.leave_unfocused(self.desk)
+        if self.callouts.holds(at):
+            return
+        if self.panel.holds_bar(at):
+            self._gesture = DragBar(self.panel, at)
+            return
+        if not self.layout.panel.holds(at):
+            self.form.used_last = False
         box = self.entry.at(at, self.desk)
         if box is not None:
             self.entry.begin(box, self.desk)
@@ -374,9 +442,10 @@ class Window(Filing):
             return
         self.desk.focus = view
         self.desk.select(key)
-        step = step_of(self.desk.selection)
-        if step:
-            self.desk.open_steps = {step}
+        steps = steps_of(self.desk.selection)
+        if steps:
+            self.desk.open_steps = {*steps, *_parts(self.desk.open_steps)}
+            self.panel.reveal(self.desk.selection)
         self._gesture = begin_drag(self.desk, view, key, at) or Pan(self.desk, view, at)
 
     def _insert_corner(self, key: str, at: Point2) -> None:
@@ -396,7 +465,9 @@ class Window(Filing):
 
     def _wheel(self, event: pygame.Event) -> None:
         view = self._view_at(self._pointer)
-        if view is not None:
+        if self.layout.panel.holds(self._pointer):
+            self.panel.scroll_by(round(-float(event.precise_y or event.y) * self.layout.px(48)))
+        elif view is not None:
             zoom(self.desk, view, float(event.precise_y or event.y), self._pointer)
         elif self.layout.plots.holds(self._pointer):
             self.desk.set_travel(self.desk.travel_mm + event.y)
@@ -407,9 +478,7 @@ class Window(Filing):
 
     def give_up(self) -> None:
         """Give back what was, or close what is open."""
-        if self.panel.typing:
-            self.panel.give_up()
-        elif self.desk.pencil is not None:
+        if self.desk.pencil is not None:
             drawing.put_away(self.desk)
         elif self.desk.message is not None:
             self.desk.message = None
@@ -420,9 +489,35 @@ class Window(Filing):
         """Lay another document on the desk and show all of it."""
         self._gesture = None
         self.entry.close()
+        self.panel.forget()
         self.desk.put(document)
         self.canvas.forget()
         self.fit()
+
+
+class DragBar:
+    """Takes the form's scroll bar."""
+
+    def __init__(self, panel: Panel, at: Point2) -> None:
+        self._panel = panel
+        self._was = panel.scroll
+        self.move(at)
+
+    def move(self, to: Point2) -> None:
+        """Bring what the pointer stands for into view."""
+        self._panel.scroll_to(to[1])
+
+    def drop(self) -> None:
+        """The form stays there."""
+
+    def cancel(self) -> None:
+        """The form goes back."""
+        self._panel.scroll = self._was
+
+
+def _parts(steps: set[str]) -> set[str]:
+    """The parts of steps that are open."""
+    return {name for name in steps if "/" in name}
 
 
 def chord(event: pygame.Event) -> str:

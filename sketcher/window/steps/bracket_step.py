@@ -57,8 +57,7 @@ def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     yield Heading("Draw, make or take in")
     yield Buttons(("draw_bracket", "draw_plate", "draw_round"))
     yield Buttons(("draw_hole", "take_in", "add_bracket"))
-    if desk.pencil is not None:
-        yield Buttons(("keep_square", "catch_points"))
+    yield Buttons(("keep_square", "catch_points"))
     if not scene.brackets:
         yield Note(
             "Draw what the shaft could touch: mounts, rails, pipes. Without brackets "
@@ -70,9 +69,6 @@ def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     if spots:
         yield Heading(_OTHERS if has(scene, base) else _GAPS)
         yield from spots
-    if desk.pencil is None:
-        yield Heading("While drawing and dragging")
-        yield Buttons(("keep_square", "catch_points"))
     yield from _section_rows(scene, desk)
 
 
@@ -186,7 +182,7 @@ def _corner_row(key: str, i: int) -> FieldRow:
 
 
 def _section_rows(scene: Scene, desk: Desk) -> Iterator[Row]:
-    yield Heading("Shaft outline, from the outer joint")
+    yield Heading("Shaft outline\tfrom\tto\tdiameter")
     shaft = scene.shaft(desk.side)
     sections = shaft.sections if shaft else ()
     if not sections:

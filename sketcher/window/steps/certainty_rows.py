@@ -66,27 +66,10 @@ def _again_rows(desk: Desk, sure: Certainty) -> Iterator[Row]:
     if not again:
         yield Note("No error of a point moves the window.", lines=1)
         return
-    yield Heading("Measure again, the worst first")
+    yield Heading("Measure again, the worst first; a click goes there")
     for number, share in enumerate(again, 1):
-        yield Note(f"{number}. {words.share_words(share, sure)}.", lines=2)
-        yield from _fields_of(desk, share)
-
-
-def _fields_of(desk: Desk, share: Share) -> Iterator[Row]:
-    """The fields of what is to be measured again; to enter one lights it in the sketch."""
-    thing = share.thing
-    if not has(desk.scene, thing):
-        return
-    name = words.thing_words(thing)
-    if isinstance(value_of(desk.scene, thing), tuple):
-        axes = ("out", "up", "fore")
-        fields = tuple(
-            Field(f"{thing}[{place}]", f"{name}, {axis}", help=f"{name}, {axis}, measured again.")
-            for place, axis in enumerate(axes)
-        )
-        yield FieldRow("as taken", fields, thing)
-    elif not thing.endswith(".length"):
-        yield FieldRow("as taken", (Field(thing, name, help=f"{name}, measured again."),), thing)
+        key = share.thing if has(desk.scene, share.thing) else ""
+        yield Note(f"{number}. {words.share_words(share, sure)}.", lines=2, key=key)
 
 
 def doubted(desk: Desk) -> str:

@@ -86,7 +86,10 @@ class Bench(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Command:
-    """Something to do; ``keys`` are chords such as ``ctrl+s``."""
+    """Something to do; ``keys`` are chords such as ``ctrl+s``.
+
+    One that switches a state tells with ``on`` whether it is on: a box to check.
+    """
 
     name: str
     words: str
@@ -94,6 +97,7 @@ class Command:
     run: Callable[[Bench], None]
     keys: tuple[str, ...] = ()
     label_of: Callable[[Desk], str] | None = None
+    on: Callable[[Desk], bool] | None = None
 
     def label(self, desk: Desk) -> str:
         """What its button says now."""
@@ -175,9 +179,8 @@ def _change_linkage(desk: Desk, kind: str) -> None:
         desk.say(start + (gone if steered else ""))
 
 
-def _linkage_words(kind: str) -> Callable[[Desk], str]:
-    words = _KIND_WORDS[kind]
-    return lambda desk: f"{words}, now" if desk.scene.linkage.kind == kind else words
+def _has_linkage(kind: str) -> Callable[[Desk], bool]:
+    return lambda desk: desk.scene.linkage.kind == kind
 
 
 def _own_error(bench: Bench) -> None:
@@ -256,11 +259,9 @@ _CHANGES = (
     Command("draw_hole", "Make a hole", "Make a hole in the selected bracket, from its centre.",
             _draw("hole"), ("h",), _draw_words("hole", "Hole")),
     Command("keep_square", "Right angles", "Drawing and dragging keep right angles, as while "
-            "Shift is held.", _keep_square, ("r",),
-            lambda desk: f"Right angles: {'on' if desk.keeps.square_on else 'off'}"),
+            "Shift is held.", _keep_square, ("r",), on=lambda desk: desk.keeps.square_on),
     Command("catch_points", "Catch points", "Drawing and dragging catch corners and points nearby, "
-            "as while Ctrl is held.", _catch_points, ("c",),
-            lambda desk: f"Catch points: {'on' if desk.keeps.catch_on else 'off'}"),
+            "as while Ctrl is held.", _catch_points, ("c",), on=lambda desk: desk.keeps.catch_on),
     Command("take_in", "Take in", "Make a bracket of a closed outline in a DXF or SVG "
             "drawing.", lambda b: b.take_in_outline()),
     Command("template", "Template", "Write the selected bracket at full size, to cut by: PDF, SVG "
@@ -291,15 +292,15 @@ _CHANGES = (
             "undo gives them back.", _on_desk(use_fitted)),
     Command("use_best_place", "Shift gearbox to best", "Move the inner joints, and the brackets on "
             "the gearbox, to the best place.", _on_desk(use_best_place)),
-    Command("strut", "Strut", "The linkage is a strut over one arm.", _linkage("strut"), (),
-            _linkage_words("strut")),
-    Command("wishbones", "Wishbones", "The linkage is two arms.", _linkage("wishbones"), (),
-            _linkage_words("wishbones")),
+    Command("strut", "Strut", "The linkage is a strut over one arm.", _linkage("strut"),
+            on=_has_linkage("strut")),
+    Command("wishbones", "Wishbones", "The linkage is two arms.", _linkage("wishbones"),
+            on=_has_linkage("wishbones")),
     Command("measured", "Measured",
             "No linkage: places of the outer joint taken on the car at several travels.",
-            _linkage("measured"), (), _linkage_words("measured")),
-    Command("steers", "Steers", "Whether this axle steers.", _steers, (),
-            lambda desk: "Does not steer" if desk.scene.steers else "Steers"),
+            _linkage("measured"), on=_has_linkage("measured")),
+    Command("steers", "This axle steers", "Whether this axle steers.", _steers,
+            on=lambda desk: desk.scene.steers),
 )  # fmt: skip
 _POSITION = (
     Command("bump", "Bump", "Raise the wheel by 1 mm.", _travel(TRAVEL_STEP_MM), ("page up",)),
@@ -353,7 +354,7 @@ _ARROWS = tuple(
 )
 
 _MAKING = tuple(
-    Command(one.name, one.words, one.help, _on_desk(one.run), (), one.words_of) for one in ACTIONS
+    Command(one.name, one.words, one.help, _on_desk(one.run), on=one.on) for one in ACTIONS
 )
 
 GROUPS: tuple[tuple[str, tuple[Command, ...]], ...] = (
@@ -373,7 +374,7 @@ BY_KEYS: Mapping[str, Command] = {
 }
 # Held down, these go on.
 REPEATING = frozenset(
-    {"bump", "droop", "steer_in", "steer_out", "undo", "redo", "larger", "smaller"}
+    {"bump", "droop", "steer_in", "steer_out", "undo", "redo"}
     | {command.name for command in _ARROWS}
 )
 ON_FOOT: tuple[tuple[str, ...], ...] = (

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from dataclasses import replace
 
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS, STRETCH_KINDS, Donor, End, other_end
+from kinematics.making.splice import Splice
 from kinematics.making.steels import STEELS
+from scenes.guessed import guessed_values
+from scenes.making import Making
 from scenes.model import Scene
 from sketcher.answers.making import Made, lacking_for_cuts
 from sketcher.answers.shown import Shown
@@ -16,7 +20,7 @@ from sketcher.answers.verdict import Verdict, cut_refusals, not_good_enough, too
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.fields import Field, Kind
 from sketcher.window.steps.judged import Loads, loads_of, plan_of, verdict_of
-from sketcher.window.steps.rows import Buttons, FieldRow, Heading, Note, Row, Step, one
+from sketcher.window.steps.rows import Buttons, FieldRow, Heading, Note, Row, Step, one, part
 from sketcher.words.cut_steps import NO_SECOND_TRY, WELDING
 from sketcher.words.cuts import cut_brief, tolerance_line, turning_line
 from sketcher.words.lengths import Lengths
@@ -60,15 +64,73 @@ def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
         )
         yield Buttons(("start_making",))
     plan, loads = plan_of(desk, shown), loads_of(desk, shown)
-    yield from _plan_notes(plan, verdict_of(desk, shown), say)
-    yield from _held(_strength_notes(scene, loads.made), loads)
+    yield from part(desk, "Making", "Donors", _donors_summary(desk), _donors_rows(desk))
+    splice = "none yet" if making.splice is None else _splice_summary(making.splice)
+    rows = () if making.splice is None else _splice_rows(f"shafts.{side}.splice", making.splice)
+    yield from part(desk, "Making", "Splice and sleeve", splice, rows)
+    yield from part(desk, "Making", "Drive", _drive_summary(scene), _drive_rows(scene))
+    worked_out = itertools.chain(
+        _plan_notes(plan, verdict_of(desk, shown), say), _held(_strength_notes(scene, loads.made), loads)
+    )
+    yield from part(desk, "Making", "Cuts and strength", _summary(desk, shown), worked_out)
+    yield from part(
+        desk,
+        "Making",
+        "After welding",
+        _welded_summary(making),
+        _welded_rows(desk, plan, loads, say),
+    )
+
+
+def _guessed_in(desk: Desk, *parts: str) -> int:
+    guesses = guessed_values(desk.scene, desk.side)
+    return sum(any(part in path for part in parts) for path in guesses)
+
+
+def _donors_summary(desk: Desk) -> str:
+    making = desk.scene.making(desk.side)
+    donors = [
+        end
+        for end, donor in zip(ENDS, (making.hub_donor, making.gearbox_donor), strict=True)
+        if donor is not None
+    ]
+    guesses = _guessed_in(desk, ".donors.")
+    if guesses:
+        return f"{guesses} not measured yet"
+    return " and ".join(donors) or "none yet"
+
+
+def _splice_summary(splice: Splice) -> str:
+    ways = [
+        word
+        for word, there in (
+            ("butt weld", splice.butt is not None),
+            ("spigot", splice.butt is not None and splice.spigot_mm > 0.0),
+            ("sleeve", splice.sleeve is not None),
+        )
+        if there
+    ]
+    return ", ".join(ways)
+
+
+def _drive_summary(scene: Scene) -> str:
+    if scene.drive is None:
+        return "not told yet"
+    guesses = [path for path in guessed_values(scene) if path.startswith("drive.")]
+    return f"{len(guesses)} not known yet" if guesses else f"{scene.drive.engine_torque:g} N·m"
+
+
+def _welded_summary(making: Making) -> str:
+    count = len(making.runout)
+    finished = "" if making.finished_length is None else "length, "
+    return f"{finished}{count} reading{'' if count == 1 else 's'}" if count else finished[:-2]
+
+
+def _donors_rows(desk: Desk) -> Iterator[Row]:
+    making, side = desk.scene.making(desk.side), desk.side
     for end, donor in zip(ENDS, (making.hub_donor, making.gearbox_donor), strict=True):
         if donor is not None:
             yield from _donor_rows(f"shafts.{side}.donors.{end}", end, donor)
-    if making.splice is not None:
-        yield from _splice_rows(scene, f"shafts.{side}.splice", desk)
-    yield from _drive_rows(scene)
-    yield from _welded_rows(desk, plan, loads, say)
 
 
 def _held(notes: Iterator[Note], loads: Loads) -> Iterator[Row]:
@@ -131,31 +193,20 @@ def _donor_rows(key: str, end: End, donor: Donor) -> Iterator[Row]:
     yield Heading(f"{end.capitalize()} donor, from its joint's centre")
     yield _field(key, end, "usable to", "How far from the joint's centre its bar is sound.")
     yield _field(
-        key, end, "cut twice", "Whether a wrong cut could be made good: yes or no.", "yes_no"
+        key, end, "cut twice", "Whether a wrong cut could be made good: a second one.", "yes_no"
     )
-    yield _field(
-        key, end, "joint comes off", "Whether the joint can be taken off: yes or no.", "yes_no"
-    )
+    yield _field(key, end, "joint comes off", "Whether the joint can be taken off.", "yes_no")
     yield _field(key, end, "steel", _STEELS, "steel")
     about = "Something that a tape can be held against; + towards the bar."
-    yield FieldRow(
-        "datum",
-        (
-            Field(f"{key}.datum.name", f"{end} donor, datum", "text", about),
-            Field(f"{key}.datum.at", f"{end} donor, datum", help=about),
-        ),
-        key,
-    )
+    yield one("datum", Field(f"{key}.datum.name", f"{end} donor, datum", "text", about))
+    yield one("datum at", Field(f"{key}.datum.at", f"{end} donor, datum", help=about))
+    yield Heading(f"{end.capitalize()} stretches\tfrom\tto\tØ")
     for i, stretch in enumerate(donor.stretches):
         yield from _stretch_rows(f"{key}.stretch[{i}]", f"{end} donor, {stretch.name}", first=not i)
     yield Buttons((f"add_{end}_stretch", f"remove_{end}_stretch"))
 
 
 def _stretch_rows(key: str, label: str, *, first: bool) -> Iterator[Row]:
-    ends = (
-        Field(f"{key}.from", f"{label}, from", help="Where the donor's first stretch begins."),
-        Field(f"{key}.to", f"{label}, to", help="Where it ends and the next one begins."),
-    )
     yield FieldRow(
         "stretch",
         (
@@ -169,14 +220,13 @@ def _stretch_rows(key: str, label: str, *, first: bool) -> Iterator[Row]:
         ),
         key,
     )
-    yield FieldRow(
-        "from, to, Ø" if first else "to, Ø",
-        (
-            *(ends if first else ends[1:]),
-            Field(f"{key}.diameter", f"{label}, diameter", help="Outside diameter."),
-        ),
-        key,
+    about = "Where the donor's first stretch begins." if first else ""
+    ends = (
+        Field(f"{key}.from", f"{label}, from", help=about),
+        Field(f"{key}.to", f"{label}, to", help="Where it ends and the next one begins."),
+        Field(f"{key}.diameter", f"{label}, diameter", help="Outside diameter."),
     )
+    yield FieldRow("" if first else "to, Ø", ends if first else ends[1:], key, first=not first)
     yield FieldRow(
         "root Ø, radius",
         (
@@ -190,13 +240,12 @@ def _stretch_rows(key: str, label: str, *, first: bool) -> Iterator[Row]:
             Field(f"{key}.radius", f"{label}, radius", help="Of its fillets or its groove."),
         ),
         key,
+        first=1,
     )
 
 
-def _splice_rows(scene: Scene, key: str, desk: Desk) -> Iterator[Row]:
-    splice = scene.making(desk.side).splice
-    assert splice is not None  # asked only where there is one
-    yield Heading("Splice, from the outer joint's centre")
+def _splice_rows(key: str, splice: Splice) -> Iterator[Row]:
+    yield Heading("From the outer joint's centre")
     yield _field(key, "splice", "at", "Middle of the gap between the bars' faces.")
     yield _field(key, "splice", "root gap", "Between the faces before welding.")
     yield _field(key, "splice", "shrinkage", "What welding takes off: a test piece tells.")
@@ -253,31 +302,31 @@ def _sleeve_rows(key: str) -> Iterator[Row]:
 
 
 def _drive_rows(scene: Scene) -> Iterator[Row]:
-    yield Heading("Drive")
     yield Buttons(("turn_drive",))
     if scene.drive is None:
         return
-    for name, kind, about in _DRIVE:
-        yield _field("drive", "drive", name, about, kind)
+    for name, kind, of, about in _DRIVE:
+        key = f"drive.{name.replace(' ', '_')}"
+        yield one(name, Field(key, f"drive, {name}", kind, about, of))
 
 
-_DRIVE: tuple[tuple[str, Kind, str], ...] = (
-    ("engine torque", "number", "N·m at its most."),
-    ("gear", "number", "Ratio of the lowest gear that is used."),
-    ("final drive", "number", "Ratio."),
-    ("differential split", "number", "Share of this shaft: 0.5 open, 1 where one can take all."),
-    ("shock factor", "number", "A dropped clutch or a sudden motor: 2 is common."),
-    ("wheel load", "number", "kg on this wheel, laden, as scales show it."),
-    ("grip", "number", "Friction of the tyre: 1 on a dry road."),
-    ("tyre radius", "length", "Floor to wheel centre."),
-    ("top speed", "number", "km/h."),
-)
+_DRIVE: tuple[tuple[str, Kind, str, str], ...] = (
+    ("engine torque", "number", "N·m", "At its most."),
+    ("gear", "number", "", "Ratio of the lowest gear that is used."),
+    ("final drive", "number", "", "Ratio."),
+    ("differential split", "number", "", "Share of this shaft: 0.5 open, 1 where one can take "
+     "all."),
+    ("shock factor", "number", "", "A dropped clutch or a sudden motor: 2 is common."),
+    ("wheel load", "number", "kg", "On this wheel, laden, as scales show it."),
+    ("grip", "number", "", "Friction of the tyre: 1 on a dry road."),
+    ("tyre radius", "length", "", "Floor to wheel centre."),
+    ("top speed", "number", "km/h", "As fast as it will be driven."),
+)  # fmt: skip
 
 
 def _welded_rows(desk: Desk, plan: Made, loads: Loads, say: Lengths) -> Iterator[Row]:
     side = desk.side
     making, key = desk.scene.making(side), f"shafts.{side}"
-    yield Heading("After welding")
     yield Note(WELDING, lines=5)
     yield one(
         "length",

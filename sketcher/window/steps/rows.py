@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 
 from kinematics.shaft.length_window import Position
@@ -42,28 +42,46 @@ class Heading:
 
 @dataclass(frozen=True, slots=True)
 class FieldRow:
-    """A label and one to three fields."""
+    """A label and one to three fields; ``first`` is the column that they begin in.
+
+    ``key`` names the thing in the scene that they belong to.
+    """
 
     label: str
     fields: tuple[Field, ...]
     key: str = ""
     help: str = ""
+    first: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of a step that opens by itself, with its one-line summary."""
+
+    name: str
+    summary: str
+    key: str
+    is_open: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Buttons:
-    """Buttons beside each other, each a command's name."""
+    """Commands beside each other by their names: buttons, or boxes to check for states."""
 
     commands: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """A few words, and how it stands; ``lines`` is the room that is kept for it."""
+    """A few words, and how it stands; ``lines`` is the room that is kept for it.
+
+    A click on one with a ``key`` shows that thing's fields.
+    """
 
     text: str
     state: State | None = None
     lines: int = 2
+    key: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +107,7 @@ class Spot:
     key: str
 
 
-Row = Heading | FieldRow | Buttons | Note | Drawing | Spot
+Row = Heading | FieldRow | Part | Buttons | Note | Drawing | Spot
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +127,15 @@ def point_row(label: str, key: str, help_: str = "") -> FieldRow:
         for i, axis in enumerate(("out", "up", "fore"))
     )
     return FieldRow(label, fields, key, about)
+
+
+def part(desk: Desk, step: str, name: str, summary: str, rows: Iterable[Row]) -> Iterator[Row]:
+    """A part of a step; its rows follow where it is open."""
+    key = f"{step}/{name}"
+    is_open = key in desk.open_steps
+    yield Part(name, summary, key, is_open)
+    if is_open:
+        yield from rows
 
 
 def one(label: str, field: Field) -> FieldRow:

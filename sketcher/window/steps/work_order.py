@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kinematics.parts import Linkage, Measured
+from scenes.guessed import tally
+from scenes.model import Scene, Side
 from sketcher.answers.shown import Shown
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.fields import Field
@@ -31,6 +33,9 @@ from sketcher.words.units import format_length
 
 
 def _measure_summary(desk: Desk, shown: Shown) -> str:  # noqa: ARG001
+    guesses, values = tally(desk.scene, desk.side)
+    if guesses:
+        return f"{guesses} of {values} not measured yet"
     travel = desk.scene.travel
     bump, droop = (
         format_length(v, desk.unit, digits=0 if desk.unit == "mm" else 2, named=False)
@@ -40,93 +45,41 @@ def _measure_summary(desk: Desk, shown: Shown) -> str:  # noqa: ARG001
 
 
 def _measure_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
-    scene, shaft = desk.scene, f"shafts.{desk.side}"
-    yield Buttons(("measure_list",))
-    yield from doubt_rows(desk, shown)
+    scene = desk.scene
+    yield Buttons(("strut", "wishbones", "measured"))
     yield from _linkage_rows(scene.linkage)
     yield Heading("Hub\tout\tup\tfore")
     yield point_row("outer joint", "hub.outer_joint")
     yield point_row("wheel centre", "hub.wheel_centre")
-    yield Heading("Inner joint\tout\tup\tfore")
-    yield point_row("mid-stroke", f"{shaft}.inner_joint.mid_stroke", POINT_HELP["mid_stroke"])
-    yield FieldRow(
-        "housing axis",
-        tuple(
-            Field(
-                f"{shaft}.inner_joint.axis[{i}]",
-                f"housing axis, {axis}",
-                help="Direction of the housing axis, pointing outboard; its length does not "
-                "matter. 1, 0, 0 is level and square to the car.",
-            )
-            for i, axis in enumerate(("out", "up", "fore"))
-        ),
-    )
-    joint = f"{shaft}.inner_joint"
-    yield one(
-        "stroke in",
-        Field(f"{joint}.stroke_in", "stroke in", help="From mid-stroke until the joint bottoms."),
-    )
-    yield one(
-        "stroke out",
-        Field(f"{joint}.stroke_out", "stroke out", help="From mid-stroke until it pulls apart."),
-    )
-    yield one(
-        "largest angle",
-        Field(
-            f"{joint}.max_angle",
-            "inner joint, largest angle",
-            "angle",
-            "The most that the inner joint may bend.",
-        ),
-    )
-    yield one(
-        "stroke at angle",
-        Field(
-            f"{joint}.stroke_at_angle",
-            "stroke at angle",
-            "rows",
-            "The usable stroke as the joint bends: rows of angle, stroke in, stroke out; "
-            "empty where it does not shrink.",
-        ),
-    )
-    yield Heading("Outer joint")
-    yield one(
-        "largest angle",
-        Field(
-            f"{shaft}.outer_joint.max_angle",
-            "outer joint, largest angle",
-            "angle",
-            "The most that the outer joint may bend.",
-        ),
-    )
+    yield from _motion_rows(scene)
+    for side in scene.sides:
+        yield from _joint_rows(side)
+    yield from doubt_rows(desk, shown)
+    yield Heading("Scene")
+    yield one("title", Field("title", "title", "text", "What the scene is called."))
+    yield one("notes", Field("notes", "notes", "notes", "What is worth knowing about it."))
+    yield Buttons(("measure_list",))
+
+
+def _motion_rows(scene: Scene) -> Iterator[Row]:
     yield Heading("Travel and steering")
     yield one("bump", Field("travel.bump", "bump", help="Wheel travel up from ride height."))
     yield one("droop", Field("travel.droop", "droop", help="Wheel travel down from ride height."))
+    yield Buttons(("steers",))
     if scene.steering is None:
         yield Note("Nothing is said of steering yet.", lines=1)
-    elif not scene.steers:
-        yield Note("This axle does not steer.", lines=1)
-    else:
-        yield one(
-            "inside lock",
-            Field(
-                "steering.inside_lock",
-                "inside lock",
-                "angle",
-                "Steer angle of the wheel on the inside of the turn, at full lock.",
-            ),
-        )
-        yield one(
-            "outside lock",
-            Field(
-                "steering.outside_lock",
-                "outside lock",
-                "angle",
-                "Steer angle of the wheel on the outside of the turn, at full lock.",
-            ),
-        )
-    yield Buttons(("steers",))
-    yield Heading("Gearbox movement, each way\tout\tup\tfore")
+    if scene.steers:
+        for wheel in ("inside", "outside"):
+            yield one(
+                f"{wheel} lock",
+                Field(
+                    f"steering.{wheel}_lock",
+                    f"{wheel} lock",
+                    "angle",
+                    f"Steer angle of the wheel on the {wheel} of the turn, at full lock.",
+                ),
+            )
+    yield Heading("Gearbox, ±\tout\tup\tfore")
     yield FieldRow(
         "on its mounts",
         tuple(
@@ -137,12 +90,56 @@ def _measure_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
             )
             for axis in ("out", "up", "fore")
         ),
+        "gearbox.movement",
     )
 
 
+def _joint_rows(side: Side) -> Iterator[Row]:
+    shaft = f"shafts.{side}"
+    joint, of = f"{shaft}.inner_joint", f"{side} inner joint"
+    yield Heading(f"{side.capitalize()} inner\tout\tup\tfore")
+    yield point_row("mid-stroke", f"{joint}.mid_stroke", POINT_HELP["mid_stroke"])
+    yield FieldRow(
+        "housing axis",
+        tuple(
+            Field(
+                f"{joint}.axis[{i}]",
+                f"{side} housing axis, {axis}",
+                "direction",
+                "Direction of the housing axis, pointing outboard; its length does not "
+                "matter. 1, 0, 0 is level and square to the car.",
+            )
+            for i, axis in enumerate(("out", "up", "fore"))
+        ),
+        f"{joint}.axis",
+    )
+    about = "From mid-stroke until the joint bottoms."
+    yield one("stroke in", Field(f"{joint}.stroke_in", f"{of}, stroke in", help=about))
+    about = "From mid-stroke until it pulls apart."
+    yield one("stroke out", Field(f"{joint}.stroke_out", f"{of}, stroke out", help=about))
+    about = "The most that the inner joint may bend."
+    yield one(
+        "largest angle", Field(f"{joint}.max_angle", f"{of}, largest angle", "angle", about)
+    )
+    yield one(
+        "stroke at angle",
+        Field(
+            f"{joint}.stroke_at_angle",
+            f"{of}, stroke at angle",
+            "rows",
+            "The usable stroke as the joint bends: rows of angle, stroke in, stroke out; "
+            "empty where it does not shrink.",
+        ),
+    )
+    yield Heading(f"{side.capitalize()} outer joint")
+    about = "The most that the outer joint may bend."
+    field = Field(
+        f"{shaft}.outer_joint.max_angle", f"{side} outer joint, largest angle", "angle", about
+    )
+    yield one("largest angle", field)
+
+
 def _linkage_rows(linkage: Linkage) -> Iterator[Row]:
-    yield Heading("Kind of linkage")
-    yield Buttons(("strut", "wishbones", "measured"))
     if not isinstance(linkage, Measured):
         yield Heading("Linkage\tout\tup\tfore")
         for name in type(linkage).__slots__:
@@ -209,22 +206,37 @@ WORK_ORDER: tuple[Step, ...] = (
     Step("Measure", _measure_summary, _measure_rows),
     Step("Length", _length_summary, _length_rows),
     BRACKETS_STEP,
-    MAKING_STEP,
     TRIAL_STEP,
+    MAKING_STEP,
 )
 
 
-_OF_MAKING = (".donors.", ".splice", ".runout", ".finished_length")
+# Where a key of making has its fields, by what is in it.
+_PARTS_OF_MAKING = {
+    "drive.": "Drive",
+    ".donors.": "Donors",
+    ".splice": "Splice and sleeve",
+    ".runout": "After welding",
+    ".finished_length": "After welding",
+}
+
+
+def steps_of(key: str) -> tuple[str, ...]:
+    """The step whose fields a selected thing has, and its part there; nothing where none."""
+    if key.startswith("bracket[") or ".section[" in key:
+        return ("Brackets",)
+    for word, name in _PARTS_OF_MAKING.items():
+        if word in key:
+            return ("Making", f"Making/{name}")
+    if ".trial" in key:
+        return ("Trial fit",)
+    if key.endswith(".length"):
+        return ("Length",)
+    if key.startswith(("linkage.", "hub.", "shafts.", "travel.", "steering.", "gearbox.")):
+        return ("Measure",)
+    return ()
 
 
 def step_of(key: str) -> str:
     """The step whose fields a selected thing has; empty where none."""
-    if key.startswith("bracket[") or ".section[" in key:
-        return "Brackets"
-    if key.startswith("drive.") or any(part in key for part in _OF_MAKING):
-        return "Making"
-    if key.endswith(".length"):
-        return "Length"
-    if key.startswith(("linkage.", "hub.", "shafts.", "travel.", "steering.", "gearbox.")):
-        return "Measure"
-    return ""
+    return next(iter(steps_of(key)), "")

@@ -1,0 +1,137 @@
+"""What a hand types into the work order: kept until it is taken, and what is said about it.
+
+No widget is known here.  A field is named by its key in the scene.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from sketcher.window.model.desk import Desk
+from sketcher.window.model.fields import Field, FieldError, parse, show, stepped
+from sketcher.window.model.sense import question
+
+Kind = Literal["refused", "asked"]
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What stands beside a field until it is mended or answered.
+
+    ``about`` is the text in the field that it is about, ``instead`` what may be meant.
+    """
+
+    field: Field
+    kind: Kind
+    text: str
+    about: str
+    instead: tuple[str, ...] = ()
+
+
+class Form:
+    """Texts that are not the scene's yet, and what is said beside fields."""
+
+    def __init__(self) -> None:
+        self.typed: dict[str, str] = {}
+        self.said: dict[str, Said] = {}
+        self.in_hand: Field | None = None
+        # Letters are for fields, and not for the sketch, from the first field on.
+        self.used_last = False
+
+    @property
+    def refused(self) -> tuple[Said, ...]:
+        """What is not taken, and why."""
+        return tuple(one for one in self.said.values() if one.kind == "refused")
+
+    def text(self, field: Field, desk: Desk) -> str:
+        """What stands in a field: what was typed, or the scene's own."""
+        typed = self.typed.get(field.key)
+        return show(field, desk.scene, desk.unit) if typed is None else typed
+
+    def write(self, field: Field, text: str) -> None:
+        """Keep what stands in a field now that a hand has typed in it."""
+        self.typed[field.key] = text
+
+    def enter(self, field: Field) -> None:
+        """Put a field in hand."""
+        self.in_hand = field
+        self.used_last = True
+
+    def leave(self, desk: Desk) -> bool:
+        """Put the field in hand down, what was typed taken; whether that could be."""
+        field, self.in_hand = self.in_hand, None
+        return field is None or self.take(field, desk)
+
+    def take(self, field: Field, desk: Desk) -> bool:
+        """Take what was typed into a field; what cannot be taken stays, with the reason."""
+        text = self.typed.get(field.key)
+        if text is None:
+            return True
+        before = show(field, desk.scene, desk.unit)
+        if not desk.type(field, text):
+            reason = desk.message.text if desk.message is not None else "cannot be taken"
+            self.said[field.key] = Said(field, "refused", reason, text)
+            return False
+        del self.typed[field.key]
+        self.said.pop(field.key, None)
+        self._ask(field, desk, before)
+        return True
+
+    def take_all(self, desk: Desk) -> None:
+        """Take everything that was typed, the field in hand included."""
+        if self.in_hand is not None:
+            self.take(self.in_hand, desk)
+
+    def step(self, field: Field, desk: Desk, by: int, *, fine: bool) -> bool:
+        """Step a field's number up or down; whether it is one."""
+        try:
+            text = stepped(field, self.text(field, desk), desk.unit, by, fine=fine)
+        except ValueError:
+            return False
+        self.write(field, text)
+        return self.take(field, desk)
+
+    def give_back(self, field: Field) -> None:
+        """Put back the value that the field had, and what was said of the text with it."""
+        self.typed.pop(field.key, None)
+        said = self.said.get(field.key)
+        if said is not None and said.kind == "refused":
+            del self.said[field.key]
+
+    def answer(self, key: str, text: str | None, desk: Desk) -> None:
+        """Answer what is asked: the value is meant, or this is."""
+        said = self.said.pop(key, None)
+        if said is not None and text is not None:
+            self.write(said.field, text)
+            self.take(said.field, desk)
+
+    def settle(self, desk: Desk) -> None:
+        """Let go of questions about values that are no longer there, or no longer odd."""
+        for key, said in tuple(self.said.items()):
+            if said.kind != "asked":
+                continue
+            same = show(said.field, desk.scene, desk.unit) == said.about
+            if not same or question(said.field, desk.scene, desk.unit) is None:
+                del self.said[key]
+
+    def forget(self) -> None:
+        """Another scene: nothing is typed, nothing said."""
+        self.typed.clear()
+        self.said.clear()
+        self.in_hand = None
+
+    def _ask(self, field: Field, desk: Desk, before: str) -> None:
+        asked = question(field, desk.scene, desk.unit, before)
+        if asked is not None:
+            about = show(field, desk.scene, desk.unit)
+            self.said[field.key] = Said(field, "asked", asked.text, about, asked.instead)
+
+
+def fits(field: Field, text: str, desk: Desk) -> bool:
+    """Whether a text can be read as the field's value."""
+    try:
+        parse(field, text, desk.unit)
+    except (ValueError, FieldError):
+        return False
+    return True

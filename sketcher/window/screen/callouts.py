@@ -1,0 +1,216 @@
+"""What stands beside a field of the form: why it is not taken, what is asked, what to choose.
+
+It lies on the sketch at the height of its row, so that no row ever moves for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import pygame
+from pygame_gui.core import ObjectID, UIElement
+from pygame_gui.elements import UIButton
+from pygame_gui.ui_manager import UIManager
+
+from sketcher.drawing.area_picture import wrapped
+from sketcher.drawing.fonts import font_px, width_px
+from sketcher.drawing.picture import Point2
+from sketcher.drawing.style import Palette, style
+from sketcher.window.model.desk import Desk
+from sketcher.window.model.fields import Field, show
+from sketcher.window.model.form import Form, Said
+from sketcher.window.screen.form_picture import written
+from sketcher.window.screen.layout import Layout
+from sketcher.window.screen.panel import Panel
+
+_WIDTH, _PAD, _LINE, _BUTTON, _GAP = 288.0, 8.0, 16.0, 24.0, 6.0
+_MOST_LINES, _MOST_CHOICES = 8, 8
+_OWN_STEEL = "Or your own: its name and yield, such as own bar, 400 MPa."
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A button: its words, and the text that it types; None gives back what was."""
+
+    words: str
+    text: str | None
+    keep: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Callout:
+    """What stands beside one field, and where its row is; device px."""
+
+    field: Field
+    kind: str
+    lines: tuple[str, ...]
+    answers: tuple[Answer, ...]
+    row: int
+    rect: tuple[int, int, int, int]
+    listed: bool = False
+
+
+class Callouts:
+    """The callouts on screen and their buttons."""
+
+    def __init__(self, manager: UIManager, layout: Layout) -> None:
+        self._manager = manager
+        self._layout = layout
+        self._shown: tuple[Callout, ...] = ()
+        self._buttons: list[UIButton] = []
+        # A button that is pressed as it goes away still means what it said.
+        self._acts: dict[UIElement, tuple[Field, Answer]] = {}
+        self._kept: list[tuple[pygame.Surface, pygame.Rect]] = []
+
+    @property
+    def shown(self) -> tuple[Callout, ...]:
+        """What stands beside fields now."""
+        return self._shown
+
+    def holds(self, point: Point2) -> bool:
+        """Whether a pointer is on one."""
+        return any(pygame.Rect(one.rect).collidepoint(point) for one in self._shown)
+
+    def update(self, panel: Panel, desk: Desk) -> bool:
+        """Bring them up to date; whether anything of them went, came or moved."""
+        new = tuple(self._callouts(panel, desk))
+        if new == self._shown:
+            return False
+        self._shown = new
+        for button in self._buttons:
+            button.kill()  # type: ignore[no-untyped-call]
+        self._buttons = []
+        self._kept = []
+        if len(self._acts) > 100:
+            self._acts.clear()
+        for one in new:
+            for answer, rect in self.places(one):
+                button = UIButton(
+                    rect, answer.words, self._manager, starting_height=8,
+                    object_id=ObjectID(None, "@answer"),
+                )  # fmt: skip
+                self._buttons.append(button)
+                self._acts[button] = (one.field, answer)
+        return True
+
+    def pressed(self, element: UIElement, form: Form, desk: Desk) -> bool:
+        """Do what a pressed button says; whether it was one of these."""
+        found = self._acts.get(element)
+        if found is None:
+            return False
+        field, answer = found
+        if answer.keep:
+            form.answer(field.key, None, desk)
+        elif answer.text is None:
+            form.give_back(field)
+        else:
+            form.said.pop(field.key, None)
+            form.write(field, answer.text)
+            form.take(field, desk)
+        return True
+
+    def paint(self, surface: pygame.Surface, desk: Desk) -> None:
+        """Paint boxes and words; the buttons are drawn over them."""
+        palette = style(desk.theme).palette
+        for one in self._shown:
+            self._box(surface, one, palette)
+
+    def keep(self, surface: pygame.Surface) -> None:
+        """Keep what was painted, buttons and all."""
+        self._kept = []
+        for one in self._shown:
+            rect = pygame.Rect(one.rect).clip(surface.get_rect())
+            if rect.width and rect.height:
+                self._kept.append((surface.subsurface(rect).copy(), rect))
+
+    def put_back(self, surface: pygame.Surface) -> None:
+        """Lay what was kept over what has been painted since."""
+        for kept, rect in self._kept:
+            surface.blit(kept, rect)
+
+    def _callouts(self, panel: Panel, desk: Desk) -> Iterator[Callout]:
+        area, below = self._layout.panel, 0
+        told: list[tuple[Field, Said | None]] = [
+            (said.field, said) for said in panel.form.said.values()
+        ]
+        in_hand = panel.form.in_hand
+        if in_hand is not None and in_hand.choices and in_hand.key not in panel.form.said:
+            told.append((in_hand, None))
+        seen = []
+        for field, said in told:
+            rect = panel.place_of(field.key)
+            if rect is not None and area.top <= rect.centery < area.bottom:
+                seen.append((rect.centery, field, said))
+        for middle, field, said in sorted(seen, key=lambda one: one[0]):
+            one = self._callout(field, said, middle, below, panel.form, desk)
+            below = one.rect[1] + one.rect[3] + self._px(4)
+            yield one
+
+    def _callout(
+        self, field: Field, said: Said | None, middle: int, below: int, form: Form, desk: Desk
+    ) -> Callout:
+        if said is None:
+            text, kind = (_OWN_STEEL if field.kind == "steel" else ""), "choose"
+            answers = tuple(Answer(one, one) for one in _matching(field, form))
+        elif said.kind == "asked":
+            text, kind = said.text, "asked"
+            others = tuple(Answer(one, one) for one in said.instead)
+            answers = (Answer(f"Yes, {said.about}", said.about, keep=True), *others)
+        else:
+            text, kind = said.text, "refused"
+            was = show(field, desk.scene, desk.unit)
+            answers = (Answer(f"Back to {was}" if was else "Back to nothing", None),)
+        size, room = font_px("small", self._layout.scale), self._px(_WIDTH - 2 * _PAD - 10)
+        lines = tuple(wrapped(text, room, size, False, _MOST_LINES)) if text else ()
+        listed = kind == "choose"
+        rows = len(answers) if listed else 1
+        height = self._px(
+            2 * _PAD + _LINE * len(lines) + rows * (_BUTTON + 2) + (_GAP if lines else 0)
+        )
+        screen, left = self._layout.screen, self._layout.panel.right + self._px(8)
+        top = max(middle - self._px(_PAD + _LINE / 2), below, self._layout.strip.bottom)
+        top = min(top, screen.bottom - self._layout.foot.height - height)
+        return Callout(
+            field, kind, lines, answers, middle, (left, top, self._px(_WIDTH), height), listed
+        )
+
+    def places(self, one: Callout) -> Iterator[tuple[Answer, pygame.Rect]]:
+        """The answers of a callout, and where their buttons are."""
+        left, top = one.rect[0] + self._px(_PAD), one.rect[1] + self._px(_PAD)
+        top += self._px(_LINE * len(one.lines) + (_GAP if one.lines else 0))
+        size = font_px("small", self._layout.scale)
+        for answer in one.answers:
+            wide = self._px(_WIDTH - 2 * _PAD)
+            if not one.listed:
+                wide = min(round(width_px(answer.words, size)) + self._px(18), wide)
+            yield answer, pygame.Rect(left, top, wide, self._px(_BUTTON))
+            if one.listed:
+                top += self._px(_BUTTON + 2)
+            else:
+                left += wide + self._px(_GAP)
+
+    def _box(self, surface: pygame.Surface, one: Callout, palette: Palette) -> None:
+        colour = {"refused": palette.past, "asked": palette.close}.get(one.kind, palette.accent)
+        rect, thick = pygame.Rect(one.rect), max(1, self._px(1.5))
+        surface.fill(palette.paper, rect)
+        pygame.draw.rect(surface, colour, rect, thick)
+        surface.fill(colour, (rect.left, rect.top, self._px(4), rect.height))
+        start = (self._layout.panel.right - self._px(14), one.row)
+        near = min(max(one.row, rect.top + thick), rect.bottom - thick)
+        pygame.draw.line(surface, colour, start, (rect.left, near), thick)
+        size = font_px("small", self._layout.scale)
+        for i, line in enumerate(one.lines):
+            drawn = written(line, size, palette.ink)
+            y = rect.top + self._px(_PAD + _LINE * (i + 0.5)) - drawn.get_height() // 2
+            surface.blit(drawn, (rect.left + self._px(_PAD + 4), y))
+
+    def _px(self, value: float) -> int:
+        return round(value * self._layout.scale)
+
+
+def _matching(field: Field, form: Form) -> tuple[str, ...]:
+    """The choices that hold what was typed so far; all of them where nothing was typed."""
+    typed = form.typed.get(field.key, "").strip().lower()
+    found = tuple(one for one in field.choices if typed in one.lower())
+    return (found if typed and found else field.choices)[:_MOST_CHOICES]

@@ -1,0 +1,194 @@
+"""The form's widgets: made for what is in view, kept while it is, and given up out of view."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import pygame
+from pygame_gui.core import ObjectID, UIElement
+from pygame_gui.core.ui_container import UIContainer
+from pygame_gui.elements import UIButton
+from pygame_gui.ui_manager import UIManager
+
+from sketcher.drawing.fonts import font_px, width_px
+from sketcher.window.model.desk import Desk
+from sketcher.window.model.fields import Field
+from sketcher.window.model.form import Form
+from sketcher.window.screen.entry import Entry
+from sketcher.window.screen.form_layout import ROW_HEIGHT, Grid, Placed
+from sketcher.window.screen.form_picture import BOX_HEIGHT, button_rects
+from sketcher.window.steps.commands import Command
+from sketcher.window.steps.rows import Buttons, FieldRow, Note, Part, Spot
+
+# What a button does: run a command, open or shut a step or part, switch a field between yes
+# and no, go to where something was found, show a thing's rows.
+Act = tuple[Literal["command", "open", "switch", "go", "show"], str]
+# Rows this far out of view keep their widgets, px at UI scale 1.
+_BEYOND = 120.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """A widget that should be there: where, and for what."""
+
+    rect: pygame.Rect
+    field: Field | None = None
+    act: Act | None = None
+    look: str = "@over"
+
+
+class Widgets:
+    """Fields and buttons by their keys."""
+
+    def __init__(
+        self,
+        manager: UIManager,
+        box: UIContainer,
+        grid: Grid,
+        commands: Mapping[str, Command],
+        form: Form,
+    ) -> None:
+        self._manager = manager
+        self._box = box
+        self._grid = grid
+        self._commands = commands
+        self._form = form
+        self._entries: dict[str, tuple[Entry, Field]] = {}
+        self._buttons: dict[str, tuple[UIButton, Act]] = {}
+
+    @property
+    def focused(self) -> Field | None:
+        """The field that has the keyboard."""
+        for entry, field in self._entries.values():
+            if entry.is_focused:
+                return field
+        return None
+
+    def focus(self, field: Field) -> None:
+        """Give a field the keyboard."""
+        found = self._entries.get(field.key)
+        if found is not None:
+            self._manager.set_focus_set(found[0].get_focus_set())
+            found[0].select_all()
+
+    def entry(self, key: str) -> Entry | None:
+        """The widget of a field, where it has one."""
+        found = self._entries.get(key)
+        return found[0] if found is not None else None
+
+    def button(self, key: str) -> UIButton | None:
+        """The button of a command, a step, a part or a field to be switched."""
+        found = self._buttons.get(key)
+        return found[0] if found is not None else None
+
+    def act_of(self, element: UIElement) -> Act | None:
+        """What a button does."""
+        return next((act for button, act in self._buttons.values() if button is element), None)
+
+    def update(self, rows: Sequence[Placed], scroll: int, height: int, desk: Desk) -> None:
+        """Bring the widgets to the rows: what stays keeps its own."""
+        beyond = self._grid.px(_BEYOND)
+        in_hand = self._form.in_hand
+        wanted: dict[str, _Wanted] = {}
+        for place in rows:
+            near = place.bottom > scroll - beyond and place.top < scroll + height + beyond
+            for key, one in self._of(place, desk):
+                held = one.field is not None and in_hand is not None and key == in_hand.key
+                if near or held:
+                    wanted[key] = one
+        for key in [key for key in self._entries if key not in wanted]:
+            self._entries.pop(key)[0].kill()  # type: ignore[no-untyped-call]
+        for key in [key for key in self._buttons if key not in wanted]:
+            self._buttons.pop(key)[0].kill()  # type: ignore[no-untyped-call]
+        for key, one in wanted.items():
+            rect = one.rect.move(0, -scroll)
+            if one.field is not None:
+                self._put_entry(key, one.field, rect, desk)
+            elif one.act is not None:
+                self._put_button(key, one, rect, desk)
+
+    def refresh(self, desk: Desk) -> None:
+        """Show what stands in the fields now."""
+        for entry, field in self._entries.values():
+            text = self._form.text(field, desk)
+            if entry.get_text() != text:
+                entry.show(text)
+
+    def _put_entry(self, key: str, field: Field, rect: pygame.Rect, desk: Desk) -> None:
+        text = self._form.text(field, desk)
+        found = self._entries.get(key)
+        if found is None:
+
+            def touched(typed: str) -> None:
+                self._form.write(field, typed)
+
+            entry = Entry(rect, self._manager, self._box, text, touched)
+            self._entries[key] = (entry, field)
+            return
+        entry = found[0]
+        _move(entry, rect)
+        if entry.get_text() != text:
+            entry.show(text)
+
+    def _put_button(self, key: str, one: _Wanted, rect: pygame.Rect, desk: Desk) -> None:
+        assert one.act is not None
+        command = self._commands[one.act[1]] if one.act[0] == "command" else None
+        text = "" if command is None else command.label(desk)
+        found = self._buttons.get(key)
+        if found is None:
+            button = UIButton(
+                rect, text, self._manager, self._box,
+                tool_tip_text=None if command is None else command.help,
+                object_id=ObjectID(None, one.look) if one.look else None,
+            )  # fmt: skip
+            self._buttons[key] = (button, one.act)
+            return
+        _move(found[0], rect)
+        if found[1] != one.act:
+            self._buttons[key] = (found[0], one.act)
+        if found[0].text != text:
+            found[0].set_text(text)
+
+    def _of(self, place: Placed, desk: Desk) -> Iterator[tuple[str, _Wanted]]:
+        """The widgets of a row, in the form's own px."""
+        px, top = self._grid.px, place.top
+        whole = pygame.Rect(0, top, self._grid.width - px(16), place.height)
+        match place.row:
+            case None:
+                yield place.id, _Wanted(whole, act=("open", place.step.name))
+            case Part() as row:
+                yield row.key, _Wanted(whole, act=("open", row.key))
+            case Spot():
+                yield place.id, _Wanted(whole, act=("go", place.id))
+            case Note() as row:
+                if row.key:
+                    yield place.id, _Wanted(whole, act=("show", place.id))
+            case Buttons() as row:
+                for name, rect in zip(row.commands, button_rects(row, self._grid), strict=True):
+                    look = "@check" if self._commands[name].on is not None else ""
+                    yield name, _Wanted(rect.move(0, top), act=("command", name), look=look)
+            case FieldRow() as row:
+                cells, _ = self._grid.cells(row, desk.unit)
+                for cell in cells:
+                    unit = width_px(cell.unit, font_px("small", self._grid.scale))
+                    rect = pygame.Rect(
+                        px(cell.left), top + px((ROW_HEIGHT - BOX_HEIGHT) / 2),
+                        px(cell.width) - round(unit), px(BOX_HEIGHT),
+                    )  # fmt: skip
+                    if cell.field.kind == "yes_no":
+                        act: Act = ("switch", cell.field.key)
+                        yield cell.field.key, _Wanted(rect, act=act)
+                    else:
+                        yield cell.field.key, _Wanted(rect, field=cell.field)
+            case _:
+                pass
+
+
+def _move(element: UIElement, rect: pygame.Rect) -> None:
+    """Put a widget in its place, where it is not there already."""
+    if element.relative_rect.topleft != rect.topleft:
+        element.set_relative_position(rect.topleft)
+    if element.relative_rect.size != rect.size:
+        element.set_dimensions(rect.size)
