@@ -8,7 +8,17 @@ from dataclasses import dataclass
 from sketcher.drawing.area_picture import wrapped
 from sketcher.drawing.fonts import font_px
 from sketcher.window.model.fields import Field, Kind
-from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Heading, Note, Part, Row, Spot, Step
+from sketcher.window.steps.rows import (
+    Buttons,
+    Drawing,
+    FieldRow,
+    Heading,
+    Note,
+    Part,
+    Row,
+    Spot,
+    Step,
+)
 from sketcher.words.units import Unit
 
 STEP_HEIGHT, PART_HEIGHT, ROW_HEIGHT, HEADING_HEIGHT = 28, 26, 24, 22
@@ -128,9 +138,7 @@ def placed(
             count = count + 1 if not name else 0
             # What has no name of its own goes by what stands above it.
             before = name or before
-            found.append(
-                Placed(f"{step.name}:{before}+{count}", step, row, top, height, lines)
-            )
+            found.append(Placed(f"{step.name}:{before}+{count}", step, row, top, height, lines))
             top += height
         top += grid.px(6)
     return tuple(found)

@@ -391,6 +391,3 @@ def _has(place: Placed, key: str) -> bool:
 
 def _first(names: tuple[str, ...]) -> str:
     return names[0] if names else ""
-
-
-

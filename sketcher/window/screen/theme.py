@@ -142,8 +142,14 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
             },
         },
         "@check": {
-            "colours": {"normal_bg": clear, "hovered_bg": clear, "active_bg": clear,
-                        "normal_border": clear, "hovered_border": clear, "active_border": clear},
+            "colours": {
+                "normal_bg": clear,
+                "hovered_bg": clear,
+                "active_bg": clear,
+                "normal_border": clear,
+                "hovered_border": clear,
+                "active_border": clear,
+            },
             "misc": {
                 **bare,
                 "text_horiz_alignment": "left",
@@ -152,13 +158,18 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
             "font": font(),
         },
         "@answer": {
-            "misc": {**flat, "text_horiz_alignment": "left",
-                     "text_horiz_alignment_padding": px(8)},
+            "misc": {**flat, "text_horiz_alignment": "left", "text_horiz_alignment_padding": px(8)},
             "font": font("small"),
         },
         "@over": {
-            "colours": {"normal_bg": clear, "hovered_bg": clear, "active_bg": clear,
-                        "normal_border": clear, "hovered_border": clear, "active_border": clear},
+            "colours": {
+                "normal_bg": clear,
+                "hovered_bg": clear,
+                "active_bg": clear,
+                "normal_border": clear,
+                "hovered_border": clear,
+                "active_border": clear,
+            },
             "misc": bare,
             "font": font("small"),
         },

@@ -331,8 +331,10 @@ class Window(Filing):
         if chorded and event.key == pygame.K_z and field and field.key in self.form.typed:
             # What is half typed is the last step.
             self.form.give_back(field)
-        elif command is not None and event.key not in _OF_TYPING and (
-            chorded or event.key in _EVERYWHERE
+        elif (
+            command is not None
+            and event.key not in _OF_TYPING
+            and (chorded or event.key in _EVERYWHERE)
         ):
             self.run(command.name)
 

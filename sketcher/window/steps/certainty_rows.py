@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kinematics.sure.certainty import Certainty, Share
+from kinematics.sure.certainty import Certainty
 from scenes.keys import has, value_of
 from sketcher.answers.shown import Shown
 from sketcher.answers.worker import WORKING

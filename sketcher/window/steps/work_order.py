@@ -118,9 +118,7 @@ def _joint_rows(side: Side) -> Iterator[Row]:
     about = "From mid-stroke until it pulls apart."
     yield one("stroke out", Field(f"{joint}.stroke_out", f"{of}, stroke out", help=about))
     about = "The most that the inner joint may bend."
-    yield one(
-        "largest angle", Field(f"{joint}.max_angle", f"{of}, largest angle", "angle", about)
-    )
+    yield one("largest angle", Field(f"{joint}.max_angle", f"{of}, largest angle", "angle", about))
     yield one(
         "stroke at angle",
         Field(
