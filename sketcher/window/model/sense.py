@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 
+from kinematics.parts import Measured
 from scenes.keys import NoSuchThing, value_of
 from scenes.model import SIDES, Scene
 from sketcher.window.model.fields import Field, show
@@ -19,6 +21,8 @@ LEAST_SHAFT_MM, MOST_SHAFT_MM = 100.0, 1200.0
 MOST_BAR_MM, MOST_BOOT_MM = 80.0, 150.0
 MOST_APART_MM = 1000.0
 
+# What of a key and its size is odd, in words.
+Rule = Callable[[str, float, Scene, Unit], str]
 _DIAMETER = re.compile(r"\.(section\[\d+\]\.diameter|stretch\[\d+\]\.(diameter|root))$")
 
 
@@ -57,53 +61,70 @@ def _run_on(text: str, before: str) -> tuple[str, ...]:
 
 
 def _doubt(key: str, scene: Scene, unit: Unit) -> str:
+    """Why a value is odd; empty where it is not, or where the scene has none."""
     try:
         value = value_of(scene, key)
     except NoSuchThing:
         return ""
-    if value is None:
-        return ""
-
-    def length(mm: float) -> str:
-        return format_length(mm, unit, digits=0 if unit == "mm" else 1)
-
     point = _point_of(key)
     if point:
         apart = _apart(scene, point)
         far = apart > MOST_APART_MM
-        return f"It is {length(apart)} from the points beside it." if far else ""
-    most: tuple[str, float] | None = None
-    size = max(map(abs, value)) if isinstance(value, tuple) and value and _plain(value) else value
-    if not isinstance(size, int | float) or isinstance(size, bool):
+        return f"It is {_length(apart, unit)} from the points beside it." if far else ""
+    sizes = value if isinstance(value, tuple) else (value,)
+    if not sizes or not _plain(sizes):
         return ""
-    if key.endswith((".stroke_in", ".stroke_out")):
-        most = ("A stroke", MOST_STROKE_MM)
-    elif key.startswith("travel.") or key.endswith("].travel"):
-        most = ("A travel", MOST_TRAVEL_MM)
-    elif key.endswith(".max_angle"):
-        over = size > MOST_JOINT_DEG
-        return f"A joint that bends over {MOST_JOINT_DEG:g}° is rare." if over else ""
-    elif _DIAMETER.search(key):
-        return _thick(key, scene, size, length)
-    elif key.startswith("shafts.") and key.endswith(("length",)) and key.count(".") == 2:
-        rare = not LEAST_SHAFT_MM <= size <= MOST_SHAFT_MM
-        bounds = f"{length(LEAST_SHAFT_MM)} to {length(MOST_SHAFT_MM)}"
-        return f"Shafts are {bounds} between joint centres." if rare else ""
-    if most is not None and abs(size) > most[1]:
-        return f"{most[0]} over {length(most[1])} is rare."
-    return ""
+    size = max(map(abs, sizes))
+    return next((line for rule in _RULES if (line := rule(key, size, scene, unit))), "")
 
 
-def _thick(key: str, scene: Scene, size: float, length: object) -> str:
-    holder = value_of(scene, key.rpartition(".")[0])
-    bar = "boot" not in holder.name.lower() and "joint" not in holder.name.lower()
+def _length(mm: float, unit: Unit) -> str:
+    return format_length(mm, unit, digits=0 if unit == "mm" else 1)
+
+
+def _over(pattern: str, what: str, most_mm: float) -> Rule:
+    def rule(key: str, size: float, _: Scene, unit: Unit) -> str:
+        over = size > most_mm and re.search(pattern, key)
+        return f"{what} over {_length(most_mm, unit)} is rare." if over else ""
+
+    return rule
+
+
+def _joint(key: str, size: float, _scene: Scene, _unit: Unit) -> str:
+    over = key.endswith(".max_angle") and size > MOST_JOINT_DEG
+    return f"A joint that bends over {MOST_JOINT_DEG:g}° is rare." if over else ""
+
+
+def _shaft(key: str, size: float, _scene: Scene, unit: Unit) -> str:
+    if not re.fullmatch(r"shafts\.\w+\.(finished_)?length", key):
+        return ""
+    rare = not LEAST_SHAFT_MM <= size <= MOST_SHAFT_MM
+    bounds = f"{_length(LEAST_SHAFT_MM, unit)} to {_length(MOST_SHAFT_MM, unit)}"
+    return f"Shafts are {bounds} between joint centres." if rare else ""
+
+
+def _thick(key: str, size: float, scene: Scene, unit: Unit) -> str:
+    if not _DIAMETER.search(key):
+        return ""
+    name = value_of(scene, key.rpartition(".")[0]).name.lower()
+    bar = "boot" not in name and "joint" not in name
     most = MOST_BAR_MM if bar else MOST_BOOT_MM
-    assert callable(length)
-    return f"A {'bar' if bar else 'boot'} over {length(most)} is rare." if size > most else ""
+    return (
+        f"A {'bar' if bar else 'boot'} over {_length(most, unit)} is rare." if size > most else ""
+    )
+
+
+_RULES: tuple[Rule, ...] = (
+    _over(r"\.stroke_(in|out)$", "A stroke", MOST_STROKE_MM),
+    _over(r"^travel\.|\]\.travel$", "A travel", MOST_TRAVEL_MM),
+    _joint,
+    _shaft,
+    _thick,
+)
 
 
 def _plain(value: tuple[object, ...]) -> bool:
-    return all(isinstance(one, int | float) for one in value)
+    return all(isinstance(one, int | float) and not isinstance(one, bool) for one in value)
 
 
 def _point_of(key: str) -> str:
@@ -115,11 +136,11 @@ def _point_of(key: str) -> str:
 def _apart(scene: Scene, key: str) -> float:
     """How far a point is from the nearest of the points that it stands among, mm."""
     here = value_of(scene, key)
-    around = [scene.hub.outer_joint, scene.hub.wheel_centre]
-    if scene.linkage.kind == "measured":
-        around += [position.outer_joint for position in scene.linkage.positions]
+    around, linkage = [scene.hub.outer_joint, scene.hub.wheel_centre], scene.linkage
+    if isinstance(linkage, Measured):
+        around += [position.outer_joint for position in linkage.positions]
     else:
-        around += [getattr(scene.linkage, name) for name in type(scene.linkage).__slots__]
+        around += [getattr(linkage, name) for name in type(linkage).__slots__]
     for side in SIDES:
         shaft = scene.shaft(side)
         if shaft is not None and "mid_stroke" not in key:

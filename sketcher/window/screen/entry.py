@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import pygame
 from pygame_gui.core import ObjectID, UIElement
@@ -38,7 +39,7 @@ class Entry(UITextEntryLine):
         self._touched = touched
         self._edited = False
 
-    def show(self, text: str) -> None:
+    def put(self, text: str) -> None:
         """Put in another text, all of it selected where it has the keyboard."""
         self.set_text(text)
         self._edited = False
@@ -66,13 +67,14 @@ class Entry(UITextEntryLine):
     def update(self, time_delta: float) -> None:
         """Let the caret follow; it does not blink, so that nothing is drawn for nothing."""
         UIElement.update(self, time_delta)
-        if not self.alive():
+        if not self.alive():  # type: ignore[no-untyped-call]
             return
         self.double_click_timer += time_delta
         if self.hovered:
             self.ui_manager.set_text_hovered(True)
         if self.selection_in_progress:
-            self._select_text_to_mouse_pos(self.ui_manager.get_mouse_position())
+            pointer = self.ui_manager.get_mouse_position()
+            self._select_text_to_mouse_pos(pointer)  # type: ignore[no-untyped-call]
         if self.cursor_has_moved_recently:
             self.cursor_has_moved_recently = False
             self._caret(on=self.is_focused)
@@ -81,12 +83,13 @@ class Entry(UITextEntryLine):
         shape = self.drawable_shape
         if shape is None or shape.text_box_layout is None:
             return
-        shape.text_box_layout.set_cursor_position(self.edit_position)
+        row: Any = shape.text_box_layout
+        row.set_cursor_position(self.edit_position)
         if on:
-            shape.text_box_layout.turn_on_cursor()
+            row.turn_on_cursor()
         else:
-            shape.text_box_layout.turn_off_cursor()
-        shape.finalise_text_onto_active_state()
+            row.turn_off_cursor()
+        shape.finalise_text_onto_active_state()  # type: ignore[no-untyped-call]
         shape.active_state.has_fresh_surface = True
 
     def _calculate_double_click_word_selection(self) -> bool:

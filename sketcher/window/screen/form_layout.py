@@ -172,17 +172,19 @@ def _lines(row: Row, grid: Grid) -> tuple[str, ...]:
 
 def _height(row: Row, lines: Sequence[str]) -> float:
     match row:
-        case FieldRow():
-            return ROW_HEIGHT
-        case Part():
-            return PART_HEIGHT
-        case Heading():
-            return HEADING_HEIGHT
-        case Buttons():
-            return BUTTON_HEIGHT
         case Drawing():
             return row.height + 8
         case Spot():
             return 24 + len(lines) * NOTE_HEIGHT + 4
         case Note():
             return len(lines) * NOTE_HEIGHT + 6
+        case _:
+            return _HEIGHTS[type(row)]
+
+
+_HEIGHTS: Mapping[type[Row], int] = {
+    FieldRow: ROW_HEIGHT,
+    Part: PART_HEIGHT,
+    Heading: HEADING_HEIGHT,
+    Buttons: BUTTON_HEIGHT,
+}

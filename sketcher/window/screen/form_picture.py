@@ -94,7 +94,7 @@ class FormPicture:
             case Spot() as row:
                 self._spot(row, place, top, look)
             case Drawing() as row:
-                self._drawing(row, place, top, look)
+                self._drawing(row, top, look)
 
     # Kinds of rows.
 
@@ -209,7 +209,7 @@ class FormPicture:
         self._text(px(LEFT + 18), top + px(12), text, colour, "small", bold=True)
         self._lines(place, top + px(24), p.soft, left=LEFT + 16)
 
-    def _drawing(self, row: Drawing, place: Placed, top: int, look: Look) -> None:
+    def _drawing(self, row: Drawing, top: int, look: Look) -> None:
         px = self._grid.px
         size = (self._grid.width - px(RIGHT), px(row.height))
         key = (row.of, look.style.theme, size)

@@ -114,7 +114,7 @@ class Widgets:
         for entry, field in self._entries.values():
             text = self._form.text(field, desk)
             if entry.get_text() != text:
-                entry.show(text)
+                entry.put(text)
 
     def _put_entry(self, key: str, field: Field, rect: pygame.Rect, desk: Desk) -> None:
         text = self._form.text(field, desk)
@@ -130,7 +130,7 @@ class Widgets:
         entry = found[0]
         _move(entry, rect)
         if entry.get_text() != text:
-            entry.show(text)
+            entry.put(text)
 
     def _put_button(self, key: str, one: _Wanted, rect: pygame.Rect, desk: Desk) -> None:
         assert one.act is not None
@@ -170,20 +170,21 @@ class Widgets:
                     look = "@check" if self._commands[name].on is not None else ""
                     yield name, _Wanted(rect.move(0, top), act=("command", name), look=look)
             case FieldRow() as row:
-                cells, _ = self._grid.cells(row, desk.unit)
-                for cell in cells:
-                    unit = width_px(cell.unit, font_px("small", self._grid.scale))
-                    rect = pygame.Rect(
-                        px(cell.left), top + px((ROW_HEIGHT - BOX_HEIGHT) / 2),
-                        px(cell.width) - round(unit), px(BOX_HEIGHT),
-                    )  # fmt: skip
-                    if cell.field.kind == "yes_no":
-                        act: Act = ("switch", cell.field.key)
-                        yield cell.field.key, _Wanted(rect, act=act)
-                    else:
-                        yield cell.field.key, _Wanted(rect, field=cell.field)
+                yield from self._of_fields(row, top, desk)
             case _:
                 pass
+
+    def _of_fields(self, row: FieldRow, top: int, desk: Desk) -> Iterator[tuple[str, _Wanted]]:
+        px, above = self._grid.px, self._grid.px((ROW_HEIGHT - BOX_HEIGHT) / 2)
+        cells, _ = self._grid.cells(row, desk.unit)
+        for cell in cells:
+            unit = round(width_px(cell.unit, font_px("small", self._grid.scale)))
+            width = px(cell.width) - unit
+            rect = pygame.Rect(px(cell.left), top + above, width, px(BOX_HEIGHT))
+            if cell.field.kind == "yes_no":
+                yield cell.field.key, _Wanted(rect, act=("switch", cell.field.key))
+            else:
+                yield cell.field.key, _Wanted(rect, field=cell.field)
 
 
 def _move(element: UIElement, rect: pygame.Rect) -> None:

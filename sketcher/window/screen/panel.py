@@ -260,9 +260,9 @@ class Panel:
         back = bool(event.mod & pygame.KMOD_SHIFT)
         if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_TAB):
             said = self.form.said.get(field.key)
-            if event.key != pygame.K_TAB and said is not None and said.kind == "asked":
-                if field.key not in self.form.typed:
-                    self.form.answer(field.key, None, desk)
+            asked = said is not None and said.kind == "asked"
+            if event.key != pygame.K_TAB and asked and field.key not in self.form.typed:
+                self.form.answer(field.key, None, desk)
             self.go_on(desk, shown, -1 if back else 1)
         elif event.key in (pygame.K_UP, pygame.K_DOWN):
             by = 1 if event.key == pygame.K_UP else -1

@@ -151,17 +151,17 @@ class Window(Filing):
             self.panel.follow_focus(desk)
             self.entry.leave_unfocused(desk)
         self._skipped += 1
-        moved = False
+        restacked = False
         touched = not hurried or self._skipped >= PANEL_EVERY
         if touched:
             self._skipped = 0
             self.panel.update(desk, shown, in_place=self.dragging or self._pressing)
             self.bars.update(desk)
-            moved = not self._pressing and self.callouts.update(self.panel, desk)
+            restacked = not self._pressing and self.callouts.update(self.panel, desk)
             if not self.dragging:
                 self.manager.update(seconds)
         covered = self.dialog is not None or self.bars.tip_shown
-        if covered or self.bars.was_covered or moved:
+        if covered or self.bars.was_covered or restacked:
             self.canvas.forget()
             self.surface.fill(style(desk.theme).palette.sheet)
         self.bars.was_covered = covered
@@ -408,13 +408,15 @@ class Window(Filing):
         self.manager.set_focus_set(None)
         self.panel.follow_focus(self.desk)
         self.entry.leave_unfocused(self.desk)
-        if self.callouts.holds(at):
-            return
         if self.panel.holds_bar(at):
             self._gesture = DragBar(self.panel, at)
-            return
-        if not self.layout.panel.holds(at):
+        elif not (self.layout.panel.holds(at) or self.callouts.holds(at)):
+            # Letters are for the sketch again.
             self.form.used_last = False
+            self._press_beside(view, at)
+
+    def _press_beside(self, view: View | None, at: Point2) -> None:
+        """A press on the sketch, or on what stands about it."""
         box = self.entry.at(at, self.desk)
         if box is not None:
             self.entry.begin(box, self.desk)

@@ -314,8 +314,7 @@ _DRIVE: tuple[tuple[str, Kind, str, str], ...] = (
     ("engine torque", "number", "N·m", "At its most."),
     ("gear", "number", "", "Ratio of the lowest gear that is used."),
     ("final drive", "number", "", "Ratio."),
-    ("differential split", "number", "", "Share of this shaft: 0.5 open, 1 where one can take "
-     "all."),
+    ("differential split", "number", "", "Its share: 0.5 open, 1 where one can take all."),
     ("shock factor", "number", "", "A dropped clutch or a sudden motor: 2 is common."),
     ("wheel load", "number", "kg", "On this wheel, laden, as scales show it."),
     ("grip", "number", "", "Friction of the tyre: 1 on a dry road."),
