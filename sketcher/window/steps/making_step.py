@@ -70,7 +70,8 @@ def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     yield from part(desk, "Making", "Splice and sleeve", splice, rows)
     yield from part(desk, "Making", "Drive", _drive_summary(scene), _drive_rows(scene))
     worked_out = itertools.chain(
-        _plan_notes(plan, verdict_of(desk, shown), say), _held(_strength_notes(scene, loads.made), loads)
+        _plan_notes(plan, verdict_of(desk, shown), say),
+        _held(_strength_notes(scene, loads.made), loads),
     )
     yield from part(desk, "Making", "Cuts and strength", _summary(desk, shown), worked_out)
     yield from part(
