@@ -53,7 +53,7 @@ def desk() -> Iterator[Desk]:
 
 def settled(desk: Desk) -> list[Row]:
     """The rows once everything beside the frames is worked out."""
-    until = time.monotonic() + 5.0
+    until = time.monotonic() + 60.0
     while time.monotonic() < until:
         rows = list(MAKING_STEP.rows(desk, desk.shown(exact=True)))
         if not desk.worker.pending:
