@@ -9,6 +9,9 @@
     datum = { name = "boot groove", at = 58 }
     [[shafts.left.donors.hub.stretch]]
     …
+    # or [[shafts.left.donors.hub]] with a name each, and which of them are used:
+    [shafts.left.donors]
+    use = ["the rusty one", "the long one"]    # the first of each where left out
     [shafts.left.splice]
     at = 190
     butt = { spigot_length = 30, bore = 14 }
@@ -38,15 +41,31 @@ from scenes.tables import Table, all_of, shown
 ALONG_SHAFT = "mm from the outer joint's centre"
 ALONG_DONOR = "mm from the joint's centre towards the bar"
 STEEL_EXPECTED = "expected a steel's name, or { name = …, yield_strength = … in MPa }"
+USE_EXPECTED = 'expected ["hub donor\'s name", "gearbox donor\'s name"]'
 GIVEN_STEEL = "as given in the scene"
 # Where the file does not say: hub ends are the ones that are hard to find again.
 CUT_TWICE: Mapping[End, bool] = {"hub": False, "gearbox": True}
 
 
 @dataclass(frozen=True, slots=True)
+class Others:
+    """The donors of an end that are not used, and which place in the list the used one has.
+
+    ``place`` None: the file has a single table for the end and no list.
+    """
+
+    donors: tuple[Donor, ...] = ()
+    place: int | None = None
+
+
+NO_OTHERS = Others()
+
+
+@dataclass(frozen=True, slots=True)
 class Making:
     """How one side's shaft is made and what was measured of it; all of it optional.
 
+    ``hub_donor`` and ``gearbox_donor`` are the ones that are used.
     ``doubtful`` names the points, by their path in the scene, that a trial fit may move;
     none named: all of them.  ``finished_length`` was measured after welding, mm.
     """
@@ -58,6 +77,21 @@ class Making:
     finished_length: float | None = None
     trial: tuple[TrialMeasurement, ...] = ()
     doubtful: tuple[str, ...] = ()
+    hub_others: Others = NO_OTHERS
+    gearbox_others: Others = NO_OTHERS
+
+    def donors(self, end: End) -> tuple[Donor, ...]:
+        """Every donor of an end, in the order of the file."""
+        used, others = self._of(end)
+        if used is None:
+            return ()
+        place = others.place or 0
+        return (*others.donors[:place], used, *others.donors[place:])
+
+    def _of(self, end: End) -> tuple[Donor | None, Others]:
+        if end == "hub":
+            return self.hub_donor, self.hub_others
+        return self.gearbox_donor, self.gearbox_others
 
     def sleeve_on(self, shaft: Shaft) -> Section | None:
         """The sleeve as a piece of the shaft's outline, unless it is drawn there already."""
@@ -76,11 +110,7 @@ def read_making(shaft: Table) -> Making | None:
     optional: dict[str, Any] = {}
     donors = shaft.table("donors", optional=True)
     if donors is not None:
-        for end in ENDS:
-            donor = donors.table(end, optional=True)
-            if donor is not None:
-                optional[f"{end}_donor"] = _donor(donor, end)
-        donors.close()
+        optional |= _donors(donors)
     splice = shaft.table("splice", optional=True)
     if splice is not None:
         optional["splice"] = _splice(splice)
@@ -100,7 +130,47 @@ def read_making(shaft: Table) -> Making | None:
     return Making(**optional)
 
 
-def _donor(table: Table, end: End) -> Donor | None:
+def _donors(table: Table) -> dict[str, Any]:
+    """The donors of both ends: of each the one that is used, and the others."""
+    optional: dict[str, Any] = {}
+    use = table.texts("use", USE_EXPECTED) if table.has("use") else ("", "")
+    if use is not None and len(use) != len(ENDS):
+        table.note("use", f"{USE_EXPECTED}, got {shown(table.values['use'])}")
+        use = None
+    for end, name in zip(ENDS, use or ("", ""), strict=True):
+        listed = isinstance(table.values.get(end), list)
+        if listed:
+            donors = all_of(_donor(item, end, named=True) for item in table.tables(end))
+        else:
+            alone = table.table(end, optional=True)
+            if alone is None:
+                continue
+            donors = all_of([_donor(alone, end)])
+        if donors is None:
+            optional[f"{end}_donor"] = None
+            continue
+        names = [donor.name for donor in donors]
+        for index, one in enumerate(names):
+            if one and one in names[:index]:
+                table.note(f"{end}[{index}].name", f"expected a name of its own, got {shown(one)}")
+        if not donors or (name and name not in names):
+            known = ", ".join(shown(one) for one in names)
+            expected = f"expected a {end} donor that is listed ({known}), got {shown(name)}"
+            table.note(end if not donors else "use", expected)
+            optional[f"{end}_donor"] = None
+            continue
+        place = names.index(name) if name else 0
+        optional[f"{end}_donor"] = donors[place]
+        if listed:
+            others = (*donors[:place], *donors[place + 1 :])
+            optional[f"{end}_others"] = Others(others, place)
+    table.close()
+    return optional
+
+
+def _donor(table: Table, end: End, *, named: bool = False) -> Donor | None:
+    if named and not table.values.get("name"):
+        table.note("name", "missing; expected a name that tells it from the others")
     datum = table.table("datum")
     return read_record(
         table,
@@ -155,8 +225,7 @@ def _steel(table: Table, default: Steel) -> Steel | None:
 def plain_making(making: Making) -> Plain:
     """The making tables of a side, keyed as in the file; what is left out has no key."""
     content: Plain = {}
-    given: dict[End, Donor | None] = {"hub": making.hub_donor, "gearbox": making.gearbox_donor}
-    donors = {end: _plain_donor(donor, end) for end, donor in given.items() if donor is not None}
+    donors = _plain_donors(making)
     if making.finished_length is not None:
         content["finished_length"] = number(making.finished_length)
     if making.doubtful:
@@ -168,6 +237,19 @@ def plain_making(making: Making) -> Plain:
     for key, rows in (("runout", making.runout), ("trial", making.trial)):
         if rows:
             content[key] = [plain_record(row) for row in rows]
+    return content
+
+
+def _plain_donors(making: Making) -> Plain:
+    content: Plain = {}
+    others: dict[End, Others] = {"hub": making.hub_others, "gearbox": making.gearbox_others}
+    if any(one.place for one in others.values()):
+        used = (making.hub_donor, making.gearbox_donor)
+        content["use"] = ["" if donor is None else donor.name for donor in used]
+    for end in ENDS:
+        listed = [_plain_donor(donor, end) for donor in making.donors(end)]
+        if listed:
+            content[end] = listed[0] if others[end].place is None else listed
     return content
 
 

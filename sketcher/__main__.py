@@ -24,6 +24,7 @@ COMMANDS = {
     "certainty": "how sure the length is, and what to measure again",
     "trial": "a trial fit in the car against what the points predict",
     "placement": "where to weld the gearbox mounts that are only tacked",
+    "donors": "all pairs of the donors that are listed, the best first",
     "cuts": "where to cut both donors, what to turn and bore, in which order",
     "strength": "whether the finished shaft carries its torque",
     "runout": "after welding: runout, balance and length, good enough or not",

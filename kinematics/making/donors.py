@@ -82,7 +82,7 @@ class Donor(Part):
     ``usable_to``: how far from the joint's centre its bar is sound.  ``cut_twice``:
     whether a wrong cut could be made good from it; an end for which there is no second
     one says false.  ``joint_comes_off``: whether the joint can be taken off for turning
-    and welding.
+    and welding.  ``name`` tells it from others for the same end.
     """
 
     usable_to: float
@@ -91,6 +91,7 @@ class Donor(Part):
     cut_twice: bool = True
     joint_comes_off: bool = True
     steel: Steel = DEFAULT_STEEL
+    name: str = ""
 
     def between(self, from_mm: float, to_mm: float) -> Iterator[Stretch]:
         """The stretches that have some length between two distances from the joint's centre."""

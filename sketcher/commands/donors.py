@@ -1,0 +1,91 @@
+"""``donors``: every hub donor with every gearbox donor, the best pair first."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from typing import Any
+
+from kinematics.making.ranking import DonorPair
+from sketcher.answers.donor_pairs import ranked
+from sketcher.answers.making import lacking_for_cuts
+from sketcher.commands.common import add_command
+from sketcher.commands.console import BROKEN, GOOD, print_json, tell
+from sketcher.commands.making import (
+    Answered,
+    add_arguments,
+    headed,
+    lengths,
+    opened_with_answers,
+    unreachable,
+)
+from sketcher.commands.report_page import row
+from sketcher.words.donor_pairs import cost_lines, pair_words, verdict_words
+from sketcher.words.lengths import Lengths
+
+DESCRIPTION = """\
+Rank all pairs of donors that the scene lists: whether a pair can be made, what has to be turned
+off, which joints stay on, the weakest place, and what length is left over; of a pair that is
+refused, why. More than one donor of an end is a list of tables, [[shafts.SIDE.donors.hub]] or
+[[shafts.SIDE.donors.gearbox]], each with a name; [shafts.SIDE.donors] use = ["…", "…"] picks the
+hub donor and the gearbox donor that everything else is answered for.
+"""
+EPILOG = """\
+examples:
+  sketcher donors --example van-front-making
+exit code: 0 a pair can be made and holds, 1 none, 2 the scene cannot be read or solved, or lacks
+what is needed
+"""
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command to the parser."""
+    says = "all pairs of the donors that are listed, the best first"
+    parser = add_command(commands, "donors", run, says, DESCRIPTION, EPILOG)
+    add_arguments(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the pairs."""
+    opened, answers = opened_with_answers(arguments, lacking_for_cuts)
+    pairs = {one.side: ranked(opened.scene, one.side, one.found) for one in answers}
+    if arguments.json:
+        print_json(
+            {"sides": {side: {"pairs": [*map(as_json, found)]} for side, found in pairs.items()}}
+        )
+    else:
+        say = lengths(arguments)
+        tell(*headed(opened.scene, [_page(one, pairs[one.side], say) for one in answers]))
+    return unreachable(opened, answers) or (
+        GOOD if all(found[0].holds for found in pairs.values()) else BROKEN
+    )
+
+
+def _page(one: Answered, pairs: tuple[DonorPair, ...], say: Lengths) -> Iterator[str]:
+    count = "1 pair" if len(pairs) == 1 else f"{len(pairs)} pairs"
+    yield f"{one.side.upper()} SHAFT  {count} of donors for {say.place(one.found.length_mm)}"
+    for number, pair in enumerate(pairs, 1):
+        yield ""
+        yield from row(f"{number}", f"{pair_words(pair)}: {verdict_words(pair)}")
+        for line in cost_lines(pair, say):
+            yield from row("", line)
+
+
+def as_json(pair: DonorPair) -> dict[str, Any]:
+    """One pair's figures; mm, cm³."""
+    weakest = None if pair.strength is None else pair.strength.weakest
+    plan = pair.plan
+    return {
+        "hub": pair.hub.name,
+        "gearbox": pair.gearbox.name,
+        "possible": pair.possible,
+        "holds": pair.holds,
+        "diameter_mm": None if plan is None else plan.diameter_mm,
+        "turned_off_cm3": pair.turned_off_cm3,
+        "joints_on": pair.joints_on,
+        "weakest": None
+        if weakest is None
+        else {"name": weakest.name, "factor": weakest.factor_of_safety},
+        "left_over_mm": None if plan is None else pair.left_over_mm,
+        "because": list(cost_lines(pair)),
+    }
