@@ -110,7 +110,7 @@ def test_a_list_that_is_wrong_names_the_donor(old: str, new: str, line: str) -> 
     ],
 )
 def test_a_choice_of_none_is_refused(use: str, words: str) -> None:
-    with pytest.raises(SceneError, match="shafts.left.donors.use") as caught:
+    with pytest.raises(SceneError, match=r"shafts\.left\.donors\.use") as caught:
         parse_scene(listed(use))
     assert words in str(caught.value)
     assert len(caught.value.problems) == 1

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from kinematics.errors import InvalidInput
 from kinematics.making.assembly import finished_pieces, finished_welds
@@ -85,25 +86,18 @@ def ranked_pairs(
     with fewer joints that stay on, less to turn off, the stronger weakest place, and the more
     bar left over.  Lengths in mm, torque in N·m.
     """
-    pairs = (
-        _pair(hub, gearbox, splice, length_mm, torque_nm, window_mm, sections)
-        for hub in hubs
-        for gearbox in gearboxes
+    planned = partial(
+        plan_cuts, splice=splice, length_mm=length_mm, window_mm=window_mm, sections=sections
     )
+    pairs = (_pair(hub, other, planned, torque_nm) for hub in hubs for other in gearboxes)
     return tuple(sorted(pairs, key=_worth))
 
 
 def _pair(
-    hub: Donor,
-    gearbox: Donor,
-    splice: Splice,
-    length_mm: float,
-    torque_nm: float | None,
-    window_mm: tuple[float, float] | None,
-    sections: Sequence[Section],
+    hub: Donor, gearbox: Donor, planned: Callable[..., CutPlan], torque_nm: float | None
 ) -> DonorPair:
     try:
-        plan = plan_cuts(hub, gearbox, splice, length_mm, window_mm=window_mm, sections=sections)
+        plan = planned(hub, gearbox)
         found = None
         if plan.possible and torque_nm is not None:
             found = strength(finished_pieces(plan), torque_nm, finished_welds(plan))
