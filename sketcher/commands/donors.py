@@ -7,17 +7,17 @@ from collections.abc import Iterator
 from typing import Any
 
 from kinematics.making.ranking import DonorPair
+from sketcher.answers.answered import Answered
 from sketcher.answers.donor_pairs import ranked
 from sketcher.answers.making import lacking_for_cuts
+from sketcher.commands.answering import exit_code
 from sketcher.commands.common import add_command
-from sketcher.commands.console import BROKEN, GOOD, print_json, tell
+from sketcher.commands.console import BROKEN, GOOD, UNUSABLE, print_json, tell
 from sketcher.commands.making import (
-    Answered,
     add_arguments,
     headed,
     lengths,
     opened_with_answers,
-    unreachable,
 )
 from sketcher.commands.report_page import row
 from sketcher.words.donor_pairs import cost_lines, pair_words, verdict_words
@@ -56,9 +56,9 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         say = lengths(arguments)
         tell(*headed(opened.scene, [_page(one, pairs[one.side], say) for one in answers]))
-    return unreachable(opened, answers) or (
-        GOOD if all(found[0].holds for found in pairs.values()) else BROKEN
-    )
+    if exit_code(opened, answers) == UNUSABLE:
+        return UNUSABLE
+    return GOOD if all(found[0].holds for found in pairs.values()) else BROKEN
 
 
 def _page(one: Answered, pairs: tuple[DonorPair, ...], say: Lengths) -> Iterator[str]:
