@@ -24,13 +24,18 @@ DIRECTION_EXPECTED = "expected a direction [out, up] or [out, up, fore]"
 _LONGEST_SHOWN = 40
 
 
+def escaped(text: str) -> str:
+    """A text whose letters that cannot be printed are spelt as TOML would."""
+    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
+
+
 def shown(value: object) -> str:
     """A value as the message quotes it, on one line and not too long."""
     try:
         text = json.dumps(value, ensure_ascii=False)
     except (TypeError, ValueError, RecursionError):
         text = str(value) if isinstance(value, (int, float)) else type(value).__name__
-    text = " ".join(text.split())
+    text = escaped(" ".join(text.split()))
     return text if len(text) <= _LONGEST_SHOWN else text[: _LONGEST_SHOWN - 1] + "…"
 
 
@@ -67,7 +72,7 @@ class Table:
 
     def note(self, name: str, message: str) -> None:
         """Note a problem with a key."""
-        self.problems.append(Problem(self.key(name), message))
+        self.problems.append(Problem(self.key(name), escaped(message)))
 
     def has(self, name: str) -> bool:
         """Whether the key is there; it counts as known from now on."""

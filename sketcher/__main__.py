@@ -8,12 +8,13 @@ import sys
 from collections.abc import Callable, Sequence
 from importlib import import_module
 from pathlib import Path
-from typing import TextIO
+from typing import NoReturn, TextIO
 
 from kinematics.errors import KinematicsError
 from scenes.errors import SceneError
 from sketcher import __version__
 from sketcher.commands.console import UNUSABLE, CommandError, complain, spell_out
+from sketcher.words.plain import printable
 from sketcher.words.refusal import Refused
 
 # Each is a module of `sketcher.commands`; only the one that is asked for is loaded.
@@ -61,9 +62,17 @@ is a rotating part: have it welded and checked by somebody qualified, and keep t
 """
 
 
+class Parser(argparse.ArgumentParser):
+    """A parser whose complaints hold no word that would move a terminal's cursor."""
+
+    def error(self, message: str) -> NoReturn:
+        """Say what is wrong, and end with 2."""
+        super().error(printable(message))
+
+
 def command_parser(asked: str | None = None) -> argparse.ArgumentParser:
     """The parser of the commands; only the one asked for has its arguments."""
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="sketcher",
         usage="sketcher [-h] [--version] [SCENE | COMMAND ...]",
         description=DESCRIPTION,
@@ -84,7 +93,7 @@ def window_parser() -> argparse.ArgumentParser:
     # Help on the commands must not wait for the mechanics.
     from sketcher.commands.common import add_scene  # noqa: PLC0415
 
-    parser = argparse.ArgumentParser(prog="sketcher", description="Open the window on a scene.")
+    parser = Parser(prog="sketcher", description="Open the window on a scene.")
     add_scene(parser)
     return parser
 
@@ -94,9 +103,16 @@ def main(words: Sequence[str] | None = None) -> int:
     words = sys.argv[1:] if words is None else words
     # The drawing library greets on standard output, where answers go.
     os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
+    closed = sys.stdout is None
+    # A process may be started without them; words then go nowhere.
+    sys.stdout = sys.stdout or open(os.devnull, "w", encoding="utf-8")  # noqa: PTH123, SIM115
+    sys.stderr = sys.stderr or open(os.devnull, "w", encoding="utf-8")  # noqa: PTH123, SIM115
     spell_out(sys.stdout, sys.stderr)
     if not words or words[0] not in (*COMMANDS, "-h", "--help", "--version"):
         return _explained(_open_window, words)
+    if closed:
+        complain("standard output is closed, the answer would go nowhere")
+        return UNUSABLE
     try:
         try:
             return _explained(_run_command, words)
@@ -141,6 +157,9 @@ def _open_window(words: Sequence[str]) -> int:
         raise CommandError(f'expected a command ({expected}) or a scene, got "{words[0]}"')
     arguments = window_parser().parse_args(words)
     # Commands must not wait for the window's libraries.
+    from sketcher.window.screen.display import open_display  # noqa: PLC0415
+
+    open_display()
     from sketcher.window.screen.app import run  # noqa: PLC0415
 
     return run(arguments.scene, arguments.example)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
+import csv
 import os
 import random
 import re
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -377,3 +380,77 @@ def test_help_waits_for_no_mechanics(words: list[str]) -> None:
     )
     assert done.stderr.decode() == ""
     assert done.returncode == 0
+
+
+def shell(line: str, **environment: str) -> subprocess.CompletedProcess[bytes]:
+    """A line of the shell in which PROG is the command line."""
+    prog = f"{shlex.quote(sys.executable)} -m sketcher"
+    return subprocess.run(
+        ["sh", "-c", line.replace("PROG", prog)],
+        env={**os.environ, **environment},
+        capture_output=True,
+        check=False,
+        timeout=60,
+    )
+
+
+@pytest.mark.parametrize("command", ["report", "table"])
+def test_a_closed_standard_output_is_one_line(command: str) -> None:
+    result = shell(f"PROG {command} --example van-front >&-")
+    assert result.returncode == 2
+    assert result.stderr.decode().splitlines() == [
+        "standard output is closed, the answer would go nowhere"
+    ]
+
+
+def test_a_closed_standard_error_does_no_harm() -> None:
+    assert shell("PROG table --example van-front 2>&-").returncode == 0
+
+
+@pytest.mark.parametrize("driver", [{}, {"DISPLAY": ":987"}, {"SDL_VIDEODRIVER": "none"}])
+def test_without_a_display_no_window_is_open_that_nobody_sees(driver: dict[str, str]) -> None:
+    line = "unset DISPLAY WAYLAND_DISPLAY SDL_VIDEODRIVER; exec env "
+    result = shell(line + " ".join(f"{k}={v}" for k, v in driver.items()) + " PROG")
+    assert result.returncode == 2
+    (said,) = result.stderr.decode().splitlines()
+    assert said.startswith("there is no display to open the window on")
+
+
+@pytest.mark.parametrize("words", [[], ["picture", "--example", "van-front", "-o", "-"]])
+def test_another_library_over_ours_is_one_line(words: list[str], tmp_path: Path) -> None:
+    """Two libraries install a package of one name; what is found may be the other."""
+    (tmp_path / "pygame").mkdir()
+    (tmp_path / "pygame" / "__init__.py").write_text("error = Exception\n")
+    found = os.pathsep.join((str(tmp_path), str(Path(__file__).parent.parent)))
+    result = process(*words, PYTHONPATH=found)
+    assert result.returncode == 2
+    (said,) = result.stderr.decode().splitlines()
+    assert said.startswith("another pygame is installed over pygame-ce")
+
+
+def test_a_file_name_that_is_no_utf_8(tmp_path: Path) -> None:
+    name = os.fsencode(tmp_path) + b"/caf\xe9.toml"
+    with contextlib.suppress(OSError):
+        Path(os.fsdecode(name)).write_text(SMALL, encoding="utf-8")
+        assert process("report", os.fsdecode(name)).returncode in {0, 1}
+    result = process("report", os.fsdecode(name + b".x"))
+    assert result.returncode == 2
+    assert len(result.stderr.splitlines()) == 1
+
+
+@pytest.mark.parametrize("name", ["=1+1", "+1", "-1", "@sum", " =1", "\x1b[31mred"])
+def test_a_name_stays_a_name(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """No spreadsheet works it out, and no terminal obeys it; other cells stay numbers."""
+    path = tmp_path / "own.toml"
+    quoted = name.replace("\x1b", "\\u001b")
+    path.write_text(FRONT.replace('"brake hose stay"', f'"{quoted}"'), encoding="utf-8")
+    for command in (["table", "--step", "40"], ["report"], ["trim", "--bracket", "no such"]):
+        main([command[0], str(path), *command[1:]])
+        out, err = capsys.readouterr()
+        assert "\x1b" not in out + err
+        if command[0] == "table":
+            rows = list(csv.DictReader(out.splitlines()))
+            cells = {row["nearest_bracket"] for row in rows}
+            told = name if name[0] == "\x1b" else f"'{name}"
+            assert told.replace("\x1b", " ") in cells
+            assert any(row["travel_mm"].startswith("-") for row in rows)

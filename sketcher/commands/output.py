@@ -35,7 +35,7 @@ def output_form(path: Path, opened: Opened, endings: tuple[str, ...]) -> str:
     if path == STANDARD_OUTPUT:
         return endings[0]
     try:
-        if opened.path is not None and path.exists() and path.samefile(opened.path):
+        if _same(path, opened.path):
             raise CommandError(f"-o: {path} is the scene itself; name another file, and keep both")
         if path.is_dir():
             raise CommandError(f"{path}: cannot be written: it is a folder")
@@ -53,10 +53,14 @@ def output_form(path: Path, opened: Opened, endings: tuple[str, ...]) -> str:
     raise CommandError(f"-o: expected a file ending in {expected}, got {path.name}")
 
 
-def write_out(content: bytes, path: Path | None) -> None:
+def _same(path: Path, scene: Path | None) -> bool:
+    return scene is not None and path.exists() and scene.exists() and path.samefile(scene)
+
+
+def write_out(content: bytes, path: Path | None, scene: Path | None = None) -> None:
     """Write to a file in one step, to a device or pipe, or to standard output.
 
-    Raises CommandError where that cannot be.
+    Raises CommandError where that cannot be, and for the file of the scene itself.
     """
     if path is None or path == STANDARD_OUTPUT:
         sys.stdout.flush()
@@ -67,6 +71,8 @@ def write_out(content: bytes, path: Path | None) -> None:
     from scenes.writing import write_whole  # noqa: PLC0415
 
     try:
+        if _same(path, scene):
+            raise CommandError(f"{path} is the scene itself; name another file, and keep both")
         write_whole(path, content)
     except OSError as error:
         reason = error.strerror or type(error).__name__

@@ -28,6 +28,7 @@ from sketcher.commands.common import (
 from sketcher.commands.console import GOOD, UNUSABLE, CommandError, complain
 from sketcher.commands.output import add_output, output_form, write_out
 from sketcher.words import answer as wording
+from sketcher.words.plain import printable
 
 DEFAULT_STEP_MM = 5.0
 MOST_ROWS = 1_000_000
@@ -150,7 +151,7 @@ def _columns(corner: Corner, motion: Motion, shaft: ShaftMotion) -> dict[str, Ar
         length = motion.strut_length_mm
         kind = {"strut_length_mm": nothing if length is None else length}
     gaps = corner_clearance(corner, motion, shaft)
-    names = ["", *(bracket.name for bracket in corner.brackets)]
+    names = ["", *(_as_text(bracket.name) for bracket in corner.brackets)]
     nearest = [names[index + 1] for index in gaps.nearest[..., 0].flat]
     return {
         "travel_mm": motion.travel_mm,
@@ -176,6 +177,12 @@ def _columns(corner: Corner, motion: Motion, shaft: ShaftMotion) -> dict[str, Ar
         "instant_centre_out_mm": motion.instant_centre[..., 0],
         "instant_centre_up_mm": motion.instant_centre[..., 1],
     }
+
+
+def _as_text(name: str) -> str:
+    """A name as a cell's text: spreadsheets would take some for a formula to work out."""
+    name = printable(name)
+    return f"'{name}" if name.lstrip().startswith(("=", "+", "-", "@")) else name
 
 
 def _cells(values: Array | list[str], motion: Motion) -> list[str]:

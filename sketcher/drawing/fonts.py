@@ -10,6 +10,14 @@ import pygame
 
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM
 from sketcher.drawing.style import LETTERING, Size
+from sketcher.words.refusal import Refused
+
+if not getattr(pygame, "IS_CE", False):
+    # Both install a package of one name, and the later one is what is found.
+    raise Refused(
+        "another pygame is installed over pygame-ce, which the drawing needs: "
+        "pip uninstall pygame, then pip install --force-reinstall pygame-ce"
+    )
 
 FAMILY = "Noto Sans"
 # Height of capitals and figures as a part of the font size, from the font's own tables.

@@ -63,7 +63,8 @@ def write_template(desk: Desk, bracket: Bracket, path: Path) -> None:
 
     ending = cast(Ending, path.suffix.lower())
     try:
-        write_out(template_bytes(bracket, ending, unit=desk.unit, of=desk.scene.title), path)
+        content = template_bytes(bracket, ending, unit=desk.unit, of=desk.scene.title)
+        write_out(content, path, desk.document.path)
     except (Refused, TooLarge) as error:
         desk.refuse(str(error))
     else:

@@ -19,7 +19,7 @@ def write_table(desk: Desk, path: Path) -> None:
     """
     low, high = desk.steer_range
     text, _ = table_csv(desk.scene.corner(desk.side), steer_deg=sorted({low, 0.0, high}))
-    write_out(text.encode("utf-8"), path)
+    write_out(text.encode("utf-8"), path, desk.document.path)
 
 
 def write_picture(desk: Desk, path: Path) -> None:
@@ -32,7 +32,7 @@ def write_picture(desk: Desk, path: Path) -> None:
     )
     svg = path.suffix.lower() == ".svg"
     content = svg_bytes(subject, "sketch") if svg else png_bytes(subject, "sketch")
-    write_out(content, path)
+    write_out(content, path, desk.document.path)
 
 
 def write_sheet(desk: Desk, path: Path) -> None:
@@ -44,4 +44,5 @@ def write_sheet(desk: Desk, path: Path) -> None:
     from sketcher.paper.shop_sheet.sheet import pages_pdf, subjects_of  # noqa: PLC0415
 
     found = examine(desk.scene.corner(desk.side))
-    write_out(pages_pdf(subjects_of(desk.scene, {desk.side: found})), path)
+    content = pages_pdf(subjects_of(desk.scene, {desk.side: found}))
+    write_out(content, path, desk.document.path)
