@@ -21,6 +21,7 @@ import numpy as np
 from kinematics.errors import InvalidInput, OutOfReach, Problem
 from kinematics.linkage.motion import reach_of
 from kinematics.parts import Corner
+from kinematics.sure.adjustment import Prediction, adjust, chance_of_misfit, suspicious
 from kinematics.sure.correlated import Correlated
 from kinematics.sure.tape import Error, Tape
 from kinematics.sure.trial import Predictions, TrialMeasurement, has_plunge
@@ -32,8 +33,9 @@ LEAST_HEIGHTS = 3
 LEAST_STEP_MM = 5.0
 # Agreement is doubted where so large a misfit would come up less often than this by chance.
 LEAST_PROBABILITY = 0.05
-# Beyond this many standard uncertainties a single measurement stands out.
-OUTLIER = 2.5
+# A measurement is named only where leaving out any other would leave so much more misfit,
+# in standard uncertainties: the likelier of two would else be a guess.
+SET_APART = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,13 +43,17 @@ class Residual:
     """One measurement against its prediction, mm, before and after the fit.
 
     ``standard_uncertainty_mm`` is of the measurement, the error of its travel
-    included; ``normalised`` is the residual after the fit in units of it.
+    included.  ``standardised`` is the size of the residual that every point within its
+    error leaves, in standard uncertainties of itself; ``redundancy`` how far the others
+    check it, 0 to 1.
     """
 
     measurement: TrialMeasurement
     before_mm: float
     after_mm: float
     standard_uncertainty_mm: float
+    standardised: float
+    redundancy: float
 
     @property
     def residual_before_mm(self) -> float:
@@ -58,11 +64,6 @@ class Residual:
     def residual_mm(self) -> float:
         """Measured less predicted from the fitted points."""
         return self.measurement.value - self.after_mm
-
-    @property
-    def normalised(self) -> float:
-        """The residual after the fit, in standard uncertainties."""
-        return self.residual_mm / self.standard_uncertainty_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,12 +88,14 @@ class TrialFit:
     ``chi_square`` is the misfit that is left, ``probability`` that of one as
     large by chance alone.  ``covariance_mm2`` is that of ``coordinates`` after
     the fit: the points trade off against one another, so their uncertainties
-    do not add up singly.
+    do not add up singly.  ``outlier`` is the place of the one measurement that seems
+    misread.
     """
 
     given: Corner
     fitted: Corner
     residuals: tuple[Residual, ...]
+    outlier: int | None
     coordinates: tuple[FittedCoordinate, ...]
     chi_square: float
     degrees_of_freedom: int
@@ -110,12 +113,6 @@ class TrialFit:
         """Whether the car and the points agree within their errors."""
         return self.probability >= LEAST_PROBABILITY
 
-    @property
-    def outliers(self) -> tuple[Residual, ...]:
-        """Measurements that the fitted points still miss by far, worst first."""
-        beyond = [one for one in self.residuals if abs(one.normalised) > OUTLIER]
-        return tuple(sorted(beyond, key=lambda one: -abs(one.normalised)))
-
 
 def trial_fit(
     corner: Corner,
@@ -124,13 +121,15 @@ def trial_fit(
     *,
     doubtful: Sequence[str] = (),
     shaft: str = "shafts.left",
+    correlated: Correlated | None = None,
 ) -> TrialFit:
     """Fit the doubtful points to what was measured on the car.
 
     ``doubtful`` names things by their path in the scene; none named: every
     point of the linkage, the hub and the inner joint's mid-stroke, and the
-    shaft's length where its plunge was measured.  A point whose error is a limit
-    stays within it.
+    shaft's length where its plunge was measured.  The others keep their errors and
+    their places.  A point whose error is a limit stays within it; ``correlated`` points,
+    which rest on readings, err as these leave them.
 
     Raises InvalidInput for too little data, or a measurement that the corner
     cannot predict; OutOfReach for a travel that the linkage cannot take.
@@ -140,22 +139,22 @@ def trial_fit(
     every = coordinates(corner, shaft)
     require_known([*doubtful, *(error.thing for error in tape.errors)], corner, shaft, "doubtful")
     # A plunge hangs on the length that the shaft was really made to.
-    things = doubtful or [
+    things = [
         one.thing
         for one in every
         if one.point or (one.thing == f"{shaft}.length" and has_plunge(measurements))
     ]
-    chosen = [column for column, one in enumerate(every) if one.thing in things]
+    # What may not move errs all the same: it counts, and stays where it was taken.
+    chosen = [column for column, one in enumerate(every) if one.thing in (*things, *doubtful)]
     errors = [tape.error_of(every[c].thing, every[c].place, every[c].value_mm) for c in chosen]
     # What is known exactly is not doubtful, whatever it is called.
     kept = [place for place, error in enumerate(errors) if error.size_mm > 0.0]
     chosen, errors = [chosen[place] for place in kept], [errors[place] for place in kept]
-    prior = np.array([error.standard_uncertainty_mm for error in errors])
+    moving = [n for n, c in enumerate(chosen) if not doubtful or every[c].thing in doubtful]
     model = Predictions(corner, every, tuple(chosen), tuple(measurements))
     before = model.predicted(np.zeros((1, len(chosen))))[0]
     _require_predicted(measurements, before)
-    slopes = model.slopes(np.zeros(len(chosen)))
-    if not np.any(np.abs(slopes) > 1e-9):
+    if not np.any(np.abs(model.slopes(np.zeros(len(chosen)))[:, moving]) > 1e-9):
         raise InvalidInput(
             [
                 Problem(
@@ -166,39 +165,94 @@ def trial_fit(
             ]
         )
     known = model.uncertainty_mm()
-    values = np.array([one.value for one in measurements])
-    offsets = _least_squares(model, values, known, prior, errors)
+    own = _Own.of([every[c] for c in chosen], errors, correlated)
+    count = len(measurements)
+    found = adjust(
+        lambda offsets: own.joined(
+            model.predicted(offsets[None])[0], model.slopes(offsets), offsets
+        ),
+        np.concatenate(([one.value for one in measurements], np.zeros(len(own.whitening)))),
+        np.concatenate((known, np.ones(len(own.whitening)))),
+        own.sigma_mm,
+        limits=own.limits_mm,
+    )
+    offsets = np.zeros(len(chosen))
+    offsets[moving] = found.offsets[moving]
     after = model.predicted(offsets[None])[0]
-    misfit = float(np.sum(((values - after) / known) ** 2) + np.sum((offsets / prior) ** 2))
-    slopes = model.slopes(offsets)
-    precision = slopes.T @ (slopes / known[:, None] ** 2) + np.diag(prior**-2.0)
-    covariance: Array = np.asarray(np.linalg.inv(precision), dtype=np.float64)
-    # A third of a second to import, and only a trial fit needs it.
-    from scipy.special import gammaincc  # noqa: PLC0415
-
+    covariance = found.covariance[np.ix_(moving, moving)]
+    sizes, redundancy = found.standardised[:count], found.redundancy[:count]
+    outlier = _outlier(sizes, redundancy)
     return TrialFit(
         given=corner,
-        fitted=moved(corner, [every[c] for c in chosen], offsets),
+        fitted=moved(corner, [every[chosen[n]] for n in moving], offsets[moving]),
         residuals=tuple(
-            Residual(one, float(was), float(now), float(sigma))
-            for one, was, now, sigma in zip(measurements, before, after, known, strict=True)
+            Residual(one, *(float(number) for number in numbers))
+            for one, *numbers in zip(
+                measurements, before, after, known, sizes, redundancy, strict=True
+            )
         ),
+        outlier=outlier,
         coordinates=tuple(
             FittedCoordinate(
-                every[column],
-                every[column].value_mm + float(offset),
-                float(taken),
-                float(np.sqrt(variance)),
+                every[chosen[n]],
+                every[chosen[n]].value_mm + float(offsets[n]),
+                float(own.taken_mm[n]),
+                float(np.sqrt(found.covariance[n, n])),
             )
-            for column, offset, taken, variance in zip(
-                chosen, offsets, prior, np.diag(covariance), strict=True
-            )
+            for n in moving
         ),
-        chi_square=misfit,
-        degrees_of_freedom=len(measurements),
-        probability=float(gammaincc(0.5 * len(measurements), 0.5 * misfit)),
+        chi_square=found.misfit,
+        degrees_of_freedom=count,
+        probability=chance_of_misfit(found.misfit, count),
         covariance_mm2=read_only(covariance),
     )
+
+
+def _outlier(sizes: Array, redundancy: Array) -> int | None:
+    """The measurement that stands out, None where none does or another could be it as well."""
+    place = suspicious(sizes, redundancy)
+    if place is None:
+        return None
+    others = np.delete(sizes, place)
+    # The misfit falls by the square of its size with a measurement left out.
+    nearly = sizes[place] ** 2 - float(np.max(others, initial=0.0)) ** 2 < SET_APART**2
+    return None if nearly else place
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Own:
+    """How well each unknown counts as read by itself: by the tape, or together with others.
+
+    Those that hang together have no uncertainty of their own here; ``whitening`` times
+    the offsets makes independent numbers of them, each read as 0 ± 1.
+    """
+
+    taken_mm: Array
+    sigma_mm: Array
+    limits_mm: Array
+    whitening: Array
+
+    @classmethod
+    def of(
+        cls, chosen: Sequence[Coordinate], errors: Sequence[Error], together: Correlated | None
+    ) -> _Own:
+        taken = np.array([error.standard_uncertainty_mm for error in errors])
+        limits = np.array([e.size_mm if e.spread == "limit" else np.inf for e in errors])
+        sigma, whitening = taken.copy(), np.zeros((0, len(chosen)))
+        columns, covariance = ([], np.zeros((0, 0))) if together is None else together.among(chosen)
+        if columns:
+            taken[columns] = np.sqrt(np.diag(covariance))
+            sigma[columns], limits[columns] = np.inf, np.inf
+            whitening = np.zeros((len(columns), len(chosen)))
+            whitening[:, columns] = np.linalg.inv(np.linalg.cholesky(covariance))
+        return cls(taken, sigma, limits, whitening)
+
+    def joined(self, predicted: Array, slopes: Array, offsets: Array) -> Prediction:
+        """What was measured on the car, and after it the numbers read together."""
+        return Prediction(
+            np.concatenate((predicted, self.whitening @ offsets)),
+            np.concatenate((slopes, self.whitening)),
+        )
 
 
 def _require_enough(corner: Corner, measurements: Sequence[TrialMeasurement]) -> None:
@@ -240,30 +294,3 @@ def _require_predicted(measurements: Sequence[TrialMeasurement], predicted: Arra
     ]
     if problems:
         raise InvalidInput(problems)
-
-
-def _least_squares(
-    model: Predictions, values: Array, known: Array, prior: Array, errors: Sequence[Error]
-) -> Array:
-    """Offsets of the chosen coordinates, mm, that leave the least misfit."""
-    from scipy.optimize import least_squares  # noqa: PLC0415
-
-    # In standard uncertainties, so that all unknowns are of one size.
-    bounds = np.array(
-        [
-            error.size_mm / sigma if error.spread == "limit" else np.inf
-            for error, sigma in zip(errors, prior, strict=True)
-        ]
-    )
-
-    def misfit(unknown: Array) -> Array:
-        predicted = model.predicted((unknown * prior)[None])[0]
-        return np.concatenate(((values - np.nan_to_num(predicted)) / known, unknown))
-
-    def slopes(unknown: Array) -> Array:
-        own = -model.slopes(unknown * prior) * prior / known[:, None]
-        return np.concatenate((np.nan_to_num(own), np.eye(len(prior))))
-
-    found = least_squares(misfit, np.zeros(len(prior)), jac=slopes, bounds=(-bounds, bounds))
-    offsets: Array = np.asarray(found.x * prior, dtype=np.float64)
-    return offsets

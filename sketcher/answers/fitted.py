@@ -8,6 +8,7 @@ from kinematics.errors import InvalidInput, Problem
 from kinematics.sure.trial_fit import LEAST_HEIGHTS, TrialFit, trial_fit
 from scenes.keys import value_of, with_value
 from scenes.model import Scene, Side
+from sketcher.answers.sure import correlated_in_scene
 
 # A tape reads tenths at best; a scene file with more digits only looks surer.
 _DIGITS = 2
@@ -32,7 +33,14 @@ def trial_in_scene(scene: Scene, side: Side) -> TrialFit:
             ]
         )
     shaft = f"shafts.{side}"
-    return trial_fit(corner, making.trial, scene.tape, doubtful=making.doubtful, shaft=shaft)
+    return trial_fit(
+        corner,
+        making.trial,
+        scene.tape,
+        doubtful=making.doubtful,
+        shaft=shaft,
+        correlated=correlated_in_scene(scene),
+    )
 
 
 def fitted_scene(scene: Scene, side: Side, fit: TrialFit) -> Scene:

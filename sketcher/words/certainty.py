@@ -270,9 +270,8 @@ def agreement(fit: TrialFit) -> str:
         "The car and the points do not agree: tape error alone would leave so large a misfit in "
         f"{rare} of 100 trial fits. Do not cut by these points"
     )
-    outliers = fit.outliers
-    if len(outliers) == 1:
-        return f"{line}; measure {measurement_words(outliers[0])} again."
+    if fit.outlier is not None:
+        return f"{line}; measure {measurement_words(fit.residuals[fit.outlier])} again."
     return f"{line}; measure again, points and trial fit."
 
 
