@@ -16,7 +16,10 @@ import pytest
 from scenes.keys import value_of
 from scenes.library import example_text
 from scenes.reading import read_scene
+from scenes.writing import scene_text
 from sketcher.drawing.picture import Point2
+from sketcher.words.units import Unit
+from tests.paper_lists import KEYS_A_SECOND, PaperList, paper_list
 from tests.windowing import FIRST, Hands
 
 SIZE = (1280, 800)
@@ -52,19 +55,19 @@ class Screen:
         }
         self.program: subprocess.Popen[bytes] | None = None
 
-    def open(self, path: Path) -> None:
-        """Start the program on a scene and wait for its window."""
+    def open(self, path: Path | None) -> None:
+        """Start the program, on a scene where one is given, and wait for its window."""
         self.program = subprocess.Popen(
-            [sys.executable, "-m", "sketcher", str(path)], env=self.environment
+            [sys.executable, "-m", "sketcher", *([str(path)] if path else [])], env=self.environment
         )
         self.do("search", "--sync", "--onlyvisible", "--pid", str(self.program.pid))
         # The first frames: what is pressed before them has nothing to meet.
         time.sleep(1.5)
 
-    def do(self, *words: str) -> None:
+    def do(self, *words: str, patience: float = PATIENCE_SECONDS) -> None:
         """One thing that hands do."""
         subprocess.run(
-            ["xdotool", *words], env=self.environment, check=True, timeout=PATIENCE_SECONDS,
+            ["xdotool", *words], env=self.environment, check=True, timeout=patience,
             stdout=subprocess.DEVNULL,
         )  # fmt: skip
 
@@ -120,6 +123,30 @@ def screen(tmp_path: Path) -> Iterator[Screen]:
     made = Screen(tmp_path)
     yield made
     made.close()
+
+
+def type_list(screen: Screen, paper: PaperList, unit: Unit, path: Path) -> None:
+    """Type a paper list into a new scene without touching the mouse, and save it."""
+    screen.open(None)
+    screen.key("ctrl+n", *(("u",) if unit == "in" else ()), "Tab")
+    delay = str(1000 // KEYS_A_SECOND)
+    # The last number is not ended by Enter: saving takes what is being typed, too.
+    words: list[str] = []
+    for text in paper.lines:
+        enter = ("key", "--delay", delay, "Return") if words else ()
+        line = ("type", "--args", "1", "--delay", delay, "--", text) if text else ()
+        words += [*enter, *line]
+    screen.do(*words, patience=300.0)
+    screen.key("ctrl+s")
+    screen.type(str(path))
+    screen.until(path.exists)
+
+
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_a_paper_list_is_saved_as_it_was_typed(screen: Screen, tmp_path: Path, unit: Unit) -> None:
+    paper, path = paper_list(unit, 1, most=9), tmp_path / "list.toml"
+    type_list(screen, paper, unit, path)
+    assert scene_text(read_scene(path)) == scene_text(paper.scene)
 
 
 def test_drag_sweep_type_undo_save_export_and_reopen(screen: Screen, tmp_path: Path) -> None:

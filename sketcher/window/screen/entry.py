@@ -52,6 +52,18 @@ class Entry(UITextEntryLine):
         self.edit_position = len(self.text)
         self.cursor_has_moved_recently = True
 
+    @property
+    def caret(self) -> tuple[int, tuple[int, int]]:
+        """Where the caret stands, and what is selected."""
+        return (self.edit_position, (self.select_range[0], self.select_range[1]))
+
+    def set_caret(self, caret: tuple[int, tuple[int, int]]) -> None:
+        """Put the caret and the selection where they were."""
+        self._edited = True
+        self.edit_position, selected = caret
+        self.select_range = list(selected)
+        self.cursor_has_moved_recently = True
+
     def focus(self) -> None:
         """Take the keyboard, with the whole value selected."""
         super().focus()  # type: ignore[no-untyped-call]

@@ -103,12 +103,16 @@ class Window(Filing):
         """Draw on a surface of another size."""
         self.surface = surface
         field, scroll = self.form.in_hand, self.panel.scroll / self.layout.scale
+        held = self.panel.widgets.entry(field.key) if field is not None else None
         self._build()
         self.panel.scroll = self.layout.px(scroll)
         self.canvas.resize(self.desk)
         if field is not None:
             self.panel.update(self.desk, self.desk.shown())
             self.panel.enter(field, self.desk)
+            new = self.panel.widgets.entry(field.key)
+            if held is not None and new is not None:
+                new.set_caret(held.caret)
 
     def larger(self, quarters: int) -> None:
         """Change the UI scale by quarters."""
