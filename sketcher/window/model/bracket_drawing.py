@@ -1,4 +1,4 @@
-"""Drawing brackets on the desk: the pencil taken up, pointed, put down, and what comes of it."""
+"""Drawing brackets: an outline begun, pointed, closed, and what comes of it."""
 
 from __future__ import annotations
 
@@ -137,7 +137,7 @@ def edge_cursor(scene: Scene, key: str) -> int:
 
 
 class Draw:
-    """The pencil pressed down: a drag draws a rectangle or a radius, a click puts a corner."""
+    """The button held: a drag draws a rectangle or a radius, a click puts a corner."""
 
     def __init__(self, desk: Desk, at: Point2) -> None:
         self.desk = desk

@@ -1,6 +1,6 @@
-"""The pencil: a bracket's outline in the making, from its first corner on, without a screen.
+"""A bracket's outline in the making, from its first corner on, without a screen.
 
-Places are (out, up) in the front view, mm at ride height.  A pencil is a value; each
+Places are (out, up) in the front view, mm at ride height.  An open outline is a value; each
 step gives another, so that any state of the drawing can be made and looked at.
 """
 
@@ -119,7 +119,7 @@ class Pencil:
     done: bool = False
 
     def pointed(self, to: FrontPoint, aids: Aids = Aids()) -> Pencil:
-        """The pencil pointing elsewhere; of a plate whose line is done, its thickness pulled."""
+        """The outline pointing elsewhere; of a plate whose line is done, its thickness pulled."""
         if self.thickness_mm is None:
             # A rectangle, a rim and a first corner have nothing to be square to.
             anchors = self.corners[-1:] if self._runs and not self.box else ()

@@ -142,6 +142,10 @@ def _catch_points(bench: Bench) -> None:
     keeps.catch_on = not keeps.catch_on
 
 
+def _catches_points(desk: Desk) -> bool:
+    return desk.keeps.catch_on
+
+
 def _travel(by: float) -> Callable[[Bench], None]:
     return lambda bench: bench.desk.set_travel(bench.desk.travel_mm + by)
 
@@ -261,7 +265,7 @@ _CHANGES = (
     Command("keep_square", "Right angles", "Drawing and dragging keep right angles, as while "
             "Shift is held.", _keep_square, ("r",), on=lambda desk: desk.keeps.square_on),
     Command("catch_points", "Catch points", "Drawing and dragging catch corners and points nearby, "
-            "as while Ctrl is held.", _catch_points, ("c",), on=lambda desk: desk.keeps.catch_on),
+            "as while Ctrl is held.", _catch_points, ("c",), on=_catches_points),
     Command("take_in", "Take in", "Make a bracket of a closed outline in a DXF or SVG "
             "drawing.", lambda b: b.take_in_outline()),
     Command("template", "Template", "Write the selected bracket at full size, to cut by: PDF, SVG "
