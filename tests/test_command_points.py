@@ -150,3 +150,25 @@ def test_without_readings_every_coordinate_counts_as_typed(
     _, found = as_json(capsys, "--example", "van-front")
     assert found["points"] == {}
     assert found["readings"] == []
+
+
+def test_the_verdict_knows_of_the_readings(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    def verdict(text: str) -> dict[str, Any]:
+        path = tmp_path / "van.toml"
+        path.write_text(text, "utf-8")
+        main(["report", str(path), "--side", "left", "--json"])
+        told: dict[str, Any] = json.loads(capsys.readouterr().out)["sides"]["left"]["verdict"]
+        return told
+
+    good, wrong = example_text(READ), example_text(MISREAD)
+    assert verdict(good)["state"].startswith("fits")
+    misread = verdict(wrong)
+    assert misread["state"] == "not sure enough"
+    assert any("seems misread by" in line for line in misread["because"])
+    moved = verdict(good.replace("out = 338", "out = 333"))
+    assert moved["state"] == "not sure enough"
+    twice = verdict(wrong.replace("\ndistance = 330\n", "\ndistance = 360\n"))
+    assert twice["state"] == "do not cut"
+    assert any("contradict one another" in line for line in twice["because"])

@@ -35,6 +35,9 @@ NOT_FIXED_MM = 10.0
 # Two-sided 95 % of a normal distribution, and the radius squared of 95 % in two dimensions.
 HALF_WIDTH_95 = 1.959964
 _RADIUS_95_SQUARED = -2.0 * math.log(0.05)
+# The readings contradict one another where a misfit as large comes up less often than this by
+# chance: two-sided 0.1 %, as for the single reading.
+LEAST_PROBABILITY = 0.001
 # Readings that miss each other by more than this were not misread by a line or two.
 UNMET_MM = 25.0
 
@@ -118,7 +121,8 @@ class Settled:
 
     ``covariance_mm2`` is of out, up and fore of every point, one after the other;
     ``suspicious`` the place of the reading that seems misread; ``fit_probability``
-    the chance of a misfit at least as large, None where nothing checks anything.
+    the chance of a misfit at least as large, None where nothing checks anything, and
+    ``rest_probability`` the same without the suspicious reading.
     ``contradictions`` are pairs of readings of one number that differ by more than
     their errors.
     """
@@ -127,6 +131,7 @@ class Settled:
     readings: tuple[CheckedReading, ...]
     suspicious: int | None
     fit_probability: float | None
+    rest_probability: float | None
     contradictions: tuple[tuple[int, int], ...]
     car: tuple[CarPoint, ...] = field(repr=False)
     covariance_mm2: Array = field(repr=False)
@@ -134,6 +139,11 @@ class Settled:
     def point(self, name: str) -> SettledPoint:
         """A point by its name."""
         return next(one for one in self.points if one.name == name)
+
+    @property
+    def agree(self) -> bool:
+        """Whether the readings agree with one another, a suspicious one left out."""
+        return self.rest_probability is None or self.rest_probability >= LEAST_PROBABILITY
 
     @property
     def drawn_off_mm(self) -> float:
@@ -202,6 +212,10 @@ def settle(points: Sequence[CarPoint], readings: Sequence[Reading]) -> Settled:
     freedom = round(float(found.redundancy.sum() + found.own_redundancy[~drawn].sum()))
     misfit = found.misfit - float(np.sum((found.offsets / own[free])[drawn] ** 2))
     sizes = standardised(found.residuals / sigma, found.redundancy)
+    misread = suspicious(sizes, found.redundancy)
+    # The misfit falls by the square of a reading's size when it is left out.
+    rest = misfit if misread is None else misfit - float(sizes[misread]) ** 2
+    left = freedom if misread is None else freedom - 1
     return Settled(
         points=tuple(
             SettledPoint(
@@ -221,8 +235,9 @@ def settle(points: Sequence[CarPoint], readings: Sequence[Reading]) -> Settled:
                 readings, found.residuals, found.redundancy, sizes, strict=True
             )
         ),
-        suspicious=suspicious(sizes, found.redundancy),
-        fit_probability=chance_of_misfit(max(misfit, 0.0), freedom) if freedom > 0 else None,
+        suspicious=misread,
+        fit_probability=_chance(misfit, freedom),
+        rest_probability=_chance(rest, left),
         contradictions=_contradictions(readings),
         car=tuple(
             replace(one, at=(float(a), float(b), float(c)))
@@ -230,6 +245,10 @@ def settle(points: Sequence[CarPoint], readings: Sequence[Reading]) -> Settled:
         ),
         covariance_mm2=read_only(covariance),
     )
+
+
+def _chance(misfit: float, freedom: int) -> float | None:
+    return chance_of_misfit(max(misfit, 0.0), freedom) if freedom > 0 else None
 
 
 def _one_number(reading: Reading) -> tuple[object, float, float]:

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 from kinematics.errors import InvalidInput
 from kinematics.parts import Measured
 from kinematics.sure.read_next import NextReading, read_next, ride_centred_slopes
 from kinematics.sure.reading_values import CarPoint, PointPart
+from kinematics.sure.readings import Reading
 from kinematics.sure.settling import Settled, settle
 from kinematics.sure.tape import Tape
 from scenes.keys import EditRefused, with_value
 from scenes.model import Scene, Side
 from scenes.readings import MARK
+from sketcher.words.points import SETTLED_MM
 
 OUTER_JOINT = "hub.outer_joint"
-# Drawn nearer than this to where the readings put it, a point is settled.
-SETTLED_MM = 0.05
 # Digits of a settled coordinate in the file, mm, and how often settling is repeated at most.
 _DIGITS = 2
 _MOST_ROUNDS = 60
@@ -79,7 +80,12 @@ def settle_scene(scene: Scene) -> Settled:
     Raises InvalidInput for readings that cannot be met or were taken where the
     linkage does not go, NotSettled where they lead nowhere.
     """
-    return settle(car_points(scene), scene.readings)
+    return _settled(car_points(scene), scene.readings)
+
+
+@lru_cache(maxsize=8)
+def _settled(points: tuple[CarPoint, ...], readings: tuple[Reading, ...]) -> Settled:
+    return settle(points, readings)
 
 
 def points_in_scene(scene: Scene) -> PointsAnswer:

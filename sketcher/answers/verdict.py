@@ -13,7 +13,7 @@ window, commands, sheet and JSON alike.  What a state means, the gravest first:
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from kinematics.parts import GearboxMovement
@@ -22,9 +22,11 @@ from kinematics.shaft.whole_motion import Examination
 from scenes.guessed import tally
 from scenes.model import Scene, Side
 from sketcher.answers.making import Made
+from sketcher.answers.points import settle_scene
 from sketcher.answers.workings import Workings
 from sketcher.words import answer as wording
 from sketcher.words import certainty as chances
+from sketcher.words import points as readings
 from sketcher.words.cuts import refusal_line
 from sketcher.words.lengths import MM, Lengths
 from sketcher.words.strength import unknown_line, weak_lines, whirl_line
@@ -112,6 +114,10 @@ def _against(
     """What forbids cutting, the car's own word first."""
     if works.trial is not None and not works.trial.agrees:
         yield _Reason(": the car contradicts the points", chances.agreement(works.trial))
+    settled = settle_scene(scene) if scene.readings else None
+    if settled is not None and not settled.agree:
+        brief = "the readings contradict one another"
+        yield _Reason(f": {brief}", f"{brief}: more than one seems misread; read them again")
     if found.unreachable:
         brief = ": part of the travel or steering asked for is out of reach"
     elif found.window is not None and found.window.empty:
@@ -139,6 +145,7 @@ def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator
     if works.trial_problem:
         brief = "what was measured on the car could not be compared"
         yield _Reason(brief, f"{brief}: {works.trial_problem}")
+    yield from _doubtful_readings(scene, say)
     guesses, values = tally(scene, side)
     if guesses:
         be = "is" if guesses == 1 else "are"
@@ -169,6 +176,22 @@ def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator
         yield _Reason(
             "the finished length has to be measured again",
             f"after welding: finished length {finished_line(finished, say)}",
+        )
+
+
+def _doubtful_readings(scene: Scene, say: Lengths) -> Iterator[_Reason]:
+    if not scene.readings:
+        return
+    settled, paths = settle_scene(scene), list(scene.points)
+    if settled.suspicious is not None:
+        yield _Reason(
+            f"reading {settled.suspicious + 1} seems misread",
+            readings.suspicious_words(settled, paths, say.unit),
+        )
+    if settled.drawn_off_mm > readings.SETTLED_MM:
+        yield _Reason(
+            "points are not where their readings put them",
+            readings.state_words(replace(settled, suspicious=None), paths, say.unit),
         )
 
 

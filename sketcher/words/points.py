@@ -14,6 +14,8 @@ from sketcher.words.plain import printable
 from sketcher.words.units import Unit, format_length
 
 _MARK = "mark."
+# Drawn nearer than this to where its readings put it, a point is settled.
+SETTLED_MM = 0.05
 _OF = {
     "up": "above the floor",
     "out": "from the centreline",
@@ -84,16 +86,13 @@ def state_words(settled: Settled, paths: Sequence[str] = (), unit: Unit = "mm") 
     )
     if off is None:
         return "No point rests on readings: every coordinate counts as typed, by the tape."
-    if off.drawn_off_mm > _SETTLED_MM:
+    if off.drawn_off_mm > SETTLED_MM:
         far = format_length(off.drawn_off_mm, unit, rounding="up")
         return (
             f"Not settled: {point_words(off.name, paths)} is drawn {far} from where its readings "
             "put it."
         )
     return "Settled: every point is drawn where its readings put it."
-
-
-_SETTLED_MM = 0.05
 
 
 def suspicious_words(settled: Settled, paths: Sequence[str] = (), unit: Unit = "mm") -> str:
@@ -126,7 +125,7 @@ def rests_words(point: SettledPoint, unit: Unit = "mm") -> str:
     numbers = ", ".join(str(place + 1) for place in point.fixed_by)
     plural = "s" if len(point.fixed_by) > 1 else ""
     words = f"rests on reading{plural} {numbers}"
-    if point.drawn_off_mm > _SETTLED_MM:
+    if point.drawn_off_mm > SETTLED_MM:
         far = format_length(point.drawn_off_mm, unit, rounding="up")
         return f"{words}; drawn {far} from there"
     return words
