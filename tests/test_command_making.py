@@ -636,3 +636,11 @@ def test_a_scene_that_tells_nothing_of_making_has_nulls(run: Run) -> None:
 def test_nothing_of_the_making_is_broken() -> None:
     found = examine(SCENE.corner("left"))
     assert making_broken(made(SCENE, "left", found)) == []
+
+
+def test_a_datum_that_no_stretch_has_is_said_to_stand_alone(run: Run) -> None:
+    assert "stands alone" not in run("cuts")[1]
+    moved = changed(('edge at the joint", at = 88', 'edge at the joint", at = 87'))
+    page = flat(run("cuts", text=moved)[1])
+    assert '"boot groove, edge at the joint" stands alone: no stretch begins or ends there' in page
+    assert "its own 87.0 mm from the joint's centre" in page

@@ -448,3 +448,23 @@ def test_a_scene_of_nothing_shows_no_strength() -> None:
         assert made == example("van-rear")
     finally:
         desk.close()
+
+
+def test_a_datum_at_an_edge_follows_its_edge(desk: Desk) -> None:
+    def datum() -> float:
+        donor = desk.scene.left_making.hub_donor
+        assert donor is not None
+        return donor.datum.at
+
+    shown = fields(desk)
+    assert datum() == 88.0
+    assert desk.type(shown[f"{HUB}.stretch[1].to"], "86.5")
+    assert datum() == 86.5
+    assert desk.type(shown[f"{HUB}.stretch[0].from"], "17")
+    assert datum() == 86.5
+    assert desk.type(shown[f"{HUB}.datum.at"], "17")
+    assert desk.type(shown[f"{HUB}.stretch[0].from"], "16")
+    assert datum() == 16.0
+    assert desk.type(shown[f"{HUB}.datum.at"], "50")
+    assert desk.type(shown[f"{HUB}.stretch[0].to"], "41")
+    assert datum() == 50.0

@@ -93,6 +93,12 @@ class Donor(Part):
     steel: Steel = DEFAULT_STEEL
     name: str = ""
 
+    @property
+    def datum_stands_alone(self) -> bool:
+        """Whether no stretch begins or ends at the datum."""
+        edges = [self.stretches[0].from_, *(stretch.to for stretch in self.stretches)]
+        return all(abs(edge - self.datum.at) > _TOUCHING for edge in edges)
+
     def between(self, from_mm: float, to_mm: float) -> Iterator[Stretch]:
         """The stretches that have some length between two distances from the joint's centre."""
         for stretch in self.stretches:

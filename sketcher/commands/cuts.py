@@ -28,6 +28,7 @@ from sketcher.words.cut_steps import WELDING, step_lines
 from sketcher.words.cuts import (
     closure_line,
     cut_line,
+    datum_line,
     first_line,
     fit_line,
     sleeve_line,
@@ -103,6 +104,7 @@ def _rows(plan: CutPlan, say: Lengths) -> Iterator[tuple[str, str]]:
     yield "cut first", first_line(plan, say)
     for end in (plan.first, *(end for end in ENDS if end != plan.first)):
         yield f"{end} donor", cut_line(plan, end, say)
+        yield "", datum_line(plan, end, say)
         yield "", turning_line(plan, end, say)
     yield "sleeve", sleeve_line(plan, say)
     yield "", fit_line(plan, say)

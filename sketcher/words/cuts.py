@@ -69,6 +69,17 @@ def from_datum(plan: CutPlan, end: End, from_joint_mm: float, say: Lengths = MM)
     return f"{from_it} ({say.plain(from_joint_mm)} from its joint's centre)"
 
 
+def datum_line(plan: CutPlan, end: End, say: Lengths = MM) -> str:
+    """That nothing else says where a datum is; empty where a stretch begins or ends there."""
+    donor = plan.cut(end).donor
+    if not donor.datum_stands_alone:
+        return ""
+    return (
+        f'"{donor.datum.name}" stands alone: no stretch begins or ends there, so nothing but its '
+        f"own {say.plain(donor.datum.at)} from the joint's centre says where it is"
+    )
+
+
 def turning_line(plan: CutPlan, end: End, say: Lengths = MM) -> str:
     """What is turned, bored and bevelled on one donor; empty where nothing is."""
     cut, butt = plan.cut(end), plan.splice.butt

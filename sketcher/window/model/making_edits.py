@@ -17,7 +17,7 @@ from scenes.keys import EditRefused, refusing, value_of, with_value
 from scenes.making import Making
 from scenes.model import Scene, Side
 
-_STRETCH_END = re.compile(r"(?P<stretches>.+\.stretch)\[(?P<index>\d+)\]\.to")
+_STRETCH_END = re.compile(r"(?P<stretches>.+\.stretch)\[(?P<index>\d+)\]\.(?P<end>from|to)")
 # Where a person starts from: sizes that a small car's shaft may have.
 _SPLINE, _BAR, _ROOT = 26.0, 25.0, 24.0
 _SPLINE_FROM, _SPLINE_TO = 15.0, 40.0
@@ -162,27 +162,32 @@ def remove_stretch(scene: Scene, side: Side, end: End) -> Scene:
 
 
 def is_stretch_end(key: str) -> bool:
-    """Whether a key names where a stretch of a donor ends."""
+    """Whether a key names where a stretch of a donor begins or ends."""
     return _STRETCH_END.fullmatch(key) is not None
 
 
-def set_stretch_end(scene: Scene, key: str, to_mm: float) -> Scene:
-    """A stretch that ends elsewhere; the next one begins there.
+def set_stretch_end(scene: Scene, key: str, at_mm: float) -> Scene:
+    """An edge between stretches, or the first or last one, elsewhere; its datum goes with it.
 
     A donor whose last stretch grows shorter is sound no further than that.
     """
     match = _STRETCH_END.fullmatch(key)
     assert match is not None  # asked of such a key only
-    base, index = match["stretches"], int(match["index"])
+    base = match["stretches"]
+    # The edge's number: it begins the stretch of that number and ends the one before.
+    edge = int(match["index"]) + (match["end"] == "to")
     holder = base.removesuffix(".stretch")
     donor: Donor = value_of(scene, holder)
     stretches = list(donor.stretches)
+    was = stretches[0].from_ if edge == 0 else stretches[edge - 1].to
+    datum = replace(donor.datum, at=at_mm) if donor.datum.at == was else donor.datum
     try:
-        stretches[index] = replace(stretches[index], to=to_mm)
-        if index + 1 < len(stretches):
-            stretches[index + 1] = replace(stretches[index + 1], from_=to_mm)
+        if edge > 0:
+            stretches[edge - 1] = replace(stretches[edge - 1], to=at_mm)
+        if edge < len(stretches):
+            stretches[edge] = replace(stretches[edge], from_=at_mm)
         usable = min(donor.usable_to, stretches[-1].to)
-        changed = replace(donor, stretches=tuple(stretches), usable_to=usable)
+        changed = replace(donor, stretches=tuple(stretches), usable_to=usable, datum=datum)
     except InvalidInput as error:
         raise refusing(error, key) from error
     return with_value(scene, holder, changed)
