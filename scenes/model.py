@@ -9,6 +9,7 @@ from typing import Literal
 
 from kinematics.errors import InvalidInput, KinematicsError, Problem
 from kinematics.linkage.bodies import Arm, StrutTube, arm_bracket, strut_tube_bracket
+from kinematics.making.lathe import Lathe
 from kinematics.making.torque import Drive
 from kinematics.parts import (
     Bracket,
@@ -79,6 +80,7 @@ class Scene:
     left_making: Making = Making()
     right_making: Making = Making()
     drive: Drive | None = None
+    lathe: Lathe | None = None
     tape: Tape | None = None
     gearbox_placement: MountRoom | None = None
     marks: tuple[Mark, ...] = ()

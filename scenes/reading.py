@@ -9,6 +9,7 @@ from typing import Any
 
 from kinematics.errors import Problem
 from kinematics.linkage.bodies import Arm, StrutTube
+from kinematics.making.lathe import Lathe
 from kinematics.making.torque import Drive
 from kinematics.parts import (
     CARRIERS,
@@ -320,6 +321,10 @@ def _drive(table: Table) -> Drive | None:
     return read_record(table, Drive, DRIVE_EXPECTED)
 
 
+def _lathe(table: Table) -> Lathe | None:
+    return read_record(table, Lathe, {})
+
+
 def _strut_tube(table: Table) -> StrutTube | None:
     return table.build(
         StrutTube,
@@ -364,6 +369,7 @@ def _bracket(table: Table, number: int) -> Bracket | None:
 OPTIONAL_TABLES: Mapping[str, Callable[[Table], Any]] = {
     "steering": _steering,
     "drive": _drive,
+    "lathe": _lathe,
     "tape": _tape,
     "strut_tube": _strut_tube,
     "arm": _arm,

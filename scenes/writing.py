@@ -170,6 +170,7 @@ def plain(scene: Scene) -> Plain:
     }
     parts: tuple[tuple[str, Any, Callable[[Any], Plain]], ...] = (
         ("drive", scene.drive, plain_record),
+        ("lathe", scene.lathe, plain_record),
         ("tape", scene.tape, _tape),
         ("strut_tube", scene.strut_tube, _strut_tube),
         ("arm", scene.arm, _arm),

@@ -8,6 +8,7 @@ from kinematics.errors import InvalidInput, Problem
 from kinematics.making.assembly import finished_pieces, finished_welds
 from kinematics.making.balance import FinishedLength, Trueness, finished_length, trueness
 from kinematics.making.cut_plan import CutPlan
+from kinematics.making.lathe import LatheWork, lathe_works
 from kinematics.making.planning import plan_cuts
 from kinematics.making.straightness import straightness
 from kinematics.making.strength import Strength, strength
@@ -136,6 +137,15 @@ def loaded(making: Making, drive: Drive | None, length_mm: float) -> Made:
         return replace(result, trueness=trueness(pieces, straight, speed))
     except InvalidInput as error:
         return replace(result, problem=_in_scene(error))
+
+
+def on_the_lathe(scene: Scene, side: Side, plan: CutPlan) -> tuple[LatheWork, ...]:
+    """What each donor asks of the scene's lathe."""
+    shaft = scene.shaft(side)
+    if shaft is None:
+        return lathe_works(plan, scene.lathe)
+    outer, inner = shaft.outer_joint.sections, shaft.inner_joint.sections
+    return lathe_works(plan, scene.lathe, outer, inner)
 
 
 _NAMES = {"at": "splice.at", "length_mm": "finished_length", "splice_at_mm": "splice.at"}

@@ -5,12 +5,13 @@ from __future__ import annotations
 import argparse
 import textwrap
 from collections.abc import Iterator
+from dataclasses import asdict
 from typing import Any
 
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS
 from sketcher.answers.answered import Answered
-from sketcher.answers.making import lacking_for_cuts
+from sketcher.answers.making import lacking_for_cuts, on_the_lathe
 from sketcher.answers.verdict import cut_refusals
 from sketcher.commands.answering import exit_code, verdict_json
 from sketcher.commands.common import add_command
@@ -35,6 +36,7 @@ from sketcher.words.cuts import (
     tolerance_line,
     turning_line,
 )
+from sketcher.words.lathe import lathe_further, lathe_line
 from sketcher.words.lengths import Lengths
 
 DESCRIPTION = """\
@@ -82,7 +84,7 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
     yield ""
     if not told.fits:
         yield from _crossed(NOT_SURE)
-    for name, text in _rows(plan, say):
+    for name, text in (*_rows(plan, say), *_on_the_lathe(one, plan, say)):
         if text:
             yield from row(name, text)
     yield ""
@@ -113,6 +115,13 @@ def _rows(plan: CutPlan, say: Lengths) -> Iterator[tuple[str, str]]:
     yield "caution", WELDING
 
 
+def _on_the_lathe(one: Answered, plan: CutPlan, say: Lengths) -> Iterator[tuple[str, str]]:
+    for work in on_the_lathe(one.scene, one.side, plan):
+        yield f"lathe, {work.end}", lathe_line(work, say)
+        for text in lathe_further(work, one.scene.lathe, say):
+            yield "", text
+
+
 def _folded(lead: str, text: str) -> list[str]:
     return textwrap.wrap(
         text,
@@ -136,4 +145,9 @@ def as_json(one: Answered) -> dict[str, Any]:
         "broken": wording.broken_lines(one.found, steering=one.scene.steering),
         "refused": list(cut_refusals(one.made)),
         **({} if plan is None or told.forbids else plan_json(plan)),
+        "lathe": []
+        if plan is None or told.forbids
+        else [
+            asdict(work) | {"fits": work.fits} for work in on_the_lathe(one.scene, one.side, plan)
+        ],
     }

@@ -1,0 +1,49 @@
+"""What each donor asks of a lathe, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kinematics.making.donors import other_end
+from kinematics.making.lathe import Lathe, LatheWork, Remedy
+from sketcher.words.lengths import MM, Lengths
+
+_REMEDIES: dict[Remedy, str] = {
+    "through the spindle": "hold the bar next to its cut and let the rest reach through the "
+    "spindle",
+    "take the joint off": "take the joint off after all",
+    "turn the other donor": "let the {other} piece carry the spigot, and this one its bore, held "
+    "next to the cut",
+    "saw and file": "saw it square and file the bevel by hand, with a sleeve in place of a spigot",
+}
+
+
+def lathe_line(work: LatheWork, say: Lengths = MM) -> str:
+    """How one donor is held, and what that takes."""
+    held = "its joint by the stub" if work.joint_on else "its joint's end"
+    bed = say.plain(work.over_bed_mm, "up")
+    known = "" if work.joint_known else " and the joint, whose size the scene does not tell,"
+    return (
+        f"{', '.join(work.works)}: {held} in the chuck, the cut end on the tailstock; "
+        f"{say.plain(work.between_centres_mm, 'up')} between centres, {bed}{known} over the bed, "
+        f"{say.plain(work.over_carriage_mm, 'up')} over the carriage"
+    )
+
+
+def lathe_further(work: LatheWork, lathe: Lathe | None, say: Lengths = MM) -> Iterator[str]:
+    """What to heed, whether the lathe takes it, and what else would do."""
+    if work.joint_on:
+        yield "lock the joint straight so that it cannot swing, and wrap it against swarf"
+    if lathe is None:
+        return
+    for one in work.too_large:
+        yield (
+            f"the lathe does not take it: {one.dimension} {say.plain(one.needed_mm, 'up')} is "
+            f"needed, it has {say.plain(one.there_mm, 'down')}"
+        )
+    if work.too_large:
+        other = other_end(work.end)
+        ways = "; or ".join(_REMEDIES[way].format(other=other) for way in work.remedies)
+        yield f"what else would do: {ways}"
+    else:
+        yield "the lathe takes it, as far as the scene tells of it"
