@@ -28,6 +28,8 @@ DEFAULT_MARGIN = 3.0
 # Tape-measured points are good to half a millimetre; parts closer than this are one point.
 SMALLEST_LENGTH = 1e-3
 LARGEST_LENGTH = 1e5
+# More corners than any bracket needs only take time.
+MOST_CORNERS = 2000
 # Positions taken closer together than this say more about the tape than about the linkage.
 SMALLEST_TRAVEL_STEP = 1.0
 
@@ -338,6 +340,12 @@ class Bracket(Part):
     def _problems(self) -> Iterable[Problem]:
         if len(self.outline) < 3:
             yield Problem("outline", "expected three corners [out, up] or more")
+        elif len(self.outline) > MOST_CORNERS:
+            yield Problem(
+                "outline",
+                f"expected {MOST_CORNERS} corners or fewer, got {len(self.outline)}; "
+                "a few dozen follow any bracket",
+            )
         else:
             polygon = shapely.Polygon(self.outline)
             if not polygon.is_valid:

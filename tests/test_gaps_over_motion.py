@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tracemalloc
 from dataclasses import replace
 
 import numpy as np
@@ -12,7 +13,15 @@ from hypothesis import strategies as st
 from kinematics.errors import InvalidInput
 from kinematics.gaps.clearance import clearance
 from kinematics.gaps.closest import SMALL, closest_approaches
-from kinematics.parts import Bracket, Corner, GearboxMovement, Section, Steering, Travel
+from kinematics.parts import (
+    MOST_CORNERS,
+    Bracket,
+    Corner,
+    GearboxMovement,
+    Section,
+    Steering,
+    Travel,
+)
 from kinematics.shaft.following import follow, gearbox_shifts
 from kinematics.shaft.fouling import Solids, solids
 from kinematics.shaft.whole_motion import whole_motion
@@ -96,3 +105,31 @@ def test_a_gap_that_stays_the_same_is_not_lost() -> None:
     ):
         assert np.isfinite(found.point_mm).all()
         assert one_gap(fine, bracket, found.position) == pytest.approx(found.gap_mm, abs=2e-6)
+
+
+def ring(corners: int, centre: tuple[float, float] = (430.0, 300.0)) -> Bracket:
+    turn = np.linspace(0.0, 2.0 * np.pi, corners, endpoint=False)
+    radius = 30.0 + 3.0 * np.cos(7.0 * turn)
+    points = np.stack([centre[0] + radius * np.cos(turn), centre[1] + radius * np.sin(turn)], 1)
+    return Bracket("ring", tuple((float(x), float(y)) for x, y in points), fore=(-30.0, 40.0))
+
+
+def test_an_outline_of_many_corners_is_worked_out_in_little_memory() -> None:
+    few = parts_of(REAR, 20.0, 20.0)
+    tracemalloc.start()
+    try:
+        found = clearance(few.bodies, [ring(MOST_CORNERS)], few.carriers)
+        _, most = tracemalloc.get_traced_memory()
+    finally:
+        tracemalloc.stop()
+    assert found.worst is not None
+    coarse = clearance(few.bodies, [ring(MOST_CORNERS // 4)], few.carriers).worst
+    assert coarse is not None
+    assert found.worst.gap_mm == pytest.approx(coarse.gap_mm, abs=0.01)
+    assert most < 100e6
+
+
+def test_more_corners_than_a_drawing_may_have_are_refused() -> None:
+    assert len(ring(MOST_CORNERS).outline) == MOST_CORNERS == 2000
+    with pytest.raises(InvalidInput, match="outline: expected 2000 corners or fewer, got 2001"):
+        ring(MOST_CORNERS + 1)

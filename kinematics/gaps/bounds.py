@@ -27,8 +27,10 @@ from kinematics.gaps.solids import (
 from kinematics.parts import Bracket, Carrier
 from kinematics.vectors import Array, Mask
 
-# Pairs worked out in one go: enough to hide the cost of a call, few enough to stay in cache.
-CHUNK = 1500
+# Corners worked out in one go: enough to hide the cost of a call, few enough to stay in cache.
+CHUNK = 18_000
+# Corners whose place along the axes is looked at in one go, to bound what is held in memory.
+BOX_CHUNK = 1_000_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -111,14 +113,18 @@ class Meetings:
         for frame in np.unique(self.frame):
             rows = np.flatnonzero(self.frame == frame)
             those, which = np.unique(self.bracket[rows], return_inverse=True)
-            part = slice(frame * self.positions, (frame + 1) * self.positions)
-            first, last, aside = _boxes(self.frames, part, self.prisms, those)
             profile = self.profile[rows]
-            before = first[which] - profile.end[:, None]
-            beyond = np.maximum(before, profile.start[:, None] - last[which])
-            over = aside[which] - profile.radius[:, None]
-            apart = np.sqrt(np.maximum(beyond, 0.0) ** 2 + np.maximum(over, 0.0) ** 2)
-            below[rows] = np.where((beyond <= 0.0) & (over < 0.0), over, apart)
+            together = max(1, BOX_CHUNK // (len(those) * self.prisms.out.shape[1]))
+            for begin in range(0, self.positions, together):
+                end = min(begin + together, self.positions)
+                part = slice(frame * self.positions + begin, frame * self.positions + end)
+                first, last, aside = _boxes(self.frames, part, self.prisms, those)
+                before = first[which] - profile.end[:, None]
+                beyond = np.maximum(before, profile.start[:, None] - last[which])
+                over = aside[which] - profile.radius[:, None]
+                apart = np.sqrt(np.maximum(beyond, 0.0) ** 2 + np.maximum(over, 0.0) ** 2)
+                inside = (beyond <= 0.0) & (over < 0.0)
+                below[rows, begin:end] = np.where(inside, over, apart)
         return below
 
     @property
@@ -133,8 +139,9 @@ class Meetings:
         and no smaller than it truly is.
         """
         gap, point = np.empty(len(row)), np.empty((len(row), 3))
-        for start in range(0, len(row), CHUNK):
-            part = slice(start, start + CHUNK)
+        together = max(1, CHUNK // self.prisms.out.shape[1])
+        for start in range(0, len(row), together):
+            part = slice(start, start + together)
             self._gaps(row[part], position[part], below[part], within[part], gap[part], point[part])
         return Gaps(gap, point)
 

@@ -67,9 +67,11 @@ def nearest_over_motion(
             for shift in box.corners
         ]
         for _ in range(MOST_TURNS):
-            if all(one.step < LEAST_STEP for one in found):
+            open_ = [one for one in found if one.step >= LEAST_STEP]
+            if not open_:
                 break
-            found = _closer(corner, motion, box, found)
+            settled = [one for one in found if one.step < LEAST_STEP]
+            found = settled + _closer(corner, motion, box, open_)
     nearest: dict[int, _Found] = {}
     for one in sorted(found, key=lambda one: (one.approach.bracket, one.approach.gap_mm)):
         nearest.setdefault(one.approach.bracket, one)

@@ -14,14 +14,13 @@ import shapely
 from shapely.validation import explain_validity
 
 from kinematics.gaps.outlines import Outline
-from kinematics.parts import LARGEST_LENGTH, FrontPoint
+from kinematics.parts import LARGEST_LENGTH, MOST_CORNERS, FrontPoint
 
 # Ends of lines that a drawing program snapped together are closer than this.
 SAME_POINT_MM = 0.01
 # A micrometre: coordinates stay short in the scene file, and nobody cuts finer.
 ROUNDED_TO = 3
 SMALLEST_AREA_MM2 = 1.0
-MOST_CORNERS = 2000
 MOST_PIECES = 5_000
 MOST_LISTED = 6
 
