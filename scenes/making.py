@@ -26,7 +26,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from kinematics.errors import InvalidInput
+from kinematics.errors import InvalidInput, Problem
 from kinematics.making.donors import ENDS, Datum, Donor, End, Stretch
 from kinematics.making.planning import sleeve_section
 from kinematics.making.refusals import SLEEVE
@@ -38,8 +38,6 @@ from kinematics.sure.trial import TrialMeasurement
 from scenes.records import Plain, number, plain_record, read_record
 from scenes.tables import Table, all_of, shown
 
-ALONG_SHAFT = "mm from the outer joint's centre"
-ALONG_DONOR = "mm from the joint's centre towards the bar"
 STEEL_EXPECTED = "expected a steel's name, or { name = …, yield_strength = … in MPa }"
 USE_EXPECTED = 'expected ["hub donor\'s name", "gearbox donor\'s name"]'
 GIVEN_STEEL = "as given in the scene"
@@ -68,6 +66,7 @@ class Making:
     ``hub_donor`` and ``gearbox_donor`` are the ones that are used.
     ``doubtful`` names the points, by their path in the scene, that a trial fit may move;
     none named: all of them.  ``finished_length`` was measured after welding, mm.
+    Raises InvalidInput for a finished length that is none.
     """
 
     hub_donor: Donor | None = None
@@ -79,6 +78,11 @@ class Making:
     doubtful: tuple[str, ...] = ()
     hub_others: Others = NO_OTHERS
     gearbox_others: Others = NO_OTHERS
+
+    def __post_init__(self) -> None:
+        if self.finished_length is not None and not self.finished_length > 0.0:
+            expected = "expected mm between joint centres, above 0"
+            raise InvalidInput([Problem("finished_length", expected)])
 
     def donors(self, end: End) -> tuple[Donor, ...]:
         """Every donor of an end, in the order of the file."""
@@ -115,19 +119,22 @@ def read_making(shaft: Table) -> Making | None:
     if splice is not None:
         optional["splice"] = _splice(splice)
     if shaft.has("finished_length"):
-        optional["finished_length"] = shaft.number("finished_length", "mm between joint centres")
+        optional["finished_length"] = shaft.number("finished_length")
     if shaft.has("doubtful"):
         optional["doubtful"] = shaft.texts("doubtful", "expected paths of points in the scene")
-    optional["runout"] = all_of(
-        read_record(item, Runout, {"at": ALONG_SHAFT, "high_at": "degrees round the shaft"})
-        for item in shaft.tables("runout")
-    )
+    optional["runout"] = all_of(read_record(item, Runout) for item in shaft.tables("runout"))
     optional["trial"] = all_of(
-        read_record(item, TrialMeasurement, {"steer": "degrees"}) for item in shaft.tables("trial")
+        read_record(item, TrialMeasurement) for item in shaft.tables("trial")
     )
     if any(value is None for value in optional.values()):
         return None
-    return Making(**optional)
+    try:
+        return Making(**optional)
+    except InvalidInput as error:
+        for problem in error.problems:
+            got = shown(optional[problem.field])
+            shaft.note(problem.field, f"{problem.message}, got {got}")
+        return None
 
 
 def _donors(table: Table) -> dict[str, Any]:
@@ -175,12 +182,8 @@ def _donor(table: Table, end: End, *, named: bool = False) -> Donor | None:
     return read_record(
         table,
         Donor,
-        {"usable_to": ALONG_DONOR},
-        datum=None if datum is None else read_record(datum, Datum, {"at": ALONG_DONOR}),
-        stretches=all_of(
-            read_record(item, Stretch, {"from": ALONG_DONOR, "to": ALONG_DONOR})
-            for item in table.tables("stretch")
-        ),
+        datum=None if datum is None else read_record(datum, Datum),
+        stretches=all_of(read_record(item, Stretch) for item in table.tables("stretch")),
         cut_twice=table.flag("cut_twice", default=CUT_TWICE[end]),
         steel=_steel(table, DEFAULT_STEEL),
     )
@@ -190,14 +193,11 @@ def _splice(table: Table) -> Splice | None:
     given: dict[str, Any] = {}
     butt = table.table("butt", optional=True)
     if butt is not None:
-        given["butt"] = read_record(butt, Butt, {"bevel_angle": "degrees from square"})
+        given["butt"] = read_record(butt, Butt)
     sleeve = table.table("sleeve", optional=True)
     if sleeve is not None:
-        given["sleeve"] = read_record(
-            sleeve, Sleeve, {"at": ALONG_SHAFT}, steel=_steel(sleeve, DEFAULT_SLEEVE_STEEL)
-        )
-    expected = {"at": ALONG_SHAFT, "filler_yield": "MPa"}
-    return read_record(table, Splice, expected, skip=("butt", "sleeve"), **given)
+        given["sleeve"] = read_record(sleeve, Sleeve, steel=_steel(sleeve, DEFAULT_SLEEVE_STEEL))
+    return read_record(table, Splice, skip=("butt", "sleeve"), **given)
 
 
 def _steel(table: Table, default: Steel) -> Steel | None:
@@ -206,12 +206,7 @@ def _steel(table: Table, default: Steel) -> Steel | None:
     value = table.values["steel"]
     if isinstance(value, dict):
         own = Table(value, table.key("steel"), table.problems)
-        expected = {
-            "yield_strength": "MPa",
-            "largest": "mm of bar that it holds for",
-            "normalised": "MPa that it yields at normalised",
-        }
-        return read_record(own, Steel, expected, skip=("typical",), source=GIVEN_STEEL)
+        return read_record(own, Steel, skip=("typical",), source=GIVEN_STEEL)
     if not isinstance(value, str):
         table.note("steel", f"{STEEL_EXPECTED}, got {shown(value)}")
         return None

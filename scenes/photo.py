@@ -56,7 +56,7 @@ def read_photo(table: Table) -> Photo | None:
     if table.has("pins"):
         given["pins"] = table.value("pins", PINS, _pins)
     if table.has("opacity"):
-        given["opacity"] = table.number("opacity", "from 0 to 1")
+        given["opacity"] = table.number("opacity", of="from 0 to 1")
     return table.build(Photo, file=table.text("file"), **given)
 
 

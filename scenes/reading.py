@@ -44,19 +44,7 @@ LARGEST_FILE = 4_000_000
 GUESSED = 'expected paths of measured values in the scene, such as "linkage.arm_pivot"'
 STROKE_ROWS = "expected rows [angle in deg, stroke in, stroke out in mm]"
 SIZES = "expected mm each way, or [out, up, fore]"
-MOVEMENT_EXPECTED = dict.fromkeys(("out", "up", "fore"), "mm each way")
 ROOM = "expected mm each way, or [least, most]"
-DRIVE_EXPECTED = {
-    "engine_torque": "N·m at its most",
-    "gear": "ratio of the lowest gear",
-    "final_drive": "ratio",
-    "wheel_load": "kg on this wheel, laden",
-    "tyre_radius": "mm from floor to wheel centre",
-    "top_speed": "km/h",
-    "differential_split": "share of this shaft",
-    "shock_factor": "1 or more",
-    "grip": "coefficient of friction",
-}
 DIAMETER = "expected a diameter in mm, or [d_from, d_to] for a taper"
 
 
@@ -182,7 +170,7 @@ def _gearbox(top: Table) -> dict[str, Any]:
     movement = table.table("movement", optional=True)
     if movement is not None:
         given["none_of"] = {"gearbox.movement"}
-        given["gearbox_movement"] = read_record(movement, GearboxMovement, MOVEMENT_EXPECTED)
+        given["gearbox_movement"] = read_record(movement, GearboxMovement)
     placement = table.table("placement", optional=True)
     if placement is not None:
         given["gearbox_placement"] = _placement(placement)
@@ -213,7 +201,7 @@ def _position(table: Table) -> MeasuredPosition | None:
         optional["wheel_centre"] = table.point("wheel_centre")
     return table.build(
         MeasuredPosition,
-        travel=table.number("travel", "mm above ride height, negative below"),
+        travel=table.number("travel"),
         outer_joint=table.point("outer_joint"),
         **optional,
     )
@@ -221,10 +209,10 @@ def _position(table: Table) -> MeasuredPosition | None:
 
 def _tape(table: Table) -> Tape | None:
     errors = all_of(
-        read_record(item, TapeError, {}, size=item.sizes("size", SIZES))
+        read_record(item, TapeError, size=item.sizes("size", SIZES))
         for item in table.tables("error")
     )
-    return read_record(table, Tape, {"limit": "mm each way"}, errors=errors)
+    return read_record(table, Tape, errors=errors)
 
 
 def _placement(table: Table) -> MountRoom | None:
@@ -252,15 +240,15 @@ def _travel(top: Table) -> Travel | None:
         return None
     return table.build(
         Travel,
-        bump=table.number("bump", "mm above ride height"),
-        droop=table.number("droop", "mm below ride height"),
+        bump=table.number("bump"),
+        droop=table.number("droop"),
     )
 
 
 def _shaft(table: Table) -> Shaft | None:
     optional: dict[str, Any] = {}
     if table.has("length"):
-        optional["length"] = table.number("length", "mm between joint centres")
+        optional["length"] = table.number("length")
     return table.build(
         Shaft,
         inner_joint=_inner_joint(table),
@@ -278,9 +266,9 @@ def _inner_joint(shaft: Table) -> InnerJoint | None:
         InnerJoint,
         mid_stroke=table.point("mid_stroke"),
         axis=table.direction("axis", (1.0, 0.0, 0.0)),
-        stroke_in=table.number("stroke_in", "mm from mid-stroke to bottoming"),
-        stroke_out=table.number("stroke_out", "mm from mid-stroke to pulling apart"),
-        max_angle=table.number("max_angle", "degrees"),
+        stroke_in=table.number("stroke_in"),
+        stroke_out=table.number("stroke_out"),
+        max_angle=table.number("max_angle"),
         stroke_at_angle=table.rows("stroke_at_angle", STROKE_ROWS, optional=True),
         sections=_sections(table),
     )
@@ -290,9 +278,7 @@ def _outer_joint(shaft: Table) -> OuterJoint | None:
     table = shaft.table("outer_joint")
     if table is None:
         return None
-    return table.build(
-        OuterJoint, max_angle=table.number("max_angle", "degrees"), sections=_sections(table)
-    )
+    return table.build(OuterJoint, max_angle=table.number("max_angle"), sections=_sections(table))
 
 
 def _sections(table: Table) -> tuple[Section, ...] | None:
@@ -307,18 +293,18 @@ def _section(table: Table) -> Section | None:
     return table.build(
         Section,
         name=table.text("name", "", optional=True),
-        from_=table.number("from", "mm along the axis"),
-        to=table.number("to", "mm along the axis"),
+        from_=table.number("from"),
+        to=table.number("to"),
         diameter=table.value("diameter", DIAMETER, diameter),
     )
 
 
 def _steering(table: Table) -> Steering | None:
-    return read_record(table, Steering, {"inside_lock": "degrees", "outside_lock": "degrees"})
+    return read_record(table, Steering)
 
 
 def _drive(table: Table) -> Drive | None:
-    return read_record(table, Drive, DRIVE_EXPECTED)
+    return read_record(table, Drive)
 
 
 def _lathe(table: Table) -> Lathe | None:
@@ -328,10 +314,10 @@ def _lathe(table: Table) -> Lathe | None:
 def _strut_tube(table: Table) -> StrutTube | None:
     return table.build(
         StrutTube,
-        diameter=table.number("diameter", "mm"),
-        from_=table.number("from", "mm from strut_lower towards strut_top"),
-        to=table.number("to", "mm from strut_lower towards strut_top"),
-        wanted_gap=table.number("wanted_gap", "mm", DEFAULT_WANTED_GAP, optional=True),
+        diameter=table.number("diameter"),
+        from_=table.number("from"),
+        to=table.number("to"),
+        wanted_gap=table.number("wanted_gap", DEFAULT_WANTED_GAP, optional=True),
     )
 
 
@@ -341,9 +327,9 @@ def _arm(table: Table) -> Arm | None:
         optional["fore"] = table.pair("fore", "expected [rear, front] in mm")
     return table.build(
         Arm,
-        above=table.number("above", "mm above the line from pivot to ball joint"),
-        below=table.number("below", "mm below the line from pivot to ball joint"),
-        wanted_gap=table.number("wanted_gap", "mm", DEFAULT_WANTED_GAP, optional=True),
+        above=table.number("above"),
+        below=table.number("below"),
+        wanted_gap=table.number("wanted_gap", DEFAULT_WANTED_GAP, optional=True),
         **optional,
     )
 
@@ -361,7 +347,7 @@ def _bracket(table: Table, number: int) -> Bracket | None:
         name=table.text("name", f"bracket {number}", optional=True),
         mounted_on=table.choice("mounted_on", CARRIERS, "body"),
         outline=table.outline("outline"),
-        wanted_gap=table.number("wanted_gap", "mm", DEFAULT_WANTED_GAP, optional=True),
+        wanted_gap=table.number("wanted_gap", DEFAULT_WANTED_GAP, optional=True),
         **optional,
     )
 

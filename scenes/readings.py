@@ -65,16 +65,8 @@ def _reading(table: Table) -> Reading | None:
     elif len(ways) == 1 and kinds[0] not in allowed:
         table.note(kinds[0], f"expected {', '.join(allowed)} with {ways[0]}, got {kinds[0]}")
         kinds = []
-    optional = {
-        key: table.number(key, unit)
-        for key, unit in (
-            ("error", "the limit each way"),
-            ("travel", "mm above ride height, negative below"),
-            ("steer", "degrees"),
-        )
-        if table.has(key)
-    }
-    value = table.number(kinds[0], _KIND[kinds[0]]) if len(kinds) == 1 else None
+    optional = {key: table.number(key) for key in ("error", "travel", "steer") if table.has(key)}
+    value = table.number(kinds[0], of=_KIND[kinds[0]]) if len(kinds) == 1 else None
     return table.build(
         Reading,
         kind=kinds[0] if len(kinds) == 1 else None,

@@ -9,7 +9,7 @@ from __future__ import annotations
 import dataclasses
 import types
 import typing
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from typing import Any, Literal, TypeVar
 
 from scenes.tables import Table
@@ -21,16 +21,14 @@ Plain = dict[str, Any]
 def read_record(
     table: Table,
     make: type[T],
-    expected: Mapping[str, str],
     /,
     skip: Collection[str] = (),
     **given: object,
 ) -> T | None:
     """The part that a table describes, or None, with its problems noted.
 
-    ``expected`` says of each number what it is ("mm", "N·m at its most").  ``given`` are
-    the fields that the caller has read; one given as None is wrong or missing.  Fields
-    in ``skip`` keep their defaults unless they are given.
+    ``given`` are the fields that the caller has read; one given as None is wrong or
+    missing.  Fields in ``skip`` keep their defaults unless they are given.
     """
     values: dict[str, object] = dict(given)
     hints = typing.get_type_hints(make)
@@ -41,11 +39,11 @@ def read_record(
         has_default = field.default is not dataclasses.MISSING
         if has_default and not table.has(key):
             continue
-        values[field.name] = _read(table, key, hints[field.name], expected.get(key, "mm"))
+        values[field.name] = _read(table, key, hints[field.name])
     return table.build(make, **values)
 
 
-def _read(table: Table, key: str, hint: Any, expected: str) -> object:
+def _read(table: Table, key: str, hint: Any) -> object:
     kinds = [kind for kind in _options(hint) if kind is not types.NoneType]
     if typing.get_origin(kinds[0]) is Literal:
         # A choice without a default that is missing reads as a problem of its own.
@@ -54,7 +52,7 @@ def _read(table: Table, key: str, hint: Any, expected: str) -> object:
         return table.flag(key, default=False)
     if kinds[0] is str:
         return table.text(key)
-    return table.number(key, expected)
+    return table.number(key)
 
 
 def _options(hint: Any) -> tuple[Any, ...]:

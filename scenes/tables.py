@@ -16,12 +16,15 @@ from typing import Any, TypeVar
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import LARGEST_LENGTH, FrontPoint, Point
+from scenes.key_table import key_of
 
 T = TypeVar("T")
 
 POINT_EXPECTED = "expected [out, up] or [out, up, fore] in mm"
 DIRECTION_EXPECTED = "expected a direction [out, up] or [out, up, fore]"
 _LONGEST_SHOWN = 40
+# Fields of the parts that hold lists, and the file's words for them.
+_WORDS = {"stretches": "stretch", "sections": "section", "errors": "error"}
 
 
 def escaped(text: str) -> str:
@@ -100,10 +103,13 @@ class Table:
         return found
 
     def number(
-        self, name: str, unit: str, default: float | None = None, *, optional: bool = False
+        self, name: str, default: float | None = None, *, of: str = "", optional: bool = False
     ) -> float | None:
-        """A finite number; ``unit`` says of what."""
-        return self.value(name, f"expected a number, {unit}", _number, default, optional=optional)
+        """A finite number; ``of`` says of what, where the key's own entry does not."""
+        key = key_of(self.key(name))
+        of = of or ("mm" if key is None else key.expected)
+        expected = f"expected a number, {of}" if of else "expected a number"
+        return self.value(name, expected, _number, default, optional=optional)
 
     def text(self, name: str, default: str | None = None, *, optional: bool = False) -> str | None:
         """A text.
@@ -266,9 +272,10 @@ class Table:
             return make(**values)
         except InvalidInput as error:
             for problem in error.problems:
-                field = problem.field.rstrip("_")
+                field = _WORDS.get(problem.field, problem.field.rstrip("_"))
                 raw = self.values.get(field)
-                got = f", got {shown(raw)}" if raw is not None else ""
+                is_tables = isinstance(raw, list) and raw and isinstance(raw[0], dict)
+                got = "" if raw is None or is_tables else f", got {shown(raw)}"
                 self.note(field, problem.message + ("" if ", got " in problem.message else got))
             return None
 

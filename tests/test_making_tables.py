@@ -198,7 +198,7 @@ REFUSED = [
      'expected one of "bar", "groove", "spline", "boot", got "slot"'),
     ("root = 24.4", "root = 27", "donors.hub.stretch[0].root", "not above diameter, got 27"),
     ("radius = 3\n", "radius = 0\n", "donors.hub.stretch[1].radius", "a sharp corner has"),
-    ("from = 42\n", "from = 43\n", "donors.hub.stretches", "neck to begin where spline ends"),
+    ("from = 42\n", "from = 43\n", "donors.hub.stretch", "neck to begin where spline ends"),
     ('name = "neck"\n', "", "donors.hub.stretch[1].name", "missing; expected text in quotes"),
     ("at = 190 ", "at = -1 ", "splice.at", "above 0, got -1"),
     ("at = 190 ", "att = 190 ", "splice.at", "missing; expected a number"),
@@ -234,7 +234,7 @@ def test_refused_with_its_key(old: str, new: str, key: str, words: str) -> None:
         ("size = [1, 1, 2]", "size = [1, 2]", "tape.error[0].size", "or [out, up, fore]"),
         ("size = 1.5", "size = -1.5", "tape.error[1].size", "expected mm each way, 0 or more"),
         ("size = 1.5", 'size = 1.5\nspread = "wide"', "tape.error[1].spread", '"sigma"'),
-        ('"linkage.strut_top"', '"shafts.left.inner_joint.mid_stroke"', "tape.errors", "once"),
+        ('"linkage.strut_top"', '"shafts.left.inner_joint.mid_stroke"', "tape.error", "once"),
     ],
 )  # fmt: skip
 def test_drive_and_tape_refused(old: str, new: str, key: str, words: str) -> None:

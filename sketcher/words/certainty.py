@@ -16,6 +16,7 @@ from kinematics.sure.misread import Misread
 from kinematics.sure.tape import Tape, class_ii_limit_mm
 from kinematics.sure.trial_fit import FittedCoordinate, Residual, TrialFit
 from kinematics.sure.variants import PLACES
+from scenes.key_table import named
 from sketcher.words.answer import travel_words, typed
 from sketcher.words.units import Unit, format_length
 
@@ -31,14 +32,6 @@ LEAST_CHANGE_MM = 0.05
 # Uncertainty by draws and to first order differ by less where the model is near linear.
 NEAR_LINEAR = 0.05
 
-_THINGS = {
-    "inner_joint.mid_stroke": "inner joint, mid-stroke",
-    "inner_joint.stroke_in": "inner joint, stroke in",
-    "inner_joint.stroke_out": "inner joint, stroke out",
-    "length": "cutting to length",
-    "travel.bump": "full bump",
-    "travel.droop": "full droop",
-}
 _POSITION = re.compile(r"linkage\.position\[(\d+)\]\.(\w+)")
 _PER_CENT = round(100 * COVERAGE)
 
@@ -48,8 +41,8 @@ def thing_words(thing: str) -> str:
     position = _POSITION.fullmatch(thing)
     if position:
         return f"{position[2].replace('_', ' ')} at position {int(position[1]) + 1}"
-    bare = re.sub(r"^shafts\.\w+\.", "", thing)
-    return _THINGS.get(bare) or bare.rpartition(".")[2].replace("_", " ")
+    # Of a length that is still to be cut, the error is the cut's.
+    return "cutting to length" if thing.rpartition(".")[2] == "length" else named(thing)
 
 
 def percent(chance: float, draws: int = DRAWS) -> str:

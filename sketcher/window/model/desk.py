@@ -15,6 +15,7 @@ from typing import Literal
 from kinematics.parts import Bracket, FrontPoint
 from kinematics.shaft.length_window import Position
 from scenes.guessed import set_by_hand, without_guesses
+from scenes.key_table import named
 from scenes.keys import EditRefused, NoSuchThing, has, value_of
 from scenes.model import SIDES, Scene, Side
 from sketcher.answers.memo import Same
@@ -406,9 +407,7 @@ def name_of(key: str) -> str:
     """A key as a person would say it: ``linkage.ball_joint`` is "ball joint"."""
     if key.startswith("bracket["):
         return "corner" if ".outline[" in key else "bracket"
-    if key.endswith("mid_stroke"):
-        return "inner joint, mid-stroke"
-    return key.rpartition(".")[2].replace("_", " ")
+    return named(key)
 
 
 def _within(value: float, bounds: tuple[float, float]) -> float:

@@ -1,0 +1,118 @@
+"""The table of the scene file's keys against the mechanics and against what reading refuses."""
+
+from __future__ import annotations
+
+import copy
+import dataclasses
+import tomllib
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+import tomlkit
+
+from scenes.errors import SceneError
+from scenes.key_table import Key, all_keys, general, key_of, named
+from scenes.library import example_names, example_text
+from scenes.reading import parse_scene
+
+SCENES = {name: tomllib.loads(example_text(name)) for name in example_names()}
+# Parts inside parts are tables of their own; what a scene cannot say has its source for it.
+INNER = {"sections", "stretches", "datum", "butt", "errors", "source", "typical", "points", "kind"}
+# A reading's number stands under its kind.
+INNER |= {"value", "sleeve", "inner_joint", "outer_joint", "wheel_centre_fore"}
+# It is compared with the window, and feeds no part.
+SCENE_ALONE = {"shafts.*.finished_length"}
+BESIDE = {0.0: (-0.001,), 1.0: (0.999,), 80.0: (80.0, 80.001), 90.0: (90.0, 90.001)}
+
+
+def numbers(value: Any, path: str = "") -> Iterator[str]:
+    """The paths of all numbers that stand alone."""
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            yield from numbers(inner, f"{path}.{key}" if path else key)
+    elif isinstance(value, list) and value and isinstance(value[0], dict):
+        for i, inner in enumerate(value):
+            yield from numbers(inner, f"{path}[{i}]")
+    elif isinstance(value, (int, float)) and not isinstance(value, bool):
+        yield path
+
+
+PLACES = {general(path): (name, path) for name, scene in SCENES.items() for path in numbers(scene)}
+
+
+def with_number(name: str, path: str, value: float) -> str:
+    """The text of an example with another number at a path."""
+    scene = copy.deepcopy(SCENES[name])
+    holder: Any = scene
+    *way, last = path.replace("[", ".").replace("]", "").split(".")
+    for step in way:
+        holder = holder[int(step) if step.isdigit() else step]
+    holder[last] = value
+    return tomlkit.dumps(scene)
+
+
+def refusals(text: str) -> list[str]:
+    try:
+        parse_scene(text)
+    except SceneError as error:
+        return [str(problem) for problem in error.problems]
+    return []
+
+
+def test_every_number_of_the_examples_is_in_the_table() -> None:
+    kinds = {"format", "photo.opacity", *(f"reading[].{kind}" for kind in (
+        "distance", "rise", "slope", "up", "out", "fore", "across"))}  # fmt: skip
+    assert {path for path in PLACES if key_of(path) is None} <= kinds | {
+        path for path in PLACES if path.startswith("gearbox.placement.")
+    }
+
+
+@pytest.mark.parametrize("key", all_keys().values(), ids=lambda key: key.path)
+def test_every_key_feeds_a_field_that_there_is(key: Key) -> None:
+    names = {field.name for field in dataclasses.fields(key.part)}
+    assert key.field in names or key.path in SCENE_ALONE
+    assert key.name
+    assert key.help.endswith(".")
+
+
+@pytest.mark.parametrize(
+    "part", {key.part for key in all_keys().values()}, ids=lambda p: p.__name__
+)
+def test_every_field_of_a_part_has_its_key(part: type) -> None:
+    told = {key.field for key in all_keys().values() if key.part is part}
+    names = {field.name for field in dataclasses.fields(part)}
+    assert names - told <= INNER
+
+
+@pytest.mark.parametrize("path", sorted(PLACES))
+def test_a_number_outside_its_range_is_refused_by_its_key(path: str) -> None:
+    key, (name, place) = key_of(path), PLACES[path]
+    if key is None:
+        return
+    low, high = key.bounds
+    outside = [value for end in (low, high) for value in BESIDE.get(end, (end,))]
+    for value in [one for one in outside if abs(one) < 1e5 and not key.holds(one)]:
+        lines = refusals(with_number(name, place, value))
+        # Of a list, the whole list may be what is wrong.
+        keys = [line.partition(": expected")[0] for line in lines]
+        assert any(place.startswith(one) for one in keys if one), (value, lines)
+
+
+@pytest.mark.parametrize("path", sorted(PLACES))
+def test_a_word_in_place_of_a_number_is_told_what_the_key_means(path: str) -> None:
+    key, (name, place) = key_of(path), PLACES[path]
+    scene = tomllib.loads(with_number(name, place, 1.0))
+    text = tomlkit.dumps(scene)
+    assert text
+    lines = refusals(with_number(name, place, "so"))  # type: ignore[arg-type]
+    assert any(line.startswith(f"{place}: expected") for line in lines)
+    if key is not None and key.expected and not key.about.startswith(("or ", "each way, or")):
+        assert any(key.expected in line for line in lines), lines
+
+
+def test_a_key_is_said_as_a_mechanic_would() -> None:
+    assert named("shafts.left.inner_joint.mid_stroke") == "inner joint, mid-stroke"
+    assert named("linkage.position[2].outer_joint[1]") == "outer joint"
+    assert named("travel.bump") == "full bump"
+    assert named("mark.rail hole") == "rail hole"
