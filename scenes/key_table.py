@@ -13,6 +13,7 @@ from functools import cache
 
 from kinematics.linkage.bodies import Arm, StrutTube
 from kinematics.making.donors import Datum, Donor, Stretch
+from kinematics.making.lathe import Lathe
 from kinematics.making.splice import Butt, Sleeve, Splice
 from kinematics.making.steels import Steel
 from kinematics.making.straightness import Runout
@@ -319,6 +320,13 @@ _TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
          "A dropped clutch or a sudden motor: 2 is common."),
         ("grip", "", "coefficient of friction", ABOVE_0, "grip",
          "Friction of the tyre: 1 on a dry road."),
+    )),
+    ("lathe", Lathe, (
+        ("between_centres", "mm", "", ABOVE_0, "between centres", "The longest that it takes."),
+        ("swing", "mm", "", ABOVE_0, "swing", "The largest diameter over the bed."),
+        ("swing_over_carriage", "mm", "", ABOVE_0, "swing over carriage",
+         "The largest diameter over the carriage."),
+        ("spindle_bore", "mm", "", ABOVE_0, "spindle bore", "What goes through the headstock."),
     )),
     ("tape", Tape, (
         ("limit", "mm", "each way", FROM_0, "tape error", "What the points were measured within."),

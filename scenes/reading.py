@@ -308,7 +308,7 @@ def _drive(table: Table) -> Drive | None:
 
 
 def _lathe(table: Table) -> Lathe | None:
-    return read_record(table, Lathe, {})
+    return read_record(table, Lathe)
 
 
 def _strut_tube(table: Table) -> StrutTube | None:
