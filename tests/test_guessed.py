@@ -12,6 +12,11 @@ from scenes.keys import value_of
 from scenes.library import example, example_text
 from scenes.reading import parse_scene
 from scenes.writing import scene_text
+from sketcher.answers.pose import pose_as_drawn
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.picture import Circle
+from sketcher.drawing.sketch import front_view
+from sketcher.drawing.style import style
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
 from sketcher.window.model.fields import Field
@@ -104,3 +109,13 @@ def test_another_linkage_has_new_points_to_measure() -> None:
     assert "linkage.lower_pivot[0]" not in guesses
     assert "linkage.upper_pivot[0]" in guesses
     assert all(path.startswith("linkage.upper") for path in guesses[1:])
+
+
+def test_points_that_nobody_measured_have_an_open_ring_in_the_sketch() -> None:
+    scene = with_guesses(example("van-front"), ("linkage.arm_pivot", "travel.bump"))
+    ride = pose_as_drawn(scene.linkage, scene.hub)
+    camera = Camera(800.0, 600.0, (500.0, 300.0), 1.0)
+    rings = front_view(scene, "left", ride, ride, camera).with_role("guessed")
+    assert [ring.centre for ring in rings if isinstance(ring, Circle)] == [(338.0, 205.0)]
+    assert style().mark("guessed").fill is None
+    assert style().mark("guessed").line == "dashed"

@@ -13,13 +13,14 @@ from hypothesis import strategies as st
 from kinematics.making.donors import Donor
 from kinematics.making.planning import plan_cuts
 from kinematics.making.steels import STEELS, Steel, steel_named
+from scenes.guessed import guessed_values, without_guesses
 from scenes.keys import EditRefused, value_of
 from scenes.library import example, example_names
 from scenes.making import GIVEN_STEEL, Making
 from scenes.model import Scene
 from scenes.reading import parse_scene
 from scenes.writing import scene_text
-from sketcher.answers.making import loaded, planned
+from sketcher.answers.making import loaded, made, measured_making, planned
 from sketcher.window.model import edits, making_edits
 from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
@@ -55,10 +56,10 @@ def settled(desk: Desk) -> list[Row]:
     """The rows once everything beside the frames is worked out."""
     until = time.monotonic() + 60.0
     while time.monotonic() < until:
-        rows = list(MAKING_STEP.rows(desk, desk.shown(exact=True)))
-        if not desk.worker.pending:
-            return rows
-        desk.worker.go_on(0.01)
+        list(MAKING_STEP.rows(desk, desk.shown(exact=True)))
+        if not (desk.worker.pending or desk.answers.pending):
+            return list(MAKING_STEP.rows(desk, desk.shown(exact=True)))
+        desk.answers.work_on(0.01, rested=True)
         time.sleep(0.002)
     raise AssertionError("no answer in time")
 
@@ -213,14 +214,39 @@ def test_starting_from_nothing(desk: Desk) -> None:
     assert making.hub_donor is not None
     assert not making.hub_donor.cut_twice
     assert making.splice.at == 196.0
+    # Nothing is told from placeholders.
+    assert making_of(desk, desk.shown(exact=True)).plan is None
+    assert any(line.startswith("No saw mark yet") for line in notes(desk))
+    measure_everything(desk)
     assert making_of(desk, desk.shown(exact=True)).plan is not None
-    assert not any(line.startswith("Refused") for line in notes(desk))
+    assert not any(line.startswith(("Refused", "No saw mark")) for line in notes(desk))
     assert any("No strength: the scene does not tell of the drive" in line for line in notes(desk))
     press(desk, "turn_drive")
+    assert any(line.startswith("No factor yet") for line in notes(desk))
+    assert making_of(desk, desk.shown(exact=True)).strength is None
+    measure_everything(desk)
     assert any(line.startswith("Torque 640 N·m") for line in notes(desk))
-    desk.undo()
-    desk.undo()
+    while desk.document.undo_label:
+        desk.undo()
     assert desk.scene == example("van-front")
+
+
+def measure_everything(desk: Desk) -> None:
+    """As if a hand had typed every value that was only started."""
+    desk.do("measure", lambda scene: without_guesses(scene, guessed_values(scene)))
+
+
+def test_a_reading_that_is_only_started_judges_nothing(desk: Desk) -> None:
+    before = making_of(desk, desk.shown(exact=True))
+    press(desk, "add_reading")
+    assert any(line.startswith("Judged without") for line in notes(desk))
+    scene = desk.scene
+    found = desk.shown(exact=True).solved
+    assert found is not None
+    judged = made(scene, "left", found.found).trueness
+    assert judged is not None
+    assert before.plan is not None
+    assert measured_making(scene, "left").runout == MADE.left_making.runout
 
 
 @pytest.mark.parametrize("name", example_names())

@@ -15,6 +15,7 @@ from kinematics.making.strength import Strength, strength
 from kinematics.making.torque import Drive, WheelTorque, shaft_speed_rpm, wheel_torque
 from kinematics.making.whirl import Whirl, whirl
 from kinematics.shaft.whole_motion import Examination
+from scenes.guessed import guessed_values
 from scenes.making import Making
 from scenes.model import Scene, Side
 
@@ -36,7 +37,38 @@ class Made:
 
 
 def lacking_for_cuts(scene: Scene, side: Side) -> tuple[str, ...]:
-    """The tables of the scene that a cut plan needs and that are not there."""
+    """What of the scene a cut plan needs and that is not there: tables, or measured values."""
+    return (*_tables_for_cuts(scene, side), *placeholders(scene, side, "donors"))
+
+
+def placeholders(scene: Scene, side: Side, part: str) -> tuple[str, ...]:
+    """What was only started of a part, in words; nothing where all of it is measured.
+
+    A part is ``donors`` or ``runout`` of a side, or ``drive``.
+    """
+    key = part if part == "drive" else f"shafts.{side}.{part}"
+    count = sum(_within(path, key) for path in guessed_values(scene, side))
+    if not count:
+        return ()
+    return (f"measured {key}: {count} of its values are only placeholders",)
+
+
+def measured_making(scene: Scene, side: Side) -> Making:
+    """How a side's shaft is made, without runout readings that nobody has taken yet."""
+    making, guesses = scene.making(side), guessed_values(scene, side)
+    taken = tuple(
+        reading
+        for index, reading in enumerate(making.runout)
+        if not any(_within(path, f"shafts.{side}.runout[{index}]") for path in guesses)
+    )
+    return making if len(taken) == len(making.runout) else replace(making, runout=taken)
+
+
+def _within(path: str, key: str) -> bool:
+    return path.startswith((f"{key}.", f"{key}["))
+
+
+def _tables_for_cuts(scene: Scene, side: Side) -> tuple[str, ...]:
     making, at = scene.making(side), f"shafts.{side}"
     wanted = {
         f"[{at}.donors.hub]": making.hub_donor,
@@ -48,7 +80,7 @@ def lacking_for_cuts(scene: Scene, side: Side) -> tuple[str, ...]:
 
 def lacking_for_strength(scene: Scene, side: Side) -> tuple[str, ...]:
     """The same for the strength of the finished shaft."""
-    drive = () if scene.drive is not None else ("[drive]",)
+    drive = placeholders(scene, side, "drive") if scene.drive is not None else ("[drive]",)
     return (*lacking_for_cuts(scene, side), *drive)
 
 
@@ -56,7 +88,7 @@ def lacking_after_welding(scene: Scene, side: Side) -> tuple[str, ...]:
     """The same for what is measured after welding: readings, or a finished length."""
     making, at = scene.making(side), f"shafts.{side}"
     if making.runout:
-        return lacking_for_strength(scene, side)
+        return (*lacking_for_strength(scene, side), *placeholders(scene, side, "runout"))
     if making.finished_length is not None:
         return ()
     return (f"[[{at}.runout]] or {at}.finished_length",)
@@ -73,7 +105,9 @@ def at_length(scene: Scene, side: Side, length_mm: float | None) -> Scene:
 
 def made(scene: Scene, side: Side, found: Examination) -> Made:
     """Everything that the scene tells of making a shaft of the length that was examined."""
-    borne = loaded(scene.making(side), scene.drive, found.length_mm)
+    borne = Made()
+    if not lacking_for_strength(scene, side):
+        borne = loaded(measured_making(scene, side), scene.drive, found.length_mm)
     return together(planned(scene, side, found), borne)
 
 
@@ -99,7 +133,7 @@ def planned(scene: Scene, side: Side, found: Examination) -> Made:
         if making.finished_length is not None and ends is not None:
             result = replace(result, finished=finished_length(making.finished_length, ends))
         hub, gearbox, splice = making.hub_donor, making.gearbox_donor, making.splice
-        if hub is None or gearbox is None or splice is None:
+        if hub is None or gearbox is None or splice is None or lacking_for_cuts(scene, side):
             return result
         sections = () if shaft is None else shaft.sections
         plan = plan_cuts(hub, gearbox, splice, found.length_mm, window_mm=ends, sections=sections)

@@ -79,6 +79,7 @@ Role = Literal[
     "dimension_close",
     "dimension_past",
     "unreached",
+    "guessed",
     "label",
     "label_strong",
     "label_close",

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from scenes.guessed import guessed_values
 from scenes.model import Scene, Side
 from sketcher.answers.corner_answers import PoseGap
 from sketcher.answers.pose import Pose
@@ -29,7 +30,7 @@ from sketcher.drawing.linkage_view import (
     draw_wheel,
     knuckle_outline,
 )
-from sketcher.drawing.picture import Box, Line, Picture, Point2, Polygon, Polyline, box_of
+from sketcher.drawing.picture import Box, Circle, Line, Picture, Point2, Polygon, Polyline, box_of
 from sketcher.drawing.shaft_view import (
     draw_angles,
     draw_gearbox,
@@ -43,6 +44,10 @@ from sketcher.drawing.style import style
 from sketcher.words.units import Unit
 
 MOVED_MM, MOVED_DEG = 0.05, 0.05
+
+
+# Radius of the ring about a point that nobody has measured, mm on paper.
+GUESSED_MM = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +110,7 @@ def front_view(
         draw_length(sheet, shaft, pose, side)
         draw_stroke_labels(sheet, shaft, pose.shaft, show.margin_mm)
         draw_angles(sheet, shaft, pose)
+    _draw_guessed(sheet, scene)
     draw_bracket_labels(sheet, scene, pose, ride, show.gaps)
     if show.names:
         _draw_names(sheet, pose)
@@ -138,12 +144,23 @@ def view_from_above(
     draw_measured(sheet, scene, names=show.names)
     if shaft is not None:
         draw_joint_centres(sheet, shaft, pose, side)
+    _draw_guessed(sheet, scene)
     if abs(pose.steer_deg) > MOVED_DEG:
         _draw_steer(sheet, pose, radius)
     if show.names:
         _draw_names(sheet, pose)
     draw_scale_bar(sheet, show.unit)
     return sheet.picture
+
+
+def _draw_guessed(sheet: Sheet, scene: Scene) -> None:
+    """An open, dashed ring about each point that nobody has measured yet."""
+    if not scene.guessed:
+        return
+    points = {path.rpartition("[")[0] for path in guessed_values(scene) if path.endswith("]")}
+    for handle in sheet.picture.handles:
+        if handle.key in points:
+            sheet.add(Circle(handle.at, sheet.camera.paper(GUESSED_MM), "guessed"))
 
 
 def draw_ghost(sheet: Sheet, scene: Scene, ride: Pose) -> None:

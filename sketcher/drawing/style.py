@@ -222,6 +222,7 @@ def _marks(p: Palette) -> dict[Role, Mark]:
         "dimension": Mark(p.ink, THIN, fill=p.ink),
         "dimension_close": Mark(p.close, THIN, fill=p.close, bold=True),
         "dimension_past": Mark(p.past, THIN, fill=p.past, bold=True),
+        "guessed": Mark(p.soft, THIN, "dashed"),
         "unreached": Mark(p.past, MEDIUM, "dashed"),
         "label": Mark(p.soft),
         "label_strong": Mark(p.ink, bold=True),

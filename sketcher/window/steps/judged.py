@@ -5,7 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import partial
 
-from sketcher.answers.making import Made, lacking_for_strength, loaded, planned, together
+from sketcher.answers.making import (
+    Made,
+    lacking_for_strength,
+    loaded,
+    measured_making,
+    planned,
+    together,
+)
 from sketcher.answers.memo import Answer
 from sketcher.answers.shown import Shown
 from sketcher.answers.verdict import Verdict, verdict
@@ -35,7 +42,7 @@ class Loads:
 
 def loads_of(desk: Desk, shown: Shown) -> Loads:
     """Strength and trueness of the side shown, as far as they are worked out."""
-    making, drive = desk.scene.making(desk.side), desk.scene.drive
+    making, drive = measured_making(desk.scene, desk.side), desk.scene.drive
     if shown.solved is None or lacking_for_strength(desk.scene, desk.side):
         return Loads()
     length_mm = shown.solved.found.length_mm

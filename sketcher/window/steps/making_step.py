@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from kinematics.making.cut_plan import CutPlan
@@ -12,8 +12,8 @@ from kinematics.making.splice import Splice
 from kinematics.making.steels import STEELS
 from scenes.guessed import guessed_values
 from scenes.making import Making
-from scenes.model import Scene
-from sketcher.answers.making import Made, lacking_for_cuts
+from scenes.model import Scene, Side
+from sketcher.answers.making import Made, lacking_for_cuts, placeholders
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.answers.verdict import Verdict, cut_refusals, not_good_enough, too_weak
@@ -41,7 +41,9 @@ _STEELS = (
 def _summary(desk: Desk, shown: Shown) -> str:
     missing = lacking_for_cuts(desk.scene, desk.side)
     if missing:
-        return "no donors yet" if len(missing) == 3 else "not all there yet"
+        started = bool(placeholders(desk.scene, desk.side, "donors"))
+        unmeasured = "only placeholders yet" if started else "not all there yet"
+        return "no donors yet" if len(missing) == 3 else unmeasured
     plan, loads = plan_of(desk, shown), loads_of(desk, shown)
     borne = Made() if loads.overtaken else loads.made
     if any(cut_refusals(plan)) or borne.problem:
@@ -56,7 +58,8 @@ def _summary(desk: Desk, shown: Shown) -> str:
 def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     scene, side, say = desk.scene, desk.side, Lengths(desk.unit)
     making = scene.making(side)
-    if lacking_for_cuts(scene, side):
+    started = bool(placeholders(scene, side, "donors"))
+    if lacking_for_cuts(scene, side) and not started:
         yield Note(
             "Two donor shafts become one: the hub end of one, the gearbox end of the other. "
             "Start from plain ones and set them right.",
@@ -69,7 +72,8 @@ def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     rows = () if making.splice is None else _splice_rows(f"shafts.{side}.splice", making.splice)
     yield from part(desk, "Making", "Splice and sleeve", splice, rows)
     yield from part(desk, "Making", "Drive", _drive_summary(scene), _drive_rows(scene))
-    worked_out = itertools.chain(
+    worked_out: Iterable[Row] = itertools.chain(
+        _placeholder_notes(scene, side),
         _plan_notes(plan, verdict_of(desk, shown), say),
         _held(_strength_notes(scene, loads.made), loads),
     )
@@ -81,6 +85,14 @@ def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
         _welded_summary(making),
         _welded_rows(desk, plan, loads, say),
     )
+
+
+def _placeholder_notes(scene: Scene, side: Side) -> Iterator[Row]:
+    """What is not told yet, because it would hang on numbers that nobody has measured."""
+    for part_of, what in (("donors", "saw mark"), ("drive", "factor")):
+        words = placeholders(scene, side, part_of)
+        if words:
+            yield Note(f"No {what} yet: it needs {words[0]}.", "close", lines=3)
 
 
 def _guessed_in(desk: Desk, *parts: str) -> int:
@@ -359,6 +371,8 @@ def _welded_rows(desk: Desk, plan: Made, loads: Loads, say: Lengths) -> Iterator
             reading,
         )
     yield Buttons(("add_reading", "remove_reading"))
+    for words in placeholders(desk.scene, side, "runout"):
+        yield Note(f"Judged without what is not taken yet: {words}.", "close", lines=3)
     yield from _held(_trueness_notes(loads.made, say), loads)
 
 
