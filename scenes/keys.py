@@ -20,13 +20,13 @@ from kinematics.sure.readings import READING_KINDS
 from kinematics.sure.tape import Tape
 from scenes.model import SIDES, Scene
 
-Step = str | int
+PathStep = str | int
 
 _WHOLE = re.compile(r"[A-Za-z_]+(\[\d+\])*(\.[A-Za-z_]+(\[\d+\])*)*")
 _PART = re.compile(r"([A-Za-z_]+)|\[(\d+)\]")
 _OF_MAKING = ("splice", "runout", "finished_length", "trial", "doubtful")
 # Where the file's words and the model's differ.
-_LEADING: dict[tuple[Step, ...], tuple[Step, ...]] = {
+_LEADING: dict[tuple[PathStep, ...], tuple[PathStep, ...]] = {
     ("gearbox", "movement"): ("gearbox_movement",),
     ("gearbox", "placement"): ("gearbox_placement",),
     **{
@@ -43,13 +43,13 @@ _LEADING: dict[tuple[Step, ...], tuple[Step, ...]] = {
     ("mark",): ("marks",),
     ("reading",): ("readings",),
 }
-_NAMES: dict[Step, Step] = {
+_NAMES: dict[PathStep, PathStep] = {
     "section": "sections", "from": "from_", "position": "positions", "error": "errors",
     "stretch": "stretches",
 }  # fmt: skip
 _FILE_WORDS = {model: file for file, model in _NAMES.items()}
 # Optional tables that setting one value of them makes.
-_MADE: dict[Step, Callable[[], object]] = {"tape": Tape, "gearbox_placement": MountRoom}
+_MADE: dict[PathStep, Callable[[], object]] = {"tape": Tape, "gearbox_placement": MountRoom}
 
 
 class NoSuchThing(KeyError):
@@ -69,11 +69,11 @@ def file_word(name: str) -> str:
 
 
 @lru_cache(maxsize=4096)
-def steps(key: str) -> tuple[Step, ...]:
+def path_steps(key: str) -> tuple[PathStep, ...]:
     """The model's attribute names and indices behind a key."""
     if not _WHOLE.fullmatch(key):
         raise NoSuchThing(f"{key}: no such thing in a scene")
-    found: list[Step] = [
+    found: list[PathStep] = [
         name or int(index) for name, index in (match.groups() for match in _PART.finditer(key))
     ]
     for file_words, model_words in _LEADING.items():
@@ -95,7 +95,7 @@ def value_of(scene: Scene, key: str) -> Any:
     Raises NoSuchThing where the scene has none.
     """
     value: Any = scene
-    for step in steps(key):
+    for step in path_steps(key):
         value = _child(value, step, key)
     return value
 
@@ -113,7 +113,7 @@ def with_value(scene: Scene, key: str, value: object) -> Scene:
 
     Raises NoSuchThing for an unknown key, EditRefused where no real part would come of it.
     """
-    return cast(Scene, _with(scene, steps(key), value, key))
+    return cast(Scene, _with(scene, path_steps(key), value, key))
 
 
 def refusing(error: InvalidInput, key: str) -> EditRefused:
@@ -129,7 +129,7 @@ def refusing(error: InvalidInput, key: str) -> EditRefused:
     return EditRefused(f"{name}: {problem.message}")
 
 
-def _child(value: Any, step: Step, key: str) -> Any:
+def _child(value: Any, step: PathStep, key: str) -> Any:
     if isinstance(step, int):
         if isinstance(value, tuple) and 0 <= step < len(value):
             return value[step]
@@ -138,7 +138,7 @@ def _child(value: Any, step: Step, key: str) -> Any:
     raise NoSuchThing(f"{key}: no such thing in this scene")
 
 
-def _with(holder: Any, path: tuple[Step, ...], value: object, key: str) -> Any:
+def _with(holder: Any, path: tuple[PathStep, ...], value: object, key: str) -> Any:
     step, *rest = path
     child = _child(holder, step, key)
     if child is None and rest and step in _MADE:

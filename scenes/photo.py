@@ -50,7 +50,7 @@ class Photo(Part):
             yield Problem("opacity", f"expected more than 0 and up to 1, got {self.opacity:g}")
 
 
-def read_photo(table: Table) -> Photo | None:
+def read_photo_table(table: Table) -> Photo | None:
     """The photo that a table describes."""
     given: dict[str, object] = {}
     if table.has("pins"):

@@ -35,7 +35,7 @@ from scenes.errors import SceneError
 from scenes.guessed import values_of
 from scenes.making import read_making
 from scenes.model import FORMAT, SIDES, Scene
-from scenes.photo import read_photo
+from scenes.photo import read_photo_table
 from scenes.readings import read_marks, read_readings
 from scenes.records import read_record
 from scenes.tables import Table, all_of, shown
@@ -359,5 +359,5 @@ OPTIONAL_TABLES: Mapping[str, Callable[[Table], Any]] = {
     "tape": _tape,
     "strut_tube": _strut_tube,
     "arm": _arm,
-    "photo": read_photo,
+    "photo": read_photo_table,
 }

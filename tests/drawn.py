@@ -11,7 +11,7 @@ from scenes.model import Scene, Side
 from sketcher.answers.pose import Pose, pose_at
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Picture
-from sketcher.drawing.sketch import Shown, front_view, world_box
+from sketcher.drawing.sketch import SketchExtras, front_view, world_box
 
 
 def pose(scene: Scene, travel_mm: float, steer_deg: float = 0.0, side: Side = "left") -> Pose:
@@ -28,7 +28,7 @@ def front(
     travel_mm: float = 0.0,
     steer_deg: float = 0.0,
     size: tuple[int, int] = (1280, 800),
-    shown: Shown | None = None,
+    shown: SketchExtras | None = None,
 ) -> tuple[Picture, Camera]:
     scene = example(name)
     ride = pose(scene, 0.0)

@@ -15,10 +15,10 @@ from hypothesis import strategies as st
 
 from kinematics.parts import FrontPoint
 from sketcher.interchange.loops import OutlineError
-from sketcher.interchange.outline_file import Choice, read_outline
+from sketcher.interchange.outline_file import OutlineChoice, read_outline
 
 MM = InsertUnits.Millimeters
-AS_IT_IS = Choice()
+AS_IT_IS = OutlineChoice()
 
 
 def dxf(tmp_path: Path, draw: Callable[[Modelspace], object], units: int = MM) -> Path:
@@ -37,11 +37,11 @@ def svg(tmp_path: Path, body: str, head: str = 'width="100mm" height="80mm"') ->
     return path
 
 
-def polygon(path: Path, choice: Choice = AS_IT_IS) -> shapely.Polygon:
+def polygon(path: Path, choice: OutlineChoice = AS_IT_IS) -> shapely.Polygon:
     return shapely.Polygon(read_outline(path, choice).outline)
 
 
-def refusal(path: Path, choice: Choice = AS_IT_IS) -> str:
+def refusal(path: Path, choice: OutlineChoice = AS_IT_IS) -> str:
     with pytest.raises(OutlineError) as caught:
         read_outline(path, choice)
     message = str(caught.value)

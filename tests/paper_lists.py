@@ -19,8 +19,8 @@ from scenes.keys import value_of
 from scenes.model import Scene
 from scenes.reading import read_scene
 from scenes.writing import scene_text
-from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field
 from sketcher.window.model.start import start_scene
 from sketcher.window.steps.rows import FieldRow
@@ -41,10 +41,10 @@ class PaperList:
     scene: Scene
 
 
-def fields_in_order(desk: Desk) -> list[Field]:
+def fields_in_order(editor: Editor) -> list[Field]:
     """The fields of Measure up to the last number of the last shaft, as a hand goes through."""
     measure = WORK_ORDER[0]
-    rows = measure.rows(desk, desk.shown())
+    rows = measure.rows(editor, editor.shown())
     fields = [field for row in rows if isinstance(row, FieldRow) for field in row.fields]
     last = max(i for i, field in enumerate(fields) if field.key.endswith("outer_joint.max_angle"))
     return fields[: last + 1]
@@ -53,23 +53,23 @@ def fields_in_order(desk: Desk) -> list[Field]:
 def paper_list(unit: Unit, seed: int, most: int = 1000) -> PaperList:
     """A list for a new scene: every number measured a little off where the scene starts."""
     chance = random.Random(seed)
-    desk = Desk(Document(start_scene()), unit=unit)
+    editor = Editor(Document(start_scene()), unit=unit)
     lines = []
-    for field in fields_in_order(desk)[:most]:
+    for field in fields_in_order(editor)[:most]:
         if field.kind == "rows":
             lines.append("")
             continue
-        now = float(str(value_of(desk.scene, field.key)))
+        now = float(str(value_of(editor.scene, field.key)))
         if field.kind == "length":
             line = _length(now + chance.uniform(0.0, 9.0), unit, chance)
         elif field.kind == "angle":
             line = f"{now + chance.randrange(0, 20) / 10:.1f}".replace(".", ",")
         else:
             line = f"{now:g}"
-        assert desk.type(field, line), (field, line, desk.message)
+        assert editor.type(field, line), (field, line, editor.message)
         lines.append(line)
-    desk.close()
-    return PaperList(tuple(lines), desk.scene)
+    editor.close()
+    return PaperList(tuple(lines), editor.scene)
 
 
 def _length(mm: float, unit: Unit, chance: random.Random) -> str:

@@ -27,11 +27,11 @@ from kinematics.shaft.length_window import length_window
 from kinematics.shaft.whole_motion import examine, whole_motion
 from kinematics.sure.certainty import Certainty, certainty, certainty_after
 from kinematics.sure.critical_positions import critical_positions
-from kinematics.sure.sampling import Answers, answers
+from kinematics.sure.sampling import SampledAnswers, answers
 from kinematics.sure.tape import Tape, TapeError
 from kinematics.sure.trial import TrialMeasurement
 from kinematics.sure.trial_fit import trial_fit
-from kinematics.sure.variants import Variants, coordinates, moved
+from kinematics.sure.variants import Variants, coordinates, varied_corner
 from kinematics.vectors import Array
 from scenes.library import example
 from tests import strategies
@@ -55,7 +55,7 @@ def plain_stroke(corner: Corner) -> Corner:
     return replace(corner, shaft=replace(corner.shaft, inner_joint=joint))
 
 
-def drawn(corner: Corner, tape: Tape, count: int, seed: int = 4) -> tuple[Variants, Answers]:
+def drawn(corner: Corner, tape: Tape, count: int, seed: int = 4) -> tuple[Variants, SampledAnswers]:
     measured = coordinates(corner)
     errors = [tape.error_of(one.thing, one.place, one.value_mm) for one in measured]
     rng = np.random.default_rng(seed)
@@ -69,7 +69,7 @@ def drawn(corner: Corner, tape: Tape, count: int, seed: int = 4) -> tuple[Varian
 
 def draw_of(variants: Variants, draw: int) -> Corner:
     """A draw's corner, built by itself."""
-    return moved(variants.corner, variants.coordinates, variants.offsets_mm[draw])
+    return varied_corner(variants.corner, variants.coordinates, variants.offsets_mm[draw])
 
 
 def window_of_the_full_grid(variants: Variants, draw: int) -> Array:
@@ -423,6 +423,6 @@ def test_an_error_of_something_unknown_is_refused(front: Corner) -> None:
 
 def test_the_variant_without_offsets_is_the_corner(front: Corner) -> None:
     measured = coordinates(front)
-    assert moved(front, measured, np.zeros(len(measured))) == front
+    assert varied_corner(front, measured, np.zeros(len(measured))) == front
     assert measured[0].name == "linkage.arm_pivot out"
     assert measured[-1].name == "shafts.left.length"

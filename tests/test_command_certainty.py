@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from kinematics.parts import Bracket, Measured
-from kinematics.shaft.placement import MountRoom, place_gearbox, placed, smallest_spare_gap
+from kinematics.shaft.placement import MountRoom, place_gearbox, placed_corner, smallest_spare_gap
 from kinematics.shaft.whole_motion import examine
 from kinematics.sure.certainty import certainty, certainty_after
 from kinematics.sure.tape import Tape
@@ -362,7 +362,7 @@ def test_the_shifted_scene_has_what_was_promised(
     before, after = example(MEASURED), read_scene(target)
     best = place_in_scene(before).best
     for side in before.sides:
-        promised = placed(before.corner(side), side, best.lateral_mm, best.up_mm)
+        promised = placed_corner(before.corner(side), side, best.lateral_mm, best.up_mm)
         assert after.corner(side) == promised
     spare = {(one.side, one.quantity): one.share for one in best.spares}
     found = examine(after.corner("left"))

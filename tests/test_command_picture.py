@@ -22,7 +22,7 @@ from sketcher.__main__ import main
 from sketcher.commands.picture import png_bytes, svg_bytes
 from sketcher.drawing.picture import Circle, Text
 from sketcher.drawing.style import THEMES, Theme, style
-from sketcher.paper.picture_page import WHATS, Subject, What, paper_page
+from sketcher.paper.picture_page import WHATS, PictureSubject, What, paper_page
 
 ROOT = Path(__file__).resolve().parent.parent
 PICTURES = ROOT / "scenes" / "pictures"
@@ -53,12 +53,12 @@ def subject(
     travel_mm: float = 0.0,
     steer_deg: float = 0.0,
     theme: Theme = "light",
-) -> Subject:
+) -> PictureSubject:
     """An example at a position."""
-    return Subject.of(example(name), "left", travel_mm, steer_deg, theme=theme)
+    return PictureSubject.of(example(name), "left", travel_mm, steer_deg, theme=theme)
 
 
-def telling(name: str) -> Subject:
+def telling(name: str) -> PictureSubject:
     """An example where it says most: where its first limit breaks, or halfway into bump."""
     plain = subject(name)
     found, scene = plain.solved.found, plain.scene

@@ -14,7 +14,7 @@ from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.shaft.length_window import length_window
 from kinematics.shaft.whole_motion import whole_motion
 from kinematics.sure.readings import Reading
-from kinematics.sure.variants import Coordinate, moved
+from kinematics.sure.variants import Coordinate, varied_corner
 from scenes.model import Scene
 from sketcher.answers.points import mid_stroke, points_in_scene, settled_scene
 from sketcher.answers.sure import certainty_in_scene, correlated_in_scene
@@ -51,7 +51,7 @@ def test_the_chance_is_that_of_cars_drawn_one_by_one(scene: Scene) -> None:
     rides, good = [], 0
     for _ in range(CARS):
         offsets = root @ rng.normal(size=len(kept))
-        car = moved(corner, chosen, offsets)
+        car = varied_corner(corner, chosen, offsets)
         strokes = rng.uniform(-0.7, 0.7, 2)
         table = tuple((a, i + strokes[0], o + strokes[1]) for a, i, o in joint.stroke_at_angle)
         inner = replace(

@@ -138,7 +138,7 @@ def test_png_has_its_size_paper_and_ink(theme: Theme) -> None:
     assert surface.get_at((2, 2))[:3] == palette.paper
     x, y = camera.to_screen((50.0, 60.0))
     seen = surface.get_at((round(x), round(y)))[:3]
-    assert math.dist(seen, palette.ink) < math.dist(seen, palette.paper)
+    assert math.dist(seen, palette.pane) < math.dist(seen, palette.paper)
 
 
 def test_only_the_camera_s_rectangle_is_painted() -> None:
@@ -177,7 +177,7 @@ def test_dashes_cover_their_share_of_a_line() -> None:
 
 def test_a_line_has_its_width_at_every_slope() -> None:
     """Ink across a line of 0.5 mm at UI scale 2: 3.8 px, whichever way it runs."""
-    ink, paper = 0, 255
+    pane, paper = 0, 255
     for degrees in range(0, 180, 15):
         surface = pygame.Surface((200, 200))
         surface.fill((paper,) * 3)
@@ -186,13 +186,13 @@ def test_a_line_has_its_width_at_every_slope() -> None:
         line = Picture((Line((-end[0], -end[1]), end, "bracket"),))
         camera = Camera(200, 200, ui_scale=2.0)
         paint_surface(surface, line, camera, style("light"))
-        colour = style("light").palette.ink
+        colour = style("light").palette.pane
         dark = sum(
             (paper - surface.get_at((x, y))[0]) / (paper - colour[0])
             for x in range(200)
             for y in range(200)
         )
-        assert ink + dark / 120.0 == pytest.approx(3.78, abs=0.75), degrees
+        assert pane + dark / 120.0 == pytest.approx(3.78, abs=0.75), degrees
 
 
 @pytest.mark.parametrize("zoom", [0.02, 0.5, 30.0, 400.0])

@@ -21,7 +21,7 @@ from sketcher.drawing.hitting import hit, hits
 from sketcher.drawing.picture import Circle, Line, Picture, Polygon, Text
 from sketcher.drawing.shapes import bellows, hatching, hull
 from sketcher.drawing.sketch import (
-    Shown,
+    SketchExtras,
     front_view,
     view_from_above,
     world_box,
@@ -92,7 +92,7 @@ def test_the_ghost_shows_only_where_the_pose_has_left_ride_height() -> None:
     assert not front()[0].with_role("ghost")
     assert front(travel_mm=20.0)[0].with_role("ghost")
     assert front(steer_deg=10.0)[0].with_role("ghost")
-    assert not front(travel_mm=20.0, shown=Shown(ghost=False))[0].with_role("ghost")
+    assert not front(travel_mm=20.0, shown=SketchExtras(ghost=False))[0].with_role("ghost")
 
 
 def test_the_stroke_is_drawn_to_scale() -> None:
@@ -126,7 +126,7 @@ def test_dimensions_and_angles_say_their_values() -> None:
     assert f"{riding.inner_angle_deg:.1f}°" in texts
     assert f"{riding.outer_angle_deg:.1f}°" in texts
     assert f"plunge −{abs(riding.plunge_mm):.1f}" in texts
-    inches = front(travel_mm=50.0, shown=Shown(unit="in"))[0].texts
+    inches = front(travel_mm=50.0, shown=SketchExtras(unit="in"))[0].texts
     assert "15.394 in" in inches
 
 
@@ -137,12 +137,14 @@ def test_stroke_past_its_end_is_told_in_words() -> None:
 
 def test_a_fouling_bracket_has_a_word_and_a_sign() -> None:
     gaps = (PoseGap(0, -4.3, 6.0, (450.0, 270.0, 0.0)), PoseGap(1, 3.2, 6.0, (600.0, 360.0, 23.0)))
-    picture, _ = front("van-front-mount-fouls", shown=Shown(gaps=gaps))
+    picture, _ = front("van-front-mount-fouls", shown=SketchExtras(gaps=gaps))
     assert "motor mount foot: fouls" in picture.texts
     assert "brake hose stay: too close" in picture.texts
     assert "overlap 4.3" in picture.texts
     assert picture.with_role("note_past_ring")
-    clear, _ = front("van-front", shown=Shown(gaps=(PoseGap(0, 40.0, 6.0, (450.0, 230.0, 0.0)),)))
+    clear, _ = front(
+        "van-front", shown=SketchExtras(gaps=(PoseGap(0, 40.0, 6.0, (450.0, 230.0, 0.0)),))
+    )
     assert "gap 40.0" in clear.texts
     assert not clear.with_role("note_past_ring", "bracket_past", "bracket_close")
 
@@ -259,9 +261,9 @@ def test_points_as_drawn_need_no_solving() -> None:
 
 
 def test_inches_get_a_grid_and_a_scale_bar_of_their_own() -> None:
-    assert any(text.endswith(" in") for text in front(shown=Shown(unit="in"))[0].texts)
+    assert any(text.endswith(" in") for text in front(shown=SketchExtras(unit="in"))[0].texts)
     assert any(text.endswith("00 mm") for text in front()[0].texts)
-    assert not front(shown=Shown(grid=False))[0].with_role("grid")
+    assert not front(shown=SketchExtras(grid=False))[0].with_role("grid")
 
 
 @settings(max_examples=60)
@@ -318,7 +320,7 @@ def test_strut_tube_and_arm_are_drawn_in_their_sizes_and_named_where_they_foul()
     ride = pose(scene, 0.0)
     camera = Camera.fitting(world_box(scene, ride, "left"), 1280, 800)
     gaps = (PoseGap(2, -2.0, 6.0, (640.0, 360.0, 0.0)), PoseGap(3, 4.0, 6.0, (500.0, 210.0, 0.0)))
-    picture = front_view(scene, "left", ride, ride, camera, Shown(gaps=gaps))
+    picture = front_view(scene, "left", ride, ride, camera, SketchExtras(gaps=gaps))
     assert {"strut tube: fouls", "arm: too close", "overlap 2.0"} <= set(picture.texts)
     tube = next(item for item in picture.with_role("strut_tube") if isinstance(item, Polygon))
     assert math.dist(tube.points[0], tube.points[3]) == pytest.approx(51.0)

@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from kinematics.gaps.axis_frames import AxisFrames
-from kinematics.gaps.envelope import envelope, front_view
+from kinematics.gaps.envelope import envelope, envelope_outline
 from kinematics.gaps.shadows import front_outlines
 from kinematics.gaps.solids import Profile, TurnedBody
 from kinematics.parts import Section
@@ -44,7 +44,7 @@ def shadow_of_points(body: TurnedBody, section: Section, grown: float = 0.0) -> 
 @pytest.mark.parametrize("lean", [0.0, 0.1, 0.6, 2.0])
 def test_front_views_hold_every_point_and_little_more(lean: float) -> None:
     body = TurnedBody.between([600.0, 300.0, 0.0], [270.0, 350.0, 330.0 * lean], BOOTED)
-    for section, shown in zip(BOOTED, front_view(body), strict=True):
+    for section, shown in zip(BOOTED, envelope_outline(body), strict=True):
         points = shadow_of_points(body, section)
         hull = shapely.convex_hull(shapely.multipoints(points[:, :2]))
         assert shown.buffer(1e-6).contains(hull)
@@ -80,7 +80,7 @@ def test_an_envelope_holds_every_position(steers: int) -> None:
     flat = body.flat(body.positions)
     for i in range(len(flat.origin)):
         at = TurnedBody(flat.origin[i], flat.axis[i], BOOTED)
-        assert all(grown.contains(shape.buffer(-1e-6)) for shape in front_view(at))
+        assert all(grown.contains(shape.buffer(-1e-6)) for shape in envelope_outline(at))
 
 
 def test_few_travels_are_as_good_as_many() -> None:
@@ -105,6 +105,6 @@ def test_unknown_positions_are_passed_over() -> None:
 
 def test_one_position_and_no_sections() -> None:
     still = TurnedBody.between([600.0, 300.0, 0.0], [270.0, 350.0, 60.0], BOOTED)
-    union = shapely.union_all(front_view(still))
+    union = shapely.union_all(envelope_outline(still))
     assert envelope([still]).outline.area == pytest.approx(union.area, rel=5e-3)
     assert envelope([TurnedBody(still.origin, still.axis, ())]).outline.is_empty

@@ -19,9 +19,9 @@ from kinematics.parts import Corner
 from kinematics.shaft.following import follow
 from kinematics.sure.correlated import Correlated
 from kinematics.sure.tape import Tape, TapeError
-from kinematics.sure.trial import Quantity, TrialMeasurement
+from kinematics.sure.trial import TrialMeasurement, TrialQuantity
 from kinematics.sure.trial_fit import TrialFit, trial_fit
-from kinematics.sure.variants import coordinates, moved
+from kinematics.sure.variants import coordinates, varied_corner
 from kinematics.vectors import Array
 from scenes.library import example
 
@@ -37,12 +37,12 @@ def corner() -> Corner:
 
 def with_moved(corner: Corner, thing: str, *offsets: float) -> Corner:
     chosen = [one for one in coordinates(corner) if one.thing == thing]
-    return moved(corner, chosen, np.array(offsets))
+    return varied_corner(corner, chosen, np.array(offsets))
 
 
 def on_the_car(
     truth: Corner,
-    quantity: Quantity = "centre_distance",
+    quantity: TrialQuantity = "centre_distance",
     heights: npt.ArrayLike = HEIGHTS,
     noise: Array | None = None,
     error: float = 0.1,
@@ -65,7 +65,7 @@ def change(fit: TrialFit, name: str) -> float:
 
 
 @pytest.mark.parametrize("quantity", ["centre_distance", "plunge"])
-def test_recovers_a_known_perturbation(corner: Corner, quantity: Quantity) -> None:
+def test_recovers_a_known_perturbation(corner: Corner, quantity: TrialQuantity) -> None:
     truth = with_moved(corner, HUB, 1.4, -0.9, 0.0)
     tape = Tape(0.0, (TapeError(HUB, (3.0, 3.0, 0.0)),))
     fit = trial_fit(corner, on_the_car(truth, quantity, error=0.01), tape)
@@ -106,7 +106,7 @@ def test_the_misfit_is_that_of_the_prediction(corner: Corner) -> None:
     chosen = [one for one in coordinates(corner) if one.thing == HUB]
 
     def predicted(offsets: Array) -> Array:
-        return np.array([one.value for one in on_the_car(moved(corner, chosen, offsets))])
+        return np.array([one.value for one in on_the_car(varied_corner(corner, chosen, offsets))])
 
     step = 1e-3
     slopes = np.stack(
@@ -237,7 +237,7 @@ def test_a_measurement_says_what_would_be_right(wrong: dict[str, Any], message: 
 def by_tape(rng: np.random.Generator, corner: Corner) -> Corner:
     """A car whose points are where a tape that read those of the corner could have them."""
     chosen = [one for one in coordinates(corner) if one.point]
-    return moved(corner, chosen, rng.uniform(-0.7, 0.7, len(chosen)))
+    return varied_corner(corner, chosen, rng.uniform(-0.7, 0.7, len(chosen)))
 
 
 @pytest.mark.parametrize("doubtful", [[HUB], [MID, "linkage.ball_joint"]])

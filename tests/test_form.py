@@ -23,8 +23,8 @@ from scenes.guessed import guessed_values
 from scenes.library import example, example_text
 from scenes.model import Scene
 from sketcher.window.model import edits
-from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field
 from sketcher.window.model.form import Form
 from sketcher.window.model.sense import question
@@ -40,10 +40,10 @@ SMALL = (1280, 720)
 @pytest.fixture
 def hands() -> Iterator[Hands]:
     made = Hands(size=SMALL)
-    made.desk.open_steps = {"Measure"}
+    made.editor.open_steps = {"Measure"}
     made.frames(2)
     yield made
-    made.desk.close()
+    made.editor.close()
 
 
 def letters(hands: Hands, text: str) -> None:
@@ -73,13 +73,13 @@ def entry_text(hands: Hands, key: str) -> str:
 def test_a_number_and_a_key_each_go_down_the_list(hands: Hands) -> None:
     hands.window.new()
     hands.frames(2)
-    steer = hands.desk.steer_deg
+    steer = hands.editor.steer_deg
     hands.key("tab")
     for text in ("338,5", "198,5", "2"):
         letters(hands, text)
         hands.key("tab")
     assert hands.value("linkage.arm_pivot") == (338.5, 198.5, 2.0)
-    assert hands.desk.steer_deg == steer
+    assert hands.editor.steer_deg == steer
     letters(hands, "670")
     hands.key("return")
     hands.key("tab", shift=True)
@@ -94,7 +94,7 @@ def test_a_whole_list_is_typed_as_answers_arrive(unit: str) -> None:
     hands = Hands(size=SMALL)
     hands.window.new()
     if unit == "in":
-        hands.desk.toggle_unit()
+        hands.editor.toggle_unit()
     hands.frames(2)
     paper = paper_list("mm" if unit == "mm" else "in", 4)
     hands.key("tab")
@@ -102,9 +102,9 @@ def test_a_whole_list_is_typed_as_answers_arrive(unit: str) -> None:
         letters(hands, line)
         hands.key("return" if number % 2 else "tab")
     hands.settle()
-    assert hands.desk.scene == paper.scene
+    assert hands.editor.scene == paper.scene
     assert not hands.window.form.said
-    hands.desk.close()
+    hands.editor.close()
 
 
 def test_the_order_is_that_of_the_scene_file(hands: Hands) -> None:
@@ -138,7 +138,7 @@ def test_what_is_half_typed_lives_through_answers_steps_and_sizes(hands: Hands) 
 
 
 def test_what_cannot_be_taken_stays_with_its_reason(hands: Hands) -> None:
-    before = hands.desk.scene
+    before = hands.editor.scene
     hands.focus("linkage.arm_pivot[0]")
     letters(hands, "3o8")
     hands.key("tab")
@@ -161,7 +161,7 @@ def test_what_cannot_be_taken_stays_with_its_reason(hands: Hands) -> None:
     hands.frames(2)
     assert hands.window.callouts.shown == ()
     assert entry_text(hands, "linkage.arm_pivot[1]") == "206"
-    assert before.hub == hands.desk.scene.hub
+    assert before.hub == hands.editor.scene.hub
 
 
 def test_clicks_and_double_clicks_select_the_whole_value(hands: Hands) -> None:
@@ -178,7 +178,7 @@ def test_clicks_and_double_clicks_select_the_whole_value(hands: Hands) -> None:
 
 
 def test_letters_are_for_the_sketch_again_after_a_click_there(hands: Hands) -> None:
-    count = len(hands.desk.scene.brackets)
+    count = len(hands.editor.scene.brackets)
     hands.focus("linkage.arm_pivot[0]")
     letters(hands, "340")
     # A button of the form is no click into the sketch.
@@ -186,26 +186,26 @@ def test_letters_are_for_the_sketch_again_after_a_click_there(hands: Hands) -> N
     click(hands, hands.button("steers"))
     letters(hands, "b,.")
     hands.key("delete")
-    assert len(hands.desk.scene.brackets) == count
-    assert hands.desk.steer_deg == 0.0
+    assert len(hands.editor.scene.brackets) == count
+    assert hands.editor.steer_deg == 0.0
     hands.key("escape")
     hands.key("b")
-    assert len(hands.desk.scene.brackets) == count + 1
+    assert len(hands.editor.scene.brackets) == count + 1
     hands.focus("linkage.arm_pivot[0]")
     click(hands, (hands.window.layout.front.right - 30.0, hands.window.layout.front.top + 30.0))
     hands.key("b")
-    assert len(hands.desk.scene.brackets) == count + 2
+    assert len(hands.editor.scene.brackets) == count + 2
 
 
 def test_a_key_that_is_held_adds_one_bracket_and_raises_the_wheel_on(hands: Hands) -> None:
-    count = len(hands.desk.scene.brackets)
+    count = len(hands.editor.scene.brackets)
     for name in ("b", "page up"):
         code = pygame.key.key_code(name)
         for _ in range(5):
             hands.post(pygame.KEYDOWN, key=code, mod=0, unicode="", scancode=0)
         hands.post(pygame.KEYUP, key=code, mod=0, unicode="", scancode=0)
-    assert len(hands.desk.scene.brackets) == count + 1
-    assert hands.desk.travel_mm == 5.0
+    assert len(hands.editor.scene.brackets) == count + 1
+    assert hands.editor.travel_mm == 5.0
 
 
 def test_saving_takes_what_is_being_typed(hands: Hands, tmp_path: object) -> None:
@@ -215,7 +215,7 @@ def test_saving_takes_what_is_being_typed(hands: Hands, tmp_path: object) -> Non
     hands.key("s", ctrl=True)
     hands.type(path)
     assert hands.value("travel.bump") == 71.5
-    assert not hands.desk.document.dirty
+    assert not hands.editor.document.dirty
 
 
 def test_arrow_keys_step_a_number(hands: Hands) -> None:
@@ -223,7 +223,7 @@ def test_arrow_keys_step_a_number(hands: Hands) -> None:
     hands.key("up")
     hands.key("up", shift=True)
     assert hands.value("travel.bump") == pytest.approx(71.1)
-    hands.desk.toggle_unit()
+    hands.editor.toggle_unit()
     hands.frames(2)
     hands.key("down")
     assert hands.value("travel.bump") == pytest.approx(71.1 - 25.4 / 8, abs=0.01)
@@ -238,7 +238,7 @@ def test_a_row_in_hand_stays_to_the_pixel_when_rows_above_it_come_and_go(hands: 
     here = panel.place_of("shafts.left.inner_joint.stroke_in")
     letters(hands, "2")
     for steers in (False, True):
-        hands.desk.do("steering", partial(edits.steer, steers=steers))
+        hands.editor.do("steering", partial(edits.steer, steers=steers))
         hands.frames(2)
         assert panel.place_of("shafts.left.inner_joint.stroke_in") == here
         assert entry_text(hands, "shafts.left.inner_joint.stroke_in") == "2"
@@ -249,7 +249,7 @@ def test_sixteen_rows_of_an_open_step_are_in_view_on_a_small_screen(hands: Hands
     rows = [place for place in hands.window.panel.rows if place.row is not None]
     whole = [place for place in rows if place.bottom <= area.height]
     assert len(whole) >= 16
-    hands.desk.open_steps = {"Making"}
+    hands.editor.open_steps = {"Making"}
     hands.window.put(Document(example("van-front-making")))
     hands.frames(2)
     heads = [place for place in hands.window.panel.rows if place.row is None]
@@ -294,28 +294,28 @@ def test_what_is_selected_in_the_sketch_has_its_rows_in_view(hands: Hands) -> No
     ],
 )
 def test_what_cannot_be_meant_is_asked_about(key: str, kind: str, text: str, said: str) -> None:
-    desk, form = Desk(Document(start_scene())), Form()
+    editor, form = Editor(Document(start_scene())), Form()
     field = Field(key, key, kind)  # type: ignore[arg-type]
     form.enter(field)
     form.write(field, text)
-    assert form.leave(desk)
+    assert form.leave(editor)
     assert said in form.said[key].text
-    form.settle(desk)
+    form.settle(editor)
     assert key in form.said, "it stays until it is answered"
-    form.answer(key, None, desk)
+    form.answer(key, None, editor)
     assert not form.said
-    desk.close()
+    editor.close()
 
 
 def test_what_is_usual_is_not_asked_about() -> None:
     for name in ("van-front", "van-rear", "van-rear-measured", "van-front-making"):
         hands = Hands(name, SMALL)
-        hands.desk.open_steps = {"Measure", "Length", "Brackets", "Making", "Making/Donors"}
+        hands.editor.open_steps = {"Measure", "Length", "Brackets", "Making", "Making/Donors"}
         hands.frames(2)
-        scene: Scene = hands.desk.scene
+        scene: Scene = hands.editor.scene
         for field in hands.window.panel.fields:
             assert question(field, scene, "mm") is None, field.key
-        hands.desk.close()
+        hands.editor.close()
 
 
 def test_an_answer_beside_the_field_is_taken(hands: Hands) -> None:
@@ -350,7 +350,7 @@ class AnyHand(RuleBasedStateMachine):
         document = Document(example("van-front"), text=example_text("van-front"))
         self.hands = AnyHand.shared
         self.hands.window.put(document)
-        self.hands.desk.open_steps = {"Measure"}
+        self.hands.editor.open_steps = {"Measure"}
         self.hands.frames(2)
         # What stands in fields that a hand has touched, until it is taken or given back.
         self.typed: dict[str, str] = {}
@@ -421,13 +421,13 @@ class AnyHand(RuleBasedStateMachine):
     @rule()
     def answers_arrive(self) -> None:
         self.note_place()
-        self.hands.desk.worker.go_on(0.05, rested=True)
+        self.hands.editor.worker.go_on(0.05, rested=True)
         self.hands.frames(4)
 
     @rule(steers=st.booleans())
     def rows_come_or_go(self, steers: bool) -> None:
         self.note_place()
-        self.hands.desk.do("steering", lambda scene: edits.steer(scene, steers=steers))
+        self.hands.editor.do("steering", lambda scene: edits.steer(scene, steers=steers))
         self.hands.frames(2)
 
     @rule(notches=st.integers(-6, 6))
@@ -440,7 +440,7 @@ class AnyHand(RuleBasedStateMachine):
     def no_typed_text_is_lost(self) -> None:
         if not hasattr(self, "hands"):
             return
-        form, desk = self.hands.window.form, self.hands.desk
+        form, editor = self.hands.window.form, self.hands.editor
         for key, text in list(self.typed.items()):
             if key in form.typed:
                 assert form.typed[key] == text
@@ -450,7 +450,7 @@ class AnyHand(RuleBasedStateMachine):
                 assert key not in form.said or form.said[key].kind == "asked"
         for said in form.refused:
             assert form.typed[said.field.key] == said.about
-        assert desk.document.scene is desk.scene
+        assert editor.document.scene is editor.scene
 
     @invariant()
     def the_row_in_hand_does_not_move(self) -> None:
@@ -473,14 +473,14 @@ def test_no_hand_loses_what_it_types() -> None:
             suppress_health_check=list(HealthCheck),
         ),
     )
-    AnyHand.shared.desk.close()
+    AnyHand.shared.editor.close()
 
 
 def test_guesses_are_counted_down_as_they_are_typed(hands: Hands) -> None:
     hands.window.new()
     hands.frames(2)
-    before = len(guessed_values(hands.desk.scene))
+    before = len(guessed_values(hands.editor.scene))
     hands.key("tab")
     letters(hands, "350")
     hands.key("tab")
-    assert len(guessed_values(hands.desk.scene)) == before - 1
+    assert len(guessed_values(hands.editor.scene)) == before - 1

@@ -1,4 +1,4 @@
-"""Gestures on the desk: what a drag does, without a screen."""
+"""Gestures on the editor: what a drag does, without a screen."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from sketcher.answers.shown import Answers, Shown
 from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
 from sketcher.window.model import edits
-from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, FieldError, parse, show
 from sketcher.window.model.gestures import (
     DragEdge,
@@ -34,168 +34,168 @@ from sketcher.window.steps.work_order import WORK_ORDER, step_of
 
 
 @pytest.fixture
-def desk() -> Desk:
-    made = Desk(Document(example("van-front")))
+def editor() -> Editor:
+    made = Editor(Document(example("van-front")))
     for view in ("front", "above"):
         name: edits.View = "front" if view == "front" else "above"
         made.cameras[name] = Camera(800.0, 600.0, (500.0, 300.0), 2.0)
     return made
 
 
-def test_a_body_fixed_point_follows_the_pointer_exactly(desk: Desk) -> None:
-    desk.set_travel(40.0)
-    drag = DragPoint(desk, "front", "linkage.arm_pivot", (100.0, 100.0))
+def test_a_body_fixed_point_follows_the_pointer_exactly(editor: Editor) -> None:
+    editor.set_travel(40.0)
+    drag = DragPoint(editor, "front", "linkage.arm_pivot", (100.0, 100.0))
     drag.move((120.0, 90.0))
-    assert value_of(desk.scene, "linkage.arm_pivot") == (348.0, 210.0, 0.0)
+    assert value_of(editor.scene, "linkage.arm_pivot") == (348.0, 210.0, 0.0)
     drag.cancel()
-    assert value_of(desk.scene, "linkage.arm_pivot") == (338, 205, 0)
+    assert value_of(editor.scene, "linkage.arm_pivot") == (338, 205, 0)
 
 
 @pytest.mark.parametrize("key", ["hub.outer_joint", "linkage.ball_joint", "hub.wheel_centre"])
-def test_a_point_that_rides_along_stays_near_the_pointer(desk: Desk, key: str) -> None:
-    desk.set_travel(50.0)
-    before = desk.shown().pose
+def test_a_point_that_rides_along_stays_near_the_pointer(editor: Editor, key: str) -> None:
+    editor.set_travel(50.0)
+    before = editor.shown().pose
     assert before is not None
-    drag = begin_drag(desk, "front", key, (100.0, 100.0))
+    drag = begin_drag(editor, "front", key, (100.0, 100.0))
     assert drag is not None
     drag.move((110.0, 92.0))
-    after = desk.shown(exact=True).pose
+    after = editor.shown(exact=True).pose
     assert after is not None
     moved = (after[key][0] - before[key][0], after[key][1] - before[key][1])
     assert moved == pytest.approx((5.0, 4.0), abs=1.5)
 
 
-def test_the_grid_snaps_dragged_points(desk: Desk) -> None:
-    desk.toggle_grid()
-    drag = DragPoint(desk, "front", "linkage.strut_top", (0.0, 0.0))
+def test_the_grid_snaps_dragged_points(editor: Editor) -> None:
+    editor.toggle_grid()
+    drag = DragPoint(editor, "front", "linkage.strut_top", (0.0, 0.0))
     drag.move((9.0, 0.0))
-    assert value_of(desk.scene, "linkage.strut_top") == (580.0, 790.0, -30.0)
+    assert value_of(editor.scene, "linkage.strut_top") == (580.0, 790.0, -30.0)
     drag.drop()
-    assert desk.document.undo_label == "move strut top"
+    assert editor.document.undo_label == "move strut top"
 
 
-def test_a_refused_drag_says_why_and_keeps_the_last_good_scene(desk: Desk) -> None:
-    drag = DragPoint(desk, "front", "linkage.ball_joint", (0.0, 0.0))
+def test_a_refused_drag_says_why_and_keeps_the_last_good_scene(editor: Editor) -> None:
+    drag = DragPoint(editor, "front", "linkage.ball_joint", (0.0, 0.0))
     drag.move((-20.0, 0.0))
-    good = desk.scene
+    good = editor.scene
     drag.move(((338 - 668) * 2.0, (188 - 205) * 2.0))
-    assert desk.scene is good
-    assert desk.message is not None
-    assert "away from arm_pivot" in desk.message.text
+    assert editor.scene is good
+    assert editor.message is not None
+    assert "away from arm_pivot" in editor.message.text
 
 
-def test_a_bracket_and_its_edge_move_whole(desk: Desk) -> None:
-    outline = value_of(desk.scene, "bracket[0].outline")
-    whole = begin_drag(desk, "front", "bracket[0]", (0.0, 0.0))
+def test_a_bracket_and_its_edge_move_whole(editor: Editor) -> None:
+    outline = value_of(editor.scene, "bracket[0].outline")
+    whole = begin_drag(editor, "front", "bracket[0]", (0.0, 0.0))
     assert whole is not None
     whole.move((20.0, 10.0))
     whole.drop()
-    moved = value_of(desk.scene, "bracket[0].outline")
+    moved = value_of(editor.scene, "bracket[0].outline")
     assert [(x + 10, y - 5) for x, y in outline] == list(moved)
-    edge = begin_drag(desk, "front", f"bracket[0].edge[{len(outline) - 1}]", (0.0, 0.0))
+    edge = begin_drag(editor, "front", f"bracket[0].edge[{len(outline) - 1}]", (0.0, 0.0))
     assert isinstance(edge, DragEdge)
     edge.move((-10.0, 0.0))
     edge.drop()
-    after = value_of(desk.scene, "bracket[0].outline")
+    after = value_of(editor.scene, "bracket[0].outline")
     assert after[0][0] == moved[0][0] - 5
     assert after[-1][0] == moved[-1][0] - 5
     assert after[1] == moved[1]
 
 
-def test_a_bracket_moves_in_depth_from_above(desk: Desk) -> None:
-    fore = value_of(desk.scene, "bracket[0].fore")
+def test_a_bracket_moves_in_depth_from_above(editor: Editor) -> None:
+    fore = value_of(editor.scene, "bracket[0].fore")
     assert fore is not None
-    drag = begin_drag(desk, "above", "bracket[0]", (0.0, 0.0))
+    drag = begin_drag(editor, "above", "bracket[0]", (0.0, 0.0))
     assert drag is not None
     drag.move((0.0, -20.0))
-    assert value_of(desk.scene, "bracket[0].fore") == (fore[0] + 10, fore[1] + 10)
+    assert value_of(editor.scene, "bracket[0].fore") == (fore[0] + 10, fore[1] + 10)
 
 
-def test_the_wheel_is_taken_up_and_down_and_round(desk: Desk) -> None:
-    drag = DragWheel(desk, "front", (400.0, 300.0))
+def test_the_wheel_is_taken_up_and_down_and_round(editor: Editor) -> None:
+    drag = DragWheel(editor, "front", (400.0, 300.0))
     drag.move((400.0, 240.0))
-    assert desk.travel_mm == 30.0
+    assert editor.travel_mm == 30.0
     drag.move((400.0, -4000.0))
-    assert desk.travel_mm == 70.0
+    assert editor.travel_mm == 70.0
     drag.cancel()
-    assert desk.travel_mm == 0.0
-    pivot = desk.cameras["above"].to_screen((668.0, 6.0))
-    steer = DragWheel(desk, "above", (pivot[0], pivot[1] - 200.0))
+    assert editor.travel_mm == 0.0
+    pivot = editor.cameras["above"].to_screen((668.0, 6.0))
+    steer = DragWheel(editor, "above", (pivot[0], pivot[1] - 200.0))
     steer.move((pivot[0] + 200.0, pivot[1] - 200.0))
-    assert desk.steer_deg == 35.0
+    assert editor.steer_deg == 35.0
 
 
-def test_travel_and_steer_scales(desk: Desk) -> None:
-    drag = DragTravel(desk, lambda point: point[0] - 100.0, (130.4, 0.0))
-    assert desk.travel_mm == 30.0
+def test_travel_and_steer_scales(editor: Editor) -> None:
+    drag = DragTravel(editor, lambda point: point[0] - 100.0, (130.4, 0.0))
+    assert editor.travel_mm == 30.0
     drag.move((0.0, 0.0))
-    assert desk.travel_mm == -80.0
+    assert editor.travel_mm == -80.0
     drag.drop()
-    steer = DragSteer(desk, Area(0, 0, 640, 40), (290.0, 0.0))
-    assert desk.steer_deg == 0.0
+    steer = DragSteer(editor, Area(0, 0, 640, 40), (290.0, 0.0))
+    assert editor.steer_deg == 0.0
     steer.move((640.0, 0.0))
-    assert desk.steer_deg == 35.0
+    assert editor.steer_deg == 35.0
     steer.cancel()
-    assert (desk.travel_mm, desk.steer_deg) == (-80.0, 0.0)
+    assert (editor.travel_mm, editor.steer_deg) == (-80.0, 0.0)
 
 
-def test_the_length_is_dragged_along_its_bar(desk: Desk) -> None:
-    drag = DragLength.begin(desk, Area(0, 0, 332, 72), 1.0)
+def test_the_length_is_dragged_along_its_bar(editor: Editor) -> None:
+    drag = DragLength.begin(editor, Area(0, 0, 332, 72), 1.0)
     assert drag is not None
     drag.move((16.0 + 300.0, 30.0))
-    longest = value_of(desk.scene, "shafts.left.length")
+    longest = value_of(editor.scene, "shafts.left.length")
     drag.move((16.0, 30.0))
-    assert value_of(desk.scene, "shafts.left.length") < 391 < longest
+    assert value_of(editor.scene, "shafts.left.length") < 391 < longest
     drag.cancel()
-    assert value_of(desk.scene, "shafts.left.length") == 391
+    assert value_of(editor.scene, "shafts.left.length") == 391
 
 
-def test_pan_and_zoom_keep_the_place_under_the_pointer(desk: Desk) -> None:
-    camera = desk.cameras["front"]
-    pan = Pan(desk, "front", (10.0, 10.0))
+def test_pan_and_zoom_keep_the_place_under_the_pointer(editor: Editor) -> None:
+    camera = editor.cameras["front"]
+    pan = Pan(editor, "front", (10.0, 10.0))
     pan.move((60.0, 30.0))
-    assert desk.cameras["front"].to_world((60.0, 30.0)) == pytest.approx(
+    assert editor.cameras["front"].to_world((60.0, 30.0)) == pytest.approx(
         camera.to_world((10.0, 10.0))
     )
     pan.cancel()
-    assert desk.cameras["front"] == camera
-    zoom(desk, "front", 4.0, (200.0, 100.0))
-    assert desk.cameras["front"].to_world((200.0, 100.0)) == pytest.approx(
+    assert editor.cameras["front"] == camera
+    zoom(editor, "front", 4.0, (200.0, 100.0))
+    assert editor.cameras["front"].to_world((200.0, 100.0)) == pytest.approx(
         camera.to_world((200.0, 100.0))
     )
 
 
 def test_every_field_shows_what_it_reads_back() -> None:
-    desk = Desk(Document(example("van-front")))
-    desk.select("bracket[0]")
-    desk.open_steps |= {f"Making/{name}" for name in ("Donors", "Splice and sleeve", "Drive")}
-    shown = desk.shown()
+    editor = Editor(Document(example("van-front")))
+    editor.select("bracket[0]")
+    editor.open_steps |= {f"Making/{name}" for name in ("Donors", "Splice and sleeve", "Drive")}
+    shown = editor.shown()
     fields = [
         field
         for step in WORK_ORDER
-        for row in step.rows(desk, shown)
+        for row in step.rows(editor, shown)
         if isinstance(row, FieldRow)
         for field in row.fields
     ]
     assert len(fields) > 40
     for field in fields:
         assert field.label
-        if not has(desk.scene, field.key):
+        if not has(editor.scene, field.key):
             # Part of a table that the scene leaves out.
             continue
-        text, before = show(field, desk.scene, "mm"), desk.scene
+        text, before = show(field, editor.scene, "mm"), editor.scene
         back = edits.set_value(before, field.key, parse(field, text, "mm"))
         assert show(field, back, "mm") == text
         # Inches have five digits at most; what stands in a field changes nothing.
-        desk.unit = "in"
+        editor.unit = "in"
         inches = show(field, before, "in")
         if field.kind == "length":
             assert len(re.sub(r"^-?0\.0*|\D", "", inches)) <= 5
             read = parse(field, text, "mm")
             assert parse(field, inches, "in") == pytest.approx(read, rel=5e-5, abs=0.002)
-        assert desk.type(field, inches)
-        assert desk.scene == before
-        desk.unit = "mm"
+        assert editor.type(field, inches)
+        assert editor.scene == before
+        editor.unit = "mm"
         if step_of(field.key) in ("Measure", "Length"):
             assert field.help
 

@@ -17,8 +17,8 @@ from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Circle
 from sketcher.drawing.sketch import front_view
 from sketcher.drawing.style import style
-from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field
 from sketcher.window.model.linkage_edits import change_linkage
 from sketcher.window.model.making_edits import start_making
@@ -74,21 +74,21 @@ def test_a_new_scene_is_all_guesses() -> None:
 
 
 def test_a_hand_takes_out_what_it_sets_and_no_more() -> None:
-    desk = Desk(Document(start_scene()))
-    before = len(guessed_values(desk.scene))
-    assert desk.type(Field("linkage.arm_pivot[0]", "out"), "338,5")
-    assert "linkage.arm_pivot" not in desk.scene.guessed
-    assert "linkage.arm_pivot[1]" in desk.scene.guessed
+    editor = Editor(Document(start_scene()))
+    before = len(guessed_values(editor.scene))
+    assert editor.type(Field("linkage.arm_pivot[0]", "out"), "338,5")
+    assert "linkage.arm_pivot" not in editor.scene.guessed
+    assert "linkage.arm_pivot[1]" in editor.scene.guessed
     # What is typed is measured, even where it comes to the same number.
-    assert desk.type(Field("travel.bump", "bump"), f"{desk.scene.travel.bump:g}")
-    assert len(guessed_values(desk.scene)) == before - 2
-    desk.select("hub.outer_joint")
-    desk.nudge(1, 0)
-    assert len(guessed_values(desk.scene)) == before - 3
-    desk.undo()
-    desk.undo()
-    assert "travel.bump" in desk.scene.guessed
-    desk.close()
+    assert editor.type(Field("travel.bump", "bump"), f"{editor.scene.travel.bump:g}")
+    assert len(guessed_values(editor.scene)) == before - 2
+    editor.select("hub.outer_joint")
+    editor.nudge(1, 0)
+    assert len(guessed_values(editor.scene)) == before - 3
+    editor.undo()
+    editor.undo()
+    assert "travel.bump" in editor.scene.guessed
+    editor.close()
 
 
 def test_what_is_only_started_is_a_guess() -> None:

@@ -23,7 +23,7 @@ from sketcher.__main__ import main
 from sketcher.interchange.dxf import dxf_bytes, dxf_pieces
 from sketcher.interchange.loops import OutlineError
 from sketcher.interchange.outline_file import (
-    Choice,
+    OutlineChoice,
     outlines_in,
     read_outline,
     with_outline,
@@ -60,8 +60,8 @@ def test_the_drawings_unit_counts(units: int, mm: float, tmp_path: Path) -> None
 def test_a_drawing_without_a_unit_is_asked_about(tmp_path: Path) -> None:
     path = dxf(tmp_path, lambda space: space.add_circle((0, 0), 2), 0)
     assert "does not say its unit" in refusal(path)
-    assert polygon(path, Choice(unit="mm")).bounds == pytest.approx((-2, -2, 2, 2))
-    assert polygon(path, Choice(unit="in")).bounds[2] == pytest.approx(50.8)
+    assert polygon(path, OutlineChoice(unit="mm")).bounds == pytest.approx((-2, -2, 2, 2))
+    assert polygon(path, OutlineChoice(unit="in")).bounds[2] == pytest.approx(50.8)
     path.write_text(path.read_text().replace("$INSUNITS\n 70\n0", "$INSUNITS\n 70\n999"))
     assert "expected $INSUNITS to name a unit" in refusal(path)
 
@@ -184,10 +184,10 @@ def test_of_several_outlines_one_is_chosen(tmp_path: Path) -> None:
     message = refusal(path)
     assert "got 2; choose one by its number: 1: LWPOLYLINE on layer" in message
     assert "50.0 x 30.0 mm" in message
-    assert polygon(path, Choice(number=1)).area == pytest.approx(1500)
-    assert polygon(path, Choice(number=2)).bounds == pytest.approx((15, 10, 25, 20), abs=0.1)
-    assert polygon(path, Choice(layer="EDGE")).area == pytest.approx(1500)
-    assert "there are EDGE, HOLES" in refusal(path, Choice(layer="CUT"))
+    assert polygon(path, OutlineChoice(number=1)).area == pytest.approx(1500)
+    assert polygon(path, OutlineChoice(number=2)).bounds == pytest.approx((15, 10, 25, 20), abs=0.1)
+    assert polygon(path, OutlineChoice(layer="EDGE")).area == pytest.approx(1500)
+    assert "there are EDGE, HOLES" in refusal(path, OutlineChoice(layer="CUT"))
     assert len(outlines_in(path)) == 2
 
 

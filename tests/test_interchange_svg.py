@@ -11,8 +11,8 @@ from hypothesis import given, settings
 
 from kinematics.parts import Bracket, FrontPoint
 from sketcher.interchange.outline_file import (
-    Choice,
-    placed,
+    OutlineChoice,
+    placed_outline,
     read_outline,
 )
 from sketcher.paper.template.output import template_svg
@@ -26,9 +26,9 @@ def test_an_svg_template_gives_its_outline_back(
 ) -> None:
     path = tmp_path_factory.mktemp("svg") / "a.svg"
     path.write_text(template_svg(Bracket("b", outline)))
-    read = read_outline(path, Choice(layer="outline")).outline
+    read = read_outline(path, OutlineChoice(layer="outline")).outline
     left, bottom, _, _ = shapely.Polygon(outline).bounds
-    back = shapely.Polygon(placed(read, (left, bottom)))
+    back = shapely.Polygon(placed_outline(read, (left, bottom)))
     assert back.hausdorff_distance(shapely.Polygon(outline)) < 0.002
 
 
@@ -92,8 +92,8 @@ def test_svg_units(head: str, mm: float, tmp_path: Path) -> None:
 def test_an_svg_that_says_no_size_is_asked_about(head: str, tmp_path: Path) -> None:
     path = svg(tmp_path, '<rect x="1" y="1" width="20" height="10"/>', head)
     assert "does not say its size in mm or inches" in refusal(path)
-    assert polygon(path, Choice(unit="mm")).area == pytest.approx(200)
-    assert polygon(path, Choice(unit="in")).area == pytest.approx(200 * 25.4**2)
+    assert polygon(path, OutlineChoice(unit="mm")).area == pytest.approx(200)
+    assert polygon(path, OutlineChoice(unit="in")).area == pytest.approx(200 * 25.4**2)
 
 
 def test_an_svg_without_a_viewbox_is_in_css_pixels(tmp_path: Path) -> None:
@@ -166,5 +166,5 @@ def test_a_file_that_is_no_drawing(content: str, message: str, tmp_path: Path) -
 
 def test_an_id_that_the_svg_does_not_have(tmp_path: Path) -> None:
     path = svg(tmp_path, '<g id="cut"><rect width="9" height="9"/></g><text>note</text>')
-    assert polygon(path, Choice(layer="cut")).area == pytest.approx(81)
-    assert 'id "edge"' in refusal(path, Choice(layer="edge"))
+    assert polygon(path, OutlineChoice(layer="cut")).area == pytest.approx(81)
+    assert 'id "edge"' in refusal(path, OutlineChoice(layer="edge"))

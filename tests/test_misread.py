@@ -17,7 +17,7 @@ from kinematics.linkage.motion import solve
 from kinematics.parts import Corner, Measured, MeasuredPosition, Point
 from kinematics.sure.misread import SUSPICIOUS, misread_position
 from kinematics.sure.tape import Tape, TapeError
-from kinematics.sure.variants import coordinates, moved
+from kinematics.sure.variants import coordinates, varied_corner
 from scenes.library import example
 from tests.test_measured import TRAVELS, taken_from
 
@@ -67,7 +67,9 @@ def test_tape_errors_alone_are_not_called_misread(measured: Corner) -> None:
     sizes = [Tape().error_of(one.thing, one.place, one.value_mm).size_mm for one in every]
     for _ in range(150):
         assert (
-            misread_position(moved(measured, every, random.uniform(-1, 1, len(every)) * sizes))
+            misread_position(
+                varied_corner(measured, every, random.uniform(-1, 1, len(every)) * sizes)
+            )
             is None
         )
 

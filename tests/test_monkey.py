@@ -115,9 +115,9 @@ def test_a_monkey_leaves_a_valid_scene(
         monkey.act()
         if not count % EVENTS_PER_FRAME:
             hands.frames()
-            seen += hands.desk.document.undo_label is not None
+            seen += hands.editor.document.undo_label is not None
         hands.window.running = True
-    scene = hands.desk.scene
+    scene = hands.editor.scene
     assert parse_scene(scene_text(scene)) == scene
     assert seen > events / EVENTS_PER_FRAME / 10
-    hands.desk.close()
+    hands.editor.close()

@@ -16,7 +16,7 @@ from kinematics.shaft.placement import (
     Place,
     Side,
     place_gearbox,
-    placed,
+    placed_corner,
     smallest_spare_gap,
 )
 from kinematics.shaft.whole_motion import examine
@@ -48,7 +48,7 @@ def test_to_the_left_is_outboard_on_the_left_and_inboard_on_the_right() -> None:
     for side, out in (("left", 5.0), ("right", -5.0)):
         corner = both["left" if side == "left" else "right"]
         was = corner.shaft.inner_joint.mid_stroke
-        now = placed(corner, "left" if side == "left" else "right", 5.0, -3.0)
+        now = placed_corner(corner, "left" if side == "left" else "right", 5.0, -3.0)
         mid = now.shaft.inner_joint.mid_stroke
         assert mid == pytest.approx((was[0] + out, was[1] - 3.0, was[2]))
         assert now.hub == corner.hub
@@ -57,7 +57,7 @@ def test_to_the_left_is_outboard_on_the_left_and_inboard_on_the_right() -> None:
 def test_brackets_on_the_gearbox_go_with_it() -> None:
     foot = Bracket("foot", ((400, 200), (440, 200), (440, 220)), "gearbox")
     rail = Bracket("rail", ((400, 200), (440, 200), (440, 220)), "body")
-    moved = placed(replace(corners()["right"], brackets=(foot, rail)), "right", 5.0, 2.0)
+    moved = placed_corner(replace(corners()["right"], brackets=(foot, rail)), "right", 5.0, 2.0)
     assert moved.brackets[0].outline[0] == (395.0, 202.0)
     assert moved.brackets[1] == rail
 
@@ -70,7 +70,7 @@ def test_a_place_leaves_what_its_examination_says(name: str, free: bool) -> None
     for place in (found.best, found.now):
         told = spares(place)
         for side, corner in both.items():
-            there = placed(corner, side, place.lateral_mm, place.up_mm)
+            there = placed_corner(corner, side, place.lateral_mm, place.up_mm)
             seen = examine(with_length(there, place.lengths_mm[side]))
             joint = corner.shaft.inner_joint
             half = (joint.stroke_in + joint.stroke_out) / 2
@@ -97,7 +97,7 @@ def test_positions_chosen_in_few_places_serve_the_whole_map() -> None:
     for i in (0, 1, 3, 4):
         for j in (1, 2, 4):
             lateral, up = float(found.lateral_mm[i]), float(found.up_mm[j])
-            there = placed(both["left"], "left", lateral, up)
+            there = placed_corner(both["left"], "left", lateral, up)
             seen = examine(there)
             left = min(seen.stroke_left_in.to_spare, seen.stroke_left_out.to_spare)
             joint = there.shaft.inner_joint
@@ -121,7 +121,7 @@ def test_a_mirrored_car_has_a_mirrored_map() -> None:
 def test_equal_shafts_want_the_gearbox_where_both_have_as_much() -> None:
     corner = with_length(plain(corners("van-rear")["left"]), None)
     # The right output sits 8 mm further inboard: 4 mm to the left is even.
-    inner = placed(corner, "left", -8.0, 0.0)
+    inner = placed_corner(corner, "left", -8.0, 0.0)
     room = MountRoom((-12.0, 12.0), (0.0, 0.0))
     found = place_gearbox({"left": inner, "right": corner}, room, points=25)
     assert found.best.lateral_mm == pytest.approx(4.0, abs=1e-9)
@@ -167,7 +167,7 @@ def test_a_gap_counts_where_it_is_asked_for() -> None:
     # Over a rail below the shaft, higher is clearer, until a full wanted gap is to spare.
     assert (np.diff(clearance) >= 0).all()
     assert clearance[0] < clearance[-1] <= 1.0
-    asked = placed(both["left"], "left", 0.0, 12.0)
+    asked = placed_corner(both["left"], "left", 0.0, 12.0)
     assert clearance[-1] == pytest.approx(min(smallest_spare_gap(asked) / 6.0, 1.0))
     assert np.isinf(smallest_spare_gap(corners()["left"]))
 

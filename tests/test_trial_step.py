@@ -1,4 +1,4 @@
-"""Tape errors, trial fit and gearbox placement in the window, through the desk."""
+"""Tape errors, trial fit and gearbox placement in the window, through the editor."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ from scenes.reading import parse_scene
 from scenes.writing import scene_text
 from sketcher.answers.worker import SAY_AFTER_SECONDS, WORKING, Worker
 from sketcher.window.model import certainty_edits, edits
-from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, parse, show
 from sketcher.window.steps.certainty_rows import doubt_rows, doubted
 from sketcher.window.steps.commands import COMMANDS
@@ -35,37 +35,37 @@ MEASURED = "van-rear-measured"
 class Bench:
     """As much of the window as the commands of these steps ask for."""
 
-    def __init__(self, desk: Desk) -> None:
-        self.desk = desk
+    def __init__(self, editor: Editor) -> None:
+        self.editor = editor
 
     def __getattr__(self, name: str) -> object:
         raise AssertionError(f"{name} was not expected")
 
 
 @pytest.fixture
-def desk() -> Iterator[Desk]:
-    made = Desk(Document(example(MEASURED), text=example_text(MEASURED)))
+def editor() -> Iterator[Editor]:
+    made = Editor(Document(example(MEASURED), text=example_text(MEASURED)))
     yield made
     made.close()
 
 
-def run(desk: Desk, name: str) -> None:
-    COMMANDS[name].run(Bench(desk))  # type: ignore[arg-type]
+def run(editor: Editor, name: str) -> None:
+    COMMANDS[name].run(Bench(editor))  # type: ignore[arg-type]
 
 
-def trial_rows(desk: Desk) -> list[Row]:
-    return list(TRIAL_STEP.rows(desk, desk.shown()))
+def trial_rows(editor: Editor) -> list[Row]:
+    return list(TRIAL_STEP.rows(editor, editor.shown()))
 
 
-def worked_out(desk: Desk) -> list[Row]:
+def worked_out(editor: Editor) -> list[Row]:
     """The trial step's rows once its answer is there."""
     until = time.monotonic() + 20.0
-    trial_rows(desk)
-    while desk.worker.pending and time.monotonic() < until:
-        desk.worker.go_on(0.01)
-        trial_rows(desk)
+    trial_rows(editor)
+    while editor.worker.pending and time.monotonic() < until:
+        editor.worker.go_on(0.01)
+        trial_rows(editor)
         time.sleep(0.005)
-    return trial_rows(desk)
+    return trial_rows(editor)
 
 
 def notes(rows: list[Row]) -> str:
@@ -175,170 +175,170 @@ def test_what_a_field_shows_is_read_back(unit: str) -> None:
 # Measure: errors, and what to measure again.
 
 
-def test_a_point_gets_an_error_of_its_own_and_loses_it(desk: Desk) -> None:
-    run(desk, "own_error")
-    assert desk.message is not None
-    assert "Select a point first" in desk.message.text
-    desk.select("hub.wheel_centre")
-    run(desk, "own_error")
-    assert desk.scene.tape is not None
-    assert desk.scene.tape.errors[-1] == TapeError("hub.wheel_centre", (0.7,))
-    run(desk, "own_error")
-    assert desk.scene == example(MEASURED)
+def test_a_point_gets_an_error_of_its_own_and_loses_it(editor: Editor) -> None:
+    run(editor, "own_error")
+    assert editor.message is not None
+    assert "Select a point first" in editor.message.text
+    editor.select("hub.wheel_centre")
+    run(editor, "own_error")
+    assert editor.scene.tape is not None
+    assert editor.scene.tape.errors[-1] == TapeError("hub.wheel_centre", (0.7,))
+    run(editor, "own_error")
+    assert editor.scene == example(MEASURED)
     with pytest.raises(EditRefused, match="error of its own already"):
-        certainty_edits.add_own_error(desk.scene, "hub.outer_joint")
+        certainty_edits.add_own_error(editor.scene, "hub.outer_joint")
 
 
-def test_only_points_get_one(desk: Desk) -> None:
+def test_only_points_get_one(editor: Editor) -> None:
     for key in ("bracket[0]", "bracket[0].outline[1]", ""):
-        desk.select(key)
-        assert doubted(desk) == ""
-    desk.select("shafts.left.inner_joint.mid_stroke")
-    assert doubted(desk) == "shafts.left.inner_joint.mid_stroke"
+        editor.select(key)
+        assert doubted(editor) == ""
+    editor.select("shafts.left.inner_joint.mid_stroke")
+    assert doubted(editor) == "shafts.left.inner_joint.mid_stroke"
 
 
-def test_what_to_measure_again_leads_to_its_fields(desk: Desk) -> None:
+def test_what_to_measure_again_leads_to_its_fields(editor: Editor) -> None:
     until = time.monotonic() + 20.0
-    shown = desk.shown(exact=True)
+    shown = editor.shown(exact=True)
     while (shown.solved is None or shown.solved.certainty is None) and time.monotonic() < until:
-        desk.answers.work_on(0.01)
+        editor.answers.work_on(0.01)
         time.sleep(0.01)
-        shown = desk.shown()
-    rows = list(doubt_rows(desk, shown))
+        shown = editor.shown()
+    rows = list(doubt_rows(editor, shown))
     assert "chance 87 %" in notes(rows)
     assert "1. inner joint, mid-stroke: 74 % of the doubt" in notes(rows)
     again = next(row for row in rows if isinstance(row, Note) and row.key)
     # A click on it shows the point's own fields.
     assert again.key == "shafts.left.inner_joint.mid_stroke"
-    before = desk.scene
-    assert desk.type(Field(f"{again.key}[0]", "out"), "239.5")
-    assert value_of(desk.scene, "shafts.left.inner_joint.mid_stroke[0]") == 239.5
+    before = editor.scene
+    assert editor.type(Field(f"{again.key}[0]", "out"), "239.5")
+    assert value_of(editor.scene, "shafts.left.inner_joint.mid_stroke[0]") == 239.5
     # The chance of the old points is not shown for the new ones.
-    assert "chance" not in notes(list(doubt_rows(desk, desk.shown())))
-    desk.undo()
-    assert desk.scene is before
+    assert "chance" not in notes(list(doubt_rows(editor, editor.shown())))
+    editor.undo()
+    assert editor.scene is before
 
 
 # Trial fit.
 
 
-def test_the_trial_fit_tells_agreement_residuals_and_changes(desk: Desk) -> None:
-    first = trial_rows(desk)
+def test_the_trial_fit_tells_agreement_residuals_and_changes(editor: Editor) -> None:
+    first = trial_rows(editor)
     assert "agree" not in notes(first)
-    rows = worked_out(desk)
+    rows = worked_out(editor)
     assert "The car and the points agree" in notes(rows)
     assert "1. off by +1.13 mm; after the fit +0.01 mm" in notes(rows)
     assert "inner joint, mid-stroke: out 240.00 to 238.89 mm" in notes(rows)
-    assert TRIAL_STEP.summary(desk, desk.shown()) == "5 measured, agrees"
+    assert TRIAL_STEP.summary(editor, editor.shown()) == "5 measured, agrees"
     assert "use_fitted" in commands(rows)
 
 
-def test_fitted_points_are_one_step_of_undo(desk: Desk) -> None:
-    run(desk, "use_fitted")
-    assert desk.message is not None
-    assert "no fitted points yet" in desk.message.text
-    before = desk.scene
-    worked_out(desk)
-    run(desk, "use_fitted")
-    assert value_of(desk.scene, "shafts.left.inner_joint.mid_stroke[0]") == 238.89
-    assert desk.message is not None
-    assert "keep both" in desk.message.text
-    desk.undo()
-    assert desk.scene is before
+def test_fitted_points_are_one_step_of_undo(editor: Editor) -> None:
+    run(editor, "use_fitted")
+    assert editor.message is not None
+    assert "no fitted points yet" in editor.message.text
+    before = editor.scene
+    worked_out(editor)
+    run(editor, "use_fitted")
+    assert value_of(editor.scene, "shafts.left.inner_joint.mid_stroke[0]") == 238.89
+    assert editor.message is not None
+    assert "keep both" in editor.message.text
+    editor.undo()
+    assert editor.scene is before
 
 
-def test_an_edit_overtakes_the_answer_that_is_under_way(desk: Desk) -> None:
-    trial_rows(desk)
-    desk.worker.go_on(0.01)
-    assert desk.worker.pending
-    value = field(trial_rows(desk), "shafts.left.trial[2].value")
-    assert desk.type(value, "411.4")
-    rows = worked_out(desk)
+def test_an_edit_overtakes_the_answer_that_is_under_way(editor: Editor) -> None:
+    trial_rows(editor)
+    editor.worker.go_on(0.01)
+    assert editor.worker.pending
+    value = field(trial_rows(editor), "shafts.left.trial[2].value")
+    assert editor.type(value, "411.4")
+    rows = worked_out(editor)
     assert "do not agree" in notes(rows)
     assert [row.state for row in rows if isinstance(row, Note) and "agree" in row.text] == ["past"]
-    desk.undo()
+    editor.undo()
     # The old answer is not told for the old scene either: it was never finished for it.
-    assert "The car and the points agree" in notes(worked_out(desk))
+    assert "The car and the points agree" in notes(worked_out(editor))
 
 
-def test_measurements_are_entered_and_removed(desk: Desk) -> None:
-    rows = trial_rows(desk)
+def test_measurements_are_entered_and_removed(editor: Editor) -> None:
+    rows = trial_rows(editor)
     add = field(rows, "shafts.left.trial[5]")
-    assert desk.type(add, "60; 396")
-    last = desk.scene.left_making.trial[-1]
+    assert editor.type(add, "60; 396")
+    last = editor.scene.left_making.trial[-1]
     assert (last.travel, last.value, last.error, last.quantity) == (60, 396, 0.7, "centre_distance")
-    run(desk, "remove_measurement")
-    assert desk.scene == example(MEASURED)
-    assert not desk.type(add, "60")
-    assert desk.message is not None
-    assert "expected travel; value" in desk.message.text
-    assert not desk.type(add, "60; -4")
-    assert "shafts.left.trial.value: expected mm between joint centres" in desk.message.text
-    assert desk.type(add, "60; plunge -4")
-    assert desk.scene.left_making.trial[-1].quantity == "plunge"
+    run(editor, "remove_measurement")
+    assert editor.scene == example(MEASURED)
+    assert not editor.type(add, "60")
+    assert editor.message is not None
+    assert "expected travel; value" in editor.message.text
+    assert not editor.type(add, "60; -4")
+    assert "shafts.left.trial.value: expected mm between joint centres" in editor.message.text
+    assert editor.type(add, "60; plunge -4")
+    assert editor.scene.left_making.trial[-1].quantity == "plunge"
 
 
-def test_distances_are_read_as_plunges_and_back(desk: Desk) -> None:
-    before = desk.scene
-    assert COMMANDS["trial_quantity"].label(desk) == "These are plunges"
-    run(desk, "trial_quantity")
-    assert {one.quantity for one in desk.scene.left_making.trial} == {"plunge"}
-    assert COMMANDS["trial_quantity"].label(desk) == "These are distances"
-    run(desk, "trial_quantity")
-    assert desk.scene == before
+def test_distances_are_read_as_plunges_and_back(editor: Editor) -> None:
+    before = editor.scene
+    assert COMMANDS["trial_quantity"].label(editor) == "These are plunges"
+    run(editor, "trial_quantity")
+    assert {one.quantity for one in editor.scene.left_making.trial} == {"plunge"}
+    assert COMMANDS["trial_quantity"].label(editor) == "These are distances"
+    run(editor, "trial_quantity")
+    assert editor.scene == before
     plunged = certainty_edits.add_measurement(before, "left", 60.0, -4.0, "plunge")
     with pytest.raises(EditRefused, match="expected mm between joint centres"):
         certainty_edits.turn_quantity(plunged, "left")
 
 
-def test_too_few_measurements_are_explained(desk: Desk) -> None:
+def test_too_few_measurements_are_explained(editor: Editor) -> None:
     for _ in range(3):
-        run(desk, "remove_measurement")
-    assert "expected measurements at 3 heights or more" in notes(worked_out(desk))
+        run(editor, "remove_measurement")
+    assert "expected measurements at 3 heights or more" in notes(worked_out(editor))
     for _ in range(2):
-        run(desk, "remove_measurement")
-    assert TRIAL_STEP.summary(desk, desk.shown()) == "nothing measured yet"
-    assert "use_fitted" not in commands(trial_rows(desk))
+        run(editor, "remove_measurement")
+    assert TRIAL_STEP.summary(editor, editor.shown()) == "nothing measured yet"
+    assert "use_fitted" not in commands(trial_rows(editor))
 
 
 # Gearbox placement.
 
 
-def placement_worked_out(desk: Desk) -> list[Row]:
+def placement_worked_out(editor: Editor) -> list[Row]:
     until = time.monotonic() + 30.0
-    list(placement_rows(desk))
-    while desk.worker.pending and time.monotonic() < until:
-        desk.worker.go_on(0.01)
-        list(placement_rows(desk))
+    list(placement_rows(editor))
+    while editor.worker.pending and time.monotonic() < until:
+        editor.worker.go_on(0.01)
+        list(placement_rows(editor))
         time.sleep(0.005)
-    return list(placement_rows(desk))
+    return list(placement_rows(editor))
 
 
-def test_the_gearbox_is_shifted_to_its_best_place_in_one_step(desk: Desk) -> None:
-    run(desk, "use_best_place")
-    assert desk.message is not None
-    assert "not known yet" in desk.message.text
-    before = desk.scene
-    rows = placement_worked_out(desk)
+def test_the_gearbox_is_shifted_to_its_best_place_in_one_step(editor: Editor) -> None:
+    run(editor, "use_best_place")
+    assert editor.message is not None
+    assert "not known yet" in editor.message.text
+    before = editor.scene
+    rows = placement_worked_out(editor)
     assert "The gearbox is best 5.0 mm towards the car's right" in notes(rows)
     assert any(isinstance(row, Drawing) for row in rows)
-    run(desk, "use_best_place")
-    assert value_of(desk.scene, "shafts.left.inner_joint.mid_stroke[0]") == 235
-    assert value_of(desk.scene, "shafts.right.inner_joint.mid_stroke[0]") == 249
-    desk.undo()
-    assert desk.scene is before
+    run(editor, "use_best_place")
+    assert value_of(editor.scene, "shafts.left.inner_joint.mid_stroke[0]") == 235
+    assert value_of(editor.scene, "shafts.right.inner_joint.mid_stroke[0]") == 249
+    editor.undo()
+    assert editor.scene is before
 
 
 def test_without_room_nothing_is_worked_out() -> None:
     scene = replace(example(MEASURED), gearbox_placement=None)
-    desk = Desk(Document(scene))
-    rows = list(placement_rows(desk))
-    assert not desk.worker.pending
+    editor = Editor(Document(scene))
+    rows = list(placement_rows(editor))
+    assert not editor.worker.pending
     assert [type(row) for row in rows][1:] == [FieldRow]
     room = field(rows, "gearbox.placement.up")
-    assert desk.type(room, "4")
-    assert desk.scene.gearbox_placement == MountRoom((0, 0), (-4, 4))
-    desk.close()
+    assert editor.type(room, "4")
+    assert editor.scene.gearbox_placement == MountRoom((0, 0), (-4, 4))
+    editor.close()
 
 
 # What the worker does.
@@ -397,46 +397,46 @@ def test_what_cannot_be_answered_is_told_and_not_tried_again() -> None:
 def test_every_step_opens_on_every_kind_of_linkage() -> None:
     for name in (MEASURED, "van-front", "van-rear"):
         hands = Hands(name)
-        hands.desk.open_steps = {step.name for step in WORK_ORDER}
+        hands.editor.open_steps = {step.name for step in WORK_ORDER}
         hands.frames(3)
         hands.key("u")
         hands.frames(3)
-        hands.desk.close()
+        hands.editor.close()
 
 
 def test_a_field_under_the_pointer_lights_its_point() -> None:
     hands = Hands(MEASURED)
-    hands.desk.open_steps = {"Measure"}
+    hands.editor.open_steps = {"Measure"}
     hands.frames(3)
     hands.move(hands.field("hub.outer_joint[0]"))
-    assert hands.desk.hover == "hub.outer_joint"
+    assert hands.editor.hover == "hub.outer_joint"
     hands.move((hands.window.layout.panel.width / 2, 5.0))
-    assert hands.desk.hover == ""
-    hands.desk.close()
+    assert hands.editor.hover == ""
+    hands.editor.close()
 
 
 def test_the_trial_fit_reaches_the_panel_and_its_button_works() -> None:
     hands = Hands(MEASURED)
-    hands.desk.open_steps = {"Trial fit"}
+    hands.editor.open_steps = {"Trial fit"}
     until = time.monotonic() + 30.0
     hands.frames(70)
-    while hands.desk.worker.pending and time.monotonic() < until:
+    while hands.editor.worker.pending and time.monotonic() < until:
         hands.frames()
         time.sleep(0.005)
     hands.frames(2)
-    before = hands.desk.scene
+    before = hands.editor.scene
     hands.window.run("use_fitted")
-    assert hands.desk.scene is not before
+    assert hands.editor.scene is not before
     hands.key("z", ctrl=True)
-    assert hands.desk.scene is before
-    hands.desk.close()
+    assert hands.editor.scene is before
+    hands.editor.close()
 
 
 def test_a_measured_position_is_typed_in_its_own_field() -> None:
-    desk = Desk(Document(example(MEASURED)))
-    rows = list(WORK_ORDER[0].rows(desk, desk.shown()))
+    editor = Editor(Document(example(MEASURED)))
+    rows = list(WORK_ORDER[0].rows(editor, editor.shown()))
     up = field(rows, "linkage.position[4].outer_joint[1]")
-    assert desk.type(up, "350.5")
-    moved = edits.move_point(desk.scene, "linkage.position[4].outer_joint", (631.5, 350.0))
+    assert editor.type(up, "350.5")
+    moved = edits.move_point(editor.scene, "linkage.position[4].outer_joint", (631.5, 350.0))
     assert moved == example(MEASURED)
-    desk.close()
+    editor.close()

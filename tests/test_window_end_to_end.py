@@ -171,7 +171,7 @@ def test_drag_sweep_type_undo_save_export_and_reopen(screen: Screen, tmp_path: P
     screen.until(lambda: value_of(read_scene(path), "linkage.arm_pivot[1]") == 207.5)
     scene = read_scene(path)
     moved = value_of(scene, "linkage.arm_pivot")
-    zoom = twin.desk.cameras["front"].zoom
+    zoom = twin.editor.cameras["front"].zoom
     assert moved[0] == pytest.approx(338 + 30 / zoom, abs=0.1 + 1 / zoom)
     assert "# centre of the arm's inner bush" in path.read_text(encoding="utf-8")
 

@@ -18,8 +18,8 @@ from sketcher.answers.shown import Answers
 from sketcher.drawing.picture import Picture
 from sketcher.drawing.readout import HEAD, head_boxes
 from sketcher.window.model import edits
-from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.linkage_edits import KINDS, change_linkage
 from sketcher.window.screen.layers import Layers
 from sketcher.window.screen.window import BEATS
@@ -33,7 +33,7 @@ from tests.windowing import Hands
 def hands() -> Iterator[Hands]:
     made = Hands()
     yield made
-    made.desk.close()
+    made.editor.close()
 
 
 def box(hands: Hands, number: int) -> tuple[float, float]:
@@ -55,10 +55,10 @@ def type_into(hands: Hands, number: int, text: str) -> None:
 def test_travel_and_steer_are_typed(hands: Hands) -> None:
     type_into(hands, 0, "45.5")
     type_into(hands, 1, "-12")
-    assert (hands.desk.travel_mm, hands.desk.steer_deg) == (45.5, -12.0)
-    hands.desk.toggle_unit()
+    assert (hands.editor.travel_mm, hands.editor.steer_deg) == (45.5, -12.0)
+    hands.editor.toggle_unit()
     type_into(hands, 0, "-1 1/2")
-    assert hands.desk.travel_mm == pytest.approx(-38.1)
+    assert hands.editor.travel_mm == pytest.approx(-38.1)
 
 
 @pytest.mark.parametrize(
@@ -69,9 +69,9 @@ def test_a_position_that_is_not_there_is_explained(
     hands: Hands, number: int, text: str, said: str
 ) -> None:
     type_into(hands, number, text)
-    assert hands.desk.message is not None
-    assert said in hands.desk.message.text
-    assert (hands.desk.travel_mm, hands.desk.steer_deg) == (0.0, 0.0)
+    assert hands.editor.message is not None
+    assert said in hands.editor.message.text
+    assert (hands.editor.travel_mm, hands.editor.steer_deg) == (0.0, 0.0)
 
 
 def test_escape_leaves_the_position_and_tab_goes_on(hands: Hands) -> None:
@@ -81,13 +81,13 @@ def test_escape_leaves_the_position_and_tab_goes_on(hands: Hands) -> None:
     hands.key("a", ctrl=True)
     hands.post(pygame.TEXTINPUT, text="9")
     hands.key("escape")
-    assert hands.desk.travel_mm == 0.0
+    assert hands.editor.travel_mm == 0.0
     hands.press(at)
     hands.release(at)
     hands.key("a", ctrl=True)
     hands.post(pygame.TEXTINPUT, text="9")
     hands.key("tab")
-    assert hands.desk.travel_mm == 9.0
+    assert hands.editor.travel_mm == 9.0
     assert hands.window.entry.typing
 
 
@@ -119,12 +119,12 @@ def test_measured_positions_are_those_of_the_linkage_left_behind() -> None:
 
 
 def test_a_change_of_linkage_is_one_step(hands: Hands) -> None:
-    before = hands.desk.scene
+    before = hands.editor.scene
     hands.window.run("wishbones")
-    assert hands.desk.scene.linkage.kind == "wishbones"
+    assert hands.editor.scene.linkage.kind == "wishbones"
     hands.window.run("wishbones")
     hands.key("z", ctrl=True)
-    assert hands.desk.scene is before
+    assert hands.editor.scene is before
 
 
 def test_what_to_measure_fits_the_linkage() -> None:
@@ -135,7 +135,7 @@ def test_what_to_measure_fits_the_linkage() -> None:
     assert all("axle stands" in page for page in pages.values())
 
 
-RIDING = [
+CARRIED = [
     ("van-front", "linkage.ball_joint"),
     ("van-front", "linkage.strut_lower"),
     ("van-front", "hub.outer_joint"),
@@ -146,17 +146,17 @@ RIDING = [
 ]
 
 
-@pytest.mark.parametrize(("name", "key"), RIDING)
+@pytest.mark.parametrize(("name", "key"), CARRIED)
 @pytest.mark.parametrize("view", ["front", "above"])
 def test_what_rides_stays_under_the_pointer(name: str, key: str, view: str) -> None:
     hands = Hands(name)
-    hands.desk.set_travel(45.0)
-    hands.desk.set_steer(20.0)
+    hands.editor.set_travel(45.0)
+    hands.editor.set_steer(20.0)
     hands.settle()
     at = hands.at(key, view)
     way = {"hub.outer_joint": -1, "hub.wheel_centre": 1}.get(key, -1)
     hands.press(at)
-    if hands.desk.selection != key:
+    if hands.editor.selection != key:
         pytest.skip("another point lies on it in this view")
     held = (round(at[0]) - at[0], round(at[1]) - at[1])
     for step in range(2, 8):
@@ -168,31 +168,31 @@ def test_what_rides_stays_under_the_pointer(name: str, key: str, view: str) -> N
             # Points are kept to a tenth of a mm.
             assert seen == pytest.approx(there - off, abs=0.25)
     hands.release(hands.window._pointer)
-    hands.desk.close()
+    hands.editor.close()
 
 
 def test_a_bracket_on_the_knuckle_follows_the_pointer_too() -> None:
     hands = Hands("van-front")
-    scene = with_value(hands.desk.scene, "bracket[0].mounted_on", "knuckle")
+    scene = with_value(hands.editor.scene, "bracket[0].mounted_on", "knuckle")
     hands.window.put(Document(scene))
-    hands.desk.set_travel(50.0)
-    hands.desk.set_steer(25.0)
+    hands.editor.set_travel(50.0)
+    hands.editor.set_steer(25.0)
     hands.settle()
     key = "bracket[0].outline[0]"
     at = hands.at(key)
     hands.press(at)
-    assert hands.desk.selection == key
+    assert hands.editor.selection == key
     to = (at[0] + 9.0, at[1] - 6.0)
     hands.move(to)
     hands.frames(2)
     now = hands.at(key)
     assert now == pytest.approx(to, abs=1.0)
-    hands.desk.close()
+    hands.editor.close()
 
 
 def test_gaps_are_exact_in_every_frame_and_late_by_no_more_than_twelve() -> None:
     hands = Hands("van-front-mount-fouls")
-    scene = hands.desk.scene
+    scene = hands.editor.scene
     while len(scene.brackets) < 6:
         scene = edits.copy_bracket(scene, "bracket[0]", (-15.0 * len(scene.brackets), -20.0))
     hands.window.put(Document(scene))
@@ -203,19 +203,19 @@ def test_gaps_are_exact_in_every_frame_and_late_by_no_more_than_twelve() -> None
     for step in range(1, 40):
         hands.move((at[0] + 5.0 + step / 2.0, at[1]))
         hands.frames()
-        desk = hands.desk
-        shown = desk.shown(pose_only=True)
+        editor = hands.editor
+        shown = editor.shown(pose_only=True)
         assert shown.solved is not None
         assert shown.pose is not None
         wanted = gaps_at(
-            desk.scene.corner("left"), shown.solved.within, shown.pose, shown.solved.ride
+            editor.scene.corner("left"), shown.solved.within, shown.pose, shown.solved.ride
         )
         assert [gap.gap_mm for gap in shown.gaps] == pytest.approx([g.gap_mm for g in wanted])
         if sweeps[-1] != id(shown.solved.sweep):
             sweeps.append(id(shown.solved.sweep))
     assert len(sweeps) >= 39 // 12
     hands.release(at)
-    hands.desk.close()
+    hands.editor.close()
 
 
 def test_a_layer_that_is_kept_changes_no_pixel() -> None:
@@ -224,7 +224,7 @@ def test_a_layer_that_is_kept_changes_no_pixel() -> None:
         hands.settle()
     for travel in (0, 10, 20, 25, 25, 30):
         for hands in (plain, layered):
-            hands.desk.set_travel(float(travel))
+            hands.editor.set_travel(float(travel))
         plain.window.canvas._layers["front"] = Layers()
         for hands in (plain, layered):
             hands.frames(1)
@@ -233,23 +233,23 @@ def test_a_layer_that_is_kept_changes_no_pixel() -> None:
     assert layered.window.canvas._layers["front"]._kept_count > 0
     assert isinstance(layered.window.canvas.seen["front"].picture, Picture)
     for hands in (plain, layered):
-        hands.desk.close()
+        hands.editor.close()
 
 
 @pytest.mark.parametrize("name", example_names())
 def test_every_field_says_what_it_is(name: str) -> None:
-    desk = Desk(Document(example(name)))
-    shown = desk.shown(exact=True)
+    editor = Editor(Document(example(name)))
+    shown = editor.shown(exact=True)
     fields = []
-    for bracket in range(len(desk.scene.brackets)):
-        desk.select(f"bracket[{bracket}]")
+    for bracket in range(len(editor.scene.brackets)):
+        editor.select(f"bracket[{bracket}]")
         for step in WORK_ORDER:
             fields += [
                 field
-                for row in step.rows(desk, shown)
+                for row in step.rows(editor, shown)
                 if isinstance(row, FieldRow)
                 for field in row.fields
             ]
     assert fields
     assert [field.key for field in fields if not field.help] == []
-    desk.close()
+    editor.close()

@@ -10,8 +10,8 @@ import pygame
 from scenes.keys import value_of
 from scenes.library import example, example_text
 from sketcher.drawing.picture import Point2
-from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
+from sketcher.window.model.editor import Editor
 from sketcher.window.screen.window import Window
 
 FIRST = "van-front"
@@ -23,15 +23,15 @@ class Hands:
     def __init__(self, name: str = FIRST, size: tuple[int, int] = (1280, 800)) -> None:
         pygame.display.init()
         surface = pygame.display.set_mode(size)
-        self.window = Window(Desk(Document(example(name), text=example_text(name))), surface)
+        self.window = Window(Editor(Document(example(name), text=example_text(name))), surface)
         self.frames(3)
 
     @property
-    def desk(self) -> Desk:
-        return self.window.desk
+    def editor(self) -> Editor:
+        return self.window.editor
 
     def value(self, key: str) -> object:
-        return value_of(self.desk.scene, key)
+        return value_of(self.editor.scene, key)
 
     def frames(self, count: int = 1) -> None:
         for _ in range(count):
@@ -46,7 +46,7 @@ class Hands:
         """
         until = time.monotonic() + 20.0
         self.frames(2)
-        live = self.desk.answers
+        live = self.editor.answers
         while live.pending and not (live.exact and live.weighing) and time.monotonic() < until:
             self.frames()
             time.sleep(0.01)
@@ -100,7 +100,7 @@ class Hands:
 
     def focus(self, key: str) -> None:
         """Put the keyboard into a field of an open step."""
-        self.window.panel.focus(key, self.desk)
+        self.window.panel.focus(key, self.editor)
         self.frames()
 
     def field(self, key: str) -> Point2:

@@ -44,7 +44,7 @@ def from_section(
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Lines:
+class EdgeLines:
     """Edges: (t, p, q) = start + s·run for s in 0…1, and the section each is against.
 
     ``along`` and ``square``, ``middle``, ``fixed`` give t = t0 + s·along and
@@ -75,9 +75,9 @@ class Lines:
             0.0,
         )
 
-    def pick(self, row: Ints, column: Ints) -> Lines:
+    def pick(self, row: Ints, column: Ints) -> EdgeLines:
         """Some of the edges, laid out in one row."""
-        return Lines(
+        return EdgeLines(
             self.t0[row, column],
             self.along[row, column],
             self.fixed[row, column],
@@ -94,10 +94,10 @@ class Lines:
         )
 
     @staticmethod
-    def joined(parts: list[Lines]) -> Lines:
+    def joined(parts: list[EdgeLines]) -> EdgeLines:
         """Edges of one row each, one after the other."""
         profiles = [part.profile for part in parts]
-        return Lines(
+        return EdgeLines(
             np.concatenate([part.t0 for part in parts]),
             np.concatenate([part.along for part in parts]),
             np.concatenate([part.fixed for part in parts]),
@@ -113,9 +113,9 @@ class Lines:
             np.concatenate([part.stretch for part in parts]),
         )
 
-    def keep(self, rows: Mask) -> Lines:
+    def keep(self, rows: Mask) -> EdgeLines:
         """Fewer of the edges of one row."""
-        return Lines(
+        return EdgeLines(
             self.t0[rows],
             self.along[rows],
             self.fixed[rows],
@@ -154,7 +154,7 @@ class Edges:
     index: Ints
     start: Point3
     run: Point3
-    lines: Lines
+    lines: EdgeLines
     s: Array
     distance: Array
     growth: Array
@@ -169,7 +169,7 @@ class Edges:
         (t0, p0, q0), (dt, dp, dq) = start, run
         own = profile[index]
         first, last, slope = own.start[:, None], own.end[:, None], own.slope[:, None]
-        lines = Lines(
+        lines = EdgeLines(
             t0,
             dt,
             p0 * p0 + q0 * q0,
@@ -218,7 +218,7 @@ def nearest_on_edges(groups: list[Edges], within: Array, nearest: Nearest) -> No
     open_ = [edges.undecided(wanted[edges.index]) for edges in groups]
     picked = [edges.lines.pick(*at) for edges, at in zip(groups, open_, strict=True)]
     s, distance = close_in(
-        Lines.joined(picked),
+        EdgeLines.joined(picked),
         np.concatenate([edges.s[at] for edges, at in zip(groups, open_, strict=True)]),
         np.concatenate([edges.distance[at] for edges, at in zip(groups, open_, strict=True)]),
         np.concatenate([edges.growth[at] for edges, at in zip(groups, open_, strict=True)]),
@@ -233,7 +233,7 @@ def nearest_on_edges(groups: list[Edges], within: Array, nearest: Nearest) -> No
 
 
 def close_in(
-    lines: Lines, s: Array, distance: Array, growth: Array, wanted: Array
+    lines: EdgeLines, s: Array, distance: Array, growth: Array, wanted: Array
 ) -> tuple[Array, Array]:
     """Least distance along each edge, from a point where it is known and still changing.
 

@@ -65,7 +65,7 @@ def envelope(
     return Envelope(shapely.union_all(np.concatenate(hulls)), worst)
 
 
-def front_view(body: TurnedBody) -> tuple[shapely.Polygon, ...]:
+def envelope_outline(body: TurnedBody) -> tuple[shapely.Polygon, ...]:
     """Front views of a body's sections at one position, in their order."""
     flat = body.flat(())
     profile = Profile.of(body.sections)

@@ -94,7 +94,7 @@ def with_hole(
     return tuple((float(x), float(y)) for x, y in orient(left).exterior.coords[:-1])
 
 
-def moved(outline: Outline, by: FrontPoint) -> Outline:
+def moved_outline(outline: Outline, by: FrontPoint) -> Outline:
     """Moved by (out, up); a copy to set elsewhere is the same step."""
     return tuple((x + by[0], y + by[1]) for x, y in outline)
 

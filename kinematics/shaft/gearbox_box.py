@@ -95,11 +95,11 @@ class GearboxBox:
         ``still`` is the outer joint as the inner joint sees it with the gearbox at rest.
         """
         shift = self.towards(still.span - still.axis * still.plunge_mm(length_mm))
-        plunge = moved(still, shift).plunge_mm(length_mm)
+        plunge = moved_corner(still, shift).plunge_mm(length_mm)
         # Housing axes along out settle at once, tilted ones in a few turns.
         for _ in range(_MOST_TURNS):  # pragma: no branch
             nearer = self.towards(still.span - still.axis * plunge)
-            less = moved(still, nearer).plunge_mm(length_mm)
+            less = moved_corner(still, nearer).plunge_mm(length_mm)
             settled = not bool(np.any(plunge - less > _SETTLED_MM))
             shift, plunge = nearer, less
             if settled:
@@ -137,7 +137,7 @@ class GearboxBox:
         return Extreme(float(best[least]), int(rows[least]), (out, up, fore))
 
 
-def moved(still: Reaching, shift: Vec) -> Reaching:
+def moved_corner(still: Reaching, shift: Vec) -> Reaching:
     """What is seen with the gearbox shifted."""
     span = still.span - shift
     return Reaching(

@@ -17,7 +17,7 @@ import numpy as np
 from kinematics.linkage.motion import Motion
 from kinematics.parts import SMALLEST_LENGTH, InnerJoint
 from kinematics.shaft.following import Reaching, reaching, stroke_rows
-from kinematics.shaft.gearbox_box import Extreme, GearboxBox, Ints, least, moved
+from kinematics.shaft.gearbox_box import Extreme, GearboxBox, Ints, least, moved_corner
 from kinematics.vectors import Array, Mask, Vec
 
 _CONTRACTIONS = 40
@@ -92,8 +92,8 @@ def length_window(
     far = box.away_from(still.span - still.axis * pulled)
     near = box.towards(still.span - still.axis * pushed)
     if len(angles) == 1:
-        apart = least(-moved(still, far).length_mm(pulled), far)
-        bottom = least(moved(still, near).length_mm(pushed), near)
+        apart = least(-moved_corner(still, far).length_mm(pulled), far)
+        bottom = least(moved_corner(still, near).length_mm(pushed), near)
     else:
         outer = Vec.of(motion.outer_joint.reshape(-1, 3))
 
@@ -101,8 +101,8 @@ def length_window(
             seen = reaching(inner_joint, outer.taken(rows[:, None]), shifts)
             return window_ends_mm(inner_joint, seen, margin_mm)
 
-        shortest = window_ends_mm(inner_joint, moved(still, far), margin_mm)[0]
-        longest = window_ends_mm(inner_joint, moved(still, near), margin_mm)[1]
+        shortest = window_ends_mm(inner_joint, moved_corner(still, far), margin_mm)[0]
+        longest = window_ends_mm(inner_joint, moved_corner(still, near), margin_mm)[1]
         apart = box.least_anywhere(lambda *place: -ends(*place)[0], -shortest.ravel())
         bottom = box.least_anywhere(lambda *place: ends(*place)[1], longest.ravel())
     return LengthWindow(

@@ -29,7 +29,7 @@ from kinematics.shaft.whole_motion import whole_motion
 from kinematics.vectors import Array, Vec, angle_between, read_only
 
 Side = Literal["left", "right"]
-Quantity = Literal["stroke", "inner_angle", "outer_angle", "clearance"]
+SpareQuantity = Literal["stroke", "inner_angle", "outer_angle", "clearance"]
 # Sideways is + towards the car's left, as y in ISO 8855: outboard there, inboard on the right.
 OUTBOARD: Mapping[Side, float] = {"left": 1.0, "right": -1.0}
 POINTS = 21
@@ -73,7 +73,7 @@ class Spare:
     """
 
     side: Side
-    quantity: Quantity
+    quantity: SpareQuantity
     share: float
     kept: float
 
@@ -105,7 +105,7 @@ class Placement:
 
     lateral_mm: Array
     up_mm: Array
-    limits: tuple[tuple[Side, Quantity], ...]
+    limits: tuple[tuple[Side, SpareQuantity], ...]
     kept: Array
     worst: Ints
     share: Array
@@ -114,7 +114,7 @@ class Placement:
     shares: Array = field(repr=False)
 
 
-def placed(corner: Corner, side: Side, lateral_mm: float, up_mm: float) -> Corner:
+def placed_corner(corner: Corner, side: Side, lateral_mm: float, up_mm: float) -> Corner:
     """The corner with the gearbox, and the brackets on it, set elsewhere."""
     out = OUTBOARD[side] * lateral_mm
     joint = corner.shaft.inner_joint
@@ -176,7 +176,7 @@ def place_gearbox(
     # Where the gearbox stands as drawn is asked for too, last, be it in the room or not.
     places = np.stack(np.meshgrid(lateral, up, indexing="ij"), axis=-1).reshape(-1, 2)
     places = np.concatenate((places, np.zeros((1, 2))))
-    limits: list[tuple[Side, Quantity]] = []
+    limits: list[tuple[Side, SpareQuantity]] = []
     rows: list[Array] = []
     lengths: dict[Side, Array] = {}
     for side, corner in corners.items():
@@ -222,7 +222,7 @@ def place_gearbox(
     )
 
 
-def _kept(shares: Array, quantities: Sequence[Quantity]) -> Array:
+def _kept(shares: Array, quantities: Sequence[SpareQuantity]) -> Array:
     """Each share against its quantity's largest in the room; as it is where none is above 0.
 
     The last column is the place as drawn, which need not be in the room.
@@ -246,7 +246,7 @@ def _axis(limits: tuple[float, float], points: int) -> Array:
 
 
 def _as_placed(corner: Corner, side: Side, place: Array, length_mm: float) -> Corner:
-    moved = placed(corner, side, float(place[0]), float(place[1]))
+    moved = placed_corner(corner, side, float(place[0]), float(place[1]))
     return replace(moved, shaft=replace(moved.shaft, length=length_mm))
 
 
@@ -301,7 +301,7 @@ class _Placing:
         at[..., 1] = places[:, 1, None, None]
         return reaching(self.corner.shaft.inner_joint, self.outer_joint, at + shifts)
 
-    def spares(self, places: Array) -> tuple[Array, dict[Quantity, Array]]:
+    def spares(self, places: Array) -> tuple[Array, dict[SpareQuantity, Array]]:
         """Length at each place, and each limit's spare share (places, shifts, positions)."""
         joint, limit = self.corner.shaft.inner_joint, self.corner.shaft.outer_joint.max_angle
         half_stroke = 0.5 * (joint.stroke_in + joint.stroke_out)
@@ -321,7 +321,7 @@ class _Placing:
         else:
             stroke_in, stroke_out = usable_stroke_mm(joint, inner)
             left = np.minimum(stroke_in + plunge, stroke_out - plunge) - self.margin_mm
-        found: dict[Quantity, Array] = {
+        found: dict[SpareQuantity, Array] = {
             "stroke": left / half_stroke if half_stroke > 0.0 else left,
             "inner_angle": 1.0 - inner / joint.max_angle,
             "outer_angle": 1.0 - outer / limit,
@@ -331,7 +331,7 @@ class _Placing:
             quantity: np.nan_to_num(values, nan=-np.inf) for quantity, values in found.items()
         }
 
-    def answered(self, places: Array) -> tuple[Array, dict[Quantity, Array]]:
+    def answered(self, places: Array) -> tuple[Array, dict[SpareQuantity, Array]]:
         """Length and each limit's worst spare share at each place, shape (places,)."""
         lengths, found = self.spares(places)
         return lengths, {quantity: values.min(axis=(1, 2)) for quantity, values in found.items()}

@@ -28,7 +28,7 @@ from kinematics.shaft.gearbox_box import (
     largest_at,
     least,
     least_at,
-    moved,
+    moved_corner,
 )
 from kinematics.shaft.length_window import LengthWindow, Position, length_window, position_at
 from kinematics.shaft.nearest import nearest_over_motion
@@ -36,7 +36,9 @@ from kinematics.vectors import Array, Vec, read_only
 
 _SAME = 1e-6
 
-Quantity = Literal["stroke_left_in", "stroke_left_out", "inner_angle", "outer_angle", "clearance"]
+LimitedQuantity = Literal[
+    "stroke_left_in", "stroke_left_out", "inner_angle", "outer_angle", "clearance"
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +49,7 @@ class Worst:
     for angles.  ``part`` names the bracket of a clearance.
     """
 
-    quantity: Quantity
+    quantity: LimitedQuantity
     value: float
     limit: float
     position: Position
@@ -206,7 +208,7 @@ def examine(
     outer_limit = corner.shaft.outer_joint.max_angle
     off_centre = max(pushed_in, pulled_out, key=lambda extreme: abs(extreme.value))
 
-    def worst(quantity: Quantity, extreme: Extreme, limit: float) -> Worst:
+    def worst(quantity: LimitedQuantity, extreme: Extreme, limit: float) -> Worst:
         return Worst(quantity, extreme.value, limit, position_at(motion, extreme))
 
     return Examination(
@@ -261,7 +263,7 @@ def _strokes_left(
     def at(rows: Ints, shifts: Array) -> tuple[Array, Array]:
         return left(reaching(joint, outer.taken(rows[:, None]), shifts))
 
-    bottoming = left(moved(reaching(joint, motion.outer_joint_parts), shift))[0]
+    bottoming = left(moved_corner(reaching(joint, motion.outer_joint_parts), shift))[0]
     apart = shaft.stroke_left_out_mm.min(axis=0)
     return (
         box.least_anywhere(lambda *place: at(*place)[0], bottoming.ravel()),

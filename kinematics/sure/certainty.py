@@ -29,7 +29,7 @@ from kinematics.parts import DEFAULT_MARGIN, Corner
 from kinematics.sure.correlated import Correlated
 from kinematics.sure.critical_positions import critical_positions
 from kinematics.sure.misread import Misread, misread_position
-from kinematics.sure.sampling import Answers, answers
+from kinematics.sure.sampling import SampledAnswers, answers
 from kinematics.sure.tape import Tape
 from kinematics.sure.trial_fit import TrialFit
 from kinematics.sure.variants import Coordinate, Variants, coordinates, require_known
@@ -274,7 +274,7 @@ def _estimate(drawn: Array, stepped: Array, correlation: Array) -> Estimate:
 
 
 def _shares(
-    measured: tuple[Coordinate, ...], offsets: Array, drawn: Answers, length_mm: float
+    measured: tuple[Coordinate, ...], offsets: Array, drawn: SampledAnswers, length_mm: float
 ) -> tuple[Share, ...]:
     """Each thing's share of the variance of the window ends, by regression over the draws."""
     closing = drawn.closes

@@ -22,7 +22,13 @@ from kinematics.parts import GearboxMovement, Measured
 from kinematics.shaft.following import ride_centred_length_mm
 from kinematics.shaft.length_window import window_ends_mm
 from kinematics.shaft.whole_motion import whole_motion
-from kinematics.sure.sampling import CriticalPositions, Followed, Ints, Places, allowed_plunge_mm
+from kinematics.sure.sampling import (
+    CriticalPositions,
+    Followed,
+    Ints,
+    SampledPlaces,
+    allowed_plunge_mm,
+)
 from kinematics.sure.variants import Positions, Variants
 from kinematics.vectors import Array
 
@@ -53,7 +59,7 @@ def critical_positions(variants: Variants, margin_mm: float) -> CriticalPosition
     grid = _Grid.of(variants, Positions.of(corner, travel, steer), every_travel=every_travel)
     everywhere = _places(len(travel), _box(corner.gearbox_movement))
 
-    def end(*, outward: bool) -> Places:
+    def end(*, outward: bool) -> SampledPlaces:
         # Without a table of strokes an end holds for the whole box by itself.
         places = _places(len(travel), np.zeros((1, 3)))
         if joint.stroke_at_angle:
@@ -101,7 +107,9 @@ class _Grid:
             every_travel,
         )
 
-    def worst(self, places: Places, value: Callable[[Followed, Places], Array]) -> Places:
+    def worst(
+        self, places: SampledPlaces, value: Callable[[Followed, SampledPlaces], Array]
+    ) -> SampledPlaces:
         """The places at which the value is the largest in any of the variants.
 
         ``places`` run through all positions at one place of the gearbox, then at the next.
@@ -133,14 +141,16 @@ def _box(movement: GearboxMovement) -> Array:
     return np.array(list(itertools.product(*sides)))
 
 
-def _places(positions: int, shifts_mm: Array) -> Places:
+def _places(positions: int, shifts_mm: Array) -> SampledPlaces:
     """Every position at every shift of the gearbox."""
     position = np.tile(np.arange(positions), len(shifts_mm))
     nothing = np.zeros(len(position))
-    return Places(position, np.repeat(shifts_mm, positions, axis=0), nothing, nothing + 1.0)
+    return SampledPlaces(position, np.repeat(shifts_mm, positions, axis=0), nothing, nothing + 1.0)
 
 
-def _stroke_ends(as_taken: Followed, places: Places, margin_mm: float, *, outward: bool) -> Places:
+def _stroke_ends(
+    as_taken: Followed, places: SampledPlaces, margin_mm: float, *, outward: bool
+) -> SampledPlaces:
     """The same places with the plunge at which the corner as taken has the margin left there."""
     joint = as_taken.variants.corner.shaft.inner_joint
     seen = as_taken.seen(places)

@@ -20,7 +20,7 @@ _CHORD_STEPS = 4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Places:
+class SampledPlaces:
     """A position of the motion and a place of the gearbox each: shapes (places,) and (places, 3).
 
     ``plunge_mm`` is where the corner's own stroke ends there, and ``slope`` how
@@ -33,16 +33,16 @@ class Places:
     plunge_mm: Array
     slope: Array
 
-    def taken(self, some: Ints) -> Places:
+    def taken(self, some: Ints) -> SampledPlaces:
         """Some of the places."""
-        return Places(
+        return SampledPlaces(
             self.position[some], self.shift_mm[some], self.plunge_mm[some], self.slope[some]
         )
 
-    def renumbered(self, kept: Ints) -> Places:
+    def renumbered(self, kept: Ints) -> SampledPlaces:
         """The same places where only the positions ``kept``, in rising order, are followed."""
         number = np.searchsorted(kept, self.position)
-        return Places(number, self.shift_mm, self.plunge_mm, self.slope)
+        return SampledPlaces(number, self.shift_mm, self.plunge_mm, self.slope)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,10 +52,10 @@ class CriticalPositions:
     margin_mm: float
     length_mm: float
     positions: Positions
-    shortest: Places
-    longest: Places
-    inner_angle: Places
-    outer_angle: Places
+    shortest: SampledPlaces
+    longest: SampledPlaces
+    inner_angle: SampledPlaces
+    outer_angle: SampledPlaces
 
 
 def allowed_plunge_mm(
@@ -89,7 +89,7 @@ class Followed:
         mid = variants.point("inner_joint.mid_stroke")
         return cls(variants, outer, outer - mid, hub_axis, variants.offset_mm(".length"))
 
-    def window_ends_mm(self, places: Places, margin_mm: float, *, outward: bool) -> Array:
+    def window_ends_mm(self, places: SampledPlaces, margin_mm: float, *, outward: bool) -> Array:
         """The shortest shaft that each place takes, or the longest; shape (variants, places).
 
         Without a table of strokes it holds for every place in the box of the
@@ -115,14 +115,14 @@ class Followed:
             plunge = plunge - (plunge - allowed) / places.slope
         return seen.length_mm(plunge)
 
-    def inner_angle_deg(self, places: Places, length_mm: float) -> Array:
+    def inner_angle_deg(self, places: SampledPlaces, length_mm: float) -> Array:
         """Inner joint's angle of a shaft cut for this length; NaN where it does not reach."""
         seen = self.seen(places)
         with np.errstate(invalid="ignore"):
             plunge = seen.plunge_mm(length_mm + self.made_mm)
         return np.degrees(seen.inner_angle_rad(plunge))
 
-    def outer_angle_deg(self, places: Places, length_mm: float) -> Array:
+    def outer_angle_deg(self, places: SampledPlaces, length_mm: float) -> Array:
         """Outer joint's angle of a shaft cut for this length; NaN where it does not reach."""
         seen = self.seen(places)
         with np.errstate(invalid="ignore"):
@@ -130,7 +130,7 @@ class Followed:
             hub = _taken(self.hub_axis, places.position)
             return np.degrees(angle_between(seen.span - seen.axis * plunge, hub))
 
-    def seen(self, places: Places) -> Reaching:
+    def seen(self, places: SampledPlaces) -> Reaching:
         """Where the outer joint stands as the inner joint sees it."""
         axis = Vec.of(self.variants.corner.shaft.inner_joint.axis).unit()
         span = _taken(self.span, places.position) - Vec.of(places.shift_mm)
@@ -142,7 +142,7 @@ def _taken(vec: Vec, places: Ints) -> Vec:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Answers:
+class SampledAnswers:
     """What each variant answers, shape (variants,).
 
     The window's ends are those for the length asked for: by how much the
@@ -157,13 +157,13 @@ class Answers:
     closes: Mask
 
 
-def answers(variants: Variants, critical: CriticalPositions) -> Answers:
+def answers(variants: Variants, critical: CriticalPositions) -> SampledAnswers:
     """Ride-centred length, window ends and joint angles of every variant."""
     batches = [
         _batch(variants.part(slice(first, first + _BATCH)), critical)
         for first in range(0, len(variants), _BATCH)
     ]
-    return Answers(
+    return SampledAnswers(
         ride_mm=np.concatenate([batch.ride_mm for batch in batches]),
         shortest_mm=np.concatenate([batch.shortest_mm for batch in batches]),
         longest_mm=np.concatenate([batch.longest_mm for batch in batches]),
@@ -172,7 +172,7 @@ def answers(variants: Variants, critical: CriticalPositions) -> Answers:
     )
 
 
-def _batch(variants: Variants, critical: CriticalPositions) -> Answers:
+def _batch(variants: Variants, critical: CriticalPositions) -> SampledAnswers:
     shaft, margin, length = variants.corner.shaft, critical.margin_mm, critical.length_mm
     here = Followed.of(variants, critical.positions)
     made = here.made_mm[:, 0]
@@ -182,7 +182,7 @@ def _batch(variants: Variants, critical: CriticalPositions) -> Answers:
     inner = here.inner_angle_deg(critical.inner_angle, length) <= shaft.inner_joint.max_angle
     outer = here.outer_angle_deg(critical.outer_angle, length) <= shaft.outer_joint.max_angle
     span = variants.point("hub.outer_joint") - variants.point("inner_joint.mid_stroke")
-    return Answers(
+    return SampledAnswers(
         ride_mm=span.length()[:, 0],
         shortest_mm=np.where(closes, shortest, np.inf),
         longest_mm=np.where(closes, longest, -np.inf),

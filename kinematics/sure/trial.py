@@ -15,8 +15,8 @@ from kinematics.sure.tape import SPREADS, Error, Spread, class_ii_limit_mm
 from kinematics.sure.variants import Coordinate, Positions, Variants
 from kinematics.vectors import Array
 
-Quantity = Literal["centre_distance", "plunge"]
-QUANTITIES: tuple[Quantity, ...] = ("centre_distance", "plunge")
+TrialQuantity = Literal["centre_distance", "plunge"]
+QUANTITIES: tuple[TrialQuantity, ...] = ("centre_distance", "plunge")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class TrialMeasurement(Part):
 
     travel: float
     value: float
-    quantity: Quantity = "centre_distance"
+    quantity: TrialQuantity = "centre_distance"
     error: float | None = None
     travel_error: float | None = None
     spread: Spread = "limit"

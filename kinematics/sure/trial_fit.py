@@ -25,7 +25,7 @@ from kinematics.sure.adjustment import Prediction, adjust, chance_of_misfit, sus
 from kinematics.sure.correlated import Correlated
 from kinematics.sure.tape import Error, Tape
 from kinematics.sure.trial import Predictions, TrialMeasurement, has_plunge
-from kinematics.sure.variants import Coordinate, coordinates, moved, require_known
+from kinematics.sure.variants import Coordinate, coordinates, require_known, varied_corner
 from kinematics.vectors import Array, read_only
 
 # Two heights give a level and a slope; only the third can disagree with the points.
@@ -184,7 +184,7 @@ def trial_fit(
     outlier = _outlier(sizes, redundancy)
     return TrialFit(
         given=corner,
-        fitted=moved(corner, [every[chosen[n]] for n in moving], offsets[moving]),
+        fitted=varied_corner(corner, [every[chosen[n]] for n in moving], offsets[moving]),
         residuals=tuple(
             Residual(one, *(float(number) for number in numbers))
             for one, *numbers in zip(

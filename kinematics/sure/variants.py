@@ -236,7 +236,7 @@ class Variants:
         return outer, Vec(axis.out + still, axis.up + still, axis.fore + still)
 
 
-def moved(corner: Corner, chosen: Sequence[Coordinate], offsets_mm: Array) -> Corner:
+def varied_corner(corner: Corner, chosen: Sequence[Coordinate], offsets_mm: Array) -> Corner:
     """The corner with offsets added to some of its measured coordinates.
 
     Raises InvalidInput where that leaves no real part.

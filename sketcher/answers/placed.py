@@ -17,10 +17,10 @@ from kinematics.shaft.placement import (
     MountRoom,
     Place,
     Placement,
-    Quantity,
     Spare,
+    SpareQuantity,
     place_gearbox,
-    placed,
+    placed_corner,
     smallest_spare_gap,
 )
 from scenes.model import Scene, Side
@@ -30,7 +30,7 @@ from sketcher.words.units import Unit, format_length
 POINTS_WITH_GAPS = 9
 # The gearbox stands where it should once it is this close to the best place.
 NEAR_ENOUGH_MM = 0.5
-LIMIT_WORDS: Mapping[Quantity, str] = {
+LIMIT_WORDS: Mapping[SpareQuantity, str] = {
     "stroke": "stroke",
     "inner_angle": "inner joint's angle",
     "outer_angle": "outer joint's angle",
@@ -78,7 +78,7 @@ def shifted_scene(scene: Scene, lateral_mm: float, up_mm: float, *, free: bool =
     for side in scene.sides:
         shaft = scene.shaft(side)
         assert shaft is not None
-        moved = placed(scene.corner(side), side, lateral_mm, up_mm).shaft.inner_joint
+        moved = placed_corner(scene.corner(side), side, lateral_mm, up_mm).shaft.inner_joint
         out, up, fore = moved.mid_stroke
         joint = replace(moved, mid_stroke=(round(out, 3), round(up, 3), fore))
         changes[side] = replace(shaft, inner_joint=joint, length=None if free else shaft.length)

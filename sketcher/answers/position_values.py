@@ -11,7 +11,7 @@ from sketcher.words.units import Unit, format_length
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class PositionValue:
     """One row of the readout; ``state`` is None for what has no limit."""
 
     name: str
@@ -25,7 +25,9 @@ ROWS = 9
 _EMPTY = "–"
 
 
-def readings(shown: Shown, unit: Unit, gap: tuple[float, float, str] | None) -> tuple[Reading, ...]:
+def position_values(
+    shown: Shown, unit: Unit, gap: tuple[float, float, str] | None
+) -> tuple[PositionValue, ...]:
     """The rows of the readout at the position shown.
 
     ``gap`` is the smallest gap there, the wanted one, and the bracket's name.
@@ -56,13 +58,13 @@ def readings(shown: Shown, unit: Unit, gap: tuple[float, float, str] | None) -> 
     outer = shaft.outer_angle_deg if shaft else None
     outer_limit = corner.shaft.outer_joint.max_angle
     rows = [
-        Reading(
+        PositionValue(
             "plunge",
             length(shaft.plunge_mm if shaft else None, plus=True),
             help="Where the inner joint's centre sits on the housing axis, from mid-stroke: "
             "+ pulled out towards the wheel, − pushed in towards the gearbox.",
         ),
-        Reading(
+        PositionValue(
             "left to bottoming",
             length(left_in),
             at_least(margin),
@@ -70,7 +72,7 @@ def readings(shown: Shown, unit: Unit, gap: tuple[float, float, str] | None) -> 
             "Stroke that is left before the inner joint bottoms; negative where it is past the "
             "end. The limit is the margin that should be left.",
         ),
-        Reading(
+        PositionValue(
             "left to parting",
             length(left_out),
             at_least(margin),
@@ -78,32 +80,32 @@ def readings(shown: Shown, unit: Unit, gap: tuple[float, float, str] | None) -> 
             "Stroke that is left before the inner joint pulls apart; negative where it is past "
             "the end. The limit is the margin that should be left.",
         ),
-        Reading(
+        PositionValue(
             "inner joint angle",
             _degrees(inner),
             f"max {joint.max_angle:g}°",
             angle(inner, joint.max_angle),
             "Angle between the housing axis and the shaft, and the most that the joint bends.",
         ),
-        Reading(
+        PositionValue(
             "outer joint angle",
             _degrees(outer),
             f"max {outer_limit:g}°",
             angle(outer, outer_limit),
             "Angle between the shaft and the hub axis, and the most that the joint bends.",
         ),
-        Reading(
+        PositionValue(
             "swept length",
             length(swept),
             help="Straight distance from the outer joint's centre to mid-stroke: the length that "
             "a shaft would need here to keep its inner joint at mid-stroke.",
         ),
-        Reading(
+        PositionValue(
             "change",
             length(change, plus=True),
             help="Swept length here less the swept length at ride height, steering straight.",
         ),
-        Reading(
+        PositionValue(
             "camber",
             f"{signed(pose.camber_deg)}°",
             help="Inclination of the wheel: + where its top leans outboard.",
@@ -126,15 +128,15 @@ def _degrees(value: float | None) -> str:
     return _EMPTY if value is None else f"{value:.1f}°"
 
 
-def _gap_reading(gap: tuple[float, float, str] | None, unit: Unit, none: str) -> Reading:
+def _gap_reading(gap: tuple[float, float, str] | None, unit: Unit, none: str) -> PositionValue:
     about = (
         "Smallest gap between the shaft's outline and a bracket at this position; negative where "
         "they overlap. The limit is the gap that the bracket wants."
     )
     if gap is None:
-        return Reading("gap", none, help=about)
+        return PositionValue("gap", none, help=about)
     value, wanted, name = gap
-    return Reading(
+    return PositionValue(
         f"gap, {name}",
         format_length(value, unit),
         f"min {format_length(wanted, unit, named=False)}",

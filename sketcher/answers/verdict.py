@@ -32,7 +32,7 @@ from sketcher.words.lengths import MM, Lengths
 from sketcher.words.strength import unknown_line, weak_lines, whirl_line
 from sketcher.words.welded import finished_line, not_good_lines
 
-State = Literal[
+VerdictState = Literal[
     "do not cut", "not sure enough", "fits as far as looked at", "fits by what was measured"
 ]
 TRY_IT = "try it in the car before cutting"
@@ -42,7 +42,7 @@ TRY_IT = "try it in the car before cutting"
 class Verdict:
     """The answer: its state, one line, the reasons for it, and what was not looked at."""
 
-    state: State
+    state: VerdictState
     line: str
     because: tuple[str, ...] = ()
     not_looked_at: tuple[str, ...] = ()
@@ -93,7 +93,7 @@ def verdict(
 
 
 def _told(
-    state: State, line: str, reasons: list[_Reason], not_looked_at: tuple[str, ...]
+    state: VerdictState, line: str, reasons: list[_Reason], not_looked_at: tuple[str, ...]
 ) -> Verdict:
     because = tuple(dict.fromkeys(_sentence(one.sentence) for one in reasons))
     return Verdict(state, line, because, not_looked_at)

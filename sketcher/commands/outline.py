@@ -15,8 +15,8 @@ from sketcher.commands.output import aside
 from sketcher.interchange.loops import OutlineError
 from sketcher.interchange.outline_file import (
     FILE_UNITS,
-    Choice,
-    placed,
+    OutlineChoice,
+    placed_outline,
     read_outline,
     with_outline,
 )
@@ -75,7 +75,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Take the outline in and write the scene that has it."""
     opened = open_scene(arguments)
     check_new_scene(opened, arguments.output)
-    choice = Choice(arguments.units, arguments.layer, arguments.number)
+    choice = OutlineChoice(arguments.units, arguments.layer, arguments.number)
     try:
         loop = read_outline(arguments.drawing, choice)
     except OutlineError as error:
@@ -83,7 +83,7 @@ def run(arguments: argparse.Namespace) -> int:
     outline = loop.outline
     if arguments.at is not None:
         _finite("--at", arguments.at)
-        outline = placed(outline, (arguments.at[0], arguments.at[1]))
+        outline = placed_outline(outline, (arguments.at[0], arguments.at[1]))
     fore = None
     if arguments.fore is not None:
         _finite("--fore", arguments.fore)

@@ -26,7 +26,7 @@ from sketcher.drawing.surface import page_png
 from sketcher.drawing.svg import page_svg
 from sketcher.paper.picture_page import (
     WHATS,
-    Subject,
+    PictureSubject,
     What,
     paper_page,
     pixel_page,
@@ -121,7 +121,7 @@ def run(arguments: argparse.Namespace) -> int:
     _check_form(arguments, svg=svg)
     scene, side = opened.scene, one_side(opened.scene, arguments.side)
     _require_position(scene, side, arguments.travel, arguments.steer)
-    subject = Subject.of(
+    subject = PictureSubject.of(
         scene,
         side,
         arguments.travel,
@@ -137,7 +137,7 @@ def run(arguments: argparse.Namespace) -> int:
     return GOOD
 
 
-def png_bytes(subject: Subject, what: What, size: tuple[int, int] | None = None) -> bytes:
+def png_bytes(subject: PictureSubject, what: What, size: tuple[int, int] | None = None) -> bytes:
     """The picture as a PNG file's bytes; the same subject always gives the same bytes."""
     width, height = size or SIZES[what]
     fineness = 2 if width * height <= _SMOOTHED_PIXELS else 1
@@ -145,7 +145,7 @@ def png_bytes(subject: Subject, what: What, size: tuple[int, int] | None = None)
     return page_png(page, subject.theme, fineness=fineness)
 
 
-def svg_bytes(subject: Subject, what: What, scale: float | None = None) -> bytes:
+def svg_bytes(subject: PictureSubject, what: What, scale: float | None = None) -> bytes:
     """The picture as an SVG file's bytes, to scale; the same subject gives the same bytes.
 
     Raises CommandError for a scale at which no sheet is large enough.

@@ -9,7 +9,7 @@ from kinematics.shaft.length_window import Position
 from kinematics.shaft.whole_motion import Examination
 from scenes.model import Scene, Side
 from sketcher.answers.answered import Answered
-from sketcher.answers.verdict import State
+from sketcher.answers.verdict import VerdictState
 from sketcher.words.answer import (
     ANGLES,
     Say,
@@ -51,7 +51,7 @@ def report_lines(scene: Scene, answers: Sequence[Answered], unit: Unit) -> Itera
 
 
 NOT_SURE = "NOT SURE ENOUGH TO CUT BY"
-_BECAUSE: dict[State, str] = {"do not cut": "DO NOT CUT", "not sure enough": "NOT SURE"}
+_BECAUSE: dict[VerdictState, str] = {"do not cut": "DO NOT CUT", "not sure enough": "NOT SURE"}
 
 
 def verdict_lines(one: Answered, say: Lengths) -> Iterator[str]:

@@ -8,7 +8,7 @@ from kinematics.shaft.whole_motion import Examination
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.answers.verdict import Verdict
-from sketcher.drawing.area_picture import Ink
+from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Picture, Role
 from sketcher.drawing.style import Size
 from sketcher.words import answer as wording
@@ -18,14 +18,14 @@ _BAR_LEFT, _BAR_RIGHT, _BAR_TOP, _BAR_HEIGHT = 16.0, 16.0, 30.0, 12.0
 
 
 @dataclass(frozen=True, slots=True)
-class Bar:
+class LengthScale:
     """The bar's scale: which lengths its ends stand for."""
 
     shortest_mm: float
     longest_mm: float
 
     @classmethod
-    def of(cls, found: Examination) -> Bar | None:
+    def of(cls, found: Examination) -> LengthScale | None:
         """A scale that shows window, length and ride-centred length; None without a window."""
         window = found.window
         if window is None:
@@ -60,30 +60,30 @@ def bar_part(x_px: float, left_px: float, width_px: float, scale: float) -> floa
 _MARKS: dict[str, State] = {"do not cut": "past", "fits by what was measured": "good"}
 
 
-def draw_answer(ink: Ink, shown: Shown, unit: Unit, told: Verdict | None) -> Picture:
+def draw_answer(pane: Pane, shown: Shown, unit: Unit, told: Verdict | None) -> Picture:
     """The verdict in one sentence, and what stands behind it; None while it is worked out."""
-    width = ink.width - 56.0
+    width = pane.width - 56.0
     solved = shown.solved
     if solved is None or shown.problem:
-        ink.mark(20, 22, "past", 7)
+        pane.mark(20, 22, "past", 7)
         most = 2 if solved is None else 1
         size: Size = "large" if len(shown.problem) < width / 9.6 else "normal"
-        ink.lines(40, 22, shown.problem, "note_past", within=width, most=most, step=20, size=size)
+        pane.lines(40, 22, shown.problem, "note_past", within=width, most=most, step=20, size=size)
         if solved is not None:
             words = (
                 "The last position that closes stays in the sketch. Undo, or move the point back."
             )
-            ink.lines(40, 45, words, "label", within=width, most=2, step=15, size="small")
-        return ink.picture
+            pane.lines(40, 45, words, "label", within=width, most=2, step=15, size="small")
+        return pane.picture
     if told is not None:
-        ink.mark(20, 22, _MARKS.get(told.state, "close"), 7)
+        pane.mark(20, 22, _MARKS.get(told.state, "close"), 7)
     sentence = told.line if told is not None else f"{_length(solved.found, unit)}: {WEIGHING}"
     size = "large" if len(sentence) < width / 9.6 else "normal"
-    taken = ink.lines(40, 22, sentence, "label_strong", within=width, most=2, step=18, size=size)
+    taken = pane.lines(40, 22, sentence, "label_strong", within=width, most=2, step=18, size=size)
     why = _behind(solved.found, unit, told)
     top = 45 if taken == 1 else 22 + 18 * taken
-    ink.lines(40, top, why, "label", within=width, most=3 - taken, step=15, size="small")
-    return ink.picture
+    pane.lines(40, top, why, "label", within=width, most=3 - taken, step=15, size="small")
+    return pane.picture
 
 
 WEIGHING = "no limit is broken so far; whether it is sure enough is being worked out."
@@ -120,47 +120,49 @@ def length_now(shown: Shown) -> float:
     return shown.pose.shaft.length_mm
 
 
-def draw_bar(ink: Ink, shown: Shown, unit: Unit) -> Picture:
+def draw_bar(pane: Pane, shown: Shown, unit: Unit) -> Picture:
     """The length window as a bar, with the length in it."""
     left, top, height = _BAR_LEFT, _BAR_TOP, _BAR_HEIGHT
-    width = ink.width - left - _BAR_RIGHT
-    ink.line(0, 0, 0, ink.height)
+    width = pane.width - left - _BAR_RIGHT
+    pane.line(0, 0, 0, pane.height)
     if shown.solved is None:
-        return ink.picture
+        return pane.picture
     found, length_mm = shown.solved.found, length_now(shown)
-    bar, window = Bar.of(found), found.window
+    bar, window = LengthScale.of(found), found.window
     if bar is None or window is None:
-        ink.text(left, 36, "No window: not all of the motion is in reach.", "label", within=width)
-        return ink.picture
+        pane.text(left, 36, "No window: not all of the motion is in reach.", "label", within=width)
+        return pane.picture
 
     def x(length_mm: float) -> float:
         return left + bar.part(length_mm) * width
 
     short, long = x(window.shortest_mm), x(window.longest_mm)
-    ink.box(left, top, width, height, "band_past")
+    pane.box(left, top, width, height, "band_past")
     if window.empty:
         gap = format_length(window.shortfall_mm, unit, rounding="up")
-        ink.text(left, 62, f"no window, short by {gap}", "note_past", size="small")
+        pane.text(left, 62, f"no window, short by {gap}", "note_past", size="small")
     else:
-        ink.box(short, top, long - short, height, "band_good")
+        pane.box(short, top, long - short, height, "band_good")
         ends = [
             format_length(window.shortest_mm, unit, named=False, rounding="up"),
             format_length(window.longest_mm, unit, named=False, rounding="down"),
         ]
-        ink.text(short, 54, ends[0], "label", size="small", horizontal="left")
-        ink.text(long, 54, ends[1], "label", size="small", horizontal="right")
-        ink.text((short + long) / 2, 54, "window", "label", size="small", horizontal="centre")
+        pane.text(short, 54, ends[0], "label", size="small", horizontal="left")
+        pane.text(long, 54, ends[1], "label", size="small", horizontal="right")
+        pane.text((short + long) / 2, 54, "window", "label", size="small", horizontal="centre")
     for end in (short, long):
-        ink.line(end, top - 3, end, top + height + 3, "note")
+        pane.line(end, top - 3, end, top + height + 3, "note")
     centred = x(found.ride_centred_length_mm)
-    ink.line(centred, top, centred, top + height, "axis")
+    pane.line(centred, top, centred, top + height, "axis")
     here = min(max(x(length_mm), left), left + width)
     inside = not window.empty and window.shortest_mm <= length_mm <= window.longest_mm
     role: Role = "note_good" if inside else "note_past"
-    ink.polygon(((here - 6, top - 8), (here + 6, top - 8), (here, top + 2)), role)
-    ink.line(here, top, here, top + height, "note")
+    pane.polygon(((here - 6, top - 8), (here + 6, top - 8), (here, top + 2)), role)
+    pane.line(here, top, here, top + height, "note")
     length = format_length(length_mm, unit)
     word = length if found.length_given else f"{length}, ride-centred"
     half = 70.0
-    ink.text(min(max(here, half), ink.width - half), 12, word, "label_strong", horizontal="centre")
-    return ink.picture
+    pane.text(
+        min(max(here, half), pane.width - half), 12, word, "label_strong", horizontal="centre"
+    )
+    return pane.picture

@@ -30,7 +30,7 @@ _SHOWN_BEYOND = 34.0
 
 
 @dataclass(frozen=True, slots=True)
-class Bar:
+class DonorBar:
     """One donor on the sheet: where its joint's centre lies, and which way the bar runs."""
 
     cut: Cut
@@ -78,7 +78,7 @@ def from_joint(plan: CutPlan, end: End) -> Iterator[tuple[float, str]]:
     yield from (one for one in from_datum(plan, end) if one[1] != "turn from")
 
 
-def draw_donor(sheet: Sheet, plan: CutPlan, bar: Bar, top: float) -> None:
+def draw_donor(sheet: Sheet, plan: CutPlan, bar: DonorBar, top: float) -> None:
     """One donor as it is, with what is cut, left on and thrown away."""
     cut, donor, paper = bar.cut, bar.cut.donor, sheet.camera.paper
     shown = shown_to(cut)
@@ -115,7 +115,7 @@ def draw_donor(sheet: Sheet, plan: CutPlan, bar: Bar, top: float) -> None:
     _donor_title(sheet, plan, bar, top)
 
 
-def _break(sheet: Sheet, bar: Bar, at_mm: float, half: float) -> None:
+def _break(sheet: Sheet, bar: DonorBar, at_mm: float, half: float) -> None:
     """Where a bar that goes on is broken off."""
     if at_mm < bar.cut.donor.stretches[-1].to - 1e-6:
         x, step = bar.at(at_mm), sheet.camera.paper(0.7)
@@ -125,7 +125,7 @@ def _break(sheet: Sheet, bar: Bar, at_mm: float, half: float) -> None:
         sheet.add(Polyline(wave, "faint"))
 
 
-def _donor_dimensions(sheet: Sheet, plan: CutPlan, bar: Bar, half: float) -> None:
+def _donor_dimensions(sheet: Sheet, plan: CutPlan, bar: DonorBar, half: float) -> None:
     cut, paper, radius = bar.cut, sheet.camera.paper, joint_radius(plan)
     datum = cut.donor.datum.at
     over = bar.y + radius
@@ -151,7 +151,7 @@ def _half_at(cut: Cut, own_mm: float, radius: float) -> float:
     return max([*there, radius if own_mm < 0.6 * radius else 0.0])
 
 
-def _donor_title(sheet: Sheet, plan: CutPlan, bar: Bar, top: float) -> None:
+def _donor_title(sheet: Sheet, plan: CutPlan, bar: DonorBar, top: float) -> None:
     cut, camera = bar.cut, sheet.camera
     left = bar.way > 0.0
     x = bar.x - bar.way * 1.3 * joint_radius(plan)
@@ -182,7 +182,7 @@ def _held(sheet: Sheet, text: str, role: Role, room: float) -> str:
     return shortened(text, room, lambda part: sheet.room.measure(part, role, "small")[0])
 
 
-def draw_joint(sheet: Sheet, bar: Bar, radius: float) -> None:
+def draw_joint(sheet: Sheet, bar: DonorBar, radius: float) -> None:
     """A joint's symbol with its centre marked: a cup at the gearbox, a bell at the hub."""
     first = bar.cut.donor.stretches[0]
     sheet.add(Polygon(bar.box(-1.3 * radius, 0.0, 0.42 * radius), "outer_joint"))

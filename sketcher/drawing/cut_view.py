@@ -23,7 +23,7 @@ from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS, End
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_bars import (
-    Bar,
+    DonorBar,
     draw_donor,
     draw_joint,
     from_datum,
@@ -90,8 +90,8 @@ def cut_view(plan: CutPlan, camera: Camera, unit: Unit = "mm", scale: str = "") 
     # A wide sheet keeps the donors together.
     spare = max(0.0, right - left - _donors_mm(plan) - paper(_ASIDE)) / 2
     for bar in (
-        Bar(plan.gearbox, left + spare, upper, 1.0),
-        Bar(plan.hub, right - spare, upper, -1.0),
+        DonorBar(plan.gearbox, left + spare, upper, 1.0),
+        DonorBar(plan.hub, right - spare, upper, -1.0),
     ):
         draw_donor(sheet, plan, bar, box.top)
     lower = upper - joint_radius(plan) - _below_mm(plan, paper(1.0)) - paper(_BETWEEN)
@@ -158,8 +158,8 @@ def _under_mm(plan: CutPlan, end: End) -> float:
 
 def _finished(sheet: Sheet, plan: CutPlan, left: float, y: float) -> None:
     """The finished shaft: what is left of both donors, welds and sleeve, and its length."""
-    hub = Bar(plan.hub, left + plan.length_mm, y, -1.0)
-    for bar in (Bar(plan.gearbox, left, y, 1.0), hub):
+    hub = DonorBar(plan.hub, left + plan.length_mm, y, -1.0)
+    for bar in (DonorBar(plan.gearbox, left, y, 1.0), hub):
         draw_joint(sheet, bar, joint_radius(plan))
         _kept(sheet, plan, bar)
     top = _splice(sheet, plan, hub)
@@ -199,7 +199,7 @@ def _places(plan: CutPlan) -> Iterator[tuple[float, float, str]]:
     yield *low_high, "sleeve"
 
 
-def _kept(sheet: Sheet, plan: CutPlan, bar: Bar) -> None:
+def _kept(sheet: Sheet, plan: CutPlan, bar: DonorBar) -> None:
     """What is left of one donor, turned where it is to be turned."""
     cut = bar.cut
     turned = cut.face_mm if cut.turned_from_mm is None else cut.turned_from_mm
@@ -212,7 +212,7 @@ def _kept(sheet: Sheet, plan: CutPlan, bar: Bar) -> None:
                 sheet.add(Polygon(bar.box(low, high, half), "shaft"))
 
 
-def _splice(sheet: Sheet, plan: CutPlan, hub: Bar) -> float:
+def _splice(sheet: Sheet, plan: CutPlan, hub: DonorBar) -> float:
     """The welds and the sleeve; answers half of what they are across."""
     splice, half = plan.splice, 0.5 * plan.diameter_mm
     if splice.butt is not None:

@@ -24,8 +24,8 @@ from sketcher.drawing.picture import (
 
 # A target is at least 10 px across its middle to each side, at UI scale 1.
 REACH_PX = 10.0
-Kind = Literal["point", "edge", "area"]
-_RANK: dict[Kind, int] = {"point": 0, "edge": 1, "area": 2}
+TargetKind = Literal["point", "edge", "area"]
+_RANK: dict[TargetKind, int] = {"point": 0, "edge": 1, "area": 2}
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class Hit:
     """A thing under the pointer and how far from it, device px."""
 
     key: str
-    kind: Kind
+    kind: TargetKind
     distance_px: float
 
 
@@ -83,9 +83,9 @@ def hits(
     return tuple(unique)
 
 
-def _distance(item: Primitive, at: Point2) -> tuple[Kind, float]:
+def _distance(item: Primitive, at: Point2) -> tuple[TargetKind, float]:
     """How the pointer meets a primitive, and its distance in world mm; 0 inside an area."""
-    kind: Kind = "edge"
+    kind: TargetKind = "edge"
     match item:
         case Handle():
             kind, distance = "point", math.dist(item.at, at)

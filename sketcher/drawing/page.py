@@ -9,7 +9,7 @@ from sketcher.drawing.picture import Picture
 
 
 @dataclass(frozen=True, slots=True)
-class Panel:
+class PagePart:
     """One picture of a page, painted inside its camera's rectangle."""
 
     picture: Picture
@@ -22,7 +22,7 @@ class Page:
 
     width: float
     height: float
-    panels: tuple[Panel, ...]
+    panels: tuple[PagePart, ...]
     ui_scale: float = 1.0
 
     @property
@@ -34,4 +34,4 @@ class Page:
 def page_of_one(picture: Picture, camera: Camera) -> Page:
     """A page that is one picture."""
     whole = replace(camera, left=0.0, top=0.0)
-    return Page(camera.width, camera.height, (Panel(picture, whole),), camera.ui_scale)
+    return Page(camera.width, camera.height, (PagePart(picture, whole),), camera.ui_scale)

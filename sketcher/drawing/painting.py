@@ -26,7 +26,7 @@ from sketcher.drawing.picture import (
     Primitive,
     Text,
 )
-from sketcher.drawing.style import DASHES, Colour, LineKind, Mark, Style
+from sketcher.drawing.style import DASHES, Colour, LineKind, MarkStyle, Style
 
 LIT_WIDER = 1.5
 HANDLE_RADIUS_MM = 1.6
@@ -115,7 +115,7 @@ class _Painting:
         self._x, self._y = camera.to_screen((0.0, 0.0))
         self._dashes = {kind: tuple(d * px for d in lengths) for kind, lengths in DASHES.items()}
 
-    def draw(self, item: Primitive, mark: Mark) -> None:
+    def draw(self, item: Primitive, mark: MarkStyle) -> None:
         """Paint one primitive."""
         match item:
             case Polygon() | Circle():
@@ -135,7 +135,7 @@ class _Painting:
         x0, y0, zoom = self._x, self._y, self._zoom
         return [(x0 + x * zoom, y0 - y * zoom) for x, y in points]
 
-    def _line(self, item: Line | Lines | Polyline | Arc, mark: Mark) -> None:
+    def _line(self, item: Line | Lines | Polyline | Arc, mark: MarkStyle) -> None:
         if mark.line == "none":
             return
         width, dashes = mark.width * self._px, self._dashes[mark.line]
@@ -149,7 +149,7 @@ class _Painting:
             case _ if len(item.points) > 1:
                 self._pen.run(self._all(item.points), mark.colour, width, dashes, closed=False)
 
-    def _area(self, item: Polygon | Circle, mark: Mark) -> None:
+    def _area(self, item: Polygon | Circle, mark: MarkStyle) -> None:
         pen, dashes = self._pen, self._dashes[mark.line]
         width = 0.0 if mark.line == "none" else mark.width * self._px
         if isinstance(item, Polygon):
@@ -167,7 +167,7 @@ class _Painting:
             ring = Arc(item.centre, item.radius, 0.0, 360.0, item.role)
             pen.run(self._all(ring.points), mark.colour, width, dashes, closed=False)
 
-    def _write(self, item: Text, mark: Mark) -> None:
+    def _write(self, item: Text, mark: MarkStyle) -> None:
         at, size = self._to(item.at), size_px(item.size, self._px)
         width, height = width_px(item.text, size, mark.bold), size * CAPITAL_HEIGHT
         # From the anchor to the start of the baseline, before turning, y downwards.

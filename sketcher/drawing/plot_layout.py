@@ -35,7 +35,7 @@ class Frame:
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class PlotLayout:
     """Where the column's plots lie and how its pixels are read."""
 
     camera: Camera
@@ -74,7 +74,7 @@ class Layout:
         return next((frame for frame in self.frames if frame.box.holds(at)), None)
 
 
-def layout(column: Column, camera: Camera) -> Layout:
+def layout(column: Column, camera: Camera) -> PlotLayout:
     """Share the camera's rectangle among the plots; the plunge gets half as much again."""
     paper = camera.paper
     left, right = paper(LEFT), camera.width - paper(RIGHT)
@@ -90,4 +90,4 @@ def layout(column: Column, camera: Camera) -> Layout:
         frames.append(Frame(plot.key, box, plot.low, plot.high))
         top -= height + paper(BETWEEN)
     low, high = float(column.travel_mm[0]), float(column.travel_mm[-1])
-    return Layout(camera, tuple(frames), low, high if high > low else low + 1.0)
+    return PlotLayout(camera, tuple(frames), low, high if high > low else low + 1.0)

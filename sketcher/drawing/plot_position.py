@@ -20,13 +20,13 @@ from sketcher.drawing.picture import (
     Text,
 )
 from sketcher.drawing.plot_data import WORDS, Column, Plot
-from sketcher.drawing.plot_layout import AXIS, Layout
+from sketcher.drawing.plot_layout import AXIS, PlotLayout
 from sketcher.words.units import Unit, format_length
 
 
 def position_picture(
     column: Column,
-    where: Layout,
+    where: PlotLayout,
     travel_mm: float,
     now: Sequence[float | None],
     *,
@@ -102,7 +102,7 @@ def _grip(x: float, base: float, camera: Camera) -> list[Primitive]:
     return [Polygon(outline, "grip", "plot.travel")]
 
 
-def _hover(column: Column, where: Layout, hover: Point2) -> list[Primitive]:
+def _hover(column: Column, where: PlotLayout, hover: Point2) -> list[Primitive]:
     frame = where.frame_at(hover)
     if frame is None:
         return []
@@ -121,7 +121,7 @@ def _hover(column: Column, where: Layout, hover: Point2) -> list[Primitive]:
     return items + _tip((x, frame.box.centre[1]), words, where)
 
 
-def _tip(at: Point2, words: Sequence[str], where: Layout) -> list[Primitive]:
+def _tip(at: Point2, words: Sequence[str], where: PlotLayout) -> list[Primitive]:
     """Lines of text in a box beside a point, on the side with more room."""
     paper = where.camera.paper
     size = size_px("small", where.camera.pixels_per_paper_mm)

@@ -24,7 +24,7 @@ from sketcher.drawing.picture import (
     Text,
 )
 from sketcher.drawing.plot_data import WORDS, Band, Column, Plot, Which
-from sketcher.drawing.plot_layout import AXIS, Frame, Layout
+from sketcher.drawing.plot_layout import AXIS, Frame, PlotLayout
 from sketcher.drawing.ticks import tick_step, tick_text, ticks
 from sketcher.words.units import MM_PER_INCH, Unit
 
@@ -42,7 +42,7 @@ _BAND_WORDS: dict[State, Role] = {
 _POINTS_PER_CURVE = 64
 
 
-def plots_picture(column: Column, where: Layout) -> Picture:
+def plots_picture(column: Column, where: PlotLayout) -> Picture:
     """Everything of the column that stays while only the position moves."""
     items: list[Primitive] = []
     for plot, frame in zip(column.plots, where.frames, strict=True):
@@ -54,7 +54,7 @@ def plots_picture(column: Column, where: Layout) -> Picture:
     return Picture(tuple(items))
 
 
-def _bands(column: Column, plot: Plot, frame: Frame, where: Layout) -> list[Primitive]:
+def _bands(column: Column, plot: Plot, frame: Frame, where: PlotLayout) -> list[Primitive]:
     items: list[Primitive] = [Polygon(_corners(frame.box), "plot_paper", plot.key)]
     edges: list[Primitive] = []
     words: list[Text] = []
@@ -91,7 +91,7 @@ def _at_other_end(word: Text, frame: Frame) -> Text:
     return replace(word, at=at, horizontal="right" if word.horizontal == "left" else "left")
 
 
-def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Layout) -> Text:
+def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: PlotLayout) -> Text:
     """A band's word inside it, at the end of the travel where fewer curves pass."""
     paper = where.camera.paper
     size = size_px("small", where.camera.pixels_per_paper_mm)
@@ -129,7 +129,7 @@ def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Layo
     return min(choices, key=lambda choice: choice[0])[1]
 
 
-def _scale(plot: Plot, frame: Frame, where: Layout) -> list[Primitive]:
+def _scale(plot: Plot, frame: Frame, where: PlotLayout) -> list[Primitive]:
     paper, box = where.camera.paper, frame.box
     most = max(2, int(box.height / paper(7.0)))
     step = tick_step(frame.high - frame.low, most)
@@ -151,7 +151,7 @@ def _scale(plot: Plot, frame: Frame, where: Layout) -> list[Primitive]:
     return items
 
 
-def _curves(column: Column, plot: Plot, frame: Frame, where: Layout) -> list[Primitive]:
+def _curves(column: Column, plot: Plot, frame: Frame, where: PlotLayout) -> list[Primitive]:
     items: list[Primitive] = []
     ends: list[tuple[float, str]] = []
     for curve in plot.curves:
@@ -207,7 +207,7 @@ def _end_labels(
     ]
 
 
-def _axis(where: Layout, unit: Unit) -> list[Primitive]:
+def _axis(where: PlotLayout, unit: Unit) -> list[Primitive]:
     paper, box = where.camera.paper, where.box
     base = box.bottom + paper(AXIS)
     most = max(2, int(box.width / paper(11.0)))
@@ -232,7 +232,7 @@ def _axis(where: Layout, unit: Unit) -> list[Primitive]:
     return items
 
 
-def _line_key(column: Column, where: Layout) -> list[Primitive]:
+def _line_key(column: Column, where: PlotLayout) -> list[Primitive]:
     """Samples of the lines with their words, under the axis."""
     if not column.plots or len(column.plots[0].curves) < 2:
         return []
@@ -264,7 +264,7 @@ def _corners(box: Box) -> tuple[Point2, Point2, Point2, Point2]:
     )
 
 
-def _points(travel: Array, values: Array, frame: Frame, where: Layout) -> tuple[Point2, ...]:
+def _points(travel: Array, values: Array, frame: Frame, where: PlotLayout) -> tuple[Point2, ...]:
     """A run over travel in px, thinned to what the width can show, both ends kept."""
     count = len(travel)
     if count > 2 and values[0] == values[-1] and bool((values == values[0]).all()):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from sketcher.answers.position_values import Reading
-from sketcher.drawing.area_picture import STATE_ROLES, Ink
+from sketcher.answers.position_values import PositionValue
+from sketcher.drawing.pane import STATE_ROLES, Pane
 from sketcher.drawing.picture import Picture
 from sketcher.words.units import Unit, format_length
 
@@ -37,8 +37,8 @@ def height_of(width: float, count: int) -> float:
 
 
 def draw_readout(
-    ink: Ink,
-    rows: Sequence[Reading],
+    pane: Pane,
+    rows: Sequence[PositionValue],
     where: str,
     typed: Mapping[str, str] | None = None,
     columns: int = 1,
@@ -48,45 +48,45 @@ def draw_readout(
     ``typed``, travel and steer as they may be typed, stands in boxes in place of the words.
     """
     deep = -(-len(rows) // columns)
-    width, height = ink.width, HEAD + ROW * deep
-    ink.box(0, 0, width, height, "body_point")
+    width, height = pane.width, HEAD + ROW * deep
+    pane.box(0, 0, width, height, "body_point")
     if typed is None:
-        ink.text(8, HEAD / 2, where, "label_strong", within=width - 16)
+        pane.text(8, HEAD / 2, where, "label_strong", within=width - 16)
     else:
-        _draw_head(ink, typed)
-    ink.line(0, HEAD, width, HEAD, "note")
+        _draw_head(pane, typed)
+    pane.line(0, HEAD, width, HEAD, "note")
     wide = width / columns
     for i in range(1, deep):
-        ink.line(0, HEAD + ROW * i, width, HEAD + ROW * i, "grid_strong")
+        pane.line(0, HEAD + ROW * i, width, HEAD + ROW * i, "grid_strong")
     for column in range(1, columns):
-        ink.line(column * wide, HEAD, column * wide, height, "grid_strong")
+        pane.line(column * wide, HEAD, column * wide, height, "grid_strong")
     for i, row in enumerate(rows):
-        _draw_row(ink, row, i // deep * wide, HEAD + ROW * (i % deep + 0.5), wide)
-    return ink.picture
+        _draw_row(pane, row, i // deep * wide, HEAD + ROW * (i % deep + 0.5), wide)
+    return pane.picture
 
 
-def _draw_row(ink: Ink, row: Reading, left: float, y: float, width: float) -> None:
+def _draw_row(pane: Pane, row: PositionValue, left: float, y: float, width: float) -> None:
     value, limit = left + width - _VALUE, left + width - _LIMIT
-    ink.text(left + 8, y, row.name, "label", size="small", within=width - _VALUE - 66)
+    pane.text(left + 8, y, row.name, "label", size="small", within=width - _VALUE - 66)
     role = "note" if row.state is None else STATE_ROLES[row.state]
     strong = "label_strong" if row.state in (None, "good") else role
-    ink.text(value, y, row.value, strong, horizontal="right", size="small")
+    pane.text(value, y, row.value, strong, horizontal="right", size="small")
     if row.limit:
-        ink.text(limit, y, row.limit, "label", size="small", horizontal="right")
+        pane.text(limit, y, row.limit, "label", size="small", horizontal="right")
     if row.state is not None:
-        ink.mark(limit + 13, y, row.state, 4.0)
-        ink.text(limit + 22, y, row.state, role, size="small")
+        pane.mark(limit + 13, y, row.state, 4.0)
+        pane.text(limit + 22, y, row.state, role, size="small")
 
 
-def _draw_head(ink: Ink, typed: Mapping[str, str]) -> None:
-    boxes = head_boxes(ink.width, len(typed))
+def _draw_head(pane: Pane, typed: Mapping[str, str]) -> None:
+    boxes = head_boxes(pane.width, len(typed))
     for (name, text), (left, width) in zip(typed.items(), boxes, strict=True):
-        ink.text(left - _NAME, HEAD / 2, name, "label", size="small")
+        pane.text(left - _NAME, HEAD / 2, name, "label", size="small")
         right, low, high = left + width, 4.0, HEAD - 4.0
         corners = ((left, low), (right, low), (right, high), (left, high))
         for a, b in zip(corners, (*corners[1:], corners[0]), strict=True):
-            ink.line(*a, *b, "faint")
-        ink.text(left + 5, HEAD / 2, text, "label_strong", within=width - 10)
+            pane.line(*a, *b, "faint")
+        pane.text(left + 5, HEAD / 2, text, "label_strong", within=width - 10)
 
 
 def row_at(x: float, y: float, width: float, count: int) -> int | None:

@@ -51,7 +51,7 @@ GUESSED_MM = 3.0
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class SketchExtras:
     """What else a view shows, and how; everything may be left out.
 
     ``envelope``: outlines of what the shaft sweeps, front view, world mm.
@@ -77,14 +77,14 @@ def front_view(
     pose: Pose,
     ride: Pose,
     camera: Camera,
-    shown: Shown | None = None,
+    shown: SketchExtras | None = None,
 ) -> Picture:
     """The front view of one corner at a position.
 
     ``ride`` is its pose at ride height: it sizes the parts and is drawn behind as
     a ghost once the pose has left it.
     """
-    show = shown or Shown()
+    show = shown or SketchExtras()
     sheet = Sheet(camera, style(), show.unit, seats=show.seats)
     shaft = scene.shaft(side)
     radius = ride["hub.wheel_centre"][1]
@@ -124,10 +124,10 @@ def view_from_above(
     pose: Pose,
     ride: Pose,
     camera: Camera,
-    shown: Shown | None = None,
+    shown: SketchExtras | None = None,
 ) -> Picture:
     """The same corner seen from above: out to the right, fore upwards."""
-    show = shown or Shown()
+    show = shown or SketchExtras()
     sheet = Sheet(camera, style(), show.unit, "above")
     shaft = scene.shaft(side)
     radius = ride["hub.wheel_centre"][1]

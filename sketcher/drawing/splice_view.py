@@ -21,7 +21,7 @@ DETAIL_MM, _WIDEST, _TALLEST, _LINE, _TITLE = 62.0, 40.0, 14.0, 4.4, 6.6
 _SCALES = (ENLARGED, *SCALES)
 _BESIDE = 6.0
 
-Outline = tuple[Point2, ...]
+HalfOutline = tuple[Point2, ...]
 Callout = tuple[Point2, str]
 
 
@@ -144,14 +144,14 @@ def _ratio(scale: float) -> str:
     return f"{scale:g}:1" if scale >= 1.0 else f"1:{1.0 / scale:g}"
 
 
-def _parts(detail: _Detail) -> Iterator[tuple[Outline, float, float]]:
+def _parts(detail: _Detail) -> Iterator[tuple[HalfOutline, float, float]]:
     """Upper halves of both bars, spigot and sleeve, with their hatching, as the spigot points."""
     plan, bar, gap = detail.plan, detail.bar, detail.gap
     face = ((gap + detail.slope, bar), (gap, bar - detail.depth))
     spigot, bore = plan.splice.spigot_mm, 0.5 * detail.butt.bore
     thick = bore - 0.5 * detail.butt.spigot_clearance
-    own: Outline = ((-gap, 0.0),)
-    other: Outline = ((gap, 0.0),)
+    own: HalfOutline = ((-gap, 0.0),)
+    other: HalfOutline = ((gap, 0.0),)
     if spigot > 0.0:
         own = ((-gap, thick), (spigot - gap, thick), (spigot - gap, 0.0))
         deep = gap + plan.bore_depth_mm

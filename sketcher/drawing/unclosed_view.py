@@ -12,7 +12,7 @@ from sketcher.drawing.dimensions import dimension
 from sketcher.drawing.linkage_view import NAMES, arms, draw_points
 from sketcher.drawing.picture import Arc, Circle, Line, Lines, Picture, Point2, Text
 from sketcher.drawing.sheet import Sheet
-from sketcher.drawing.sketch import Shown, draw_ghost
+from sketcher.drawing.sketch import SketchExtras, draw_ghost
 from sketcher.drawing.style import style
 
 _ARC_HALF_DEG = 38.0
@@ -27,7 +27,7 @@ def cannot_close(
     *,
     asked_travel_mm: float | None = None,
     drawn: Pose | None = None,
-    shown: Shown | None = None,
+    shown: SketchExtras | None = None,
 ) -> Picture:
     """The front view where the linkage cannot take the position asked for.
 
@@ -37,7 +37,7 @@ def cannot_close(
     the points to take hold of, the last pose's where left out.  ``words`` say
     what cannot reach what.
     """
-    show = shown or Shown()
+    show = shown or SketchExtras()
     sheet = Sheet(camera, style(), show.unit)
     draw_backdrop(sheet, grid=show.grid)
     draw_ghost(sheet, scene, last)

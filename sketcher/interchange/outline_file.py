@@ -8,7 +8,7 @@ from typing import Literal
 
 import shapely
 
-from kinematics.gaps.outlines import Outline, moved
+from kinematics.gaps.outlines import Outline, moved_outline
 from kinematics.parts import Bracket, Carrier, FrontPoint
 from scenes.model import Scene
 from sketcher.interchange.dxf import dxf_pieces
@@ -23,7 +23,7 @@ LARGEST_FILE = 4_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class OutlineChoice:
     """Which of a file's outlines is meant, and in what unit it is drawn.
 
     ``unit`` None takes the file's own.  ``layer`` is a layer of a DXF, or the id of
@@ -36,7 +36,7 @@ class Choice:
     number: int | None = None
 
 
-def outlines_in(path: Path, choice: Choice = Choice()) -> tuple[Loop, ...]:
+def outlines_in(path: Path, choice: OutlineChoice = OutlineChoice()) -> tuple[Loop, ...]:
     """The closed outlines of a DXF or SVG file, the largest first, mm.
 
     Raises OutlineError, naming the file.
@@ -57,7 +57,7 @@ def outlines_in(path: Path, choice: Choice = Choice()) -> tuple[Loop, ...]:
         raise OutlineError(f"{path}: {error}") from error
 
 
-def read_outline(path: Path, choice: Choice = Choice()) -> Loop:
+def read_outline(path: Path, choice: OutlineChoice = OutlineChoice()) -> Loop:
     """The one outline of a file that is meant.
 
     Raises OutlineError where the file cannot be read, or the choice leaves none or several.
@@ -69,10 +69,10 @@ def read_outline(path: Path, choice: Choice = Choice()) -> Loop:
         raise OutlineError(f"{path}: {error}") from error
 
 
-def placed(outline: Outline, lower_left: FrontPoint) -> Outline:
+def placed_outline(outline: Outline, lower_left: FrontPoint) -> Outline:
     """The outline moved so that the lower left of the box round it comes to a point."""
     left, bottom, _, _ = shapely.Polygon(outline).bounds
-    there = moved(outline, (lower_left[0] - left, lower_left[1] - bottom))
+    there = moved_outline(outline, (lower_left[0] - left, lower_left[1] - bottom))
     # Sums of short decimals are to stay short.
     return tuple((round(x, 6), round(y, 6)) for x, y in there)
 

@@ -26,17 +26,17 @@ from scenes.model import Scene, Side
 from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_for_cuts
 from sketcher.answers.pose import Pose
-from sketcher.answers.position_values import readings
+from sketcher.answers.position_values import position_values
 from sketcher.answers.shown import Answers, Shown, Solved, nearest_gap
 from sketcher.answers.verdict import Verdict
 from sketcher.answers.workings import workings
 from sketcher.drawing.answer_strip import draw_answer, draw_bar
-from sketcher.drawing.area_picture import Ink
 from sketcher.drawing.areas import Area, natural_scale
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_view import cut_camera, cut_view
 from sketcher.drawing.formats import ISO_MM, SCALES
-from sketcher.drawing.page import Page, Panel
+from sketcher.drawing.page import Page, PagePart
+from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Box, Picture, Polygon, Polyline, Primitive
 from sketcher.drawing.plot_layout import layout as lay_out_plots
 from sketcher.drawing.plot_position import position_picture
@@ -44,7 +44,7 @@ from sketcher.drawing.plot_values import column_shown, values_now
 from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.readout import HEAD, ROW, draw_readout, position_words
 from sketcher.drawing.sketch import (
-    Shown as Extras,
+    SketchExtras as Extras,
 )
 from sketcher.drawing.sketch import (
     front_view,
@@ -66,7 +66,7 @@ _PAD, _STRIP, _BLOCK, _VIEW_PADDING = 8, 72, 44, 16.0
 
 
 @dataclass(frozen=True, eq=False)
-class Subject:
+class PictureSubject:
     """What is drawn: one side of a scene at a position where everything is worked out."""
 
     scene: Scene
@@ -89,7 +89,7 @@ class Subject:
         *,
         unit: Unit = "mm",
         theme: Theme = "light",
-    ) -> Subject:
+    ) -> PictureSubject:
         """Work out everything at a position.
 
         Raises Refused where that position cannot be drawn.
@@ -142,7 +142,7 @@ class Subject:
 
 
 @dataclass(frozen=True, slots=True)
-class Places:
+class PagePlaces:
     """Where the parts of a page lie, px; None for those that it does not have."""
 
     frame: Area
@@ -164,7 +164,7 @@ class Setting:
     """
 
     size: tuple[int, int]
-    places: Places
+    places: PagePlaces
     ui_scale: float
     front: Camera | None
     above: Camera | None
@@ -185,7 +185,7 @@ class Setting:
         return replace(self, front=front, above=above, cuts=cuts)
 
 
-def pixel_page(subject: Subject, what: What, width: int, height: int) -> Page:
+def pixel_page(subject: PictureSubject, what: What, width: int, height: int) -> Page:
     """The page at a size in px, its views as large as they fit."""
     ui_scale = natural_scale(height)
     frame = Area(0, 0, width, height).inset(round(_PAD * ui_scale))
@@ -193,7 +193,7 @@ def pixel_page(subject: Subject, what: What, width: int, height: int) -> Page:
     return Page(width, height, tuple(_panels(subject, setting)), ui_scale)
 
 
-def paper_page(subject: Subject, what: What, scale: float | None = None) -> tuple[Page, str]:
+def paper_page(subject: PictureSubject, what: What, scale: float | None = None) -> tuple[Page, str]:
     """The page on an ISO 216 sheet, and its size and scale in words.
 
     Without a scale the sheet is A4 (A3 for ``sheet``) and the views get the largest
@@ -242,7 +242,9 @@ def _inside_margins(page: Area) -> Area:
     return Area(left, other, page.width - left - other, page.height - 2 * other)
 
 
-def _fitted(subject: Subject, size: tuple[int, int], places: Places, ui_scale: float) -> Setting:
+def _fitted(
+    subject: PictureSubject, size: tuple[int, int], places: PagePlaces, ui_scale: float
+) -> Setting:
     def camera(box: Box, area: Area | None) -> Camera | None:
         if area is None:
             return None
@@ -263,7 +265,7 @@ def _fitted(subject: Subject, size: tuple[int, int], places: Places, ui_scale: f
     return Setting(size, places, ui_scale, front, above, cuts)
 
 
-def _places(subject: Subject, what: What, frame: Area, ui_scale: float) -> Places:
+def _places(subject: PictureSubject, what: What, frame: Area, ui_scale: float) -> PagePlaces:
     """Share a frame among the parts of a page."""
 
     def px(value: float) -> int:
@@ -274,21 +276,21 @@ def _places(subject: Subject, what: What, frame: Area, ui_scale: float) -> Place
     block = Area(frame.left, body.bottom, frame.width, block_height)
     match what:
         case "sketch":
-            return Places(frame, block, front=body)
+            return PagePlaces(frame, block, front=body)
         case "above":
-            return Places(frame, block, above=body)
+            return PagePlaces(frame, block, above=body)
         case "plots":
-            return Places(frame, block, plots=body)
+            return PagePlaces(frame, block, plots=body)
         case "cuts":
-            return Places(frame, block, cuts=body)
+            return PagePlaces(frame, block, cuts=body)
     left = min(max(round(frame.width * 0.22), px(280)), px(344))
     right = min(max(round(frame.width * 0.27), px(328)), px(560))
     top = frame.top + px(_STRIP)
     middle = frame.width - left - right
-    rows = len(readings(subject.shown, subject.unit, nearest_gap(subject.shown)))
+    rows = len(position_values(subject.shown, subject.unit, nearest_gap(subject.shown)))
     table = px(HEAD + ROW * rows)
     front_height = frame.bottom - top - block_height
-    return Places(
+    return PagePlaces(
         frame,
         block=Area(frame.left + left, frame.bottom - block_height, middle, block_height),
         front=Area(frame.left + left, top, middle, front_height),
@@ -300,7 +302,7 @@ def _places(subject: Subject, what: What, frame: Area, ui_scale: float) -> Place
     )
 
 
-def _panels(subject: Subject, setting: Setting) -> Iterator[Panel]:
+def _panels(subject: PictureSubject, setting: Setting) -> Iterator[PagePart]:
     """The parts of a page in the order they are painted, frames on top."""
     shown, solved = subject.shown, subject.solved
     places, size, ui_scale = setting.places, setting.size, setting.ui_scale
@@ -312,7 +314,7 @@ def _panels(subject: Subject, setting: Setting) -> Iterator[Panel]:
     under: list[Primitive] = [Polygon(_corners(area, size), "surround") for area in grounds]
     views = [a for a in (places.front, places.above, places.cuts, places.block) if a]
     under += [Polygon(_corners(area, size), "panel") for area in views]
-    yield Panel(Picture(tuple(under)), whole)
+    yield PagePart(Picture(tuple(under)), whole)
 
     extras = Extras(
         envelope=solved.envelope,
@@ -322,35 +324,35 @@ def _panels(subject: Subject, setting: Setting) -> Iterator[Panel]:
     )
     scene, side, ride = subject.scene, subject.side, solved.ride
     if front is not None:
-        yield Panel(front_view(scene, side, subject.pose, ride, front, extras), front)
+        yield PagePart(front_view(scene, side, subject.pose, ride, front, extras), front)
     if above is not None:
         aside = replace(extras, envelope=(), names=front is None)
-        yield Panel(view_from_above(scene, side, subject.pose, ride, above, aside), above)
+        yield PagePart(view_from_above(scene, side, subject.pose, ride, above, aside), above)
     if setting.cuts is not None:
-        yield Panel(cut_view(subject.cut_plan, setting.cuts, subject.unit), setting.cuts)
+        yield PagePart(cut_view(subject.cut_plan, setting.cuts, subject.unit), setting.cuts)
     if places.plots is not None:
         yield _plots(subject, places.plots, ui_scale)
     if places.readout is not None:
-        ink = Ink(places.readout, ui_scale)
-        rows = readings(shown, subject.unit, nearest_gap(shown))
-        yield Panel(draw_readout(ink, rows, subject.position), ink.camera)
+        pane = Pane(places.readout, ui_scale)
+        rows = position_values(shown, subject.unit, nearest_gap(shown))
+        yield PagePart(draw_readout(pane, rows, subject.position), pane.camera)
     if places.answer is not None:
-        ink = Ink(places.answer, ui_scale)
-        yield Panel(draw_answer(ink, shown, subject.unit, subject.told), ink.camera)
+        pane = Pane(places.answer, ui_scale)
+        yield PagePart(draw_answer(pane, shown, subject.unit, subject.told), pane.camera)
     if places.bar is not None:
-        ink = Ink(places.bar, ui_scale)
-        yield Panel(draw_bar(ink, shown, subject.unit), ink.camera)
-    ink = Ink(places.block, ui_scale)
-    yield Panel(
-        _title_block(ink, subject, front or above or setting.cuts, setting.paper), ink.camera
+        pane = Pane(places.bar, ui_scale)
+        yield PagePart(draw_bar(pane, shown, subject.unit), pane.camera)
+    pane = Pane(places.block, ui_scale)
+    yield PagePart(
+        _title_block(pane, subject, front or above or setting.cuts, setting.paper), pane.camera
     )
 
     boxes = [*views, *(a for a in (places.readout,) if a is not None), places.frame]
     frames = tuple(Polyline(_closed(area, size), "panel") for area in boxes)
-    yield Panel(Picture(frames), whole)
+    yield PagePart(Picture(frames), whole)
 
 
-def _plots(subject: Subject, area: Area, ui_scale: float) -> Panel:
+def _plots(subject: PictureSubject, area: Area, ui_scale: float) -> PagePart:
     pad = round(_PAD * ui_scale)
     camera = Camera.of_pixels(
         area.width, area.height - 2 * pad, left=area.left, top=area.top + pad, ui_scale=ui_scale
@@ -359,26 +361,26 @@ def _plots(subject: Subject, area: Area, ui_scale: float) -> Panel:
     where = lay_out_plots(column, camera)
     now = values_now(column, subject.shown, subject.unit)
     picture = plots_picture(column, where) + position_picture(column, where, subject.travel_mm, now)
-    return Panel(picture, camera)
+    return PagePart(picture, camera)
 
 
-def _title_block(ink: Ink, subject: Subject, view: Camera | None, paper: str) -> Picture:
+def _title_block(pane: Pane, subject: PictureSubject, view: Camera | None, paper: str) -> Picture:
     """What is drawn, from which side, where the wheel is, and how large."""
-    right, middle = 92.0, ink.height / 2
-    ink.line(ink.width - right, 0, ink.width - right, ink.height, "note")
-    ink.line(0, middle, ink.width, middle, "note")
-    within = ink.width - right - 16
-    ink.text(8, middle / 2, titled(subject.scene.title), "label_strong", within=within)
+    right, middle = 92.0, pane.height / 2
+    pane.line(pane.width - right, 0, pane.width - right, pane.height, "note")
+    pane.line(0, middle, pane.width, middle, "note")
+    within = pane.width - right - 16
+    pane.text(8, middle / 2, titled(subject.scene.title), "label_strong", within=within)
     at = subject.position
     words = f"{subject.side} side, {at[0].lower()}{at[1:]}"
-    ink.text(8, middle * 1.5, words, "label", size="small", within=within)
-    column = ink.width - right + 8
+    pane.text(8, middle * 1.5, words, "label", size="small", within=within)
+    column = pane.width - right + 8
     scale = "" if view is None else f"scale {ratio(view.scale)}"
     unit = "mm" if subject.unit == "mm" else "inches"
     sheet = f"{paper}, {unit}" if paper else unit
-    ink.text(column, middle / 2, scale, "note", size="small", within=right - 12)
-    ink.text(column, middle * 1.5, sheet, "note", size="small", within=right - 12)
-    return ink.picture
+    pane.text(column, middle / 2, scale, "note", size="small", within=right - 12)
+    pane.text(column, middle * 1.5, sheet, "note", size="small", within=right - 12)
+    return pane.picture
 
 
 Corners = tuple[tuple[float, float], ...]

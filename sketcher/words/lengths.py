@@ -8,7 +8,7 @@ from functools import partial
 from sketcher.words.answer import typed
 from sketcher.words.units import Rounding, Unit, format_both, format_length
 
-Say = Callable[[float, Rounding], str]
+SayLength = Callable[[float, Rounding], str]
 
 
 class Lengths:
@@ -21,8 +21,8 @@ class Lengths:
 
     from_joint = True
 
-    def __init__(self, unit: Unit = "mm", say: Say | None = None) -> None:
-        self._say: Say = say or partial(_said, unit)
+    def __init__(self, unit: Unit = "mm", say: SayLength | None = None) -> None:
+        self._say: SayLength = say or partial(_said, unit)
         self.unit = unit
 
     def place(self, mm: float, rounding: Rounding = "nearest") -> str:

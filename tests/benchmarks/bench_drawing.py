@@ -26,7 +26,7 @@ from sketcher.drawing.plot_data import column_of
 from sketcher.drawing.plot_layout import layout
 from sketcher.drawing.plot_position import position_picture, values_at
 from sketcher.drawing.plots import plots_picture
-from sketcher.drawing.sketch import Shown, front_view, world_box
+from sketcher.drawing.sketch import SketchExtras, front_view, world_box
 from sketcher.drawing.style import style
 from sketcher.drawing.surface import paint_surface
 
@@ -68,7 +68,7 @@ def run(size: tuple[int, int], ui_scale: float) -> dict[str, list[float]]:
     strip = Camera.of_pixels(390 * ui_scale, height, ui_scale=ui_scale, left=width - 395 * ui_scale)
     outline = ((300.0, 250.0), (600.0, 200.0), (600.0, 400.0), (300.0, 340.0))
     gaps = (PoseGap(0, -4.3, 6.0, (452.0, 270.0, 0.0)), PoseGap(1, 3.2, 6.0, (600.0, 356.0, 20.0)))
-    shown = Shown(envelope=(outline,), gaps=gaps)
+    shown = SketchExtras(envelope=(outline,), gaps=gaps)
     surface, chosen = pygame.Surface(size), style("light")
     names = ("sketch made", "sketch painted", "plots made", "plots painted", "whole")
     times: dict[str, list[float]] = {name: [] for name in names}

@@ -24,8 +24,8 @@ from scenes.library import example, example_text
 from scenes.model import Scene
 from sketcher.drawing.picture import Point2
 from sketcher.window.model import edits
-from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
+from sketcher.window.model.editor import Editor
 from sketcher.window.screen.app import collect_seldom
 from sketcher.window.screen.window import Window
 
@@ -62,7 +62,7 @@ def drag(window: Window, start: Point2, reach: float, frames: int = FRAMES) -> T
         pygame.display.flip()
         times.append(((time.thread_time() - own) * 1e3, (time.perf_counter() - began) * 1e3))
     window.handle(mouse(pygame.MOUSEBUTTONUP, start))
-    while window.desk.answers.pending:
+    while window.editor.answers.pending:
         window.frame(1 / 60)
         time.sleep(0.005)
     return times
@@ -101,12 +101,12 @@ def main() -> None:
         size = (int(width), int(height))
     pygame.display.init()
     surface = pygame.display.set_mode(size)
-    window = Window(Desk(Document(six_brackets(), text=example_text(NAME))), surface)
+    window = Window(Editor(Document(six_brackets(), text=example_text(NAME))), surface)
     for _ in range(60):
         window.frame(1 / 60)
     collect_seldom()
-    camera = window.desk.cameras["front"]
-    scene = window.desk.scene
+    camera = window.editor.cameras["front"]
+    scene = window.editor.scene
     assert scene.left is not None
     things = {
         "arm pivot": camera.to_screen(value_of(scene, "linkage.arm_pivot")[:2]),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from kinematics.shaft.length_window import LengthWindow
 from sketcher.answers.placed import placement_words
-from sketcher.answers.verdict import State
+from sketcher.answers.verdict import VerdictState
 from sketcher.paper.shop_sheet.amounts import as_typed, both, inches
 from sketcher.paper.shop_sheet.blocks import Blocks, Figure, Figures, Words
 from sketcher.paper.shop_sheet.subject import Subject
@@ -24,7 +24,10 @@ from sketcher.words.units import format_length
 
 # More than these would push the drawing off the page; the clearances have them all.
 _MOST_REASONS = 4
-_STOPS: dict[State, str] = {"do not cut": "Do not cut", "not sure enough": "Not sure enough to cut"}
+_STOPS: dict[VerdictState, str] = {
+    "do not cut": "Do not cut",
+    "not sure enough": "Not sure enough to cut",
+}
 # A length whose chance is better by less is not worth another cut.
 _BETTER = 0.005
 

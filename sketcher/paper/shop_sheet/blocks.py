@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Kind = Literal["plain", "tight", "small", "missing", "caution", "stop", "good"]
+BlockKind = Literal["plain", "tight", "small", "missing", "caution", "stop", "good"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +20,7 @@ class Words:
     """A paragraph.  ``stop`` and ``good`` are what is read from across the bench."""
 
     text: str
-    kind: Kind = "plain"
+    kind: BlockKind = "plain"
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,7 +24,7 @@ from sketcher.drawing.picture import Box, Picture
 from sketcher.drawing.plot_data import Column, column_of
 from sketcher.drawing.plot_layout import layout
 from sketcher.drawing.plots import plots_picture
-from sketcher.drawing.sketch import Shown, front_view, world_box
+from sketcher.drawing.sketch import SketchExtras, front_view, world_box
 from sketcher.paper.shop_sheet.subject import Subject
 from sketcher.words.answer import brief
 
@@ -75,7 +75,7 @@ def sketch_of(subject: Subject, ride: Poses, width_mm: float, height_mm: float) 
     scale = next(fitting, scales()[-1])
     camera = paper_camera(box, scale, width_mm)
     within = reach_of(corner.linkage, corner.hub)
-    shown = Shown(
+    shown = SketchExtras(
         envelope=envelope_outlines(corner, within),
         gaps=gaps_at(corner, within, pose, pose),
         margin_mm=subject.found.margin_mm,

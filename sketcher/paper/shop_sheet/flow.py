@@ -16,11 +16,11 @@ from sketcher.drawing.pdf import BOLD, REGULAR, paint_pdf
 from sketcher.drawing.style import print_style
 from sketcher.paper.shop_sheet.blocks import (
     Block,
+    BlockKind,
     Figure,
     Figures,
     Grid,
     Heading,
-    Kind,
     Tick,
     Ticks,
     Words,
@@ -65,7 +65,7 @@ CELL = _style(9.5, alignment=TA_RIGHT, leading=10.5)
 CELL_STRONG = _style(9, bold=True, alignment=TA_RIGHT, leading=10.5)
 CELL_WORDS = _style(8.5, alignment=TA_LEFT, leading=10.5)
 CELL_WORDS_STRONG = _style(8.5, bold=True, alignment=TA_LEFT, leading=10.5)
-_KINDS: dict[Kind, Any] = {
+_KINDS: dict[BlockKind, Any] = {
     "plain": PLAIN,
     "tight": STEP,
     "small": SMALL,
@@ -165,7 +165,7 @@ def _words(words: Words, width: float) -> Any:
         written = paragraph(words.text, STRONG_STEP)
     if words.kind in ("plain", "tight", "small"):
         return written
-    looks: dict[Kind, list[tuple[Any, ...]]] = {
+    looks: dict[BlockKind, list[tuple[Any, ...]]] = {
         "missing": [("LINEBEFORE", (0, 0), (0, -1), 2, _RULE)],
         "caution": [("BOX", (0, 0), (-1, -1), 1.6, black), ("BACKGROUND", (0, 0), (-1, -1), _PALE)],
         "stop": [("BACKGROUND", (0, 0), (-1, -1), black)],

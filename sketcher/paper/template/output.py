@@ -6,7 +6,7 @@ import io
 from typing import Literal
 from xml.etree import ElementTree as ET
 
-from kinematics.gaps.outlines import Outline, moved
+from kinematics.gaps.outlines import Outline, moved_outline
 from kinematics.parts import Bracket
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.formats import PAPERS_MM, Paper
@@ -27,9 +27,9 @@ from sketcher.paper.template.furniture import (
 from sketcher.paper.template.sheets import (
     AROUND_MM,
     MARGIN_MM,
-    Layout,
-    Sheet,
+    SheetLayout,
     Sheets,
+    TemplateSheet,
     sheets_for,
 )
 from sketcher.words.plain import printable
@@ -76,7 +76,7 @@ def template_svg(bracket: Bracket, unit: Unit = "mm", of: str = "") -> str:
         MARGIN_MM + UPRIGHT_MM + (inner - box.width) / 2 - box.left,
         foot + (window - box.height) / 2 - box.bottom,
     )
-    outline = moved(bracket.outline, offset)
+    outline = moved_outline(bracket.outline, offset)
     furniture = Picture(
         (
             *heading(name, lines, (MARGIN_MM, high - MARGIN_MM), across_mm=inner + UPRIGHT_MM),
@@ -100,8 +100,8 @@ def _with_outline(text: str, outline: Outline, high: float) -> str:
     ET.register_namespace("", SVG)
     root = ET.fromstring(text.encode("utf-8"))  # noqa: S314
     points = " ".join(f"{x:.{DIGITS}f},{high - y:.{DIGITS}f}" for x, y in outline)
-    ink = "#{:02x}{:02x}{:02x}".format(*print_style().palette.ink)
-    attributes = {"id": "outline", "points": points, "stroke": ink, "stroke-width": "0.25"}
+    pane = "#{:02x}{:02x}{:02x}".format(*print_style().palette.pane)
+    attributes = {"id": "outline", "points": points, "stroke": pane, "stroke-width": "0.25"}
     root.append(ET.Element(f"{{{SVG}}}polygon", attributes))
     ET.indent(root)
     return '<?xml version="1.0" encoding="UTF-8"?>\n' + ET.tostring(root, encoding="unicode") + "\n"
@@ -142,7 +142,7 @@ def template_pdf(bracket: Bracket, paper: Paper = "a4", unit: Unit = "mm", of: s
     return stream.getvalue()
 
 
-def _layout(bracket: Bracket, unit: Unit, of: str, wide: float, high: float) -> Layout:
+def _layout(bracket: Bracket, unit: Unit, of: str, wide: float, high: float) -> SheetLayout:
     # Room for the lines that only a template of several sheets has, so that all are alike.
     lines = (*words(bracket, unit, of, across_mm=wide - 2 * MARGIN_MM), "", "", "")
     window = Box(
@@ -151,7 +151,7 @@ def _layout(bracket: Bracket, unit: Unit, of: str, wide: float, high: float) -> 
         wide - MARGIN_MM,
         high - MARGIN_MM - heading_mm(lines),
     )
-    return Layout(wide, high, window)
+    return SheetLayout(wide, high, window)
 
 
 def _furniture(bracket: Bracket, unit: Unit, of: str, laid: Sheets, number: int) -> Picture:
@@ -170,7 +170,7 @@ def _furniture(bracket: Bracket, unit: Unit, of: str, laid: Sheets, number: int)
     )
 
 
-def _where(laid: Sheets, sheet: Sheet, number: int) -> str:
+def _where(laid: Sheets, sheet: TemplateSheet, number: int) -> str:
     return (
         f"Sheet {number} of {len(laid.sheets)}: column {sheet.column} of {laid.columns} "
         f"from the left, row {sheet.row} of {laid.rows} from below."

@@ -30,7 +30,7 @@ class TooLarge(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class SheetLayout:
     """A sheet's size and the window that the outline shows in, mm on the sheet."""
 
     wide: float
@@ -39,7 +39,7 @@ class Layout:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class TemplateSheet:
     """One sheet: the part of the scene that its window shows, and where it belongs."""
 
     shows: Box
@@ -51,14 +51,14 @@ class Sheet:
 class Sheets:
     """All sheets of one template, alike, and the marks in the scene that join them."""
 
-    layout: Layout
-    sheets: tuple[Sheet, ...]
+    layout: SheetLayout
+    sheets: tuple[TemplateSheet, ...]
     columns: int
     rows: int
     marks: Picture
 
 
-def sheets_for(outline: Outline, upright: Layout, across: Layout) -> Sheets:
+def sheets_for(outline: Outline, upright: SheetLayout, across: SheetLayout) -> Sheets:
     """The sheets for an outline, of the two layouts the one that takes fewer.
 
     Raises TooLarge.
@@ -74,12 +74,12 @@ def sheets_for(outline: Outline, upright: Layout, across: Layout) -> Sheets:
     return best
 
 
-def _laid(outline: Outline, layout: Layout) -> Sheets:
+def _laid(outline: Outline, layout: SheetLayout) -> Sheets:
     need, window = box_of(outline).grown(AROUND_MM), layout.window
     columns, rows = _count(need.width, window.width), _count(need.height, window.height)
     if columns * rows > 4 * MOST_SHEETS:
         # Enough to be refused; laying them all out would only take time.
-        sheet = Sheet(window, 1, 1)
+        sheet = TemplateSheet(window, 1, 1)
         return Sheets(layout, (sheet,) * (columns * rows), columns, rows, Picture())
     step_x, step_y = window.width - OVERLAP_MM, window.height - OVERLAP_MM
     # What is over is shared out evenly on both sides.
@@ -92,7 +92,7 @@ def _laid(outline: Outline, layout: Layout) -> Sheets:
             x, y = left + column * step_x, bottom + row * step_y
             shows = Box(x, y, x + window.width, y + window.height)
             if polygon.intersects(shapely.box(shows.left, shows.bottom, shows.right, shows.top)):
-                sheets.append(Sheet(shows, column + 1, row + 1))
+                sheets.append(TemplateSheet(shows, column + 1, row + 1))
     marks = Picture(tuple(_marks(layout, (left, bottom), columns, rows)))
     return Sheets(layout, tuple(sheets), columns, rows, marks)
 
@@ -101,7 +101,7 @@ def _count(needed: float, window: float) -> int:
     return max(1, math.ceil((needed - OVERLAP_MM) / (window - OVERLAP_MM)))
 
 
-def _marks(layout: Layout, start: Point2, columns: int, rows: int) -> Iterator[Primitive]:
+def _marks(layout: SheetLayout, start: Point2, columns: int, rows: int) -> Iterator[Primitive]:
     """Crosses and a line along the middle of each overlap."""
     window = layout.window
     step_x, step_y = window.width - OVERLAP_MM, window.height - OVERLAP_MM

@@ -15,10 +15,10 @@ from scenes.keys import has, value_of
 from scenes.model import Scene
 from sketcher.drawing.picture import Point2
 from sketcher.window.model import edits
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import bracket_key
 from sketcher.window.model.gestures import CLICK_PX
-from sketcher.window.model.pencil import Pencil, Shape
+from sketcher.window.model.open_outline import OpenOutline, Shape
 from sketcher.words.units import LengthError
 
 # By the edge's direction in eighths of a turn: level, rising, plumb, falling.
@@ -32,97 +32,100 @@ COPY_BY_MM = (20.0, 20.0)
 NAMES: dict[Shape, str] = {"outline": "bracket", "plate": "plate", "round": "disc", "hole": "hole"}
 
 
-def take_up(desk: Desk, shape: Shape) -> None:
-    """Begin to draw, or put the pencil away where that shape is being drawn."""
-    if desk.pencil is not None and desk.pencil.shape == shape:
-        put_away(desk)
+def take_up(editor: Editor, shape: Shape) -> None:
+    """Begin to draw, or put the open outline away where that shape is being drawn."""
+    if editor.open_outline is not None and editor.open_outline.shape == shape:
+        put_away(editor)
         return
     within: tuple[FrontPoint, ...] = ()
     if shape == "hole":
-        base = bracket_key(desk.selection)
-        if not has(desk.scene, base):
-            desk.say("Select the bracket that the hole goes into.")
+        base = bracket_key(editor.selection)
+        if not has(editor.scene, base):
+            editor.say("Select the bracket that the hole goes into.")
             return
-        within = value_of(desk.scene, base).outline
-    desk.message = None
-    desk.open_steps = {"Brackets"}
-    desk.pencil = Pencil(shape, within=within)
+        within = value_of(editor.scene, base).outline
+    editor.message = None
+    editor.open_steps = {"Brackets"}
+    editor.open_outline = OpenOutline(shape, within=within)
 
 
-def put_away(desk: Desk) -> None:
+def put_away(editor: Editor) -> None:
     """Give up what was drawn; no bracket comes of it."""
-    desk.pencil = None
-    desk.message = None
+    editor.open_outline = None
+    editor.message = None
 
 
-def point(desk: Desk, to: FrontPoint) -> None:
-    """Point the pencil at a place of the front view, mm."""
-    if desk.pencil is not None:
-        _take(desk, desk.pencil.pointed(to, desk.aids()))
+def point(editor: Editor, to: FrontPoint) -> None:
+    """Point the open outline at a place of the front view, mm."""
+    if editor.open_outline is not None:
+        _take(editor, editor.open_outline.pointed(to, editor.aids()))
 
 
-def put_corner(desk: Desk) -> None:
-    """Put a corner where the pencil points; the first one closes the outline."""
-    if desk.pencil is not None:
+def put_corner(editor: Editor) -> None:
+    """Put a corner where the open outline points; the first one closes the outline."""
+    if editor.open_outline is not None:
         try:
-            _take(desk, desk.pencil.put(desk.reach_mm))
+            _take(editor, editor.open_outline.put(editor.reach_mm))
         except InvalidInput as error:
-            desk.refuse(_line(error))
+            editor.refuse(_line(error))
 
 
-def finish(desk: Desk) -> None:
+def finish(editor: Editor) -> None:
     """Enter: what was typed is put in, or what is drawn is done."""
-    pencil = desk.pencil
-    if pencil is None:
+    open_outline = editor.open_outline
+    if open_outline is None:
         return
     try:
-        _take(desk, pencil.entered(desk.unit) if pencil.typed else pencil.finished())
+        _take(
+            editor,
+            open_outline.entered(editor.unit) if open_outline.typed else open_outline.finished(),
+        )
     except InvalidInput as error:
-        desk.refuse(_line(error))
+        editor.refuse(_line(error))
     except LengthError as error:
-        desk.refuse(str(error))
+        editor.refuse(str(error))
 
 
-def take_back(desk: Desk) -> None:
+def take_back(editor: Editor) -> None:
     """Backspace: one step of the drawing back."""
-    if desk.pencil is not None:
-        desk.message = None
-        _take(desk, desk.pencil.back())
+    if editor.open_outline is not None:
+        editor.message = None
+        _take(editor, editor.open_outline.back())
 
 
-def type_into(desk: Desk, text: str) -> bool:
+def type_into(editor: Editor, text: str) -> bool:
     """A character of a length, while something is drawn; whether it was one."""
-    typed = None if desk.pencil is None else desk.pencil.types(text)
+    typed = None if editor.open_outline is None else editor.open_outline.types(text)
     if typed is None:
         return False
-    desk.message = None
-    desk.pencil = typed
+    editor.message = None
+    editor.open_outline = typed
     return True
 
 
-def copy_selected(desk: Desk) -> None:
+def copy_selected(editor: Editor) -> None:
     """Put a copy beside the selected bracket, and select it."""
-    base = bracket_key(desk.selection)
-    if not has(desk.scene, base):
-        desk.say("Select a bracket first.")
-    elif desk.do("copy bracket", partial(edits.copy_bracket, key=base, by=COPY_BY_MM)):
-        desk.select(f"bracket[{len(desk.scene.brackets) - 1}]")
+    base = bracket_key(editor.selection)
+    if not has(editor.scene, base):
+        editor.say("Select a bracket first.")
+    elif editor.do("copy bracket", partial(edits.copy_bracket, key=base, by=COPY_BY_MM)):
+        editor.select(f"bracket[{len(editor.scene.brackets) - 1}]")
 
 
-def add_corner(desk: Desk) -> None:
+def add_corner(editor: Editor) -> None:
     """Put a corner in the middle of the edge after the selected one, or of the longest edge."""
-    key = desk.selection
+    key = editor.selection
     base = bracket_key(key)
-    if not has(desk.scene, base):
-        desk.say("Select a bracket first.")
+    if not has(editor.scene, base):
+        editor.say("Select a bracket first.")
         return
-    outline = value_of(desk.scene, base).outline
+    outline = value_of(editor.scene, base).outline
     if ".outline[" in key:
         edge = int(key.rpartition("[")[2].rstrip("]"))
     else:
         edge = max(range(len(outline)), key=partial(edge_length_mm, outline))
-    if desk.do("add corner", partial(edits.insert_corner, key=base, edge=edge)):
-        desk.select(f"{base}.outline[{edge + 1}]")
+    if editor.do("add corner", partial(edits.insert_corner, key=base, edge=edge)):
+        editor.select(f"{base}.outline[{edge + 1}]")
 
 
 def edge_cursor(scene: Scene, key: str) -> int:
@@ -139,56 +142,56 @@ def edge_cursor(scene: Scene, key: str) -> int:
 class Draw:
     """The button held: a drag draws a rectangle or a radius, a click puts a corner."""
 
-    def __init__(self, desk: Desk, at: Point2) -> None:
-        self.desk = desk
+    def __init__(self, editor: Editor, at: Point2) -> None:
+        self.editor = editor
         self._at = at
         self._dragged = False
-        point(desk, desk.cameras["front"].to_world(at))
-        self._was = desk.pencil
+        point(editor, editor.cameras["front"].to_world(at))
+        self._was = editor.open_outline
 
     def move(self, to: Point2) -> None:
         """Follow the pointer."""
-        camera, was = self.desk.cameras["front"], self._was
+        camera, was = self.editor.cameras["front"], self._was
         if was is None or was.thickness_mm is not None:
-            point(self.desk, camera.to_world(to))
+            point(self.editor, camera.to_world(to))
             return
         if not self._dragged and math.dist(self._at, to) < CLICK_PX * camera.ui_scale:
             return
         if not self._dragged and not was.corners:
             # A drag from the first place: a rectangle, a rim, or the plate's first run.
-            self.desk.pencil = replace(was.put(), box=was.shape == "outline")
+            self.editor.open_outline = replace(was.put(), box=was.shape == "outline")
         self._dragged = True
-        point(self.desk, camera.to_world(to))
+        point(self.editor, camera.to_world(to))
 
     def drop(self) -> None:
         """A rectangle or a rim is done; a click is a corner."""
-        put_corner(self.desk)
+        put_corner(self.editor)
 
     def cancel(self) -> None:
-        """Put the pencil away."""
-        put_away(self.desk)
+        """Put the open outline away."""
+        put_away(self.editor)
 
 
-def _take(desk: Desk, pencil: Pencil) -> None:
+def _take(editor: Editor, open_outline: OpenOutline) -> None:
     """Take over a step of the drawing, and make a bracket of it once it is done."""
-    if not pencil.done:
-        desk.pencil = pencil
-        if pencil.problem:
-            desk.refuse(pencil.problem.capitalize() + ".")
-        elif desk.message is not None and desk.message.kind == "refusal":
-            desk.message = None
+    if not open_outline.done:
+        editor.open_outline = open_outline
+        if open_outline.problem:
+            editor.refuse(open_outline.problem.capitalize() + ".")
+        elif editor.message is not None and editor.message.kind == "refusal":
+            editor.message = None
         return
-    corners = tuple((round(x, 4), round(y, 4)) for x, y in pencil.outline())
-    desk.pencil = None
-    if pencil.shape == "hole":
-        base = bracket_key(desk.selection)
+    corners = tuple((round(x, 4), round(y, 4)) for x, y in open_outline.outline())
+    editor.open_outline = None
+    if open_outline.shape == "hole":
+        base = bracket_key(editor.selection)
         edit = partial(edits.set_value, key=f"{base}.outline", value=corners)
-        if not has(desk.scene, base) or not desk.do("hole", edit):
+        if not has(editor.scene, base) or not editor.do("hole", edit):
             return
-        desk.say("A hole in an outline needs a way in: it is opened to the edge by a saw cut.")
+        editor.say("A hole in an outline needs a way in: it is opened to the edge by a saw cut.")
         return
-    if not desk.add_bracket(corners, NAMES[pencil.shape]):
-        desk.pencil = replace(pencil, done=False)
+    if not editor.add_bracket(corners, NAMES[open_outline.shape]):
+        editor.open_outline = replace(open_outline, done=False)
 
 
 def _line(error: InvalidInput) -> str:

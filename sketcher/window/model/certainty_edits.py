@@ -7,7 +7,7 @@ from typing import Any
 
 from kinematics.errors import InvalidInput
 from kinematics.sure.tape import Tape, TapeError, class_ii_limit_mm
-from kinematics.sure.trial import QUANTITIES, Quantity, TrialMeasurement
+from kinematics.sure.trial import QUANTITIES, TrialMeasurement, TrialQuantity
 from scenes.keys import EditRefused, refusing, with_value
 from scenes.model import Scene, Side
 
@@ -42,7 +42,7 @@ def remove_last_measurement(scene: Scene, side: Side) -> Scene:
     return with_value(scene, f"shafts.{side}.trial", trial[:-1])
 
 
-def measured_quantity(scene: Scene, side: Side) -> Quantity:
+def measured_quantity(scene: Scene, side: Side) -> TrialQuantity:
     """What was measured last at the trial fit; the centre distance where nothing was."""
     trial = scene.making(side).trial
     return trial[-1].quantity if trial else QUANTITIES[0]
@@ -64,7 +64,11 @@ def turn_quantity(scene: Scene, side: Side) -> Scene:
 
 
 def add_measurement(
-    scene: Scene, side: Side, travel_mm: float, value_mm: float, quantity: Quantity | None = None
+    scene: Scene,
+    side: Side,
+    travel_mm: float,
+    value_mm: float,
+    quantity: TrialQuantity | None = None,
 ) -> Scene:
     """One measurement more; what is not said of it is as with the one before it.
 

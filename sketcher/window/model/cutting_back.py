@@ -12,7 +12,7 @@ from kinematics.shaft.clearing import NothingToTrimAgainst, deepest_cut_mm
 from scenes.model import Scene
 from sketcher.answers.shown import Shown
 from sketcher.answers.trimmed import TrimmedScene, trim_in_scene
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import bracket_key
 
 NAME = "to trim"
@@ -28,36 +28,36 @@ class ToTrim:
     trimmed: TrimmedScene
 
 
-def ask_to_trim(desk: Desk, shown: Shown) -> None:
+def ask_to_trim(editor: Editor, shown: Shown) -> None:
     """Ask how much of each bracket that falls short has to go, once the answer is known."""
     solved = shown.solved
     if solved is None or not solved.exact:
         return
-    count = len(desk.scene.brackets)
+    count = len(editor.scene.brackets)
     short = tuple(
         gap.approach.bracket
         for gap in solved.found.gaps
         if gap.worst.broken and gap.approach.bracket < count
     )
     if short:
-        scene = desk.scene
-        desk.worker.ask(NAME, scene, lambda: _all_of(scene, short))
+        scene = editor.scene
+        editor.worker.ask(NAME, scene, lambda: _all_of(scene, short))
 
 
-def to_trim(desk: Desk) -> tuple[ToTrim, ...]:
+def to_trim(editor: Editor) -> tuple[ToTrim, ...]:
     """What has to go, as far as it is worked out for the scene as it stands."""
-    found: tuple[ToTrim, ...] | None = desk.worker.last(NAME, desk.scene)
+    found: tuple[ToTrim, ...] | None = editor.worker.last(NAME, editor.scene)
     return found or ()
 
 
-def trim_selected(desk: Desk) -> None:
+def trim_selected(editor: Editor) -> None:
     """Trim the selected bracket to clear: at once where it is worked out already."""
-    base = bracket_key(desk.selection)
-    cut = next((one for one in to_trim(desk) if base == f"bracket[{one.bracket}]"), None)
+    base = bracket_key(editor.selection)
+    cut = next((one for one in to_trim(editor) if base == f"bracket[{one.bracket}]"), None)
     if cut is None:
-        desk.trim_selected()
+        editor.trim_selected()
     else:
-        desk.take_trimmed(cut.trimmed)
+        editor.take_trimmed(cut.trimmed)
 
 
 def _all_of(scene: Scene, short: tuple[int, ...]) -> tuple[ToTrim, ...]:

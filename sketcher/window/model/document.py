@@ -14,7 +14,7 @@ from sketcher.window.model.edits import kept_selection
 
 
 @dataclass(frozen=True, slots=True)
-class State:
+class HistoryStep:
     """One step of the history: a whole scene and what was selected in it."""
 
     scene: Scene
@@ -40,9 +40,9 @@ class Document:
     """
 
     def __init__(self, scene: Scene, *, text: str | None = None, path: Path | None = None) -> None:
-        self._past: list[State] = []
-        self._now = State(scene)
-        self._future: list[State] = []
+        self._past: list[HistoryStep] = []
+        self._now = HistoryStep(scene)
+        self._future: list[HistoryStep] = []
         self._preview: Scene | None = None
         self._gesture: str | None = None
         self._saved: Scene | None = scene
@@ -201,7 +201,7 @@ class Document:
             return
         selection = kept_selection(scene, self._now.selection)
         self._past.append(self._now)
-        self._now = State(scene, selection, label)
+        self._now = HistoryStep(scene, selection, label)
         self._future.clear()
 
 

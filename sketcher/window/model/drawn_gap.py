@@ -10,7 +10,7 @@ from sketcher.answers import corner_answers
 from sketcher.answers.corner_answers import PoseGap
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State, gap_state
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import bracket_key
 
 
@@ -39,9 +39,9 @@ class DrawnGaps:
         self._here_next = True
         self._stale: set[bool] = set()
 
-    def look(self, desk: Desk, shown: Shown) -> DrawnGap:
+    def look(self, editor: Editor, shown: Shown) -> DrawnGap:
         """The gap as far as it is worked out; it is whole once the hand rests for a frame."""
-        corner = _corner_with(desk, shown)
+        corner = _corner_with(editor, shown)
         solved, pose = shown.solved, shown.pose
         if corner is None or solved is None or pose is None:
             self.gap, self._for = DrawnGap(), ()
@@ -64,18 +64,18 @@ class DrawnGaps:
         return self.gap
 
 
-def _corner_with(desk: Desk, shown: Shown) -> Corner | None:
+def _corner_with(editor: Editor, shown: Shown) -> Corner | None:
     """The corner with what is being drawn alone; None where there is nothing to meet.
 
     It counts as mounted on the body, at every depth; with a hole, as its bracket is.
     """
-    pencil, solved = desk.pencil, shown.solved
-    outline = None if pencil is None else pencil.drawn()
-    if outline is None or pencil is None or solved is None:
+    open_outline, solved = editor.open_outline, shown.solved
+    outline = None if open_outline is None else open_outline.drawn()
+    if outline is None or open_outline is None or solved is None:
         return None
     like = Bracket("drawn", outline)
-    base = bracket_key(desk.selection)
-    if pencil.shape == "hole" and has(desk.scene, base):
-        like = replace(value_of(desk.scene, base), outline=outline)
+    base = bracket_key(editor.selection)
+    if open_outline.shape == "hole" and has(editor.scene, base):
+        like = replace(value_of(editor.scene, base), outline=outline)
     corner = replace(solved.corner, brackets=(like,))
     return corner if corner_answers.can_touch(corner) else None

@@ -13,24 +13,24 @@ from kinematics.gaps.outlines import edge_length_mm
 from kinematics.making.donors import ENDS, STRETCH_KINDS
 from kinematics.making.steels import STEELS, Steel, steel_named
 from kinematics.parts import CARRIERS
-from kinematics.sure.trial import Quantity
+from kinematics.sure.trial import TrialQuantity
 from scenes.keys import NoSuchThing, value_of
 from scenes.making import GIVEN_STEEL
 from scenes.model import Scene
 from sketcher.words.units import MM_PER_INCH, LengthError, Unit, parse_length, typed_length
 
-Kind = Literal[
+FieldKind = Literal[
     "length", "open_length", "angle", "text", "choice", "extent", "taper", "rows",
     "each_way", "sizes", "names", "measurement", "open_angle", "number", "yes_no", "end",
     "stretch_kind", "steel", "direction", "notes",
 ]  # fmt: skip
 
 EVERY_DEPTH = "every depth"
-_ANGLES: tuple[Kind, ...] = ("angle", "open_angle")
-_LENGTHS: tuple[Kind, ...] = (
+_ANGLES: tuple[FieldKind, ...] = ("angle", "open_angle")
+_LENGTHS: tuple[FieldKind, ...] = (
     "length", "open_length", "taper", "extent", "each_way", "sizes", "measurement",
 )  # fmt: skip
-_CHOICES: dict[Kind, tuple[str, ...]] = {
+_CHOICES: dict[FieldKind, tuple[str, ...]] = {
     "choice": CARRIERS,
     "end": ENDS,
     "stretch_kind": STRETCH_KINDS,
@@ -61,7 +61,7 @@ class Field:
 
     key: str
     label: str
-    kind: Kind = "length"
+    kind: FieldKind = "length"
     help: str = ""
     of: str = ""
 
@@ -253,7 +253,7 @@ def _sizes(text: str, unit: Unit) -> tuple[float, ...]:
     return tuple(parse_length(part, unit) for part in parts)
 
 
-def _measurement(text: str, unit: Unit) -> tuple[float, float, Quantity | None]:
+def _measurement(text: str, unit: Unit) -> tuple[float, float, TrialQuantity | None]:
     plunge = re.sub(r"\bplunge\b", "", text, flags=re.IGNORECASE)
     parts = [part for part in plunge.split(";") if part.strip()]
     if len(parts) != 2:
@@ -262,7 +262,7 @@ def _measurement(text: str, unit: Unit) -> tuple[float, float, Quantity | None]:
     return (travel, value, "plunge" if plunge != text else None)
 
 
-_SHOWING: dict[Kind, Callable[[Any, Unit], str]] = {
+_SHOWING: dict[FieldKind, Callable[[Any, Unit], str]] = {
     "length": _length,
     "open_length": lambda value, unit: "" if value is None else _length(value, unit),
     "angle": _shown_angle,
@@ -284,7 +284,7 @@ _SHOWING: dict[Kind, Callable[[Any, Unit], str]] = {
     "stretch_kind": lambda value, _: str(value),
     "steel": _shown_steel,
 }
-_PARSING: dict[Kind, Callable[[str, Unit], object]] = {
+_PARSING: dict[FieldKind, Callable[[str, Unit], object]] = {
     "length": parse_length,
     "open_length": lambda text, unit: parse_length(text, unit) if text else None,
     "angle": lambda text, _: _angle(text),

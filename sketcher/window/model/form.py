@@ -8,11 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, FieldError, parse, show, stepped
 from sketcher.window.model.sense import question
 
-Kind = Literal["refused", "asked"]
+RemarkKind = Literal["refused", "asked"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +23,7 @@ class Said:
     """
 
     field: Field
-    kind: Kind
+    kind: RemarkKind
     text: str
     about: str
     instead: tuple[str, ...] = ()
@@ -44,10 +44,10 @@ class Form:
         """What is not taken, and why."""
         return tuple(one for one in self.said.values() if one.kind == "refused")
 
-    def text(self, field: Field, desk: Desk) -> str:
+    def text(self, field: Field, editor: Editor) -> str:
         """What stands in a field: what was typed, or the scene's own."""
         typed = self.typed.get(field.key)
-        return show(field, desk.scene, desk.unit) if typed is None else typed
+        return show(field, editor.scene, editor.unit) if typed is None else typed
 
     def write(self, field: Field, text: str) -> None:
         """Keep what stands in a field now that a hand has typed in it."""
@@ -58,39 +58,39 @@ class Form:
         self.in_hand = field
         self.used_last = True
 
-    def leave(self, desk: Desk) -> bool:
+    def leave(self, editor: Editor) -> bool:
         """Put the field in hand down, what was typed taken; whether that could be."""
         field, self.in_hand = self.in_hand, None
-        return field is None or self.take(field, desk)
+        return field is None or self.take(field, editor)
 
-    def take(self, field: Field, desk: Desk) -> bool:
+    def take(self, field: Field, editor: Editor) -> bool:
         """Take what was typed into a field; what cannot be taken stays, with the reason."""
         text = self.typed.get(field.key)
         if text is None:
             return True
-        before = show(field, desk.scene, desk.unit)
-        if not desk.type(field, text):
-            reason = desk.message.text if desk.message is not None else "cannot be taken"
+        before = show(field, editor.scene, editor.unit)
+        if not editor.type(field, text):
+            reason = editor.message.text if editor.message is not None else "cannot be taken"
             self.said[field.key] = Said(field, "refused", reason, text)
             return False
         del self.typed[field.key]
         self.said.pop(field.key, None)
-        self._ask(field, desk, before)
+        self._ask(field, editor, before)
         return True
 
-    def take_all(self, desk: Desk) -> None:
+    def take_all(self, editor: Editor) -> None:
         """Take everything that was typed, the field in hand included."""
         if self.in_hand is not None:
-            self.take(self.in_hand, desk)
+            self.take(self.in_hand, editor)
 
-    def step(self, field: Field, desk: Desk, by: int, *, fine: bool) -> bool:
+    def step(self, field: Field, editor: Editor, by: int, *, fine: bool) -> bool:
         """Step a field's number up or down; whether it is one."""
         try:
-            text = stepped(field, self.text(field, desk), desk.unit, by, fine=fine)
+            text = stepped(field, self.text(field, editor), editor.unit, by, fine=fine)
         except ValueError:
             return False
         self.write(field, text)
-        return self.take(field, desk)
+        return self.take(field, editor)
 
     def give_back(self, field: Field) -> None:
         """Put back the value that the field had, and what was said of the text with it."""
@@ -99,20 +99,20 @@ class Form:
         if said is not None and said.kind == "refused":
             del self.said[field.key]
 
-    def answer(self, key: str, text: str | None, desk: Desk) -> None:
+    def answer(self, key: str, text: str | None, editor: Editor) -> None:
         """Answer what is asked: the value is meant, or this is."""
         said = self.said.pop(key, None)
         if said is not None and text is not None:
             self.write(said.field, text)
-            self.take(said.field, desk)
+            self.take(said.field, editor)
 
-    def settle(self, desk: Desk) -> None:
+    def settle(self, editor: Editor) -> None:
         """Let go of questions about values that are no longer there, or no longer odd."""
         for key, said in tuple(self.said.items()):
             if said.kind != "asked":
                 continue
-            same = show(said.field, desk.scene, desk.unit) == said.about
-            if not same or question(said.field, desk.scene, desk.unit) is None:
+            same = show(said.field, editor.scene, editor.unit) == said.about
+            if not same or question(said.field, editor.scene, editor.unit) is None:
                 del self.said[key]
 
     def forget(self) -> None:
@@ -121,17 +121,17 @@ class Form:
         self.said.clear()
         self.in_hand = None
 
-    def _ask(self, field: Field, desk: Desk, before: str) -> None:
-        asked = question(field, desk.scene, desk.unit, before)
+    def _ask(self, field: Field, editor: Editor, before: str) -> None:
+        asked = question(field, editor.scene, editor.unit, before)
         if asked is not None:
-            about = show(field, desk.scene, desk.unit)
+            about = show(field, editor.scene, editor.unit)
             self.said[field.key] = Said(field, "asked", asked.text, about, asked.instead)
 
 
-def fits(field: Field, text: str, desk: Desk) -> bool:
+def fits(field: Field, text: str, editor: Editor) -> bool:
     """Whether a text can be read as the field's value."""
     try:
-        parse(field, text, desk.unit)
+        parse(field, text, editor.unit)
     except (ValueError, FieldError):
         return False
     return True

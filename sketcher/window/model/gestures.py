@@ -16,14 +16,14 @@ from kinematics.parts import Bracket, Strut, Wishbones
 from scenes.keys import has, value_of
 from scenes.model import Scene
 from sketcher.answers.pose import Pose
-from sketcher.drawing.answer_strip import Bar, bar_part
+from sketcher.drawing.answer_strip import LengthScale, bar_part
 from sketcher.drawing.areas import Area
 from sketcher.drawing.picture import Point2
 from sketcher.window.model import edits
-from sketcher.window.model.desk import Desk, Held, movable, name_of
+from sketcher.window.model.carried_points import CARRIED, Follower, carrier_of, pushed_back
+from sketcher.window.model.editor import Editor, HeldThing, movable, name_of
 from sketcher.window.model.edits import View
-from sketcher.window.model.pencil import square_places
-from sketcher.window.model.riding import RIDING, Follower, carrier_of, pushed_back
+from sketcher.window.model.open_outline import square_places
 
 # Less than this is a click with an unsteady hand, px at UI scale 1.
 CLICK_PX = 4.0
@@ -42,14 +42,14 @@ class Gesture(Protocol):
         """Give back what was before."""
 
 
-def begin_drag(desk: Desk, view: View, key: str, at: Point2) -> Gesture | None:
+def begin_drag(editor: Editor, view: View, key: str, at: Point2) -> Gesture | None:
     """The drag that starts on a thing of a view; None where the thing does not move."""
     if key in ("wheel", "knuckle"):
-        return DragWheel(desk, view, at)
-    if ".edge[" in key and has(desk.scene, key.replace(".edge[", ".outline[")):
-        return DragEdge(desk, view, key, at)
-    if movable(desk.scene, key):
-        return DragPoint(desk, view, key, at)
+        return DragWheel(editor, view, at)
+    if ".edge[" in key and has(editor.scene, key.replace(".edge[", ".outline[")):
+        return DragEdge(editor, view, key, at)
+    if movable(editor.scene, key):
+        return DragPoint(editor, view, key, at)
     return None
 
 
@@ -61,7 +61,7 @@ class DragPoint:
     pose, and its place at ride height goes where that takes it.
     """
 
-    desk: Desk
+    editor: Editor
     view: View
     key: str
     at: Point2
@@ -71,32 +71,32 @@ class DragPoint:
     _follower: Follower | None = field(default=None, init=False)
 
     def __post_init__(self) -> None:
-        desk = self.desk
-        self._value = value_of(desk.scene, self.key)
-        self._pose = desk.shown().pose
+        editor = self.editor
+        self._value = value_of(editor.scene, self.key)
+        self._pose = editor.shown().pose
         moved = self._pose is not None and (self._pose.travel_mm, self._pose.steer_deg) != (0, 0)
-        if self._pose is not None and moved and self.key in RIDING:
-            self._follower = Follower(desk.scene, desk.side, self.key, self.view, self._pose)
-        self.desk.select(self.key)
-        self.desk.focus = self.view
+        if self._pose is not None and moved and self.key in CARRIED:
+            self._follower = Follower(editor.scene, editor.side, self.key, self.view, self._pose)
+        self.editor.select(self.key)
+        self.editor.focus = self.view
 
     def move(self, to: Point2) -> None:
         """Put the point under the pointer, on the grid where that is on."""
         if not self._started:
-            if math.dist(self.at, to) < CLICK_PX * self.desk.cameras[self.view].ui_scale:
+            if math.dist(self.at, to) < CLICK_PX * self.editor.cameras[self.view].ui_scale:
                 return
             self._started = True
-            self.desk.document.begin(f"move {name_of(self.key)}")
-            self.desk.held = Held(self.key, self._value)
-        camera = self.desk.cameras[self.view]
+            self.editor.document.begin(f"move {name_of(self.key)}")
+            self.editor.held = HeldThing(self.key, self._value)
+        camera = self.editor.cameras[self.view]
         a, b = camera.to_world(self.at), camera.to_world(to)
         by = (b[0] - a[0], b[1] - a[1])
         if self._follower is None:
-            carrier = carrier_of(self.desk.scene, self.key)
+            carrier = carrier_of(self.editor.scene, self.key)
             by = pushed_back(self._pose, carrier, by, self.view)
         if isinstance(self._value, Bracket):
             step = self._step(self._value, by)
-            self.desk.preview(partial(edits.move_bracket, key=self.key, by=step, view=self.view))
+            self.editor.preview(partial(edits.move_bracket, key=self.key, by=step, view=self.view))
             return
         start = self._value
         assert isinstance(start, tuple)
@@ -108,25 +108,25 @@ class DragPoint:
             now = edits.in_view(start, self.view)
             place = (now[0] + by[0], now[1] + by[1])
         target = self._target(place)
-        self.desk.preview(partial(edits.move_point, key=self.key, to=target, view=self.view))
+        self.editor.preview(partial(edits.move_point, key=self.key, to=target, view=self.view))
 
     def drop(self) -> None:
         """One step of the history, if anything moved."""
-        self.desk.held = None
+        self.editor.held = None
         if self._started:
-            self.desk.document.commit()
+            self.editor.document.commit()
 
     def cancel(self) -> None:
         """Give back what was before."""
-        self.desk.held = None
+        self.editor.held = None
         if self._started:
-            self.desk.document.cancel()
+            self.editor.document.cancel()
 
     def _step(self, bracket: Bracket, by: Point2) -> Point2:
         """How far a whole bracket goes: straight, or until its nearest corner catches a point."""
-        aids = self.desk.aids(self.key)
+        aids = self.editor.aids(self.key)
         if self.view == "front" and aids.catch:
-            hold = self.desk.cameras["front"].to_world(self.at)
+            hold = self.editor.cameras["front"].to_world(self.at)
             x, y = min(bracket.outline, key=lambda corner: math.dist(corner, hold))
             caught = aids.caught((x + by[0], y + by[1]))
             if caught is not None:
@@ -135,15 +135,15 @@ class DragPoint:
 
     def _target(self, to: Point2) -> Point2:
         """Where a point goes; a bracket's corner may keep right angles or catch a point."""
-        desk = self.desk
+        editor = self.editor
         if ".outline[" not in self.key:
-            return edits.snapped(to, desk.grid_mm)
-        aids = desk.aids(self.key)
+            return edits.snapped(to, editor.grid_mm)
+        aids = editor.aids(self.key)
         caught = aids.caught(to)
         if caught is not None or not aids.square:
-            return caught or edits.snapped(to, desk.grid_mm)
-        outline = value_of(desk.scene, f"{edits.bracket_key(self.key)}.outline")
-        places = square_places(outline, _index(self.key), edits.snapped(to, desk.grid_mm))
+            return caught or edits.snapped(to, editor.grid_mm)
+        outline = value_of(editor.scene, f"{edits.bracket_key(self.key)}.outline")
+        places = square_places(outline, _index(self.key), edits.snapped(to, editor.grid_mm))
         x, y = min(places, key=lambda place: math.dist(place, to))
         return (round(x, 4), round(y, 4))
 
@@ -152,7 +152,7 @@ class DragPoint:
 class DragEdge:
     """Moves both corners of a bracket's edge."""
 
-    desk: Desk
+    editor: Editor
     view: View
     key: str
     at: Point2
@@ -164,47 +164,47 @@ class DragEdge:
     def __post_init__(self) -> None:
         base = edits.bracket_key(self.key)
         first = _index(self.key)
-        count = len(value_of(self.desk.scene, f"{base}.outline"))
+        count = len(value_of(self.editor.scene, f"{base}.outline"))
         self._corners = (f"{base}.outline[{first}]", f"{base}.outline[{(first + 1) % count}]")
-        a, b = (value_of(self.desk.scene, key) for key in self._corners)
+        a, b = (value_of(self.editor.scene, key) for key in self._corners)
         self._places = (a, b)
-        self._pose = self.desk.shown().pose
-        self.desk.select(base)
-        self.desk.focus = self.view
+        self._pose = self.editor.shown().pose
+        self.editor.select(base)
+        self.editor.focus = self.view
 
     def move(self, to: Point2) -> None:
         """Push the edge with the pointer."""
         if not self._started:
-            if math.dist(self.at, to) < CLICK_PX * self.desk.cameras[self.view].ui_scale:
+            if math.dist(self.at, to) < CLICK_PX * self.editor.cameras[self.view].ui_scale:
                 return
             self._started = True
-            self.desk.document.begin("move edge")
-            self.desk.held = Held(self.key, self._places)
-        camera = self.desk.cameras[self.view]
+            self.editor.document.begin("move edge")
+            self.editor.held = HeldThing(self.key, self._places)
+        camera = self.editor.cameras[self.view]
         a, b = camera.to_world(self.at), camera.to_world(to)
-        carrier = carrier_of(self.desk.scene, self.key)
+        carrier = carrier_of(self.editor.scene, self.key)
         back = pushed_back(self._pose, carrier, (b[0] - a[0], b[1] - a[1]), self.view)
-        by = edits.snapped(back, self.desk.grid_mm)
-        if self.desk.keeps.square:
+        by = edits.snapped(back, self.editor.grid_mm)
+        if self.editor.snapping.square:
             by = self._across(by)
         places = [(x + by[0], y + by[1]) for x, y in self._places]
 
         def push(scene: Scene) -> Scene:
             return edits.move_corners(scene, dict(zip(self._corners, places, strict=True)))
 
-        self.desk.preview(push)
+        self.editor.preview(push)
 
     def drop(self) -> None:
         """One step of the history, if anything moved."""
-        self.desk.held = None
+        self.editor.held = None
         if self._started:
-            self.desk.document.commit()
+            self.editor.document.commit()
 
     def cancel(self) -> None:
         """Give back what was before."""
-        self.desk.held = None
+        self.editor.held = None
         if self._started:
-            self.desk.document.cancel()
+            self.editor.document.cancel()
 
     def _across(self, by: Point2) -> Point2:
         """The part of a push that is square to the edge."""
@@ -220,26 +220,26 @@ class DragEdge:
 class _MovesWheel:
     """Keeps the position that Escape gives back."""
 
-    def __init__(self, desk: Desk) -> None:
-        self.desk = desk
-        self._was = (desk.travel_mm, desk.steer_deg)
-        if desk.playing:
-            desk.play()
+    def __init__(self, editor: Editor) -> None:
+        self.editor = editor
+        self._was = (editor.travel_mm, editor.steer_deg)
+        if editor.playing:
+            editor.play()
 
     def drop(self) -> None:
         """The wheel stays where it is."""
 
     def cancel(self) -> None:
         """The wheel goes back to where it was."""
-        self.desk.set_travel(self._was[0])
-        self.desk.set_steer(self._was[1])
+        self.editor.set_travel(self._was[0])
+        self.editor.set_steer(self._was[1])
 
 
 class DragWheel(_MovesWheel):
     """Takes the wheel itself: up and down in the front view, about its axis from above."""
 
-    def __init__(self, desk: Desk, view: View, at: Point2) -> None:
-        super().__init__(desk)
+    def __init__(self, editor: Editor, view: View, at: Point2) -> None:
+        super().__init__(editor)
         self._view: View = view
         self._at = at
         self._start = self._angle(at)
@@ -247,21 +247,21 @@ class DragWheel(_MovesWheel):
     def move(self, to: Point2) -> None:
         """Follow the pointer with travel, or with steer."""
         if self._view == "front":
-            zoom = self.desk.cameras["front"].zoom
-            self.desk.set_travel(_whole(self._was[0] + (self._at[1] - to[1]) / zoom))
+            zoom = self.editor.cameras["front"].zoom
+            self.editor.set_travel(_whole(self._was[0] + (self._at[1] - to[1]) / zoom))
         else:
             turned = (self._angle(to) - self._start + 180.0) % 360.0 - 180.0
-            self.desk.set_steer(_whole(self._was[1] - turned))
+            self.editor.set_steer(_whole(self._was[1] - turned))
 
     def _angle(self, at: Point2) -> float:
         """Angle of a place about the steering axis, counter-clockwise as seen from above."""
-        linkage = self.desk.scene.linkage
-        pivot = self.desk.scene.hub.outer_joint
+        linkage = self.editor.scene.linkage
+        pivot = self.editor.scene.hub.outer_joint
         if isinstance(linkage, Strut):
             pivot = linkage.ball_joint
         elif isinstance(linkage, Wishbones):
             pivot = linkage.lower_ball_joint
-        x, y = self.desk.cameras["above"].to_world(at)
+        x, y = self.editor.cameras["above"].to_world(at)
         return math.degrees(math.atan2(y - pivot[2], x - pivot[0]))
 
 
@@ -271,89 +271,89 @@ class DragTravel(_MovesWheel):
     ``travel_at`` tells the travel, mm, at a place on the screen.
     """
 
-    def __init__(self, desk: Desk, travel_at: Callable[[Point2], float], at: Point2) -> None:
-        super().__init__(desk)
+    def __init__(self, editor: Editor, travel_at: Callable[[Point2], float], at: Point2) -> None:
+        super().__init__(editor)
         self._travel_at = travel_at
         self.move(at)
 
     def move(self, to: Point2) -> None:
         """Move the wheel to the travel under the pointer."""
-        self.desk.set_travel(_whole(self._travel_at(to)))
+        self.editor.set_travel(_whole(self._travel_at(to)))
 
 
 class DragSteer(_MovesWheel):
     """Takes the steering control: the wheel steers to the angle under the pointer."""
 
-    def __init__(self, desk: Desk, axis: Area, at: Point2) -> None:
-        super().__init__(desk)
+    def __init__(self, editor: Editor, axis: Area, at: Point2) -> None:
+        super().__init__(editor)
         self._axis = axis
         self.move(at)
 
     def move(self, to: Point2) -> None:
         """Steer to the angle under the pointer."""
-        low, high = self.desk.steer_range
+        low, high = self.editor.steer_range
         part = (to[0] - self._axis.left) / max(self._axis.width, 1)
-        self.desk.set_steer(_whole(low + part * (high - low)))
+        self.editor.set_steer(_whole(low + part * (high - low)))
 
 
 class DragLength:
     """Takes the mark in the window bar: the shaft becomes as long as where it points."""
 
-    def __init__(self, desk: Desk, bar: Bar, area: Area, scale: float) -> None:
-        self.desk = desk
+    def __init__(self, editor: Editor, bar: LengthScale, area: Area, scale: float) -> None:
+        self.editor = editor
         self._bar = bar
         self._area = area
         self._scale = scale
-        desk.document.begin("length")
-        desk.document.select(f"shafts.{desk.side}.length")
+        editor.document.begin("length")
+        editor.document.select(f"shafts.{editor.side}.length")
 
     @classmethod
-    def begin(cls, desk: Desk, area: Area, scale: float) -> DragLength | None:
+    def begin(cls, editor: Editor, area: Area, scale: float) -> DragLength | None:
         """The drag, or None where there is no window to drag in."""
-        solved = desk.shown().solved
-        bar = Bar.of(solved.found) if solved is not None else None
-        return None if bar is None else cls(desk, bar, area, scale)
+        solved = editor.shown().solved
+        bar = LengthScale.of(solved.found) if solved is not None else None
+        return None if bar is None else cls(editor, bar, area, scale)
 
     def move(self, to: Point2) -> None:
         """Make the shaft as long as the place under the pointer says."""
         part = bar_part(to[0], self._area.left, self._area.width, self._scale)
         length = round(self._bar.length_mm(part), 1)
-        self.desk.preview(partial(edits.set_length, side=self.desk.side, length_mm=length))
+        self.editor.preview(partial(edits.set_length, side=self.editor.side, length_mm=length))
 
     def drop(self) -> None:
         """One step of the history, if anything moved."""
-        self.desk.document.commit()
+        self.editor.document.commit()
 
     def cancel(self) -> None:
         """Give back what was before."""
-        self.desk.document.cancel()
+        self.editor.document.cancel()
 
 
 class Pan:
     """Pushes the drawing about."""
 
-    def __init__(self, desk: Desk, view: View, at: Point2) -> None:
-        self.desk = desk
+    def __init__(self, editor: Editor, view: View, at: Point2) -> None:
+        self.editor = editor
         self._view: View = view
         self._at = at
-        self._was = desk.cameras[view]
+        self._was = editor.cameras[view]
 
     def move(self, to: Point2) -> None:
         """The place taken hold of stays under the pointer."""
         by = (to[0] - self._at[0], to[1] - self._at[1])
-        self.desk.cameras[self._view] = self._was.panned(*by)
+        self.editor.cameras[self._view] = self._was.panned(*by)
 
     def drop(self) -> None:
         """The view stays."""
 
     def cancel(self) -> None:
         """The view goes back."""
-        self.desk.cameras[self._view] = self._was
+        self.editor.cameras[self._view] = self._was
 
 
-def zoom(desk: Desk, view: View, notches: float, at: Point2) -> None:
+def zoom(editor: Editor, view: View, notches: float, at: Point2) -> None:
     """Zoom a view about the pointer."""
-    desk.cameras[view] = desk.cameras[view].zoomed(1.15**notches, at)
+    editor.cameras[view] = editor.cameras[view].zoomed(1.15**notches, at)
 
 
 def _index(key: str) -> int:

@@ -10,7 +10,7 @@ from typing import Any
 from kinematics.making.donors import ENDS
 from scenes.model import Scene, Side
 from sketcher.window.model import making_edits
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,17 +21,17 @@ class Action:
     words: str
     help: str
     edit: Callable[[Scene, Side], Scene]
-    on: Callable[[Desk], bool] | None = None
+    on: Callable[[Editor], bool] | None = None
 
-    def run(self, desk: Desk) -> None:
+    def run(self, editor: Editor) -> None:
         """Make the edit, as one step."""
-        side = desk.side
-        desk.do(self.words.lower(), lambda scene: self.edit(scene, side))
+        side = editor.side
+        editor.do(self.words.lower(), lambda scene: self.edit(scene, side))
 
 
-def _splice_has(part: str) -> Callable[[Desk], bool]:
-    def on(desk: Desk) -> bool:
-        splice: Any = desk.scene.making(desk.side).splice
+def _splice_has(part: str) -> Callable[[Editor], bool]:
+    def on(editor: Editor) -> bool:
+        splice: Any = editor.scene.making(editor.side).splice
         return splice is not None and bool(getattr(splice, part))
 
     return on
@@ -87,7 +87,7 @@ ACTIONS: tuple[Action, ...] = (
         "The drive is known",
         "What drives the wheel, for the strength of the shaft.",
         lambda scene, _: making_edits.turn_drive(scene),
-        lambda desk: desk.scene.drive is not None,
+        lambda editor: editor.scene.drive is not None,
     ),
     Action(
         "add_reading",

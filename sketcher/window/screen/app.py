@@ -10,8 +10,8 @@ import pygame
 
 from scenes.library import example, example_names, example_text
 from sketcher.window.model.autosave import EVERY_SECONDS, Autosave, leftovers
-from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
+from sketcher.window.model.editor import Editor
 from sketcher.window.screen.layout import SMALLEST
 from sketcher.window.screen.window import Window
 
@@ -33,7 +33,7 @@ def run(path: Path | None = None, example_name: str | None = None) -> int:
     pygame.key.set_repeat(350, 30)
     surface = pygame.display.set_mode(_size(), pygame.RESIZABLE)
     pygame.display.set_caption(TITLE)
-    window = Window(Desk(document), surface)
+    window = Window(Editor(document), surface)
     autosave = _autosave()
     try:
         if autosave is not None:
@@ -43,7 +43,7 @@ def run(path: Path | None = None, example_name: str | None = None) -> int:
         collect_seldom()
         _loop(window, surface, autosave)
     finally:
-        window.desk.close()
+        window.editor.close()
         # The fonts stay: they are kept for whoever draws next.
         pygame.display.quit()
     if autosave is not None:
@@ -135,7 +135,7 @@ def _loop(window: Window, surface: pygame.Surface, autosave: Autosave | None) ->
 
 def keep(window: Window, autosave: Autosave) -> None:
     """Keep unsaved work; a full disk costs the safety net and not the day's work."""
-    document = window.desk.document
+    document = window.editor.document
     try:
         if document.dirty and not document.under_way:
             autosave.keep(document.text, document.path)

@@ -10,13 +10,13 @@ from pygame_gui.core import ObjectID, UIElement
 from pygame_gui.elements import UIButton, UITooltip
 from pygame_gui.ui_manager import UIManager
 
-from sketcher.drawing.area_picture import Ink
 from sketcher.drawing.areas import Area
 from sketcher.drawing.fonts import font_px, width_px
+from sketcher.drawing.pane import Pane
 from sketcher.drawing.style import style
 from sketcher.drawing.surface import paint_surface
-from sketcher.window.model.desk import Desk, movable, name_of
-from sketcher.window.screen.layout import Layout
+from sketcher.window.model.editor import Editor, movable, name_of
+from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.steps.commands import ON_FOOT, Command
 from sketcher.window.steps.pages import chord_words
 
@@ -28,7 +28,11 @@ class Bars:
     """Buttons of the strip and the foot, and the line of words beside them."""
 
     def __init__(
-        self, manager: UIManager, layout: Layout, commands: Mapping[str, Command], desk: Desk
+        self,
+        manager: UIManager,
+        layout: ScreenLayout,
+        commands: Mapping[str, Command],
+        editor: Editor,
     ) -> None:
         self._manager = manager
         self._layout = layout
@@ -37,11 +41,11 @@ class Bars:
         self._labels: dict[str, tuple[UIButton, str]] = {}
         self._cursor = -1
         self.was_covered = False
-        self._words_width = self._make_foot(desk)
+        self._words_width = self._make_foot(editor)
         self._sides: dict[str, UIButton] = {}
         self._make_sides()
 
-    def _make_foot(self, desk: Desk) -> float:
+    def _make_foot(self, editor: Editor) -> float:
         """Buttons from the right; how much room is left for words."""
         scale, foot = self._layout.scale, self._layout.foot
         size = font_px("normal", scale)
@@ -51,14 +55,14 @@ class Bars:
             for name in reversed(group):
                 command = self._commands[name]
                 widest = max(
-                    (width_px(text, size) for text in _labels_of(command, desk)), default=0.0
+                    (width_px(text, size) for text in _labels_of(command, editor)), default=0.0
                 )
                 width = widest + 14 * scale
                 x -= width
                 rect = pygame.Rect(
                     round(x), round(top), round(width), round(_BUTTON_HEIGHT * scale)
                 )
-                self._button(name, rect, desk)
+                self._button(name, rect, editor)
                 x -= _GAP * scale
             x -= (_GROUP_GAP - _GAP) * scale
         return x / scale - 16
@@ -84,9 +88,9 @@ class Bars:
             self._named[button] = name
             self._labels[name] = (button, command.words)
 
-    def _button(self, name: str, rect: pygame.Rect, desk: Desk) -> None:
+    def _button(self, name: str, rect: pygame.Rect, editor: Editor) -> None:
         command = self._commands[name]
-        label = command.label(desk)
+        label = command.label(editor)
         button = UIButton(
             rect, label, self._manager, tool_tip_text=_tip(command),
             object_id=ObjectID(None, "@quiet"),
@@ -94,15 +98,15 @@ class Bars:
         self._named[button] = name
         self._labels[name] = (button, label)
 
-    def update(self, desk: Desk) -> None:
+    def update(self, editor: Editor) -> None:
         """Bring labels and the chosen side up to date."""
         for name, (button, label) in self._labels.items():
-            new = self._commands[name].label(desk)
+            new = self._commands[name].label(editor)
             if new != label:
                 button.set_text(new)
                 self._labels[name] = (button, new)
         for side, button in self._sides.items():
-            chosen = side == desk.side
+            chosen = side == editor.side
             if chosen != button.is_selected:
                 if chosen:
                     button.select()  # type: ignore[no-untyped-call]
@@ -126,26 +130,26 @@ class Bars:
             self._cursor = cursor
             self._manager.set_active_cursor(pygame.cursors.Cursor(cursor))
 
-    def paint(self, surface: pygame.Surface, desk: Desk, hint: str) -> None:
+    def paint(self, surface: pygame.Surface, editor: Editor, hint: str) -> None:
         """The line of words: a message where there is one, otherwise what the pointer would do."""
         foot, scale = self._layout.foot, self._layout.scale
         area = Area(foot.left, foot.top, round((self._words_width + 16) * scale), foot.height)
-        ink = Ink(area, scale)
-        message = desk.message
+        pane = Pane(area, scale)
+        message = editor.message
         width, middle = self._words_width - 24, foot.height / scale / 2
         if message is not None and message.kind == "refusal":
-            ink.mark(14, middle, "past", 5)
-            self._write(ink, 26, message.text, "note_past", width - 10)
+            pane.mark(14, middle, "past", 5)
+            self._write(pane, 26, message.text, "note_past", width - 10)
         else:
-            self._write(ink, 8, hint if message is None else message.text, "note", width)
-        paint_surface(surface, ink.picture, ink.camera, style(desk.theme))
+            self._write(pane, 8, hint if message is None else message.text, "note", width)
+        paint_surface(surface, pane.picture, pane.camera, style(editor.theme))
 
-    def _write(self, ink: Ink, x: float, text: str, role: Literal["note", "note_past"],
+    def _write(self, pane: Pane, x: float, text: str, role: Literal["note", "note_past"],
                width: float) -> None:  # fmt: skip
-        rows = ink.rows(text, role, within=width, most=2, size="small")
-        first = ink.height / 2 - 7.5 * (len(rows) - 1)
+        rows = pane.rows(text, role, within=width, most=2, size="small")
+        first = pane.height / 2 - 7.5 * (len(rows) - 1)
         for i, row in enumerate(rows):
-            ink.text(x, first + 15 * i, row, role, size="small")
+            pane.text(x, first + 15 * i, row, role, size="small")
 
     def _rect(self, x: float, y: float, width: float, height: float) -> pygame.Rect:
         scale = self._layout.scale
@@ -154,23 +158,23 @@ class Bars:
         )
 
 
-def hint_for(desk: Desk) -> str:
-    """What taking hold of the thing under the pointer, or the pencil, would do."""
-    return _hint_of(desk) if desk.pencil is None else desk.pencil.words
+def hint_for(editor: Editor) -> str:
+    """What taking hold of the thing under the pointer, or the open outline, would do."""
+    return _hint_of(editor) if editor.open_outline is None else editor.open_outline.words
 
 
-def _hint_of(desk: Desk) -> str:
-    key = desk.hover
+def _hint_of(editor: Editor) -> str:
+    key = editor.hover
     if key in ("wheel", "knuckle"):
         return "Drag the wheel: up and down for travel; in the view from above to steer."
     if ".edge[" in key:
         return "Drag the edge; double click puts a corner there."
-    if key and movable(desk.scene, key):
+    if key and movable(editor.scene, key):
         return f"{name_of(key).capitalize()}: drag to move, arrow keys push by 1 mm."
     if key:
         return "Click to see its fields."
-    if desk.selection:
-        return f"{name_of(desk.selection).capitalize()} is selected. Arrow keys push it by 1 mm."
+    if editor.selection:
+        return f"{name_of(editor.selection).capitalize()} is selected. Arrow keys push it by 1 mm."
     return "F1 shows all keys. M is the measure list."
 
 
@@ -179,7 +183,7 @@ def _tip(command: Command) -> str:
     return f"{command.help} ({keys})" if keys else command.help
 
 
-def _labels_of(command: Command, desk: Desk) -> tuple[str, ...]:
+def _labels_of(command: Command, editor: Editor) -> tuple[str, ...]:
     """Every label that the button may have, for its width."""
     other = {"grid": "Grid 5 mm", "units": "Inches", "theme": "Slate"}.get(command.name)
-    return (command.label(desk), other) if other else (command.label(desk),)
+    return (command.label(editor), other) if other else (command.label(editor),)

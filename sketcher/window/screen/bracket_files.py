@@ -17,24 +17,24 @@ from sketcher.commands.output import write_out
 from sketcher.drawing.picture import Box, box_of
 from sketcher.interchange.loops import Loop, OutlineError
 from sketcher.interchange.outline_file import ENDINGS as TAKEN_IN
-from sketcher.interchange.outline_file import Choice, FileUnit, outlines_in, placed
-from sketcher.window.model.desk import Desk
+from sketcher.interchange.outline_file import FileUnit, OutlineChoice, outlines_in, placed_outline
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import bracket_key
 from sketcher.window.screen import dialogs
-from sketcher.window.screen.layout import Layout
+from sketcher.window.screen.layout import ScreenLayout
 from sketcher.words.refusal import Refused
 from sketcher.words.units import format_length
 
-Ending = Literal[".pdf", ".svg", ".dxf"]
-WRITTEN: tuple[Ending, ...] = (".pdf", ".svg", ".dxf")
+TemplateEnding = Literal[".pdf", ".svg", ".dxf"]
+WRITTEN: tuple[TemplateEnding, ...] = (".pdf", ".svg", ".dxf")
 
 
 class Asks(Protocol):
     """What of the window a question about a file needs."""
 
-    desk: Desk
+    editor: Editor
     manager: UIManager
-    layout: Layout
+    layout: ScreenLayout
     dialog: dialogs.Dialog | None
 
 
@@ -42,34 +42,34 @@ class Asks(Protocol):
 AskFile = Callable[[str, tuple[str, ...], Callable[[Path], None], str], None]
 
 
-def ask_template(desk: Desk, ask_file: AskFile) -> None:
+def ask_template(editor: Editor, ask_file: AskFile) -> None:
     """Ask for a file and write the selected bracket's template, full size."""
-    base = bracket_key(desk.selection)
-    if not has(desk.scene, base):
-        desk.say("Select a bracket first: its template is written at full size.")
+    base = bracket_key(editor.selection)
+    if not has(editor.scene, base):
+        editor.say("Select a bracket first: its template is written at full size.")
         return
-    bracket: Bracket = value_of(desk.scene, base)
+    bracket: Bracket = value_of(editor.scene, base)
     stem = "-".join(bracket.name.split()) or "bracket"
     safe = "".join(c for c in stem if c.isalnum() or c in "-_") or "bracket"
-    write = partial(write_template, desk, bracket)
+    write = partial(write_template, editor, bracket)
     ask_file("Write the template at full size: .pdf, .svg or .dxf", WRITTEN, write, safe)
 
 
-def write_template(desk: Desk, bracket: Bracket, path: Path) -> None:
+def write_template(editor: Editor, bracket: Bracket, path: Path) -> None:
     """Write a template; what is wrong with it is told in one line."""
     # Loads the libraries for pages and drawings, which nothing else of the window needs.
     from sketcher.paper.template.output import template_bytes  # noqa: PLC0415
     from sketcher.paper.template.sheets import TooLarge  # noqa: PLC0415
 
-    ending = cast(Ending, path.suffix.lower())
+    ending = cast(TemplateEnding, path.suffix.lower())
     try:
-        content = template_bytes(bracket, ending, unit=desk.unit, of=desk.scene.title)
-        write_out(content, path, desk.document.path)
+        content = template_bytes(bracket, ending, unit=editor.unit, of=editor.scene.title)
+        write_out(content, path, editor.document.path)
     except (Refused, TooLarge) as error:
-        desk.refuse(str(error))
+        editor.refuse(str(error))
     else:
         check = "" if ending == ".dxf" else " Print at 100 % and check its ruler before cutting."
-        desk.say(f"Template written to {path.name}.{check}")
+        editor.say(f"Template written to {path.name}.{check}")
 
 
 def ask_outline(window: Asks, folder: Path) -> None:
@@ -83,37 +83,37 @@ def ask_outline(window: Asks, folder: Path) -> None:
 def take_in(window: Asks, path: Path, unit: FileUnit | None = None) -> None:
     """Take in an outline; which one, and in what unit, is asked where the file does not say."""
     try:
-        loops = outlines_in(path, Choice(unit))
+        loops = outlines_in(path, OutlineChoice(unit))
     except OutlineError as error:
         if unit is None and "say whether it is in mm or in inches" in str(error):
             _ask_unit(window, path)
         else:
-            window.desk.refuse(str(error).replace(f"{path}:", f"{path.name}:"))
+            window.editor.refuse(str(error).replace(f"{path}:", f"{path.name}:"))
         return
     if len(loops) == 1:
-        add_outline(window.desk, loops[0].outline, path.stem)
+        add_outline(window.editor, loops[0].outline, path.stem)
     else:
         _ask_which(window, path, loops)
 
 
-def add_outline(desk: Desk, outline: Outline, name: str) -> None:
+def add_outline(editor: Editor, outline: Outline, name: str) -> None:
     """A bracket of an outline, where it was drawn; in the middle of the view if that is nowhere."""
     box = box_of(outline)
-    camera = desk.cameras["front"]
+    camera = editor.cameras["front"]
     left, bottom = camera.to_world((camera.left, camera.top + camera.height))
     right, top = camera.to_world((camera.left + camera.width, camera.top))
     moved = not Box(left, bottom, right, top).holds(box.centre)
     if moved:
         x, y = camera.centre
-        outline = placed(outline, (round(x - box.width / 2), round(y - box.height / 2)))
-    if desk.add_bracket(outline, name or "outline"):
+        outline = placed_outline(outline, (round(x - box.width / 2), round(y - box.height / 2)))
+    if editor.add_bracket(outline, name or "outline"):
         where = " Its place was out of sight: it is put in the middle." if moved else ""
-        width, height = (format_length(side, desk.unit) for side in (box.width, box.height))
-        desk.say(f"Taken in: {len(outline)} corners, {width} by {height}.{where}")
+        width, height = (format_length(side, editor.unit) for side in (box.width, box.height))
+        editor.say(f"Taken in: {len(outline)} corners, {width} by {height}.{where}")
 
 
 def _ask_unit(window: Asks, path: Path) -> None:
-    window.dialog = dialogs.Choice(
+    window.dialog = dialogs.ChoiceDialog(
         window.manager, window.layout, "In what unit is it drawn?",
         f"<b>{path.name}</b> does not say whether it is drawn in mm or in inches.",
         (
@@ -129,13 +129,13 @@ def _ask_which(window: Asks, path: Path, loops: tuple[Loop, ...]) -> None:
     for i, loop in enumerate(loops[:20]):
         box = box_of(loop.outline)
         size = " by ".join(
-            format_length(side, window.desk.unit) for side in (box.width, box.height)
+            format_length(side, window.editor.unit) for side in (box.width, box.height)
         )
         area = shapely.Polygon(loop.outline).area
         items.append((f"{i + 1}: {size}, {len(loop.outline)} corners, {area:.0f} mm²", str(i)))
 
     def pick(name: str) -> None:
-        add_outline(window.desk, loops[int(name)].outline, path.stem)
+        add_outline(window.editor, loops[int(name)].outline, path.stem)
 
     window.dialog = dialogs.Pick(
         window.manager, window.layout, f"{path.name} holds {len(loops)} outlines: which one?",

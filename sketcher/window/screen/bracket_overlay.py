@@ -34,9 +34,9 @@ from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.style import style
 from sketcher.window.model import edits
 from sketcher.window.model.cutting_back import ToTrim, ask_to_trim, to_trim
-from sketcher.window.model.desk import Desk, Held
 from sketcher.window.model.drawn_gap import DrawnGap
-from sketcher.window.model.pencil import Pencil
+from sketcher.window.model.editor import Editor, HeldThing
+from sketcher.window.model.open_outline import OpenOutline
 from sketcher.words.units import format_length
 
 NO_GAP = DrawnGap()
@@ -55,61 +55,63 @@ _GAP_ROLES: dict[State, Role] = {
 _GAP_WORDS: dict[State, str] = {"good": "clear", "close": "too close", "past": "fouls"}
 
 
-def overlay_shows(desk: Desk, shown: Shown) -> tuple[object, ...]:
+def overlay_shows(editor: Editor, shown: Shown) -> tuple[object, ...]:
     """What the overlay hangs on, besides what the view under it does."""
-    ask_to_trim(desk, shown)
-    return (desk.pencil, desk.held, desk.keeps.catch, to_trim(desk))
+    ask_to_trim(editor, shown)
+    return (editor.open_outline, editor.held, editor.snapping.catch, to_trim(editor))
 
 
-def overlay(desk: Desk, shown: Shown, gap: DrawnGap = NO_GAP) -> Picture:
+def overlay(editor: Editor, shown: Shown, gap: DrawnGap = NO_GAP) -> Picture:
     """The overlay of the front view; ``gap`` is that of what is being drawn."""
-    sheet = Sheet(desk.cameras["front"], style(desk.theme), desk.unit)
-    for cut in to_trim(desk):
-        _draw_cut(sheet, desk, shown, cut)
-    if desk.pencil is not None:
-        _draw_pencil(sheet, desk, desk.pencil, gap)
-    if desk.held is not None and has(desk.scene, desk.held.key):
-        _draw_held(sheet, desk, shown, desk.held)
+    sheet = Sheet(editor.cameras["front"], style(editor.theme), editor.unit)
+    for cut in to_trim(editor):
+        _draw_cut(sheet, editor, shown, cut)
+    if editor.open_outline is not None:
+        _draw_open_outline(sheet, editor, editor.open_outline, gap)
+    if editor.held is not None and has(editor.scene, editor.held.key):
+        _draw_held(sheet, editor, shown, editor.held)
     # Lines of the sketch run under it.
     items = (replace(x, backed=True) if isinstance(x, Text) else x for x in sheet.picture)
     return Picture(tuple(items))
 
 
-def _draw_cut(sheet: Sheet, desk: Desk, shown: Shown, cut: ToTrim) -> None:
+def _draw_cut(sheet: Sheet, editor: Editor, shown: Shown, cut: ToTrim) -> None:
     """What has to go, hatched across the bracket's own hatching, with how much in words."""
-    bracket = desk.scene.brackets[cut.bracket]
+    bracket = editor.scene.brackets[cut.bracket]
     for part in cut.areas:
         outline = tuple(_carried(point, bracket, shown) for point in part)
         pitch = sheet.camera.paper(1.2)
         slant = -45.0 if cut.bracket % 2 == 0 else 45.0
         sheet.add(Lines(hatching(outline, pitch, slant), "trim_hatching"), Polygon(outline, "trim"))
     box = box_of(_carried(corner, bracket, shown) for corner in bracket.outline)
-    deep = format_length(cut.deepest_mm, desk.unit, rounding="up")
+    deep = format_length(cut.deepest_mm, editor.unit, rounding="up")
     beside = (box.right + sheet.camera.paper(1.5), box.bottom)
     sheet.add(Text(beside, f"trim up to {deep} deep", "here_word", size="small", backed=True))
 
 
-def _draw_pencil(sheet: Sheet, desk: Desk, pencil: Pencil, drawn: DrawnGap) -> None:
-    run = pencil.run
-    _draw_outline(sheet, pencil, drawn)
+def _draw_open_outline(
+    sheet: Sheet, editor: Editor, open_outline: OpenOutline, drawn: DrawnGap
+) -> None:
+    run = open_outline.run
+    _draw_outline(sheet, open_outline, drawn)
     for corner in run:
         sheet.add(Handle(corner, "pencil"))
-    if desk.keeps.catch:
-        sheet.add(*(Circle(p, sheet.camera.paper(1.2), "snap") for p in desk.aids().catch))
-    for a, b, text in _sizes(desk, pencil):
+    if editor.snapping.catch:
+        sheet.add(*(Circle(p, sheet.camera.paper(1.2), "snap") for p in editor.aids().catch))
+    for a, b, text in _sizes(editor, open_outline):
         dimension(a, b, sheet.camera.paper(_ASIDE_MM), text, sheet)
-    at = pencil.at or (run[-1] if run else None)
+    at = open_outline.at or (run[-1] if run else None)
     if at is None:
         return
-    words, role = _words_beside(sheet, pencil, drawn)
+    words, role = _words_beside(sheet, open_outline, drawn)
     if words:
         _say(sheet, at, words, role)
 
 
-def _draw_outline(sheet: Sheet, pencil: Pencil, drawn: DrawnGap) -> None:
+def _draw_outline(sheet: Sheet, open_outline: OpenOutline, drawn: DrawnGap) -> None:
     """The outline as it would be, hatched by how it stands; its run where it makes none yet."""
-    outline, run = pencil.drawn(), pencil.run
-    wrong = bool(pencil.problem)
+    outline, run = open_outline.drawn(), open_outline.run
+    wrong = bool(open_outline.problem)
     if outline is not None and not wrong:
         role = _HATCHINGS[drawn.state]
         sheet.add(
@@ -118,14 +120,14 @@ def _draw_outline(sheet: Sheet, pencil: Pencil, drawn: DrawnGap) -> None:
         )
     elif len(run) > 1:
         sheet.add(Polyline(run, "unreached" if wrong else "snap", "" if wrong else "pencil"))
-    if pencil.shape == "plate" and len(run) > 1:
+    if open_outline.shape == "plate" and len(run) > 1:
         sheet.add(Polyline(run, "axis"))
 
 
-def _words_beside(sheet: Sheet, pencil: Pencil, drawn: DrawnGap) -> tuple[str, Role]:
-    if pencil.typed:
-        return f"{pencil.typed}_", "here_word"
-    if pencil.problem:
+def _words_beside(sheet: Sheet, open_outline: OpenOutline, drawn: DrawnGap) -> tuple[str, Role]:
+    if open_outline.typed:
+        return f"{open_outline.typed}_", "here_word"
+    if open_outline.problem:
         return "crosses itself", "note_past"
     gap = drawn.here
     if gap is None:
@@ -140,43 +142,43 @@ def _gap(sheet: Sheet, gap_mm: float) -> str:
     return f"{'overlap' if gap_mm < 0.0 else 'gap'} {sheet.length(abs(gap_mm))}"
 
 
-def _sizes(desk: Desk, pencil: Pencil) -> Iterator[tuple[Point2, Point2, str]]:
-    """The sizes that the pencil changes, from where to where."""
+def _sizes(editor: Editor, open_outline: OpenOutline) -> Iterator[tuple[Point2, Point2, str]]:
+    """The sizes that the open outline changes, from where to where."""
 
     def text(mm: float) -> str:
-        return format_length(mm, desk.unit, named=False)
+        return format_length(mm, editor.unit, named=False)
 
-    run = pencil.run
-    if pencil.thickness_mm is not None:
+    run = open_outline.run
+    if open_outline.thickness_mm is not None:
         a, b = run[0], run[1]
-        half = 0.5 * pencil.thickness_mm / max(math.dist(a, b), 1e-9)
+        half = 0.5 * open_outline.thickness_mm / max(math.dist(a, b), 1e-9)
         across = (-(b[1] - a[1]) * half, (b[0] - a[0]) * half)
         yield (
             (a[0] - across[0], a[1] - across[1]),
             (a[0] + across[0], a[1] + across[1]),
-            text(pencil.thickness_mm),
+            text(open_outline.thickness_mm),
         )
         return
     if len(run) < 2 or run[-1] == run[-2]:
         return
     a, b = run[-2], run[-1]
-    if pencil.box:
+    if open_outline.box:
         yield ((b[0], a[1]), (a[0], a[1]), text(abs(b[0] - a[0])))
         yield ((a[0], b[1]), (a[0], a[1]), text(abs(b[1] - a[1])))
-    elif pencil.diameter_mm:
-        yield ((2 * a[0] - b[0], 2 * a[1] - b[1]), b, f"⌀{text(pencil.diameter_mm)}")
+    elif open_outline.diameter_mm:
+        yield ((2 * a[0] - b[0], 2 * a[1] - b[1]), b, f"⌀{text(open_outline.diameter_mm)}")
     else:
         yield (a, b, text(math.dist(a, b)))
 
 
-def _draw_held(sheet: Sheet, desk: Desk, shown: Shown, held: Held) -> None:
+def _draw_held(sheet: Sheet, editor: Editor, shown: Shown, held: HeldThing) -> None:
     """The dimension that the drag under way changes."""
-    now = value_of(desk.scene, held.key)
+    now = value_of(editor.scene, held.key)
     base = edits.bracket_key(held.key)
     if not base:
         _draw_shift(sheet, held.before, now)
         return
-    bracket: Bracket = value_of(desk.scene, base)
+    bracket: Bracket = value_of(editor.scene, base)
     outline = bracket.outline
     if isinstance(held.before, Bracket):
         (x0, y0), (x1, y1) = held.before.outline[0], outline[0]

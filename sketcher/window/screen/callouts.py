@@ -13,15 +13,15 @@ from pygame_gui.core import ObjectID, UIElement
 from pygame_gui.elements import UIButton
 from pygame_gui.ui_manager import UIManager
 
-from sketcher.drawing.area_picture import wrapped
 from sketcher.drawing.fonts import font_px, width_px
+from sketcher.drawing.pane import wrapped
 from sketcher.drawing.picture import Point2
 from sketcher.drawing.style import Palette, style
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, show
 from sketcher.window.model.form import Form, Said
 from sketcher.window.screen.form_picture import written
-from sketcher.window.screen.layout import Layout
+from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.screen.panel import Panel
 
 _WIDTH, _PAD, _LINE, _BUTTON, _GAP = 288.0, 8.0, 16.0, 24.0, 6.0
@@ -54,7 +54,7 @@ class Callout:
 class Callouts:
     """The callouts on screen and their buttons."""
 
-    def __init__(self, manager: UIManager, layout: Layout) -> None:
+    def __init__(self, manager: UIManager, layout: ScreenLayout) -> None:
         self._manager = manager
         self._layout = layout
         self._shown: tuple[Callout, ...] = ()
@@ -72,9 +72,9 @@ class Callouts:
         """Whether a pointer is on one."""
         return any(pygame.Rect(one.rect).collidepoint(point) for one in self._shown)
 
-    def update(self, panel: Panel, desk: Desk) -> bool:
+    def update(self, panel: Panel, editor: Editor) -> bool:
         """Bring them up to date; whether anything of them went, came or moved."""
-        new = tuple(self._callouts(panel, desk))
+        new = tuple(self._callouts(panel, editor))
         if new == self._shown:
             return False
         self._shown = new
@@ -94,25 +94,25 @@ class Callouts:
                 self._acts[button] = (one.field, answer)
         return True
 
-    def pressed(self, element: UIElement, form: Form, desk: Desk) -> bool:
+    def pressed(self, element: UIElement, form: Form, editor: Editor) -> bool:
         """Do what a pressed button says; whether it was one of these."""
         found = self._acts.get(element)
         if found is None:
             return False
         field, answer = found
         if answer.keep:
-            form.answer(field.key, None, desk)
+            form.answer(field.key, None, editor)
         elif answer.text is None:
             form.give_back(field)
         else:
             form.said.pop(field.key, None)
             form.write(field, answer.text)
-            form.take(field, desk)
+            form.take(field, editor)
         return True
 
-    def paint(self, surface: pygame.Surface, desk: Desk) -> None:
+    def paint(self, surface: pygame.Surface, editor: Editor) -> None:
         """Paint boxes and words; the buttons are drawn over them."""
-        palette = style(desk.theme).palette
+        palette = style(editor.theme).palette
         for one in self._shown:
             self._box(surface, one, palette)
 
@@ -129,7 +129,7 @@ class Callouts:
         for kept, rect in self._kept:
             surface.blit(kept, rect)
 
-    def _callouts(self, panel: Panel, desk: Desk) -> Iterator[Callout]:
+    def _callouts(self, panel: Panel, editor: Editor) -> Iterator[Callout]:
         area, below = self._layout.panel, 0
         told: list[tuple[Field, Said | None]] = [
             (said.field, said) for said in panel.form.said.values()
@@ -143,12 +143,12 @@ class Callouts:
             if rect is not None and area.top <= rect.centery < area.bottom:
                 seen.append((rect.centery, field, said))
         for middle, field, said in sorted(seen, key=lambda one: one[0]):
-            one = self._callout(field, said, middle, below, panel.form, desk)
+            one = self._callout(field, said, middle, below, panel.form, editor)
             below = one.rect[1] + one.rect[3] + self._px(4)
             yield one
 
     def _callout(
-        self, field: Field, said: Said | None, middle: int, below: int, form: Form, desk: Desk
+        self, field: Field, said: Said | None, middle: int, below: int, form: Form, editor: Editor
     ) -> Callout:
         if said is None:
             text, kind = (_OWN_STEEL if field.kind == "steel" else ""), "choose"
@@ -159,7 +159,7 @@ class Callouts:
             answers = (Answer(f"Yes, {said.about}", said.about, keep=True), *others)
         else:
             text, kind = said.text, "refused"
-            was = show(field, desk.scene, desk.unit)
+            was = show(field, editor.scene, editor.unit)
             answers = (Answer(f"Back to {was}" if was else "Back to nothing", None),)
         size, room = font_px("small", self._layout.scale), self._px(_WIDTH - 2 * _PAD - 10)
         lines = tuple(wrapped(text, room, size, False, _MOST_LINES)) if text else ()
@@ -201,7 +201,7 @@ class Callouts:
         pygame.draw.line(surface, colour, start, (rect.left, near), thick)
         size = font_px("small", self._layout.scale)
         for i, line in enumerate(one.lines):
-            drawn = written(line, size, palette.ink)
+            drawn = written(line, size, palette.pane)
             y = rect.top + self._px(_PAD + _LINE * (i + 0.5)) - drawn.get_height() // 2
             surface.blit(drawn, (rect.left + self._px(_PAD + 4), y))
 

@@ -9,26 +9,26 @@ import pygame
 
 from sketcher.answers.memo import Same
 from sketcher.answers.pose import pose_as_drawn
-from sketcher.answers.position_values import Reading, readings
+from sketcher.answers.position_values import PositionValue, position_values
 from sketcher.answers.shown import Shown, Solved, nearest_gap
 from sketcher.drawing.answer_strip import draw_answer, draw_bar, length_now
-from sketcher.drawing.area_picture import Ink
 from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
+from sketcher.drawing.pane import Pane
 from sketcher.drawing.photo_layer import FlatPhoto, paint_photo
 from sketcher.drawing.picture import Picture, Point2
 from sketcher.drawing.readout import columns_of, draw_readout
-from sketcher.drawing.sketch import Shown as Extras
+from sketcher.drawing.sketch import SketchExtras as Extras
 from sketcher.drawing.sketch import front_view, view_from_above, world_box, world_box_above
 from sketcher.drawing.style import style
 from sketcher.drawing.surface import paint_surface
 from sketcher.drawing.unclosed_view import cannot_close
-from sketcher.window.model.desk import Desk
 from sketcher.window.model.drawn_gap import DrawnGaps
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import View
 from sketcher.window.screen.bracket_overlay import overlay, overlay_shows
 from sketcher.window.screen.layers import Layers
-from sketcher.window.screen.layout import Layout
+from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.screen.plotting import Plots
 from sketcher.window.screen.position_entry import position_texts
 from sketcher.window.screen.steering import draw_steering
@@ -46,21 +46,21 @@ class Seen:
 
 Shows = tuple[object, ...]
 # An area beside the front view: its name, what it shows, and how it is painted.
-Part = tuple[str, Shows, Callable[[], None]]
+AreaPart = tuple[str, Shows, Callable[[], None]]
 _SLOW = ("plots", "above")
 # Follow the hand in every frame.
 _AT_ONCE = ("readout", "steer", "bar")
 
 
 class Canvas:
-    """Paints the desk on a surface, and knows what was painted where."""
+    """Paints the editor on a surface, and knows what was painted where."""
 
-    def __init__(self, surface: pygame.Surface, layout: Layout) -> None:
+    def __init__(self, surface: pygame.Surface, layout: ScreenLayout) -> None:
         self.surface = surface
         self.layout = layout
         self.seen: dict[View, Seen] = {}
         self.plots = Plots(layout)
-        self.rows: tuple[Reading, ...] = ()
+        self.rows: tuple[PositionValue, ...] = ()
         self._painted: dict[str, Shows] = {}
         self._kept: dict[str, pygame.Surface] = {}
         self._layers: dict[View, Layers] = {"front": Layers(), "above": Layers()}
@@ -73,25 +73,25 @@ class Canvas:
         self._seats.clear()
         self._layers = {"front": Layers(), "above": Layers()}
 
-    def fit(self, desk: Desk, shown: Shown) -> None:
+    def fit(self, editor: Editor, shown: Shown) -> None:
         """Point the cameras so that both views show everything."""
         if shown.solved is None:
             return
         ride, side = shown.solved.ride, shown.solved.side
-        desk.cameras["front"] = self._fitted(desk, shown.solved)
+        editor.cameras["front"] = self._fitted(editor, shown.solved)
         above = self.layout.above
-        desk.cameras["above"] = Camera.fitting(
-            world_box_above(desk.scene, ride, side), above.width, above.height,
+        editor.cameras["above"] = Camera.fitting(
+            world_box_above(editor.scene, ride, side), above.width, above.height,
             left=above.left, top=above.top, ui_scale=self.layout.scale, padding_px=12.0,
         )  # fmt: skip
 
-    def _fitted(self, desk: Desk, solved: Solved) -> Camera:
+    def _fitted(self, editor: Editor, solved: Solved) -> Camera:
         """The front camera that shows everything, the view from above covering nothing of it."""
         whole, inset = self.layout.front, self.layout.above
         free = Area(whole.left, whole.top, whole.width, self.layout.title.top - whole.top)
-        box = world_box(desk.scene, solved.ride, solved.side)
+        box = world_box(editor.scene, solved.ride, solved.side)
         points = [p[:2] for p in solved.ride.points.values()]
-        points += [corner for bracket in desk.scene.brackets for corner in bracket.outline]
+        points += [corner for bracket in editor.scene.brackets for corner in bracket.outline]
 
         def camera(area: Area) -> Camera:
             fitted = Camera.fitting(
@@ -113,17 +113,17 @@ class Canvas:
         under = Area(free.left, inset.bottom, free.width, free.bottom - inset.bottom)
         return max((camera(beside), camera(under)), key=lambda one: one.zoom)
 
-    def resize(self, desk: Desk) -> None:
+    def resize(self, editor: Editor) -> None:
         """Lay the cameras on the areas of this layout."""
         areas: dict[View, Area] = {"front": self.layout.front, "above": self.layout.above}
         for view, area in areas.items():
-            desk.cameras[view] = desk.cameras[view].resized(
+            editor.cameras[view] = editor.cameras[view].resized(
                 area.width, area.height, left=area.left, top=area.top, ui_scale=self.layout.scale
             )
 
     def paint(
         self,
-        desk: Desk,
+        editor: Editor,
         shown: Shown,
         pointer: Point2,
         *,
@@ -137,9 +137,9 @@ class Canvas:
         ``beside`` is False.
         """
         if shown.solved is not None:
-            self.rows = readings(shown, desk.unit, nearest_gap(shown))
-        self._paint_front(desk, shown)
-        parts = self._beside(desk, shown)
+            self.rows = position_values(shown, editor.unit, nearest_gap(shown))
+        self._paint_front(editor, shown)
+        parts = self._beside(editor, shown)
         waiting = [part for part in parts if self._painted.get(part[0]) != part[1]]
         if hurried:
             waiting = self._now(waiting, beside=beside)
@@ -149,12 +149,12 @@ class Canvas:
         solved = shown.solved
         if solved is not None:
             hover = pointer if self.plots.holds(pointer) else None
-            position = (Same(self.plots.still), shown.pose, desk.travel_mm, hover, desk.theme)
+            position = (Same(self.plots.still), shown.pose, editor.travel_mm, hover, editor.theme)
             if self._painted.get("position") != position:
-                self.plots.paint(self.surface, desk, shown, hover)
+                self.plots.paint(self.surface, editor, shown, hover)
                 self._painted["position"] = position
 
-    def _now(self, waiting: list[Part], *, beside: bool) -> list[Part]:
+    def _now(self, waiting: list[AreaPart], *, beside: bool) -> list[AreaPart]:
         """What of the areas that wait is painted in this frame of a drag.
 
         What changes seldom goes first: the plots with the sweep, the words with the answer,
@@ -167,28 +167,28 @@ class Canvas:
             return [slow[0], *at_once]
         return [*(words or slow if beside else ()), *at_once]
 
-    def _beside(self, desk: Desk, shown: Shown) -> list[Part]:
+    def _beside(self, editor: Editor, shown: Shown) -> list[AreaPart]:
         """The areas beside the front view: name, what it shows, and how it is painted."""
-        solved, camera, document = shown.solved, desk.cameras["front"], desk.document
-        common = (desk.unit, desk.theme)
+        solved, camera, document = shown.solved, editor.cameras["front"], editor.document
+        common = (editor.unit, editor.theme)
         found = (Same(solved and solved.found), Same(solved and solved.certainty))
         sweep = solved and (solved.sweep, Same(solved.gap_mm))
-        typed = position_texts(desk)
+        typed = position_texts(editor)
 
-        def ink(name: str, draw: Callable[[Ink], Picture]) -> Callable[[], None]:
-            return lambda: self._ink(name, desk, draw)
+        def pane(name: str, draw: Callable[[Pane], Picture]) -> Callable[[], None]:
+            return lambda: self._ink(name, editor, draw)
 
-        above = (*self._view_shows(desk, shown), desk.cameras["above"])
-        title = (desk.scene.title, document.dirty, document.path, desk.side, camera.scale)
-        steer = (desk.steer_deg, desk.steer_range)
-        told = verdict_of(desk, shown)
+        above = (*self._view_shows(editor, shown), editor.cameras["above"])
+        title = (editor.scene.title, document.dirty, document.path, editor.side, camera.scale)
+        steer = (editor.steer_deg, editor.steer_range)
+        told = verdict_of(editor, shown)
         return [
-            ("plots", (sweep, *common), lambda: self.plots.draw(desk, shown)),
-            ("above", above, lambda: self._above(desk, shown)),
+            ("plots", (sweep, *common), lambda: self.plots.draw(editor, shown)),
+            ("above", above, lambda: self._above(editor, shown)),
             (
                 "readout",
                 (self.rows, tuple(typed.items()), *common),
-                ink(
+                pane(
                     "readout",
                     lambda i: draw_readout(i, self.rows, "", typed, columns_of(i.width)),
                 ),
@@ -196,62 +196,70 @@ class Canvas:
             (
                 "answer",
                 (found, shown.problem, told, *common),
-                ink("answer", lambda i: draw_answer(i, shown, desk.unit, told)),
+                pane("answer", lambda i: draw_answer(i, shown, editor.unit, told)),
             ),
             (
                 "bar",
                 (found, solved and length_now(shown), *common),
-                ink("bar", lambda i: draw_bar(i, shown, desk.unit)),
+                pane("bar", lambda i: draw_bar(i, shown, editor.unit)),
             ),
-            ("steer", (steer, *common), ink("steer", lambda i: draw_steering(i, desk))),
+            ("steer", (steer, *common), pane("steer", lambda i: draw_steering(i, editor))),
             (
                 "title",
                 (title, *common),
-                ink("title", lambda i: draw_title(i, desk, camera, desk.unit)),
+                pane("title", lambda i: draw_title(i, editor, camera, editor.unit)),
             ),
         ]
 
-    def _view_shows(self, desk: Desk, shown: Shown) -> Shows:
+    def _view_shows(self, editor: Editor, shown: Shown) -> Shows:
         solved = shown.solved
-        drawn = solved and (solved.ride, desk.scene, Same(solved.envelope))
-        return (shown.pose, shown.gaps, shown.closes, drawn, _lit(desk), desk.unit, desk.theme)
+        drawn = solved and (solved.ride, editor.scene, Same(solved.envelope))
+        return (
+            shown.pose,
+            shown.gaps,
+            shown.closes,
+            drawn,
+            _lit(editor),
+            editor.unit,
+            editor.theme,
+        )
 
-    def _paint_front(self, desk: Desk, shown: Shown) -> None:
-        gap = self._drawn_gaps.look(desk, shown)
-        over = (gap, *overlay_shows(desk, shown))
-        photo = Same(_photo(desk))
-        shows = (*self._view_shows(desk, shown), desk.cameras["front"], over, photo)
+    def _paint_front(self, editor: Editor, shown: Shown) -> None:
+        gap = self._drawn_gaps.look(editor, shown)
+        over = (gap, *overlay_shows(editor, shown))
+        photo = Same(_photo(editor))
+        shows = (*self._view_shows(editor, shown), editor.cameras["front"], over, photo)
         if self._painted.get("front") == shows:
             return
         self._painted["front"] = shows
-        self._view("front", desk, shown)
-        lies_over = overlay(desk, shown, gap)
+        self._view("front", editor, shown)
+        lies_over = overlay(editor, shown, gap)
         if lies_over.primitives:
-            camera, held = desk.cameras["front"], ("pencil",)
-            paint_surface(self.surface, lies_over, camera, style(desk.theme), lit=held)
-        self._frame(self.layout.front, desk)
+            camera, held = editor.cameras["front"], ("pencil",)
+            paint_surface(self.surface, lies_over, camera, style(editor.theme), lit=held)
+        self._frame(self.layout.front, editor)
         # These lie on the front view, or on the sheet around it.
         for name in ("above", "title", "readout"):
             if name in self._kept:
                 area: Area = getattr(self.layout, name)
                 self.surface.blit(self._kept[name], (area.left, area.top))
 
-    def _above(self, desk: Desk, shown: Shown) -> None:
+    def _above(self, editor: Editor, shown: Shown) -> None:
         area = self.layout.above
-        self._view("above", desk, shown)
-        self._frame(area, desk)
+        self._view("above", editor, shown)
+        self._frame(area, editor)
         self._keep("above", area)
 
-    def _view(self, view: View, desk: Desk, shown: Shown) -> None:
+    def _view(self, view: View, editor: Editor, shown: Shown) -> None:
         solved, pose = shown.solved, shown.pose
-        camera, front, scene = desk.cameras[view], view == "front", desk.scene
+        camera, front, scene = editor.cameras[view], view == "front", editor.scene
         area = self.layout.front if front else self.layout.above
-        photo = _photo(desk) if front else None
+        photo = _photo(editor) if front else None
 
         def back() -> None:
             if front:
-                self._fill(self.layout.sheet, desk, sheet=True)
-            self._fill(area, desk)
+                self._fill(self.layout.sheet, editor, sheet=True)
+            self._fill(area, editor)
             if photo is not None:
                 paint_photo(self.surface, photo, camera)
 
@@ -262,7 +270,7 @@ class Canvas:
             envelope=solved.envelope if front else (),
             gaps=tuple(gap for gap in shown.gaps if gap.bracket < len(scene.brackets)),
             margin_mm=solved.found.margin_mm,
-            unit=desk.unit,
+            unit=editor.unit,
             names=front,
             seats=self._seats if front else None,
         )
@@ -271,28 +279,28 @@ class Canvas:
             moved = (scene.linkage, scene.hub) != as_it_was
             picture = cannot_close(
                 scene, pose, camera, "",
-                asked_travel_mm=None if moved else desk.travel_mm,
+                asked_travel_mm=None if moved else editor.travel_mm,
                 drawn=pose_as_drawn(scene.linkage, scene.hub) if moved else None,
                 shown=extras,
             )  # fmt: skip
         else:
             draw = front_view if front else view_from_above
-            picture = draw(scene, desk.side, pose, solved.ride, camera, extras)
-        look = style(desk.theme)
+            picture = draw(scene, editor.side, pose, solved.ride, camera, extras)
+        look = style(editor.theme)
         layers = self._layers[view]
         layers.paint(
-            self.surface, area, back, picture, camera, look, lit=_lit(desk), under=Same(photo)
+            self.surface, area, back, picture, camera, look, lit=_lit(editor), under=Same(photo)
         )
         self.seen[view] = Seen(picture, camera)
 
-    def _ink(self, name: str, desk: Desk, draw: Callable[[Ink], Picture]) -> None:
+    def _ink(self, name: str, editor: Editor, draw: Callable[[Pane], Picture]) -> None:
         area: Area = getattr(self.layout, name)
-        ink = Ink(area, self.layout.scale)
+        pane = Pane(area, self.layout.scale)
         on_paper = name in ("readout", "title")
-        self._fill(area, desk, sheet=not on_paper)
-        paint_surface(self.surface, draw(ink), ink.camera, style(desk.theme))
+        self._fill(area, editor, sheet=not on_paper)
+        paint_surface(self.surface, draw(pane), pane.camera, style(editor.theme))
         if on_paper:
-            self._frame(area, desk)
+            self._frame(area, editor)
             self._keep(name, area)
 
     def _keep(self, name: str, area: Area) -> None:
@@ -301,23 +309,23 @@ class Canvas:
         if seen.width and seen.height:
             self._kept[name] = self.surface.subsurface(seen).copy()
 
-    def _fill(self, area: Area, desk: Desk, *, sheet: bool = False) -> None:
-        palette = style(desk.theme).palette
+    def _fill(self, area: Area, editor: Editor, *, sheet: bool = False) -> None:
+        palette = style(editor.theme).palette
         rect = (area.left, area.top, area.width, area.height)
         self.surface.fill(palette.sheet if sheet else palette.paper, rect)
 
-    def _frame(self, area: Area, desk: Desk) -> None:
+    def _frame(self, area: Area, editor: Editor) -> None:
         width = max(1, self.layout.px(1.5))
         rect = (area.left, area.top, area.width, area.height)
-        pygame.draw.rect(self.surface, style(desk.theme).palette.ink, rect, width)
+        pygame.draw.rect(self.surface, style(editor.theme).palette.pane, rect, width)
 
 
-def _photo(desk: Desk) -> FlatPhoto | None:
-    return desk.photo.flat(desk.worker, desk.scene, desk.document.path)
+def _photo(editor: Editor) -> FlatPhoto | None:
+    return editor.photo.flat(editor.worker, editor.scene, editor.document.path)
 
 
-def _lit(desk: Desk) -> tuple[str, ...]:
-    return tuple(sorted({desk.selection, desk.hover, desk.lit} - {""}))
+def _lit(editor: Editor) -> tuple[str, ...]:
+    return tuple(sorted({editor.selection, editor.hover, editor.lit} - {""}))
 
 
 def _middle(area: Area) -> Point2:

@@ -10,7 +10,7 @@ import pygame_gui
 from pygame_gui.elements import UIButton, UISelectionList, UITextBox, UITextEntryLine, UIWindow
 from pygame_gui.ui_manager import UIManager
 
-from sketcher.window.screen.layout import Layout
+from sketcher.window.screen.layout import ScreenLayout
 
 _UP = ".. (folder above)"
 
@@ -19,7 +19,7 @@ class Dialog:
     """A window over the sheet that blocks what is under it; ``closed`` once it is done."""
 
     def __init__(
-        self, manager: UIManager, layout: Layout, title: str, width: float, height: float
+        self, manager: UIManager, layout: ScreenLayout, title: str, width: float, height: float
     ) -> None:
         self.manager = manager
         self.scale = layout.scale
@@ -59,13 +59,13 @@ class Dialog:
             self.enter()
 
 
-class Choice(Dialog):
+class ChoiceDialog(Dialog):
     """A question, and a button for each answer; the first is what Enter means."""
 
     def __init__(
         self,
         manager: UIManager,
-        layout: Layout,
+        layout: ScreenLayout,
         title: str,
         text: str,
         answers: Sequence[tuple[str, Callable[[], None]]],
@@ -98,10 +98,10 @@ class Choice(Dialog):
         act()
 
 
-class Page(Dialog):
+class PageDialog(Dialog):
     """A page to read."""
 
-    def __init__(self, manager: UIManager, layout: Layout, title: str, text: str) -> None:
+    def __init__(self, manager: UIManager, layout: ScreenLayout, title: str, text: str) -> None:
         super().__init__(manager, layout, title, 720, 640)
         UITextBox(text, self.rect(0, 0, self.width, self.height), manager, container=self.window)
 
@@ -116,7 +116,7 @@ class Pick(Dialog):
     def __init__(
         self,
         manager: UIManager,
-        layout: Layout,
+        layout: ScreenLayout,
         title: str,
         items: Sequence[tuple[str, str]],
         pick: Callable[[str], None],
@@ -147,7 +147,7 @@ class Files(Dialog):
     def __init__(
         self,
         manager: UIManager,
-        layout: Layout,
+        layout: ScreenLayout,
         title: str,
         start: Path,
         suffixes: Sequence[str],

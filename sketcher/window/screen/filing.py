@@ -10,12 +10,12 @@ from pygame_gui.ui_manager import UIManager
 from kinematics.errors import KinematicsError
 from scenes.errors import SceneError
 from scenes.library import example, example_names, example_text
-from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.start import start_scene
 from sketcher.window.screen import bracket_files, export
-from sketcher.window.screen.dialogs import Choice, Dialog, Files, Page, Pick
-from sketcher.window.screen.layout import Layout
+from sketcher.window.screen.dialogs import ChoiceDialog, Dialog, Files, PageDialog, Pick
+from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.steps import pages
 from sketcher.words.refusal import Refused
 
@@ -31,19 +31,19 @@ class Filing:
     """What the window does with files; the rest of the window is in Window."""
 
     manager: UIManager
-    layout: Layout
+    layout: ScreenLayout
     dragging: bool
 
-    def __init__(self, desk: Desk) -> None:
-        self.desk = desk
+    def __init__(self, editor: Editor) -> None:
+        self.editor = editor
         self.dialog: Dialog | None = None
         self.running = True
         self._after_save: list[Act] = []
         self._due: tuple[int, Act] | None = None
 
     def put(self, document: Document) -> None:
-        """Lay another document on the desk."""
-        self.desk.put(document)
+        """Lay another document on the editor."""
+        self.editor.put(document)
 
     def new(self) -> None:
         """Start from a sensible layout."""
@@ -67,16 +67,16 @@ class Filing:
         except SceneError as error:
             more = len(error.problems) - 1
             rest = f" And {more} more." if more else ""
-            self.desk.refuse(f"{path.name}: {error.problems[0]}.{rest}")
+            self.editor.refuse(f"{path.name}: {error.problems[0]}.{rest}")
 
     def save(self) -> None:
         """Save, asking for a file where there is none yet."""
-        if self.desk.document.path is None:
+        if self.editor.document.path is None:
             self.save_as()
-        elif self.desk.document.changed_on_disk():
+        elif self.editor.document.changed_on_disk():
             self._ask_about_changed_file()
         else:
-            self._write(self.desk.document.path)
+            self._write(self.editor.document.path)
 
     def save_as(self) -> None:
         """Ask for a file and save to it."""
@@ -108,7 +108,7 @@ class Filing:
 
     def export_template(self) -> None:
         """Ask for a file and write the selected bracket's template."""
-        bracket_files.ask_template(self.desk, self._ask_file)
+        bracket_files.ask_template(self.editor, self._ask_file)
 
     def take_in_outline(self) -> None:
         """Ask for a drawing and take an outline in as a bracket."""
@@ -116,12 +116,12 @@ class Filing:
 
     def show_keys(self) -> None:
         """Show all keys."""
-        self.dialog = Page(self.manager, self.layout, "Keys", pages.keys_page())
+        self.dialog = PageDialog(self.manager, self.layout, "Keys", pages.keys_page())
 
     def show_measure_list(self) -> None:
         """Show which points to take on the car."""
-        page = pages.measure_page(self.desk.scene)
-        self.dialog = Page(self.manager, self.layout, "Measure list", page)
+        page = pages.measure_page(self.editor.scene)
+        self.dialog = PageDialog(self.manager, self.layout, "Measure list", page)
 
     def quit(self) -> None:
         """End, asking about unsaved changes."""
@@ -133,12 +133,12 @@ class Filing:
 
     def notice_disk(self) -> None:
         """Ask what to do where somebody else has changed the file."""
-        document = self.desk.document
+        document = self.editor.document
         if self.dialog is not None or self.dragging or not document.changed_on_disk():
             return
         if not document.dirty and document.path is not None:
             self.open_file(document.path)
-            self.desk.say(f"{document.path.name} changed on disk and was read again.")
+            self.editor.say(f"{document.path.name} changed on disk and was read again.")
         else:
             self._ask_about_changed_file()
 
@@ -147,34 +147,34 @@ class Filing:
 
         def take() -> None:
             self.put(restore)
-            self.desk.say("Brought back. It is not saved yet.")
+            self.editor.say("Brought back. It is not saved yet.")
             taken()
 
-        self.dialog = Choice(
+        self.dialog = ChoiceDialog(
             self.manager, self.layout, "Unsaved work was found", text,
             (("Bring it back", take), ("Throw it away", discard), ("Later", _nothing)),
         )  # fmt: skip
 
     def _folder(self) -> Path:
-        path = self.desk.document.path
+        path = self.editor.document.path
         return path.parent.resolve() if path is not None else Path.cwd()
 
     def _suggested(self, suffix: str, name: str = "") -> Path:
         if name:
             return self._folder() / f"{name}{suffix}"
-        path = self.desk.document.path
+        path = self.editor.document.path
         stem = path.stem if path is not None else "scene"
-        side = "" if suffix == SCENE_SUFFIXES[0] else f"-{self.desk.side}"
+        side = "" if suffix == SCENE_SUFFIXES[0] else f"-{self.editor.side}"
         return self._folder() / f"{stem}{side}{suffix}"
 
     def _ask_file(
         self, title: str, suffixes: tuple[str, ...], pick: Callable[[Path], None], name: str = ""
     ) -> None:
         def ask_before_replacing(path: Path) -> None:
-            if not path.exists() or path == self.desk.document.path:
+            if not path.exists() or path == self.editor.document.path:
                 pick(path)
                 return
-            self.dialog = Choice(
+            self.dialog = ChoiceDialog(
                 self.manager, self.layout, "Replace the file?",
                 f"<b>{path.name}</b> is there already. Replacing it loses what it holds.",
                 (("Cancel", _nothing), ("Replace", lambda: pick(path))),
@@ -188,26 +188,26 @@ class Filing:
 
     def _write(self, path: Path) -> None:
         try:
-            self.desk.document.save(path)
+            self.editor.document.save(path)
         except OSError as error:
-            self.desk.refuse(f"{path.name}: cannot be written: {error.strerror}")
+            self.editor.refuse(f"{path.name}: cannot be written: {error.strerror}")
             self._after_save.clear()
             return
-        self.desk.say(f"Saved to {path.name}.")
+        self.editor.say(f"Saved to {path.name}.")
         after, self._after_save = self._after_save, []
         for act in after:
             act()
 
     def _write_table(self, path: Path) -> None:
-        self._export(path, lambda: export.write_table(self.desk, path))
+        self._export(path, lambda: export.write_table(self.editor, path))
 
     def _write_picture(self, path: Path) -> None:
-        self._export(path, lambda: export.write_picture(self.desk, path))
+        self._export(path, lambda: export.write_picture(self.editor, path))
 
     def _write_sheet(self, path: Path) -> None:
         # It takes a second, which a frame says before.
-        self.desk.say(f"Writing {path.name}…")
-        self._due = (2, lambda: self._export(path, lambda: export.write_sheet(self.desk, path)))
+        self.editor.say(f"Writing {path.name}…")
+        self._due = (2, lambda: self._export(path, lambda: export.write_sheet(self.editor, path)))
 
     def do_what_is_due(self) -> None:
         """Do what was put off until the screen has said so."""
@@ -222,9 +222,9 @@ class Filing:
         try:
             write()
         except (Refused, KinematicsError) as error:
-            self.desk.refuse(str(error))
+            self.editor.refuse(str(error))
         else:
-            self.desk.say(f"Written to {path.name}.")
+            self.editor.say(f"Written to {path.name}.")
 
     def _losing(self, act: Act) -> None:
         """Do something that puts the scene aside, asking first where it is not saved."""
@@ -233,24 +233,24 @@ class Filing:
             self._after_save = [act]
             self.save()
 
-        if not self.desk.document.dirty:
+        if not self.editor.document.dirty:
             act()
             return
-        self.dialog = Choice(
+        self.dialog = ChoiceDialog(
             self.manager, self.layout, "Save the changes?",
             "The scene has changes that are not saved.",
             (("Save", save_first), ("Do not save", act), ("Cancel", _nothing)),
         )  # fmt: skip
 
     def _ask_about_changed_file(self) -> None:
-        document = self.desk.document
+        document = self.editor.document
         path = document.path
         assert path is not None
 
         def theirs() -> None:
             self.open_file(path)
 
-        self.dialog = Choice(
+        self.dialog = ChoiceDialog(
             self.manager, self.layout, "The file has changed",
             f"Somebody else wrote to <b>{path.name}</b> since it was opened here, and there are "
             "changes here that are not saved.",

@@ -5,19 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from sketcher.drawing.area_picture import wrapped
 from sketcher.drawing.fonts import font_px
-from sketcher.window.model.fields import Field, Kind
+from sketcher.drawing.pane import wrapped
+from sketcher.window.model.fields import Field, FieldKind
 from sketcher.window.steps.rows import (
     Buttons,
     Drawing,
     FieldRow,
-    Heading,
     Note,
     Part,
     Row,
+    RowHeading,
     Spot,
-    Step,
+    WorkStep,
 )
 from sketcher.words.units import Unit
 
@@ -30,7 +30,7 @@ _COLUMN, _GAP, _ALONE = 56.0, 4.0, 92.0
 _LABEL_OF_TEXT = 96.0
 _MOST_NOTE_LINES = 8
 # Fields that hold words rather than a number.
-WORDS: tuple[Kind, ...] = (
+WORDS: tuple[FieldKind, ...] = (
     "text", "notes", "names", "rows", "steel", "extent", "choice", "end", "stretch_kind",
     "sizes", "measurement",
 )  # fmt: skip
@@ -41,7 +41,7 @@ class Placed:
     """A row, or a step's head, and where it stands from the top of the form; device px."""
 
     id: str
-    step: Step
+    step: WorkStep
     row: Row | None
     top: int
     height: int
@@ -120,7 +120,7 @@ class Grid:
 
 
 def placed(
-    steps: Sequence[Step], rows: Mapping[str, Iterable[Row]], grid: Grid
+    steps: Sequence[WorkStep], rows: Mapping[str, Iterable[Row]], grid: Grid
 ) -> tuple[Placed, ...]:
     """Every row of the open steps, and every step's head, one under the other."""
     found: list[Placed] = []
@@ -150,7 +150,7 @@ def _id(row: Row) -> str:
             return row.fields[0].key
         case Part():
             return row.key
-        case Heading():
+        case RowHeading():
             return row.text
         case Buttons():
             return row.commands[0]
@@ -185,6 +185,6 @@ def _height(row: Row, lines: Sequence[str]) -> float:
 _HEIGHTS: Mapping[type[Row], int] = {
     FieldRow: ROW_HEIGHT,
     Part: PART_HEIGHT,
-    Heading: HEADING_HEIGHT,
+    RowHeading: HEADING_HEIGHT,
     Buttons: BUTTON_HEIGHT,
 }

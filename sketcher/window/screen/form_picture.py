@@ -10,14 +10,14 @@ from typing import Literal
 import pygame
 
 from sketcher.answers.states import State
-from sketcher.drawing.area_picture import Ink, fitted
 from sketcher.drawing.areas import Area
 from sketcher.drawing.fonts import font, font_px, width_px
+from sketcher.drawing.pane import Pane, fitted
 from sketcher.drawing.style import Colour, Palette, Size, Style
 from sketcher.drawing.surface import paint_surface
 from sketcher.window.model.form import Said
 from sketcher.window.screen.form_layout import LEFT, NOTE_HEIGHT, RIGHT, ROW_HEIGHT, Grid, Placed
-from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Heading, Note, Part, Spot
+from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Note, Part, RowHeading, Spot
 from sketcher.words.units import Unit
 
 Align = Literal["left", "right", "centre"]
@@ -80,7 +80,7 @@ class FormPicture:
                 self._head(place, top, look)
             case Part() as row:
                 self._part(row, place, top, look)
-            case Heading() as row:
+            case RowHeading() as row:
                 self._heading(row, place, top, look)
             case FieldRow() as row:
                 self._fields(row, place, top, look)
@@ -105,16 +105,16 @@ class FormPicture:
             self.surface.fill(p.metal, (0, top, self._grid.width, place.height))
         pygame.draw.line(self.surface, p.grid_strong, (0, top), (self._grid.width, top))
         sign = "–" if name in look.open_steps else "+"
-        self._text(px(8), middle, sign, p.ink, bold=True)
-        width = self._text(px(22), middle, name, p.ink, bold=True)
+        self._text(px(8), middle, sign, p.pane, bold=True)
+        width = self._text(px(22), middle, name, p.pane, bold=True)
         self._summary(look.summaries.get(name, ""), px(22) + width, middle, look)
 
     def _part(self, row: Part, place: Placed, top: int, look: Look) -> None:
         p, px, middle = look.style.palette, self._grid.px, top + place.height // 2
         if look.pointed == place.id:
             self.surface.fill(p.metal, (px(8), top, self._grid.width, place.height))
-        self._text(px(LEFT), middle, "–" if row.is_open else "+", p.ink)
-        width = self._text(px(LEFT + 14), middle, row.name, p.ink)
+        self._text(px(LEFT), middle, "–" if row.is_open else "+", p.pane)
+        width = self._text(px(LEFT + 14), middle, row.name, p.pane)
         self._summary(row.summary, px(LEFT + 14) + width, middle, look)
 
     def _summary(self, text: str, left: int, middle: int, look: Look) -> None:
@@ -124,11 +124,11 @@ class FormPicture:
         p = look.style.palette
         self._text(right, middle, fitted(text, room, size), p.soft, "small", align="right")
 
-    def _heading(self, row: Heading, place: Placed, top: int, look: Look) -> None:
+    def _heading(self, row: RowHeading, place: Placed, top: int, look: Look) -> None:
         p, px = look.style.palette, self._grid.px
         name, *columns = row.text.split("\t")
         base = top + place.height - px(9)
-        self._text(px(LEFT), base, name, p.ink, "small", bold=True)
+        self._text(px(LEFT), base, name, p.pane, "small", bold=True)
         for i, column in enumerate(columns):
             left, _ = self._grid.column(i)
             self._text(px(left + 4), base, column, p.soft, "small")
@@ -193,11 +193,11 @@ class FormPicture:
         p, side = look.style.palette, self._grid.px(12)
         box = pygame.Rect(left, middle - side // 2, side, side)
         self.surface.fill(p.paper, box)
-        pygame.draw.rect(self.surface, p.ink if on else p.faint, box, max(1, self._grid.px(1)))
+        pygame.draw.rect(self.surface, p.pane if on else p.faint, box, max(1, self._grid.px(1)))
         if on:
             a, b, c = (0.2, 0.5), (0.42, 0.75), (0.82, 0.22)
             points = [(box.left + x * side, box.top + y * side) for x, y in (a, b, c)]
-            pygame.draw.lines(self.surface, p.ink, False, points, max(2, self._grid.px(2)))
+            pygame.draw.lines(self.surface, p.pane, False, points, max(2, self._grid.px(2)))
 
     def _spot(self, row: Spot, place: Placed, top: int, look: Look) -> None:
         p, px = look.style.palette, self._grid.px
@@ -217,8 +217,8 @@ class FormPicture:
         if drawn is None:
             drawn = pygame.Surface(size)
             drawn.fill(look.style.palette.sheet)
-            ink = Ink(Area(0, 0, *size), self._grid.scale)
-            paint_surface(drawn, row.draw(ink), ink.camera, look.style)
+            pane = Pane(Area(0, 0, *size), self._grid.scale)
+            paint_surface(drawn, row.draw(pane), pane.camera, look.style)
             self._drawings = {key: drawn}
         self.surface.blit(drawn, (px(8), top))
 
@@ -228,9 +228,9 @@ class FormPicture:
         size = (self._grid.px(20), self._grid.px(24))
         drawn = pygame.Surface(size)
         drawn.fill(look.style.palette.sheet)
-        ink = Ink(Area(0, 0, *size), self._grid.scale)
-        ink.mark(ink.width / 2, ink.height / 2, state, 5)
-        paint_surface(drawn, ink.picture, ink.camera, look.style)
+        pane = Pane(Area(0, 0, *size), self._grid.scale)
+        pane.mark(pane.width / 2, pane.height / 2, state, 5)
+        paint_surface(drawn, pane.picture, pane.camera, look.style)
         return drawn
 
     def _lines(

@@ -13,7 +13,7 @@ from pygame_gui.elements import UIButton
 from pygame_gui.ui_manager import UIManager
 
 from sketcher.drawing.fonts import font_px, width_px
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field
 from sketcher.window.model.form import Form
 from sketcher.window.screen.entry import Entry
@@ -87,14 +87,14 @@ class Widgets:
         """What a button does."""
         return next((act for button, act in self._buttons.values() if button is element), None)
 
-    def update(self, rows: Sequence[Placed], scroll: int, height: int, desk: Desk) -> None:
+    def update(self, rows: Sequence[Placed], scroll: int, height: int, editor: Editor) -> None:
         """Bring the widgets to the rows: what stays keeps its own."""
         beyond = self._grid.px(_BEYOND)
         in_hand = self._form.in_hand
         wanted: dict[str, _Wanted] = {}
         for place in rows:
             near = place.bottom > scroll - beyond and place.top < scroll + height + beyond
-            for key, one in self._of(place, desk):
+            for key, one in self._of(place, editor):
                 held = one.field is not None and in_hand is not None and key == in_hand.key
                 if near or held:
                     wanted[key] = one
@@ -105,19 +105,19 @@ class Widgets:
         for key, one in wanted.items():
             rect = one.rect.move(0, -scroll)
             if one.field is not None:
-                self._put_entry(key, one.field, rect, desk)
+                self._put_entry(key, one.field, rect, editor)
             elif one.act is not None:
-                self._put_button(key, one, rect, desk)
+                self._put_button(key, one, rect, editor)
 
-    def refresh(self, desk: Desk) -> None:
+    def refresh(self, editor: Editor) -> None:
         """Show what stands in the fields now."""
         for entry, field in self._entries.values():
-            text = self._form.text(field, desk)
+            text = self._form.text(field, editor)
             if entry.get_text() != text:
                 entry.put(text)
 
-    def _put_entry(self, key: str, field: Field, rect: pygame.Rect, desk: Desk) -> None:
-        text = self._form.text(field, desk)
+    def _put_entry(self, key: str, field: Field, rect: pygame.Rect, editor: Editor) -> None:
+        text = self._form.text(field, editor)
         found = self._entries.get(key)
         if found is None:
 
@@ -132,10 +132,10 @@ class Widgets:
         if entry.get_text() != text:
             entry.put(text)
 
-    def _put_button(self, key: str, one: _Wanted, rect: pygame.Rect, desk: Desk) -> None:
+    def _put_button(self, key: str, one: _Wanted, rect: pygame.Rect, editor: Editor) -> None:
         assert one.act is not None
         command = self._commands[one.act[1]] if one.act[0] == "command" else None
-        text = "" if command is None else command.label(desk)
+        text = "" if command is None else command.label(editor)
         found = self._buttons.get(key)
         if found is None:
             button = UIButton(
@@ -151,7 +151,7 @@ class Widgets:
         if found[0].text != text:
             found[0].set_text(text)
 
-    def _of(self, place: Placed, desk: Desk) -> Iterator[tuple[str, _Wanted]]:
+    def _of(self, place: Placed, editor: Editor) -> Iterator[tuple[str, _Wanted]]:
         """The widgets of a row, in the form's own px."""
         px, top = self._grid.px, place.top
         whole = pygame.Rect(0, top, self._grid.width - px(16), place.height)
@@ -170,13 +170,13 @@ class Widgets:
                     look = "@check" if self._commands[name].on is not None else ""
                     yield name, _Wanted(rect.move(0, top), act=("command", name), look=look)
             case FieldRow() as row:
-                yield from self._of_fields(row, top, desk)
+                yield from self._of_fields(row, top, editor)
             case _:
                 pass
 
-    def _of_fields(self, row: FieldRow, top: int, desk: Desk) -> Iterator[tuple[str, _Wanted]]:
+    def _of_fields(self, row: FieldRow, top: int, editor: Editor) -> Iterator[tuple[str, _Wanted]]:
         px, above = self._grid.px, self._grid.px((ROW_HEIGHT - BOX_HEIGHT) / 2)
-        cells, _ = self._grid.cells(row, desk.unit)
+        cells, _ = self._grid.cells(row, editor.unit)
         for cell in cells:
             unit = round(width_px(cell.unit, font_px("small", self._grid.scale)))
             width = px(cell.width) - unit

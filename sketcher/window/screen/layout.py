@@ -29,7 +29,7 @@ SMALLEST_SCALE = 0.75
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class ScreenLayout:
     """The areas of one screen size at one UI scale."""
 
     scale: float
@@ -53,7 +53,7 @@ class Layout:
         return round(at_scale_1 * self.scale)
 
 
-def lay_out(width: int, height: int, scale: float, readout_rows: int) -> Layout:
+def lay_out(width: int, height: int, scale: float, readout_rows: int) -> ScreenLayout:
     """The areas for a screen; smaller ones than the least are laid out as the least."""
 
     def px(value: float) -> int:
@@ -87,7 +87,7 @@ def lay_out(width: int, height: int, scale: float, readout_rows: int) -> Layout:
         front.left, front.top,
         min(max(round(front.width * 0.4), px(224)), px(400)), round(front.height * 0.34),
     )  # fmt: skip
-    return Layout(
+    return ScreenLayout(
         scale=scale,
         screen=Area(0, 0, width, height),
         strip=strip,

@@ -19,13 +19,13 @@ from scenes.guessed import guessed_values
 from sketcher.answers.shown import Shown
 from sketcher.drawing.picture import Point2
 from sketcher.drawing.style import style
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, show
 from sketcher.window.model.form import Form
 from sketcher.window.screen.form_layout import Grid, Placed, placed
 from sketcher.window.screen.form_picture import FormPicture, Look, thumb
 from sketcher.window.screen.form_widgets import Widgets
-from sketcher.window.screen.layout import Layout
+from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.steps.commands import Command
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, Spot
 from sketcher.window.steps.work_order import WORK_ORDER, steps_of
@@ -38,7 +38,7 @@ class Panel:
     """The form: rows in their places, widgets for those in view, what is typed and said."""
 
     def __init__(
-        self, manager: UIManager, layout: Layout, commands: Mapping[str, Command], form: Form
+        self, manager: UIManager, layout: ScreenLayout, commands: Mapping[str, Command], form: Form
     ) -> None:
         self.form = form
         self.scroll = 0
@@ -60,13 +60,13 @@ class Panel:
 
     # Rows, and their places.
 
-    def update(self, desk: Desk, shown: Shown, *, in_place: bool = False) -> None:
+    def update(self, editor: Editor, shown: Shown, *, in_place: bool = False) -> None:
         """Bring rows and widgets up to date; ``in_place``, no row comes, goes or moves."""
-        self.form.settle(desk)
+        self.form.settle(editor)
         rows: dict[str, list[Row]] = {
-            step.name: list(step.rows(desk, shown))
+            step.name: list(step.rows(editor, shown))
             for step in WORK_ORDER
-            if step.name in desk.open_steps
+            if step.name in editor.open_steps
         }
         new = placed(WORK_ORDER, rows, self._grid)
         moved = _shape(new) != _shape(self.rows)
@@ -75,9 +75,9 @@ class Panel:
         if moved:
             self._hold(new)
         self.rows = new
-        self._bring_wanted(desk)
-        self.widgets.update(new, self.scroll, self._layout.panel.height, desk)
-        self._paint(desk, shown)
+        self._bring_wanted(editor)
+        self.widgets.update(new, self.scroll, self._layout.panel.height, editor)
+        self._paint(editor, shown)
 
     def paint(self, surface: pygame.Surface) -> None:
         """Paint the rows; their widgets are drawn over them."""
@@ -130,7 +130,7 @@ class Panel:
         """Bring a thing's rows into view once they are there."""
         self._wanted = key
 
-    def _bring_wanted(self, desk: Desk) -> None:
+    def _bring_wanted(self, editor: Editor) -> None:
         key, self._wanted = self._wanted, ""
         if not key:
             return
@@ -144,7 +144,7 @@ class Panel:
                     self._bring(place)
                     return
         heads = [place for place in self.rows if place.id == f"step:{_first(steps_of(key))}"]
-        if heads and not desk.lit:
+        if heads and not editor.lit:
             self._bring(heads[0])
 
     def _bring(self, place: Placed) -> None:
@@ -156,18 +156,18 @@ class Panel:
 
     # What is painted.
 
-    def _paint(self, desk: Desk, shown: Shown) -> None:
+    def _paint(self, editor: Editor, shown: Shown) -> None:
         said = dict(self.form.said)
         look = Look(
-            unit=desk.unit,
-            style=style(desk.theme),
-            open_steps=frozenset(desk.open_steps),
-            summaries={step.name: step.summary(desk, shown) for step in WORK_ORDER},
-            guessed=frozenset(guessed_values(desk.scene)),
+            unit=editor.unit,
+            style=style(editor.theme),
+            open_steps=frozenset(editor.open_steps),
+            summaries={step.name: step.summary(editor, shown) for step in WORK_ORDER},
+            guessed=frozenset(guessed_values(editor.scene)),
             said=said,
             in_hand=self.form.in_hand.key if self.form.in_hand is not None else "",
-            lit=frozenset({desk.selection, desk.hover, desk.lit} - {""}),
-            on=self._on(desk),
+            lit=frozenset({editor.selection, editor.hover, editor.lit} - {""}),
+            on=self._on(editor),
             pointed=self._pointed,
         )
         shows = (self.rows, self.scroll, look)
@@ -175,7 +175,7 @@ class Panel:
             self._painted = shows
             self._picture.paint(self.rows, self.scroll, self._height, look)
 
-    def _on(self, desk: Desk) -> frozenset[str]:
+    def _on(self, editor: Editor) -> frozenset[str]:
         on: set[str] = set()
         for place in self.rows:
             if isinstance(place.row, Buttons):
@@ -183,13 +183,13 @@ class Panel:
                     state = self._commands[name].on
                     if state is not None:
                         on.add(f"has:{name}")
-                        if state(desk):
+                        if state(editor):
                             on.add(name)
             elif isinstance(place.row, FieldRow):
                 on.update(
                     field.key
                     for field in place.row.fields
-                    if field.kind == "yes_no" and show(field, desk.scene, desk.unit) == "yes"
+                    if field.kind == "yes_no" and show(field, editor.scene, editor.unit) == "yes"
                 )
         return frozenset(on)
 
@@ -211,98 +211,98 @@ class Panel:
             if field.kind != "yes_no"
         ]
 
-    def follow_focus(self, desk: Desk) -> None:
+    def follow_focus(self, editor: Editor) -> None:
         """Take what was typed where the keyboard has gone elsewhere, and light what has it."""
         focused = self.widgets.focused
         if focused == self.form.in_hand:
             return
         if self.form.in_hand is not None:
-            self.form.leave(desk)
-        desk.lit = ""
+            self.form.leave(editor)
+        editor.lit = ""
         if focused is not None:
             self.form.enter(focused)
             self._last = focused
-            desk.lit = self._thing_of(focused)
+            editor.lit = self._thing_of(focused)
 
-    def enter(self, field: Field, desk: Desk) -> None:
+    def enter(self, field: Field, editor: Editor) -> None:
         """Put a field in hand: in view, with the keyboard, its value selected."""
         if self.form.in_hand != field:
-            self.form.leave(desk)
+            self.form.leave(editor)
         place = next((one for one in self.rows if _has(one, field.key)), None)
         if place is None:
             return
         self.form.enter(field)
         self._last = field
         self._bring(place)
-        self.widgets.update(self.rows, self.scroll, self._layout.panel.height, desk)
+        self.widgets.update(self.rows, self.scroll, self._layout.panel.height, editor)
         self.widgets.focus(field)
-        desk.lit = self._thing_of(field)
+        editor.lit = self._thing_of(field)
 
-    def focus(self, key: str, desk: Desk) -> None:
+    def focus(self, key: str, editor: Editor) -> None:
         """Put the field of a key in hand."""
         field = next((one for one in self.fields if one.key == key), None)
         if field is not None:
-            self.enter(field, desk)
+            self.enter(field, editor)
 
-    def to_first(self, desk: Desk, shown: Shown) -> None:
+    def to_first(self, editor: Editor, shown: Shown) -> None:
         """Open Measure and put its first number in hand."""
-        desk.open_steps = {"Measure"}
+        editor.open_steps = {"Measure"}
         self.scroll = 0
-        self.update(desk, shown)
-        self.enter(self.fields[0], desk)
+        self.update(editor, shown)
+        self.enter(self.fields[0], editor)
 
-    def key(self, event: pygame.Event, desk: Desk, shown: Shown) -> bool:
+    def key(self, event: pygame.Event, editor: Editor, shown: Shown) -> bool:
         """Do what a key does in the field in hand; whether it was for that."""
         field = self.widgets.focused
         if field is None:
             return False
-        self.follow_focus(desk)
+        self.follow_focus(editor)
         back = bool(event.mod & pygame.KMOD_SHIFT)
         if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_TAB):
             said = self.form.said.get(field.key)
             asked = said is not None and said.kind == "asked"
             if event.key != pygame.K_TAB and asked and field.key not in self.form.typed:
-                self.form.answer(field.key, None, desk)
-            self.go_on(desk, shown, -1 if back else 1)
+                self.form.answer(field.key, None, editor)
+            self.go_on(editor, shown, -1 if back else 1)
         elif event.key in (pygame.K_UP, pygame.K_DOWN):
             by = 1 if event.key == pygame.K_UP else -1
-            self.form.step(field, desk, by, fine=back)
-            self.widgets.refresh(desk)
+            self.form.step(field, editor, by, fine=back)
+            self.widgets.refresh(editor)
         elif event.key == pygame.K_ESCAPE:
             self.form.give_back(field)
-            self.widgets.refresh(desk)
-            self.let_go(desk)
+            self.widgets.refresh(editor)
+            self.let_go(editor)
         else:
             return False
         return True
 
-    def go_on(self, desk: Desk, shown: Shown, by: int) -> None:
+    def go_on(self, editor: Editor, shown: Shown, by: int) -> None:
         """Take what stands in the field in hand, and go on to the next field, or back."""
         field = self.form.in_hand
         if field is None:
             return
-        self.form.take(field, desk)
+        self.form.take(field, editor)
         # What was taken may have brought fields, and taken others away.
-        self.update(desk, shown)
+        self.update(editor, shown)
         fields = self.fields
         keys = [one.key for one in fields]
         here = keys.index(field.key) if field.key in keys else -1
-        self.enter(fields[min(max(here + by, 0), len(fields) - 1)], desk)
+        self.enter(fields[min(max(here + by, 0), len(fields) - 1)], editor)
 
-    def go_back_to_form(self, desk: Desk) -> bool:
+    def go_back_to_form(self, editor: Editor) -> bool:
         """Put the field that was in hand last in hand again; whether there is one."""
         field = self._last
         if field is None or field.key not in [one.key for one in self.fields]:
             return False
-        self.enter(field, desk)
+        self.enter(field, editor)
         return True
 
-    def let_go(self, desk: Desk) -> None:
+    def let_go(self, editor: Editor) -> None:
         """Put the field in hand down; keys are for the sketch again."""
         self._manager.set_focus_set(None)
-        self.form.leave(desk)
+        self.form.leave(editor)
         self.form.used_last = False
-        desk.lit = ""
+        editor.lit = ""
 
     def forget(self) -> None:
         """Another scene: what was typed for the last one is nothing to it."""
@@ -324,18 +324,18 @@ class Panel:
         self._pointed = place.id if place is not None else ""
         return place.row.key if place is not None and isinstance(place.row, FieldRow) else ""
 
-    def help_at(self, desk: Desk) -> str:
+    def help_at(self, editor: Editor) -> str:
         """What the field under the pointer is."""
         place = next((one for one in self.rows if one.id == self._pointed), None)
         if place is None or not isinstance(place.row, FieldRow):
             return ""
         x = (self._pointer[0] - self._layout.panel.left) / self._grid.scale
-        cells, _ = self._grid.cells(place.row, desk.unit)
+        cells, _ = self._grid.cells(place.row, editor.unit)
         here = next((one.field for one in cells if one.left <= x < one.left + one.width), None)
         field = here or place.row.fields[0]
         return f"{field.label[0].upper()}{field.label[1:]}. {field.help}"
 
-    def pressed(self, element: UIElement, desk: Desk) -> str | None:
+    def pressed(self, element: UIElement, editor: Editor) -> str | None:
         """Do what a pressed button does, or give back a command's name."""
         act = self.widgets.act_of(element)
         if act is None:
@@ -344,27 +344,27 @@ class Panel:
         if kind == "command":
             return name
         if kind == "open":
-            desk.open_steps ^= {name}
+            editor.open_steps ^= {name}
         elif kind == "switch":
-            self._switch(name, desk)
+            self._switch(name, editor)
         else:
-            self._go(kind, name, desk)
+            self._go(kind, name, editor)
         return None
 
-    def _switch(self, key: str, desk: Desk) -> None:
+    def _switch(self, key: str, editor: Editor) -> None:
         for place in self.rows:
             if isinstance(place.row, FieldRow) and _has(place, key):
                 field = place.row.fields[0]
-                on = show(field, desk.scene, desk.unit) == "yes"
-                desk.type(field, "no" if on else "yes")
+                on = show(field, editor.scene, editor.unit) == "yes"
+                editor.type(field, "no" if on else "yes")
 
-    def _go(self, kind: Literal["go", "show"], name: str, desk: Desk) -> None:
+    def _go(self, kind: Literal["go", "show"], name: str, editor: Editor) -> None:
         row = next((one.row for one in self.rows if one.id == name), None)
         if kind == "go" and isinstance(row, Spot):
-            desk.go_to(row.position)
-            desk.select(row.key)
+            editor.go_to(row.position)
+            editor.select(row.key)
         elif isinstance(row, Note) and row.key:
-            desk.select(row.key)
+            editor.select(row.key)
             self.reveal(row.key)
 
     def _thing_of(self, field: Field) -> str:

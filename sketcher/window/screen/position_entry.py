@@ -11,9 +11,9 @@ from pygame_gui.ui_manager import UIManager
 
 from sketcher.drawing.picture import Point2
 from sketcher.drawing.readout import HEAD, head_boxes
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, parse
-from sketcher.window.screen.layout import Layout
+from sketcher.window.screen.layout import ScreenLayout
 from sketcher.words.units import format_length, typed_length
 
 Name = Literal["travel", "steer"]
@@ -27,20 +27,20 @@ HELP: dict[Name, str] = {
 }
 
 
-def position_texts(desk: Desk) -> dict[str, str]:
+def position_texts(editor: Editor) -> dict[str, str]:
     """What stands in the boxes; no steer for an axle that does not steer."""
-    digits = 1 if desk.unit == "mm" else 3
-    travel = format_length(desk.travel_mm, desk.unit, digits=digits, named=False)
+    digits = 1 if editor.unit == "mm" else 3
+    travel = format_length(editor.travel_mm, editor.unit, digits=digits, named=False)
     texts = {"travel": travel.rstrip("0").rstrip(".") or "0"}
-    if desk.scene.steers:
-        texts["steer"] = f"{desk.steer_deg:.4g}"
+    if editor.scene.steers:
+        texts["steer"] = f"{editor.steer_deg:.4g}"
     return {name: text.replace("-", "−") for name, text in texts.items()}
 
 
 class PositionEntry:
     """The field over one of the boxes while it is typed into."""
 
-    def __init__(self, manager: UIManager, layout: Layout) -> None:
+    def __init__(self, manager: UIManager, layout: ScreenLayout) -> None:
         self._manager = manager
         self._layout = layout
         self._open: tuple[Name, UITextEntryLine, str] | None = None
@@ -50,25 +50,25 @@ class PositionEntry:
         """Whether a box has the keyboard."""
         return self._open is not None and self._open[1].is_focused
 
-    def at(self, point: Point2, desk: Desk) -> Name | None:
+    def at(self, point: Point2, editor: Editor) -> Name | None:
         """The box under a pointer."""
         area, scale = self._layout.readout, self._layout.scale
         x, y = (point[0] - area.left) / scale, (point[1] - area.top) / scale
         if not 0.0 <= y < HEAD:
             return None
-        boxes = head_boxes(area.width / scale, len(position_texts(desk)))
+        boxes = head_boxes(area.width / scale, len(position_texts(editor)))
         for name, (left, width) in zip(FIELDS, boxes, strict=False):
             if left <= x < left + width:
                 return name
         return None
 
-    def begin(self, name: Name, desk: Desk) -> None:
+    def begin(self, name: Name, editor: Editor) -> None:
         """Put a field over a box, and the keyboard into it."""
         self.close()
-        if desk.playing:
-            desk.play()
+        if editor.playing:
+            editor.play()
         area, scale = self._layout.readout, self._layout.scale
-        texts = position_texts(desk)
+        texts = position_texts(editor)
         boxes = dict(zip(FIELDS, head_boxes(area.width / scale, len(texts)), strict=False))
         if name not in texts:
             return
@@ -82,12 +82,12 @@ class PositionEntry:
         widget.select_range = [0, len(texts[name])]
         self._open = (name, widget, texts[name])
 
-    def finished(self, element: UIElement, desk: Desk) -> None:
+    def finished(self, element: UIElement, editor: Editor) -> None:
         """Take what was typed when Enter ends it."""
         if self._open is not None and self._open[1] is element:
-            self.take(desk)
+            self.take(editor)
 
-    def take(self, desk: Desk) -> None:
+    def take(self, editor: Editor) -> None:
         """Take what was typed; what the wheel cannot do is explained and changes nothing."""
         if self._open is None:
             return
@@ -97,30 +97,30 @@ class PositionEntry:
         if typed == before:
             return
         try:
-            value = parse(FIELDS[name], typed, desk.unit)
+            value = parse(FIELDS[name], typed, editor.unit)
         except ValueError as error:
-            desk.refuse(f"{name}: {error}")
+            editor.refuse(f"{name}: {error}")
             return
         assert isinstance(value, float)
-        low, high = desk.travel_range if name == "travel" else desk.steer_range
+        low, high = editor.travel_range if name == "travel" else editor.steer_range
         if not low - 1e-9 <= value <= high + 1e-9:
-            desk.refuse(f"{name}: expected {_bounds(name, (low, high), desk)}, got {typed}")
+            editor.refuse(f"{name}: expected {_bounds(name, (low, high), editor)}, got {typed}")
             return
-        desk.message = None
-        (desk.set_travel if name == "travel" else desk.set_steer)(value)
+        editor.message = None
+        (editor.set_travel if name == "travel" else editor.set_steer)(value)
 
-    def to_next(self, desk: Desk) -> None:
+    def to_next(self, editor: Editor) -> None:
         """Take this one and go on to the other box."""
         if self._open is None:
             return
         other: Name = "steer" if self._open[0] == "travel" else "travel"
-        self.take(desk)
-        self.begin(other, desk)
+        self.take(editor)
+        self.begin(other, editor)
 
-    def leave_unfocused(self, desk: Desk) -> None:
+    def leave_unfocused(self, editor: Editor) -> None:
         """Take what was typed where the keyboard has gone elsewhere."""
         if self._open is not None and not self._open[1].is_focused:
-            self.take(desk)
+            self.take(editor)
 
     def close(self) -> None:
         """Give back what was."""
@@ -129,10 +129,10 @@ class PositionEntry:
             self._open = None
 
 
-def _bounds(name: Name, bounds: tuple[float, float], desk: Desk) -> str:
+def _bounds(name: Name, bounds: tuple[float, float], editor: Editor) -> str:
     if name == "travel":
-        low, high = (typed_length(value, desk.unit) for value in bounds)
-        words = f"{low} to {high} {desk.unit}, full droop to full bump"
+        low, high = (typed_length(value, editor.unit) for value in bounds)
+        words = f"{low} to {high} {editor.unit}, full droop to full bump"
     else:
         words = f"{bounds[0]:g} to {bounds[1]:g}°, lock to lock"
     return words.replace("-", "−")

@@ -1,4 +1,4 @@
-"""The window: the desk on a screen, with its widgets, and what events do to them."""
+"""The window: the editor on a screen, with its widgets, and what events do to them."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from sketcher.drawing.readout import row_at
 from sketcher.drawing.style import style
 from sketcher.window.model import bracket_drawing as drawing
 from sketcher.window.model import edits
-from sketcher.window.model.desk import Desk
 from sketcher.window.model.document import Document
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import View
 from sketcher.window.model.form import Form
 from sketcher.window.model.gestures import (
@@ -55,10 +55,10 @@ _OF_TYPING = (pygame.K_a, pygame.K_c, pygame.K_v, pygame.K_x)
 
 
 class Window(Filing):
-    """The desk on a surface; events go in, pictures come out."""
+    """The editor on a surface; events go in, pictures come out."""
 
-    def __init__(self, desk: Desk, surface: pygame.Surface, scale: float | None = None) -> None:
-        super().__init__(desk)
+    def __init__(self, editor: Editor, surface: pygame.Surface, scale: float | None = None) -> None:
+        super().__init__(editor)
         pygame.font.init()
         self.surface = surface
         self.running = True
@@ -69,7 +69,7 @@ class Window(Filing):
         self._last_click = (-1.0, (0.0, 0.0))
         self._clock = 0.0
         self._beat = 0
-        self._moved: tuple[Scene, float, float] = (desk.scene, 0.0, 0.0)
+        self._moved: tuple[Scene, float, float] = (editor.scene, 0.0, 0.0)
         self._skipped = 0
         self._rested = 0.0
         self._rests_on: object = None
@@ -89,15 +89,15 @@ class Window(Filing):
         most = min(width / SMALLEST[0], height / SMALLEST[1])
         scale = max(min(self._wanted_scale or natural_scale(height), most), SMALLEST_SCALE)
         self.layout = lay_out(width, height, scale, ROWS)
-        self.manager = UIManager((width, height), gui_theme(self.desk.theme, scale))
+        self.manager = UIManager((width, height), gui_theme(self.editor.theme, scale))
         self.canvas = Canvas(self.surface, self.layout)
-        self.bars = Bars(self.manager, self.layout, COMMANDS, self.desk)
+        self.bars = Bars(self.manager, self.layout, COMMANDS, self.editor)
         self.panel = Panel(self.manager, self.layout, COMMANDS, self.form)
         self.callouts = Callouts(self.manager, self.layout)
         self.entry = PositionEntry(self.manager, self.layout)
         self.dialog = None
-        self._look = (self.desk.theme, self.desk.unit)
-        self.surface.fill(style(self.desk.theme).palette.sheet)
+        self._look = (self.editor.theme, self.editor.unit)
+        self.surface.fill(style(self.editor.theme).palette.sheet)
 
     def resize(self, surface: pygame.Surface) -> None:
         """Draw on a surface of another size."""
@@ -106,10 +106,10 @@ class Window(Filing):
         held = self.panel.widgets.entry(field.key) if field is not None else None
         self._build()
         self.panel.scroll = self.layout.px(scroll)
-        self.canvas.resize(self.desk)
+        self.canvas.resize(self.editor)
         if field is not None:
-            self.panel.update(self.desk, self.desk.shown())
-            self.panel.enter(field, self.desk)
+            self.panel.update(self.editor, self.editor.shown())
+            self.panel.enter(field, self.editor)
             new = self.panel.widgets.entry(field.key)
             if held is not None and new is not None:
                 new.set_caret(held.caret)
@@ -121,61 +121,61 @@ class Window(Filing):
 
     def fit(self) -> None:
         """Show everything in both views."""
-        self.canvas.fit(self.desk, self.desk.shown())
+        self.canvas.fit(self.editor, self.editor.shown())
 
     # One frame.
 
     def frame(self, seconds: float) -> None:
         """Let time pass and paint what has changed."""
         self._clock += seconds
-        desk = self.desk
+        editor = self.editor
         self.do_what_is_due()
-        desk.pass_time(seconds)
-        if self._look != (desk.theme, desk.unit) and self._look is not None:
-            if self._look[0] != desk.theme:  # type: ignore[index]
+        editor.pass_time(seconds)
+        if self._look != (editor.theme, editor.unit) and self._look is not None:
+            if self._look[0] != editor.theme:  # type: ignore[index]
                 self._build()
-            self._look = (desk.theme, desk.unit)
+            self._look = (editor.theme, editor.unit)
         # While something is dragged, a part is worked out in one frame and what it changes is
         # painted two frames later: half of the frames have nothing but what the hand moves.
         # A hand that is still leaves the frames to what is late.
-        moved = (desk.scene, desk.travel_mm, desk.steer_deg)
+        moved = (editor.scene, editor.travel_mm, editor.steer_deg)
         still = all(a is b or a == b for a, b in zip(moved, self._moved, strict=True))
         self._moved = moved
-        hurried = self.dragging or desk.playing
+        hurried = self.dragging or editor.playing
         self._beat = (self._beat + 1) % BEATS
-        shown = desk.shown(pose_only=hurried and self._beat != 0 and not still)
+        shown = editor.shown(pose_only=hurried and self._beat != 0 and not still)
         if not hurried:
-            self._rested = self._rested + seconds if desk.scene is self._rests_on else 0.0
-            self._rests_on = desk.scene
-            desk.answers.work_on(seconds, rested=self._rested > REST_SECONDS)
+            self._rested = self._rested + seconds if editor.scene is self._rests_on else 0.0
+            self._rests_on = editor.scene
+            editor.answers.work_on(seconds, rested=self._rested > REST_SECONDS)
         else:
-            desk.worker.go_on(seconds, rested=False)
+            editor.worker.go_on(seconds, rested=False)
         if not self.dragging:
             # Taking what was typed would break into the drag.
-            self.panel.follow_focus(desk)
-            self.entry.leave_unfocused(desk)
+            self.panel.follow_focus(editor)
+            self.entry.leave_unfocused(editor)
         self._skipped += 1
         restacked = False
         touched = not hurried or self._skipped >= PANEL_EVERY
         if touched:
             self._skipped = 0
-            self.panel.update(desk, shown, in_place=self.dragging or self._pressing)
-            self.bars.update(desk)
-            restacked = not self._pressing and self.callouts.update(self.panel, desk)
+            self.panel.update(editor, shown, in_place=self.dragging or self._pressing)
+            self.bars.update(editor)
+            restacked = not self._pressing and self.callouts.update(self.panel, editor)
             if not self.dragging:
                 self.manager.update(seconds)
         covered = self.dialog is not None or self.bars.tip_shown
         if covered or self.bars.was_covered or restacked:
             self.canvas.forget()
-            self.surface.fill(style(desk.theme).palette.sheet)
+            self.surface.fill(style(editor.theme).palette.sheet)
         self.bars.was_covered = covered
         beside = not hurried or still or self._beat == BEATS // 2
-        self.canvas.paint(desk, shown, self._pointer, hurried=hurried, beside=beside)
+        self.canvas.paint(editor, shown, self._pointer, hurried=hurried, beside=beside)
         if touched or covered:
             self._paint_backs()
             self.panel.paint(self.surface)
-            self.bars.paint(self.surface, desk, self._hint())
-            self.callouts.paint(self.surface, desk)
+            self.bars.paint(self.surface, editor, self._hint())
+            self.callouts.paint(self.surface, editor)
             self.manager.draw_ui(self.surface)
             self.callouts.keep(self.surface)
         else:
@@ -189,12 +189,12 @@ class Window(Filing):
     @property
     def busy(self) -> bool:
         """Whether another frame is wanted without waiting for an event."""
-        desk = self.desk
-        late = desk.answers.pending or desk.worker.pending
-        return late or desk.playing or self.dragging or self._due is not None
+        editor = self.editor
+        late = editor.answers.pending or editor.worker.pending
+        return late or editor.playing or self.dragging or self._due is not None
 
     def _paint_backs(self) -> None:
-        palette = style(self.desk.theme).palette
+        palette = style(self.editor.theme).palette
         for area in (self.layout.sides, self.layout.foot):
             self.surface.fill(palette.sheet, (area.left, area.top, area.width, area.height))
 
@@ -203,18 +203,18 @@ class Window(Filing):
         if self.layout.readout.holds(self._pointer):
             return self._readout_hint()
         if self.layout.panel.holds(self._pointer):
-            return self.panel.help_at(self.desk)
+            return self.panel.help_at(self.editor)
         if self.layout.bar.holds(self._pointer):
             return "The lengths that keep the margin everywhere. Drag the mark to change the shaft."
         if self.layout.steer.holds(self._pointer):
             return "Drag to steer: + turns the front of the wheel outboard."
         if self.layout.plots.holds(self._pointer):
             return "Drag to move the wheel through its travel: droop left, bump right."
-        return hint_for(self.desk)
+        return hint_for(self.editor)
 
     def _readout_hint(self) -> str:
         """What a row of the readout, or a box in its head, means."""
-        box = self.entry.at(self._pointer, self.desk)
+        box = self.entry.at(self._pointer, self.editor)
         if box is not None:
             return HELP[box]
         area, rows = self.layout.readout, self.canvas.rows
@@ -238,9 +238,9 @@ class Window(Filing):
         elif event.type in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP):
             on_form = self.layout.panel.holds(event.pos) or self.callouts.holds(event.pos)
             self._pressing = event.type == pygame.MOUSEBUTTONDOWN and on_form
-        held, keeps = pygame.key.get_mods(), self.desk.keeps
-        keeps.square_held = bool(held & pygame.KMOD_SHIFT)
-        keeps.catch_held = bool(held & (pygame.KMOD_CTRL | pygame.KMOD_META))
+        held, snapping = pygame.key.get_mods(), self.editor.snapping
+        snapping.square_held = bool(held & pygame.KMOD_SHIFT)
+        snapping.catch_held = bool(held & (pygame.KMOD_CTRL | pygame.KMOD_META))
         if self.dialog is not None:
             self._let_dialog(self.dialog, event)
         elif self._gesture is not None:
@@ -268,17 +268,17 @@ class Window(Filing):
             act(event)
 
     def _pressed(self, event: pygame.Event) -> None:
-        self.panel.follow_focus(self.desk)
-        if self.callouts.pressed(event.ui_element, self.form, self.desk):
+        self.panel.follow_focus(self.editor)
+        if self.callouts.pressed(event.ui_element, self.form, self.editor):
             return
-        name = self.panel.pressed(event.ui_element, self.desk) or self.bars.pressed(
+        name = self.panel.pressed(event.ui_element, self.editor) or self.bars.pressed(
             event.ui_element
         )
         if name:
             self.run(name)
 
     def _typed(self, event: pygame.Event) -> None:
-        self.entry.finished(event.ui_element, self.desk)
+        self.entry.finished(event.ui_element, self.editor)
 
     def _key_up(self, event: pygame.Event) -> None:
         if event.key == pygame.K_SPACE:
@@ -286,9 +286,9 @@ class Window(Filing):
 
     def run(self, name: str) -> None:
         """Run a command by its name; what is being typed is taken first."""
-        self.form.take_all(self.desk)
+        self.form.take_all(self.editor)
         if name.startswith("side:"):
-            self.desk.turn_to("left" if name == "side:left" else "right")
+            self.editor.turn_to("left" if name == "side:left" else "right")
         else:
             COMMANDS[name].run(self)
 
@@ -305,7 +305,7 @@ class Window(Filing):
             self._form_key(event, command, chorded=chorded)
         elif event.key == pygame.K_TAB and not chorded:
             self._tab()
-        elif self.form.used_last and not chorded and self.desk.pencil is None:
+        elif self.form.used_last and not chorded and self.editor.open_outline is None:
             if event.key == pygame.K_ESCAPE:
                 self.form.used_last = False
             elif event.key in _EVERYWHERE and command is not None:
@@ -315,21 +315,23 @@ class Window(Filing):
 
     def _sketch_key(self, event: pygame.Event, command: Command | None) -> None:
         """What a key does to the sketch."""
-        if event.key == pygame.K_SPACE and not (self.desk.pencil and self.desk.pencil.typed):
+        if event.key == pygame.K_SPACE and not (
+            self.editor.open_outline and self.editor.open_outline.typed
+        ):
             self._space = True
-        if self.desk.pencil is not None and self._draw_key(event):
+        if self.editor.open_outline is not None and self._draw_key(event):
             return
         if command is not None:
             command.run(self)
 
     def _tab(self) -> None:
         """From the sketch to the first number of Measure, or back to the field used last."""
-        if not (self.form.used_last and self.panel.go_back_to_form(self.desk)):
-            self.panel.to_first(self.desk, self.desk.shown())
+        if not (self.form.used_last and self.panel.go_back_to_form(self.editor)):
+            self.panel.to_first(self.editor, self.editor.shown())
 
     def _form_key(self, event: pygame.Event, command: Command | None, *, chorded: bool) -> None:
         """What a key does while a field of the form has the keyboard, besides typing."""
-        if self.panel.key(event, self.desk, self.desk.shown()):
+        if self.panel.key(event, self.editor, self.editor.shown()):
             return
         field = self.form.in_hand
         if chorded and event.key == pygame.K_z and field and field.key in self.form.typed:
@@ -347,17 +349,17 @@ class Window(Filing):
         if event.key == pygame.K_ESCAPE:
             self.entry.close()
         elif event.key == pygame.K_TAB:
-            self.entry.to_next(self.desk)
+            self.entry.to_next(self.editor)
 
     def _draw_key(self, event: pygame.Event) -> bool:
         """What a key does to what is being drawn; whether it was for that."""
         if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
-            drawing.finish(self.desk)
+            drawing.finish(self.editor)
         elif event.key == pygame.K_BACKSPACE:
-            drawing.take_back(self.desk)
+            drawing.take_back(self.editor)
         else:
             held = event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META)
-            return not held and drawing.type_into(self.desk, event.unicode)
+            return not held and drawing.type_into(self.editor, event.unicode)
         return True
 
     def _view_at(self, point: Point2) -> View | None:
@@ -371,24 +373,24 @@ class Window(Filing):
         seen = self.canvas.seen.get(view)
         if seen is None:
             return None
-        return hit(seen.picture, seen.camera, point, prefer=self.desk.selection)
+        return hit(seen.picture, seen.camera, point, prefer=self.editor.selection)
 
     def _hover(self, _: pygame.Event) -> None:
         view = self._view_at(self._pointer)
-        if view == "front" and self.desk.pencil is not None:
-            drawing.point(self.desk, self.desk.cameras["front"].to_world(self._pointer))
-            self.desk.hover = ""
+        if view == "front" and self.editor.open_outline is not None:
+            drawing.point(self.editor, self.editor.cameras["front"].to_world(self._pointer))
+            self.editor.hover = ""
             self.bars.set_cursor(pygame.SYSTEM_CURSOR_CROSSHAIR)
             return
         found = self._hit(view, self._pointer) if view else None
         in_form = self.panel.point(self._pointer)
-        self.desk.hover = found.key if found else in_form
-        if self.entry.at(self._pointer, self.desk) is not None:
+        self.editor.hover = found.key if found else in_form
+        if self.entry.at(self._pointer, self.editor) is not None:
             cursor = pygame.SYSTEM_CURSOR_IBEAM
         elif view is None:
             cursor = pygame.SYSTEM_CURSOR_ARROW
         elif found is not None and ".edge[" in found.key:
-            cursor = drawing.edge_cursor(self.desk.scene, found.key)
+            cursor = drawing.edge_cursor(self.editor.scene, found.key)
         elif found is not None and found.kind == "point":
             cursor = pygame.SYSTEM_CURSOR_CROSSHAIR
         elif found is not None and found.key in ("wheel", "knuckle"):
@@ -405,13 +407,13 @@ class Window(Filing):
         view = self._view_at(at)
         if event.button == 2 or (event.button == 1 and self._space):
             if view is not None:
-                self._gesture = Pan(self.desk, view, at)
+                self._gesture = Pan(self.editor, view, at)
             return
         if event.button != 1:
             return
         self.manager.set_focus_set(None)
-        self.panel.follow_focus(self.desk)
-        self.entry.leave_unfocused(self.desk)
+        self.panel.follow_focus(self.editor)
+        self.entry.leave_unfocused(self.editor)
         if self.panel.holds_bar(at):
             self._gesture = DragBar(self.panel, at)
         elif not (self.layout.panel.holds(at) or self.callouts.holds(at)):
@@ -421,22 +423,22 @@ class Window(Filing):
 
     def _press_beside(self, view: View | None, at: Point2) -> None:
         """A press on the sketch, or on what stands about it."""
-        box = self.entry.at(at, self.desk)
+        box = self.entry.at(at, self.editor)
         if box is not None:
-            self.entry.begin(box, self.desk)
+            self.entry.begin(box, self.editor)
         elif view is not None:
             self._press_in_view(view, at)
         elif self.canvas.plots.holds(at):
-            self._gesture = DragTravel(self.desk, self.canvas.plots.travel_at, at)
+            self._gesture = DragTravel(self.editor, self.canvas.plots.travel_at, at)
         elif self.layout.steer.holds(at):
             axis = steer_axis(self.layout.steer, self.layout.scale)
-            self._gesture = DragSteer(self.desk, axis, at)
+            self._gesture = DragSteer(self.editor, axis, at)
         elif self.layout.bar.holds(at):
-            self._gesture = DragLength.begin(self.desk, self.layout.bar, self.layout.scale)
+            self._gesture = DragLength.begin(self.editor, self.layout.bar, self.layout.scale)
 
     def _press_in_view(self, view: View, at: Point2) -> None:
-        if view == "front" and self.desk.pencil is not None:
-            self._gesture = drawing.Draw(self.desk, at)
+        if view == "front" and self.editor.open_outline is not None:
+            self._gesture = drawing.Draw(self.editor, at)
             return
         found = self._hit(view, at)
         key = found.key if found else ""
@@ -448,18 +450,18 @@ class Window(Filing):
         if twice and ".edge[" in key and view == "front":
             self._insert_corner(key, at)
             return
-        self.desk.focus = view
-        self.desk.select(key)
-        steps = steps_of(self.desk.selection)
+        self.editor.focus = view
+        self.editor.select(key)
+        steps = steps_of(self.editor.selection)
         if steps:
-            self.desk.open_steps = {*steps, *_parts(self.desk.open_steps)}
-            self.panel.reveal(self.desk.selection)
-        self._gesture = begin_drag(self.desk, view, key, at) or Pan(self.desk, view, at)
+            self.editor.open_steps = {*steps, *_parts(self.editor.open_steps)}
+            self.panel.reveal(self.editor.selection)
+        self._gesture = begin_drag(self.editor, view, key, at) or Pan(self.editor, view, at)
 
     def _insert_corner(self, key: str, at: Point2) -> None:
         edge = int(key.rpartition("[")[2].rstrip("]"))
-        place = edits.snapped(self.desk.cameras["front"].to_world(at), self.desk.grid_mm)
-        self.desk.do("add corner", lambda scene: edits.insert_corner(scene, key, edge, place))
+        place = edits.snapped(self.editor.cameras["front"].to_world(at), self.editor.grid_mm)
+        self.editor.do("add corner", lambda scene: edits.insert_corner(scene, key, edge, place))
 
     def _follow_gesture(self, gesture: Gesture, event: pygame.Event) -> None:
         if event.type == pygame.MOUSEMOTION:
@@ -476,29 +478,29 @@ class Window(Filing):
         if self.layout.panel.holds(self._pointer):
             self.panel.scroll_by(round(-float(event.precise_y or event.y) * self.layout.px(48)))
         elif view is not None:
-            zoom(self.desk, view, float(event.precise_y or event.y), self._pointer)
+            zoom(self.editor, view, float(event.precise_y or event.y), self._pointer)
         elif self.layout.plots.holds(self._pointer):
-            self.desk.set_travel(self.desk.travel_mm + event.y)
+            self.editor.set_travel(self.editor.travel_mm + event.y)
         elif self.layout.steer.holds(self._pointer):
-            self.desk.set_steer(self.desk.steer_deg + event.y)
+            self.editor.set_steer(self.editor.steer_deg + event.y)
 
     # What commands ask for.
 
     def give_up(self) -> None:
         """Give back what was, or close what is open."""
-        if self.desk.pencil is not None:
-            drawing.put_away(self.desk)
-        elif self.desk.message is not None:
-            self.desk.message = None
+        if self.editor.open_outline is not None:
+            drawing.put_away(self.editor)
+        elif self.editor.message is not None:
+            self.editor.message = None
         else:
-            self.desk.select("")
+            self.editor.select("")
 
     def put(self, document: Document) -> None:
-        """Lay another document on the desk and show all of it."""
+        """Lay another document on the editor and show all of it."""
         self._gesture = None
         self.entry.close()
         self.panel.forget()
-        self.desk.put(document)
+        self.editor.put(document)
         self.canvas.forget()
         self.fit()
 

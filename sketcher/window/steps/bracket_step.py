@@ -13,18 +13,18 @@ from sketcher.answers.states import State, gap_state
 from sketcher.answers.trimmed import trim_lines
 from sketcher.drawing.bracket_view import bracket_keys
 from sketcher.window.model.cutting_back import to_trim
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import bracket_key
 from sketcher.window.model.fields import Field
 from sketcher.window.steps.rows import (
     AXES_HELP,
     Buttons,
     FieldRow,
-    Heading,
     Note,
     Row,
+    RowHeading,
     Spot,
-    Step,
+    WorkStep,
     one,
 )
 from sketcher.words.answer import place
@@ -37,8 +37,8 @@ _OTHERS = "The others"
 _STATE_WORDS: dict[State, str] = {"good": "clear", "close": "too close", "past": "fouls"}
 
 
-def _summary(desk: Desk, shown: Shown) -> str:
-    count = len(desk.scene.brackets)
+def _summary(editor: Editor, shown: Shown) -> str:
+    count = len(editor.scene.brackets)
     gaps = () if shown.solved is None else shown.solved.found.gaps
     short = [gap for gap in gaps if gap.worst.broken]
     if short:
@@ -50,11 +50,11 @@ def _summary(desk: Desk, shown: Shown) -> str:
     return f"{count} drawn" + (", all clear" if gaps else "")
 
 
-def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
-    scene = desk.scene
-    spots = _spots(desk, shown)
-    base = bracket_key(desk.selection)
-    yield Heading("Draw, make or take in")
+def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:
+    scene = editor.scene
+    spots = _spots(editor, shown)
+    base = bracket_key(editor.selection)
+    yield RowHeading("Draw, make or take in")
     yield Buttons(("draw_bracket", "draw_plate", "draw_round"))
     yield Buttons(("draw_hole", "take_in", "add_bracket"))
     yield Buttons(("keep_square", "catch_points"))
@@ -64,24 +64,24 @@ def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
             "nothing is checked for gaps."
         )
     elif has(scene, base):
-        yield from _bracket_rows(desk, base, [spot for spot in spots if spot.key == base])
+        yield from _bracket_rows(editor, base, [spot for spot in spots if spot.key == base])
         spots = [spot for spot in spots if spot.key != base]
     if spots:
-        yield Heading(_OTHERS if has(scene, base) else _GAPS)
+        yield RowHeading(_OTHERS if has(scene, base) else _GAPS)
         yield from spots
-    yield from _section_rows(scene, desk)
+    yield from _section_rows(scene, editor)
 
 
-def _spots(desk: Desk, shown: Shown) -> list[Spot]:
+def _spots(editor: Editor, shown: Shown) -> list[Spot]:
     """The smallest gap of each thing over the whole motion; a click goes there."""
     if shown.solved is None:
         return []
-    keys = bracket_keys(desk.scene)
+    keys = bracket_keys(editor.scene)
     return [
         Spot(
-            f"{gap.worst.part}: {gap_words(gap, desk.unit)}",
-            f"Wanted {format_length(gap.worst.limit, desk.unit)}. "
-            f"At {place(gap.worst.position, desk.scene, desk.unit)}: {meeting(gap.approach)}.",
+            f"{gap.worst.part}: {gap_words(gap, editor.unit)}",
+            f"Wanted {format_length(gap.worst.limit, editor.unit)}. "
+            f"At {place(gap.worst.position, editor.scene, editor.unit)}: {meeting(gap.approach)}.",
             _state(gap),
             gap.worst.position,
             keys[gap.approach.bracket],
@@ -113,10 +113,10 @@ def _state(gap: Gap) -> State:
     return gap_state(gap.worst.value, gap.worst.limit)
 
 
-def _bracket_rows(desk: Desk, key: str, spots: list[Spot]) -> Iterator[Row]:
-    scene = desk.scene
+def _bracket_rows(editor: Editor, key: str, spots: list[Spot]) -> Iterator[Row]:
+    scene = editor.scene
     bracket = scene.brackets[int(key[len("bracket[") : -1])]
-    yield Heading("Selected")
+    yield RowHeading("Selected")
     yield one("name", Field(f"{key}.name", "name", "text", "What you call it."))
     yield one(
         "mounted on",
@@ -146,23 +146,23 @@ def _bracket_rows(desk: Desk, key: str, spots: list[Spot]) -> Iterator[Row]:
         ),
     )
     if spots:
-        yield Heading(_GAPS)
+        yield RowHeading(_GAPS)
         yield from spots
-    yield from _trim_rows(desk, key)
+    yield from _trim_rows(editor, key)
     yield Buttons(("copy_bracket", "mirror_bracket", "remove"))
     yield Buttons(("turn_left", "turn_right", "add_corner"))
     corners = len(bracket.outline)
-    yield Heading("Corners\tout\tup\tto next")
+    yield RowHeading("Corners\tout\tup\tto next")
     for i in range(min(corners, MOST_CORNERS_LISTED)):
         yield _corner_row(key, i)
     if corners > MOST_CORNERS_LISTED:
         yield Note(f"And {corners - MOST_CORNERS_LISTED} more; drag those in the sketch.", lines=1)
 
 
-def _trim_rows(desk: Desk, key: str) -> Iterator[Row]:
+def _trim_rows(editor: Editor, key: str) -> Iterator[Row]:
     yield Buttons(("trim", "template"))
-    cut = next((one for one in to_trim(desk) if key == f"bracket[{one.bracket}]"), None)
-    words = "" if cut is None else " ".join(trim_lines(cut.trimmed.trim, desk.unit))
+    cut = next((one for one in to_trim(editor) if key == f"bracket[{one.bracket}]"), None)
+    words = "" if cut is None else " ".join(trim_lines(cut.trimmed.trim, editor.unit))
     if words:
         yield Note(words, lines=4)
 
@@ -181,14 +181,14 @@ def _corner_row(key: str, i: int) -> FieldRow:
     return FieldRow(f"corner {i + 1}", (*axes, edge), f"{key}.outline[{i}]")
 
 
-def _section_rows(scene: Scene, desk: Desk) -> Iterator[Row]:
-    yield Heading("Shaft outline\tfrom\tto\tdiameter")
-    shaft = scene.shaft(desk.side)
+def _section_rows(scene: Scene, editor: Editor) -> Iterator[Row]:
+    yield RowHeading("Shaft outline\tfrom\tto\tdiameter")
+    shaft = scene.shaft(editor.side)
     sections = shaft.sections if shaft else ()
     if not sections:
         yield Note("No sections: without bars and boots there is nothing to touch a bracket.")
     for i, section in enumerate(sections):
-        key = f"shafts.{desk.side}.section[{i}]"
+        key = f"shafts.{editor.side}.section[{i}]"
         about = "Along the shaft, from the outer joint's centre."
         yield FieldRow(
             section.name or f"section {i + 1}",
@@ -206,4 +206,4 @@ def _section_rows(scene: Scene, desk: Desk) -> Iterator[Row]:
         )
 
 
-BRACKETS_STEP = Step("Brackets", _summary, _rows)
+BRACKETS_STEP = WorkStep("Brackets", _summary, _rows)

@@ -8,17 +8,17 @@ from kinematics.sure.certainty import Certainty
 from scenes.keys import has, value_of
 from sketcher.answers.shown import Shown
 from sketcher.answers.worker import WORKING
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field
-from sketcher.window.steps.rows import Buttons, FieldRow, Heading, Note, Row, one
+from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, one
 from sketcher.words import certainty as words
 
 MOST_AGAIN = 3
 
 
-def doubt_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
+def doubt_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
     """The tape's errors, what they leave of the answer, and what to measure again."""
-    yield Heading("How sure")
+    yield RowHeading("How sure")
     yield one(
         "tape, ±",
         Field(
@@ -29,7 +29,7 @@ def doubt_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
             "surface, 0.7 mm up to 1 m.",
         ),
     )
-    tape = desk.scene.tape
+    tape = editor.scene.tape
     for number, error in enumerate(() if tape is None else tape.errors):
         yield FieldRow(
             _short(error.thing),
@@ -47,13 +47,13 @@ def doubt_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     sure = None if shown.solved is None else shown.solved.certainty
     if sure is None:
         problem = "" if shown.solved is None else shown.solved.uncertain
-        meanwhile = WORKING if desk.answers.weighing else ""
+        meanwhile = WORKING if editor.answers.weighing else ""
         yield Note(problem or meanwhile, "past" if problem else None, lines=3)
         return
     if sure.misread is not None:
-        yield Note(f"{words.misread_words(sure.misread, desk.unit)}.", "close", lines=3)
-    yield Note(f"{words.chance_words(sure, desk.unit)}; {words.NOT_IN_IT}.", lines=4)
-    yield from _again_rows(desk, sure)
+        yield Note(f"{words.misread_words(sure.misread, editor.unit)}.", "close", lines=3)
+    yield Note(f"{words.chance_words(sure, editor.unit)}; {words.NOT_IN_IT}.", lines=4)
+    yield from _again_rows(editor, sure)
 
 
 def _short(thing: str) -> str:
@@ -61,22 +61,22 @@ def _short(thing: str) -> str:
     return words.thing_words(thing).rpartition(", ")[2].rpartition(" at ")[2]
 
 
-def _again_rows(desk: Desk, sure: Certainty) -> Iterator[Row]:
+def _again_rows(editor: Editor, sure: Certainty) -> Iterator[Row]:
     again = words.worth_measuring(sure)[:MOST_AGAIN]
     if not again:
         yield Note("No error of a point moves the window.", lines=1)
         return
-    yield Heading("Measure again, the worst first; a click goes there")
+    yield RowHeading("Measure again, the worst first; a click goes there")
     for number, share in enumerate(again, 1):
-        key = share.thing if has(desk.scene, share.thing) else ""
+        key = share.thing if has(editor.scene, share.thing) else ""
         yield Note(f"{number}. {words.share_words(share, sure)}.", lines=2, key=key)
 
 
-def doubted(desk: Desk) -> str:
+def doubted(editor: Editor) -> str:
     """The selected thing, where a tape error of its own makes sense for it; empty otherwise."""
-    key = desk.selection
-    if not has(desk.scene, key) or key.startswith("bracket["):
+    key = editor.selection
+    if not has(editor.scene, key) or key.startswith("bracket["):
         return ""
-    value = value_of(desk.scene, key)
+    value = value_of(editor.scene, key)
     point = isinstance(value, tuple) and len(value) == 3
     return key if point and not key.endswith(".axis") else ""

@@ -19,10 +19,10 @@ from sketcher.window.model.certainty_edits import (
     turn_quantity,
 )
 from sketcher.window.model.cutting_back import trim_selected
-from sketcher.window.model.desk import STEER_STEP_DEG, TRAVEL_STEP_MM, Desk, name_of
+from sketcher.window.model.editor import STEER_STEP_DEG, TRAVEL_STEP_MM, Editor, name_of
 from sketcher.window.model.linkage_edits import change_linkage
 from sketcher.window.model.making_actions import ACTIONS
-from sketcher.window.model.pencil import Shape
+from sketcher.window.model.open_outline import Shape
 from sketcher.window.steps.certainty_rows import doubted
 from sketcher.window.steps.placement_rows import use_best_place
 from sketcher.window.steps.trial_step import use_fitted
@@ -33,7 +33,7 @@ _KIND_WORDS = {"strut": "Strut", "wishbones": "Wishbones", "measured": "Measured
 class Bench(Protocol):
     """What a command may ask of the window."""
 
-    desk: Desk
+    editor: Editor
 
     def fit(self) -> None:
         """Show everything in both views."""
@@ -96,130 +96,130 @@ class Command:
     help: str
     run: Callable[[Bench], None]
     keys: tuple[str, ...] = ()
-    label_of: Callable[[Desk], str] | None = None
-    on: Callable[[Desk], bool] | None = None
+    label_of: Callable[[Editor], str] | None = None
+    on: Callable[[Editor], bool] | None = None
 
-    def label(self, desk: Desk) -> str:
+    def label(self, editor: Editor) -> str:
         """What its button says now."""
-        return self.words if self.label_of is None else self.label_of(desk)
+        return self.words if self.label_of is None else self.label_of(editor)
 
 
-def _on_desk(act: Callable[[Desk], None]) -> Callable[[Bench], None]:
-    return lambda bench: act(bench.desk)
+def _on_editor(act: Callable[[Editor], None]) -> Callable[[Bench], None]:
+    return lambda bench: act(bench.editor)
 
 
 def _bracket(label: str, edit: Callable[..., Scene]) -> Callable[[Bench], None]:
     def run(bench: Bench) -> None:
-        desk = bench.desk
-        base = edits.bracket_key(desk.selection)
+        editor = bench.editor
+        base = edits.bracket_key(editor.selection)
         if base:
-            desk.do(label, partial(edit, key=base))
+            editor.do(label, partial(edit, key=base))
         else:
-            desk.say("Select a bracket first.")
+            editor.say("Select a bracket first.")
 
     return run
 
 
 def _draw(shape: Shape) -> Callable[[Bench], None]:
-    return lambda bench: take_up(bench.desk, shape)
+    return lambda bench: take_up(bench.editor, shape)
 
 
-def _draw_words(shape: Shape, words: str) -> Callable[[Desk], str]:
-    def label(desk: Desk) -> str:
-        drawing = desk.pencil is not None and desk.pencil.shape == shape
+def _draw_words(shape: Shape, words: str) -> Callable[[Editor], str]:
+    def label(editor: Editor) -> str:
+        drawing = editor.open_outline is not None and editor.open_outline.shape == shape
         return "Put away" if drawing else words
 
     return label
 
 
 def _keep_square(bench: Bench) -> None:
-    keeps = bench.desk.keeps
-    keeps.square_on = not keeps.square_on
+    snapping = bench.editor.snapping
+    snapping.square_on = not snapping.square_on
 
 
 def _catch_points(bench: Bench) -> None:
-    keeps = bench.desk.keeps
-    keeps.catch_on = not keeps.catch_on
+    snapping = bench.editor.snapping
+    snapping.catch_on = not snapping.catch_on
 
 
-def _catches_points(desk: Desk) -> bool:
-    return desk.keeps.catch_on
+def _catches_points(editor: Editor) -> bool:
+    return editor.snapping.catch_on
 
 
 def _travel(by: float) -> Callable[[Bench], None]:
-    return lambda bench: bench.desk.set_travel(bench.desk.travel_mm + by)
+    return lambda bench: bench.editor.set_travel(bench.editor.travel_mm + by)
 
 
 def _steer(by: float) -> Callable[[Bench], None]:
-    return lambda bench: bench.desk.set_steer(bench.desk.steer_deg + by)
+    return lambda bench: bench.editor.set_steer(bench.editor.steer_deg + by)
 
 
 def _nudge(dx: int, dy: int, *, fine: bool) -> Callable[[Bench], None]:
-    return lambda bench: bench.desk.nudge(dx, dy, fine=fine)
+    return lambda bench: bench.editor.nudge(dx, dy, fine=fine)
 
 
 def _ride_height(bench: Bench) -> None:
-    bench.desk.set_travel(0.0)
-    bench.desk.set_steer(0.0)
+    bench.editor.set_travel(0.0)
+    bench.editor.set_steer(0.0)
 
 
 def _steers(bench: Bench) -> None:
-    steers = not bench.desk.scene.steers
-    bench.desk.do("steering", partial(edits.steer, steers=steers))
+    steers = not bench.editor.scene.steers
+    bench.editor.do("steering", partial(edits.steer, steers=steers))
 
 
 def _linkage(kind: str) -> Callable[[Bench], None]:
-    return lambda bench: _change_linkage(bench.desk, kind)
+    return lambda bench: _change_linkage(bench.editor, kind)
 
 
-def _change_linkage(desk: Desk, kind: str) -> None:
-    before = desk.scene
+def _change_linkage(editor: Editor, kind: str) -> None:
+    before = editor.scene
     if before.linkage.kind == kind:
-        desk.say(f"The linkage is {_KIND_WORDS[kind].lower()} already.")
-    elif desk.do("kind of linkage", partial(change_linkage, kind=kind)):
+        editor.say(f"The linkage is {_KIND_WORDS[kind].lower()} already.")
+    elif editor.do("kind of linkage", partial(change_linkage, kind=kind)):
         gone = " The axle no longer steers: measured positions are taken straight ahead."
-        steered = before.steering is not None and desk.scene.steering is None
+        steered = before.steering is not None and editor.scene.steering is None
         start = "Its points are a start: measure every one. Undo gives the other linkage back."
-        desk.say(start + (gone if steered else ""))
+        editor.say(start + (gone if steered else ""))
 
 
-def _has_linkage(kind: str) -> Callable[[Desk], bool]:
-    return lambda desk: desk.scene.linkage.kind == kind
+def _has_linkage(kind: str) -> Callable[[Editor], bool]:
+    return lambda editor: editor.scene.linkage.kind == kind
 
 
 def _own_error(bench: Bench) -> None:
-    desk = bench.desk
-    thing = doubted(desk)
+    editor = bench.editor
+    thing = doubted(editor)
     if not thing:
-        desk.say("Select a point first: it then gets a tape error of its own.")
-    elif has_own_error(desk.scene, thing):
-        desk.do("tape error", partial(remove_own_error, thing=thing))
+        editor.say("Select a point first: it then gets a tape error of its own.")
+    elif has_own_error(editor.scene, thing):
+        editor.do("tape error", partial(remove_own_error, thing=thing))
     else:
-        desk.do("tape error", partial(add_own_error, thing=thing))
+        editor.do("tape error", partial(add_own_error, thing=thing))
 
 
-def _own_error_words(desk: Desk) -> str:
-    thing = doubted(desk)
+def _own_error_words(editor: Editor) -> str:
+    thing = doubted(editor)
     if not thing:
         return "Own error for a point"
-    has_one = has_own_error(desk.scene, thing)
+    has_one = has_own_error(editor.scene, thing)
     return f"{name_of(thing)}: {'as the rest' if has_one else 'own error'}"
 
 
 def _on_trial(label: str, edit: Callable[..., Scene]) -> Callable[[Bench], None]:
     def run(bench: Bench) -> None:
-        bench.desk.do(label, partial(edit, side=bench.desk.side))
+        bench.editor.do(label, partial(edit, side=bench.editor.side))
 
     return run
 
 
-def _quantity_words(desk: Desk) -> str:
-    plunge = measured_quantity(desk.scene, desk.side) == "plunge"
+def _quantity_words(editor: Editor) -> str:
+    plunge = measured_quantity(editor.scene, editor.side) == "plunge"
     return "These are distances" if plunge else "These are plunges"
 
 
 def _other_side(bench: Bench) -> None:
-    bench.desk.turn_to("right" if bench.desk.side == "left" else "left")
+    bench.editor.turn_to("right" if bench.editor.side == "left" else "left")
 
 
 _FILES = (
@@ -242,17 +242,17 @@ _FILES = (
 )  # fmt: skip
 _CHANGES = (
     Command("undo", "Undo", "Take back the last step; without end.",
-            _on_desk(Desk.undo), ("ctrl+z",)),
+            _on_editor(Editor.undo), ("ctrl+z",)),
     Command("redo", "Redo", "Do again what was taken back.",
-            _on_desk(Desk.redo), ("ctrl+y", "ctrl+shift+z")),
+            _on_editor(Editor.redo), ("ctrl+y", "ctrl+shift+z")),
     Command("ride_centred", "Ride-centred", "Make the shaft as long as puts the inner joint at "
-            "mid-stroke at ride height.", _on_desk(Desk.use_ride_centred), ("ctrl+r",)),
+            "mid-stroke at ride height.", _on_editor(Editor.use_ride_centred), ("ctrl+r",)),
     Command("middle", "Middle of window", "Make the shaft as long as the middle of its window.",
-            _on_desk(Desk.use_middle_of_window), ("ctrl+m",)),
+            _on_editor(Editor.use_middle_of_window), ("ctrl+m",)),
     Command("undecided", "Leave undecided", "Leave the length open: the ride-centred length is "
-            "used, whatever becomes of the points.", _on_desk(Desk.leave_undecided)),
+            "used, whatever becomes of the points.", _on_editor(Editor.leave_undecided)),
     Command("add_bracket", "Rectangle", "Add a rectangle in the middle of the view, to be "
-            "dragged into shape.", _on_desk(Desk.add_bracket_in_view), ("b",)),
+            "dragged into shape.", _on_editor(Editor.add_bracket_in_view), ("b",)),
     Command("draw_bracket", "Draw a bracket", "Draw an outline: drag a rectangle, or click "
             "corner after corner.", _draw("outline"), ("d",),
             _draw_words("outline", "Bracket")),
@@ -263,7 +263,7 @@ _CHANGES = (
     Command("draw_hole", "Make a hole", "Make a hole in the selected bracket, from its centre.",
             _draw("hole"), ("h",), _draw_words("hole", "Hole")),
     Command("keep_square", "Right angles", "Drawing and dragging keep right angles, as while "
-            "Shift is held.", _keep_square, ("r",), on=lambda desk: desk.keeps.square_on),
+            "Shift is held.", _keep_square, ("r",), on=lambda editor: editor.snapping.square_on),
     Command("catch_points", "Catch points", "Drawing and dragging catch corners and points nearby, "
             "as while Ctrl is held.", _catch_points, ("c",), on=_catches_points),
     Command("take_in", "Take in", "Make a bracket of a closed outline in a DXF or SVG "
@@ -271,7 +271,7 @@ _CHANGES = (
     Command("template", "Template", "Write the selected bracket at full size, to cut by: PDF, SVG "
             "or DXF.", lambda b: b.export_template()),
     Command("copy_bracket", "Copy", "Put a copy beside the selected bracket.",
-            _on_desk(copy_selected), ("ctrl+d",)),
+            _on_editor(copy_selected), ("ctrl+d",)),
     Command("mirror_bracket", "Mirror", "Mirror the selected bracket left to right.",
             _bracket("mirror bracket", edits.mirror_bracket)),
     Command("turn_left", "Turn +5°", "Turn the selected bracket counter-clockwise.",
@@ -280,11 +280,11 @@ _CHANGES = (
             _bracket("turn bracket", partial(edits.turn_bracket, angle_deg=-5.0))),
     Command("add_corner", "Add corner", "Put a corner after the selected one, or in the middle of "
             "the longest edge. A double click on any edge does so there.",
-            _on_desk(add_corner)),
+            _on_editor(add_corner)),
     Command("trim", "Trim to clear", "Cut off the selected bracket what comes closer than its "
-            "wanted gap, over the whole motion.", _on_desk(trim_selected)),
+            "wanted gap, over the whole motion.", _on_editor(trim_selected)),
     Command("remove", "Remove", "Remove the selected bracket or corner.",
-            _on_desk(Desk.remove_selected), ("delete", "backspace")),
+            _on_editor(Editor.remove_selected), ("delete", "backspace")),
     Command("own_error", "Own error", "Give the selected point a tape error of its own, or take it "
             "away again.", _own_error, (), _own_error_words),
     Command("trial_quantity", "Distances or plunges", "What was measured at the trial fit: centre "
@@ -293,9 +293,9 @@ _CHANGES = (
     Command("remove_measurement", "Remove last", "Remove the last measurement of the trial fit.",
             _on_trial("remove measurement", remove_last_measurement)),
     Command("use_fitted", "Use fitted points", "Move the points to where the trial fit puts them; "
-            "undo gives them back.", _on_desk(use_fitted)),
+            "undo gives them back.", _on_editor(use_fitted)),
     Command("use_best_place", "Shift gearbox to best", "Move the inner joints, and the brackets on "
-            "the gearbox, to the best place.", _on_desk(use_best_place)),
+            "the gearbox, to the best place.", _on_editor(use_best_place)),
     Command("strut", "Strut", "The linkage is a strut over one arm.", _linkage("strut"),
             on=_has_linkage("strut")),
     Command("wishbones", "Wishbones", "The linkage is two arms.", _linkage("wishbones"),
@@ -304,7 +304,7 @@ _CHANGES = (
             "No linkage: places of the outer joint taken on the car at several travels.",
             _linkage("measured"), on=_has_linkage("measured")),
     Command("steers", "This axle steers", "Whether this axle steers.", _steers,
-            on=lambda desk: desk.scene.steers),
+            on=lambda editor: editor.scene.steers),
 )  # fmt: skip
 _POSITION = (
     Command("bump", "Bump", "Raise the wheel by 1 mm.", _travel(TRAVEL_STEP_MM), ("page up",)),
@@ -323,18 +323,18 @@ _POSITION = (
             _steer(-90.0), ("shift+,",)),
     Command("ride_height", "Ride height", "Back to ride height, steering straight.",
             _ride_height, ("home",)),
-    Command("play", "Play", "Sweep the travel up and down.", _on_desk(Desk.play), ("p",),
-            lambda desk: "Stop" if desk.playing else "Play"),
+    Command("play", "Play", "Sweep the travel up and down.", _on_editor(Editor.play), ("p",),
+            lambda editor: "Stop" if editor.playing else "Play"),
     Command("other_side", "Other side", "Turn to the other side's shaft.", _other_side, ("s",)),
 )  # fmt: skip
 _VIEW = (
     Command("fit", "Fit", "Show everything in both views.", lambda b: b.fit(), ("f",)),
-    Command("grid", "Grid", "Points that are dragged snap to 5 mm.", _on_desk(Desk.toggle_grid),
-            ("g",), lambda desk: "Grid off" if desk.grid_mm else "Grid 5 mm"),
+    Command("grid", "Grid", "Points that are dragged snap to 5 mm.", _on_editor(Editor.toggle_grid),
+            ("g",), lambda editor: "Grid off" if editor.grid_mm else "Grid 5 mm"),
     Command("units", "Units", "Show lengths in mm or in inches; either may be typed.",
-            _on_desk(Desk.toggle_unit), ("u",), lambda d: "Inches" if d.unit == "mm" else "mm"),
-    Command("theme", "Theme", "Warm paper or slate.", _on_desk(Desk.toggle_theme), ("t",),
-            lambda desk: "Slate" if desk.theme == "light" else "Paper"),
+            _on_editor(Editor.toggle_unit), ("u",), lambda d: "Inches" if d.unit == "mm" else "mm"),
+    Command("theme", "Theme", "Warm paper or slate.", _on_editor(Editor.toggle_theme), ("t",),
+            lambda editor: "Slate" if editor.theme == "light" else "Paper"),
     Command("larger", "Larger", "Everything on screen larger.", lambda b: b.larger(1),
             ("ctrl+=", "ctrl++")),
     Command("smaller", "Smaller", "Everything on screen smaller.", lambda b: b.larger(-1),
@@ -358,7 +358,7 @@ _ARROWS = tuple(
 )
 
 _MAKING = tuple(
-    Command(one.name, one.words, one.help, _on_desk(one.run), on=one.on) for one in ACTIONS
+    Command(one.name, one.words, one.help, _on_editor(one.run), on=one.on) for one in ACTIONS
 )
 
 GROUPS: tuple[tuple[str, tuple[Command, ...]], ...] = (

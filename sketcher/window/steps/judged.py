@@ -17,7 +17,7 @@ from sketcher.answers.memo import Answer
 from sketcher.answers.shown import Shown
 from sketcher.answers.verdict import Verdict, verdict
 from sketcher.answers.workings import Workings
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 from sketcher.window.steps.trial_step import Tried, answer
 from sketcher.words.lengths import Lengths
 
@@ -25,11 +25,11 @@ STRENGTH = "strength"
 _NOTHING = Made()
 
 
-def plan_of(desk: Desk, shown: Shown) -> Made:
+def plan_of(editor: Editor, shown: Shown) -> Made:
     """The cut plan of the side shown, and the finished length; quick enough for every frame."""
     if shown.solved is None:
         return Made()
-    return planned(desk.scene, desk.side, shown.solved.found)
+    return planned(editor.scene, editor.side, shown.solved.found)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -40,44 +40,44 @@ class Loads:
     overtaken: bool = False
 
 
-def loads_of(desk: Desk, shown: Shown) -> Loads:
+def loads_of(editor: Editor, shown: Shown) -> Loads:
     """Strength and trueness of the side shown, as far as they are worked out."""
-    making, drive = measured_making(desk.scene, desk.side), desk.scene.drive
-    if shown.solved is None or lacking_for_strength(desk.scene, desk.side):
+    making, drive = measured_making(editor.scene, editor.side), editor.scene.drive
+    if shown.solved is None or lacking_for_strength(editor.scene, editor.side):
         return Loads()
     length_mm = shown.solved.found.length_mm
-    answer = desk.worker.ask(
+    answer = editor.worker.ask(
         STRENGTH, (making, drive, length_mm), partial(loaded, making, drive, length_mm)
     )
     if isinstance(answer.found, Made):
         return Loads(answer.found)
-    return Loads(desk.worker.latest(STRENGTH) or _NOTHING, overtaken=True)
+    return Loads(editor.worker.latest(STRENGTH) or _NOTHING, overtaken=True)
 
 
-def making_of(desk: Desk, shown: Shown) -> Made:
+def making_of(editor: Editor, shown: Shown) -> Made:
     """All that is known by now of making the shaft of the side shown."""
-    loads = loads_of(desk, shown)
-    plan = plan_of(desk, shown)
+    loads = loads_of(editor, shown)
+    plan = plan_of(editor, shown)
     return plan if loads.overtaken else together(plan, loads.made)
 
 
-def verdict_of(desk: Desk, shown: Shown) -> Verdict | None:
+def verdict_of(editor: Editor, shown: Shown) -> Verdict | None:
     """The verdict on the side shown; None while something that it hangs on is worked out."""
     solved = shown.solved
     if solved is None:
         return None
-    loads, tried = loads_of(desk, shown), Answer()
-    if desk.scene.making(desk.side).trial:
-        tried = answer(desk)
+    loads, tried = loads_of(editor, shown), Answer()
+    if editor.scene.making(editor.side).trial:
+        tried = answer(editor)
     fit = tried.found.fit if isinstance(tried.found, Tried) else None
     works = Workings(
-        made=making_of(desk, shown),
+        made=making_of(editor, shown),
         certainty=solved.certainty,
         trial=fit,
         trial_problem=tried.problem,
     )
-    told = verdict(desk.scene, desk.side, solved.found, works, Lengths(desk.unit))
-    awaited = desk.scene.making(desk.side).trial and fit is None and not tried.problem
+    told = verdict(editor.scene, editor.side, solved.found, works, Lengths(editor.unit))
+    awaited = editor.scene.making(editor.side).trial and fit is None and not tried.problem
     weighed = solved.certainty is not None or solved.uncertain
     if told.forbids or (solved.exact and weighed and not awaited and not loads.overtaken):
         return told

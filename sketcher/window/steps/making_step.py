@@ -17,10 +17,10 @@ from sketcher.answers.making import Made, lacking_for_cuts, placeholders
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.answers.verdict import Verdict, cut_refusals, not_good_enough, too_weak
-from sketcher.window.model.desk import Desk
-from sketcher.window.model.fields import Field, Kind
+from sketcher.window.model.editor import Editor
+from sketcher.window.model.fields import Field, FieldKind
 from sketcher.window.steps.judged import Loads, loads_of, plan_of, verdict_of
-from sketcher.window.steps.rows import Buttons, FieldRow, Heading, Note, Row, Step, one, part
+from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, WorkStep, one, part
 from sketcher.words.cut_steps import NO_SECOND_TRY, WELDING
 from sketcher.words.cuts import cut_brief, tolerance_line, turning_line
 from sketcher.words.lengths import Lengths
@@ -38,13 +38,13 @@ _STEELS = (
 )
 
 
-def _summary(desk: Desk, shown: Shown) -> str:
-    missing = lacking_for_cuts(desk.scene, desk.side)
+def _summary(editor: Editor, shown: Shown) -> str:
+    missing = lacking_for_cuts(editor.scene, editor.side)
     if missing:
-        started = bool(placeholders(desk.scene, desk.side, "donors"))
+        started = bool(placeholders(editor.scene, editor.side, "donors"))
         unmeasured = "only placeholders yet" if started else "not all there yet"
         return "no donors yet" if len(missing) == 3 else unmeasured
-    plan, loads = plan_of(desk, shown), loads_of(desk, shown)
+    plan, loads = plan_of(editor, shown), loads_of(editor, shown)
     borne = Made() if loads.overtaken else loads.made
     if any(cut_refusals(plan)) or borne.problem:
         return "cut plan refused"
@@ -55,8 +55,8 @@ def _summary(desk: Desk, shown: Shown) -> str:
     return f"{plan.plan.first} donor first" if plan.plan is not None else ""
 
 
-def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
-    scene, side, say = desk.scene, desk.side, Lengths(desk.unit)
+def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:
+    scene, side, say = editor.scene, editor.side, Lengths(editor.unit)
     making = scene.making(side)
     started = bool(placeholders(scene, side, "donors"))
     if lacking_for_cuts(scene, side) and not started:
@@ -66,24 +66,24 @@ def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:
             lines=3,
         )
         yield Buttons(("start_making",))
-    plan, loads = plan_of(desk, shown), loads_of(desk, shown)
-    yield from part(desk, "Making", "Donors", _donors_summary(desk), _donors_rows(desk))
+    plan, loads = plan_of(editor, shown), loads_of(editor, shown)
+    yield from part(editor, "Making", "Donors", _donors_summary(editor), _donors_rows(editor))
     splice = "none yet" if making.splice is None else _splice_summary(making.splice)
     rows = () if making.splice is None else _splice_rows(f"shafts.{side}.splice", making.splice)
-    yield from part(desk, "Making", "Splice and sleeve", splice, rows)
-    yield from part(desk, "Making", "Drive", _drive_summary(scene), _drive_rows(scene))
+    yield from part(editor, "Making", "Splice and sleeve", splice, rows)
+    yield from part(editor, "Making", "Drive", _drive_summary(scene), _drive_rows(scene))
     worked_out: Iterable[Row] = itertools.chain(
         _placeholder_notes(scene, side),
-        _plan_notes(plan, verdict_of(desk, shown), say),
+        _plan_notes(plan, verdict_of(editor, shown), say),
         _held(_strength_notes(scene, loads.made), loads),
     )
-    yield from part(desk, "Making", "Cuts and strength", _summary(desk, shown), worked_out)
+    yield from part(editor, "Making", "Cuts and strength", _summary(editor, shown), worked_out)
     yield from part(
-        desk,
+        editor,
         "Making",
         "After welding",
         _welded_summary(making),
-        _welded_rows(desk, plan, loads, say),
+        _welded_rows(editor, plan, loads, say),
     )
 
 
@@ -95,19 +95,19 @@ def _placeholder_notes(scene: Scene, side: Side) -> Iterator[Row]:
             yield Note(f"No {what} yet: it needs {words[0]}.", "close", lines=3)
 
 
-def _guessed_in(desk: Desk, *parts: str) -> int:
-    guesses = guessed_values(desk.scene, desk.side)
+def _guessed_in(editor: Editor, *parts: str) -> int:
+    guesses = guessed_values(editor.scene, editor.side)
     return sum(any(part in path for part in parts) for path in guesses)
 
 
-def _donors_summary(desk: Desk) -> str:
-    making = desk.scene.making(desk.side)
+def _donors_summary(editor: Editor) -> str:
+    making = editor.scene.making(editor.side)
     donors = [
         end
         for end, donor in zip(ENDS, (making.hub_donor, making.gearbox_donor), strict=True)
         if donor is not None
     ]
-    guesses = _guessed_in(desk, ".donors.")
+    guesses = _guessed_in(editor, ".donors.")
     if guesses:
         return f"{guesses} not measured yet"
     return " and ".join(donors) or "none yet"
@@ -139,8 +139,8 @@ def _welded_summary(making: Making) -> str:
     return f"{finished}{count} reading{'' if count == 1 else 's'}" if count else finished[:-2]
 
 
-def _donors_rows(desk: Desk) -> Iterator[Row]:
-    making, side = desk.scene.making(desk.side), desk.side
+def _donors_rows(editor: Editor) -> Iterator[Row]:
+    making, side = editor.scene.making(editor.side), editor.side
     for end, donor in zip(ENDS, (making.hub_donor, making.gearbox_donor), strict=True):
         if donor is not None:
             yield from _donor_rows(f"shafts.{side}.donors.{end}", end, donor)
@@ -203,7 +203,7 @@ def _strength_notes(scene: Scene, made: Made) -> Iterator[Note]:
 
 
 def _donor_rows(key: str, end: End, donor: Donor) -> Iterator[Row]:
-    yield Heading(f"{end.capitalize()} donor, from its joint's centre")
+    yield RowHeading(f"{end.capitalize()} donor, from its joint's centre")
     yield _field(key, end, "usable to", "How far from the joint's centre its bar is sound.")
     yield _field(
         key, end, "cut twice", "Whether a wrong cut could be made good: a second one.", "yes_no"
@@ -213,7 +213,7 @@ def _donor_rows(key: str, end: End, donor: Donor) -> Iterator[Row]:
     about = "Something that a tape can be held against; + towards the bar."
     yield one("datum", Field(f"{key}.datum.name", f"{end} donor, datum", "text", about))
     yield one("datum at", Field(f"{key}.datum.at", f"{end} donor, datum", help=about))
-    yield Heading(f"{end.capitalize()} stretches\tfrom\tto\tØ")
+    yield RowHeading(f"{end.capitalize()} stretches\tfrom\tto\tØ")
     for i, stretch in enumerate(donor.stretches):
         yield from _stretch_rows(f"{key}.stretch[{i}]", f"{end} donor, {stretch.name}", first=not i)
     yield Buttons((f"add_{end}_stretch", f"remove_{end}_stretch"))
@@ -258,7 +258,7 @@ def _stretch_rows(key: str, label: str, *, first: bool) -> Iterator[Row]:
 
 
 def _splice_rows(key: str, splice: Splice) -> Iterator[Row]:
-    yield Heading("From the outer joint's centre")
+    yield RowHeading("From the outer joint's centre")
     yield _field(key, "splice", "at", "Middle of the gap between the bars' faces.")
     yield _field(key, "splice", "root gap", "Between the faces before welding.")
     yield _field(key, "splice", "shrinkage", "What welding takes off: a test piece tells.")
@@ -323,7 +323,7 @@ def _drive_rows(scene: Scene) -> Iterator[Row]:
         yield one(name, Field(key, f"drive, {name}", kind, about, of))
 
 
-_DRIVE: tuple[tuple[str, Kind, str, str], ...] = (
+_DRIVE: tuple[tuple[str, FieldKind, str, str], ...] = (
     ("engine torque", "number", "N·m", "At its most."),
     ("gear", "number", "", "Ratio of the lowest gear that is used."),
     ("final drive", "number", "", "Ratio."),
@@ -336,9 +336,9 @@ _DRIVE: tuple[tuple[str, Kind, str, str], ...] = (
 )  # fmt: skip
 
 
-def _welded_rows(desk: Desk, plan: Made, loads: Loads, say: Lengths) -> Iterator[Row]:
-    side = desk.side
-    making, key = desk.scene.making(side), f"shafts.{side}"
+def _welded_rows(editor: Editor, plan: Made, loads: Loads, say: Lengths) -> Iterator[Row]:
+    side = editor.side
+    making, key = editor.scene.making(side), f"shafts.{side}"
     yield Note(WELDING, lines=5)
     yield one(
         "length",
@@ -353,7 +353,7 @@ def _welded_rows(desk: Desk, plan: Made, loads: Loads, say: Lengths) -> Iterator
         inside = plan.finished.verdict == "inside"
         yield Note(f"{finished_line(plan.finished, say)}.", "good" if inside else "past")
     if making.runout:
-        yield Heading("Runout\tat\tTIR\thigh at")
+        yield RowHeading("Runout\tat\tTIR\thigh at")
     for i in range(len(making.runout)):
         reading, label = f"{key}.runout[{i}]", f"reading {i + 1}"
         yield FieldRow(
@@ -371,7 +371,7 @@ def _welded_rows(desk: Desk, plan: Made, loads: Loads, say: Lengths) -> Iterator
             reading,
         )
     yield Buttons(("add_reading", "remove_reading"))
-    for words in placeholders(desk.scene, side, "runout"):
+    for words in placeholders(editor.scene, side, "runout"):
         yield Note(f"Judged without what is not taken yet: {words}.", "close", lines=3)
     yield from _held(_trueness_notes(loads.made, say), loads)
 
@@ -392,9 +392,9 @@ def _upper(text: str) -> str:
     return f"{text[0].upper()}{text[1:]}"
 
 
-def _field(key: str, of: str, name: str, about: str, kind: Kind = "length") -> FieldRow:
+def _field(key: str, of: str, name: str, about: str, kind: FieldKind = "length") -> FieldRow:
     """A row of one field whose key is its name with underscores."""
     return one(name, Field(f"{key}.{name.replace(' ', '_')}", f"{of}, {name}", kind, about))
 
 
-MAKING_STEP = Step("Making", _summary, _rows)
+MAKING_STEP = WorkStep("Making", _summary, _rows)

@@ -10,11 +10,11 @@ from kinematics.shaft.placement import MountRoom, Placement
 from kinematics.vectors import Array
 from scenes.model import Scene
 from sketcher.answers import placed
-from sketcher.drawing.area_picture import Ink
+from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Picture, Role
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field
-from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Heading, Note, Row
+from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Note, Row, RowHeading
 from sketcher.words.units import Unit, format_length
 
 PLACEMENT = "gearbox placement"
@@ -42,10 +42,10 @@ def hangs_on(scene: Scene) -> object:
     )
 
 
-def placement_rows(desk: Desk) -> Iterator[Row]:
+def placement_rows(editor: Editor) -> Iterator[Row]:
     """The room that the mounts leave, the best place in it, and the map."""
-    scene = desk.scene
-    yield Heading("Tacked mounts\tout\tup")
+    scene = editor.scene
+    yield RowHeading("Tacked mounts\tout\tup")
     yield FieldRow(
         "room, ±",
         (
@@ -67,17 +67,17 @@ def placement_rows(desk: Desk) -> Iterator[Row]:
     )
     if scene.gearbox_placement in (None, MountRoom()):
         return
-    work = partial(placed.place_in_scene, scene, desk.answers.margin_mm)
-    answer = desk.worker.ask(PLACEMENT, hangs_on(scene), work)
+    work = partial(placed.place_in_scene, scene, editor.answers.margin_mm)
+    answer = editor.worker.ask(PLACEMENT, hangs_on(scene), work)
     found = answer.found
     if not isinstance(found, Placement):
         yield Note(answer.problem or answer.words, "past" if answer.problem else None)
         return
-    yield Note(placed.placement_words(found, desk.unit))
+    yield Note(placed.placement_words(found, editor.unit))
     yield Note(f"Best, {placed.spare_words(placed.least_spare(found.best))}.", lines=1)
     yield Note(f"As drawn, {placed.spare_words(placed.least_spare(found.now))}.", lines=1)
-    unit = desk.unit
-    yield Drawing(MAP_HEIGHT, lambda ink: draw_map(ink, found, unit), (found, unit))
+    unit = editor.unit
+    yield Drawing(MAP_HEIGHT, lambda pane: draw_map(pane, found, unit), (found, unit))
     yield Note(
         "Disc: best. Cross: as drawn. Numbers: tenths that the worst limit keeps of the most it "
         "has anywhere in the room.",
@@ -86,23 +86,23 @@ def placement_rows(desk: Desk) -> Iterator[Row]:
     yield Buttons(("use_best_place",))
 
 
-def use_best_place(desk: Desk) -> None:
+def use_best_place(editor: Editor) -> None:
     """Shift the gearbox to its best place, as one step."""
-    found = desk.worker.last(PLACEMENT, hangs_on(desk.scene))
+    found = editor.worker.last(PLACEMENT, hangs_on(editor.scene))
     if not isinstance(found, Placement):
-        desk.say("Open Length first: the best place is not known yet.")
+        editor.say("Open Length first: the best place is not known yet.")
         return
     best = found.best
-    shift = placed.shift_words(best.lateral_mm, best.up_mm, desk.unit)
-    if desk.do(
+    shift = placed.shift_words(best.lateral_mm, best.up_mm, editor.unit)
+    if editor.do(
         "gearbox shift", lambda scene: placed.shifted_scene(scene, best.lateral_mm, best.up_mm)
     ):
-        desk.say(f"Gearbox shifted {shift}.")
+        editor.say(f"Gearbox shifted {shift}.")
 
 
-def draw_map(ink: Ink, found: Placement, unit: Unit) -> Picture:
+def draw_map(pane: Pane, found: Placement, unit: Unit) -> Picture:
     """What the worst limit keeps of its own most at each place, up upwards, left to the right."""
-    grid = _Grid.of(ink, found)
+    grid = _Grid.of(pane, found)
     marked = [
         place
         for place in (
@@ -116,18 +116,18 @@ def draw_map(ink: Ink, found: Placement, unit: Unit) -> Picture:
             grid.cell(column, row, marked)
     for place in marked[1:]:
         x, y = grid.at(*place)
-        ink.line(x - 7, y, x + 7, y, "note")
-        ink.line(x, y - 7, x, y + 7, "note")
-    ink.mark(*grid.at(*marked[0]), "past" if placed.broken(found.best) else "good", 4)
+        pane.line(x - 7, y, x + 7, y, "note")
+        pane.line(x, y - 7, x, y + 7, "note")
+    pane.mark(*grid.at(*marked[0]), "past" if placed.broken(found.best) else "good", 4)
     grid.name_axes(unit)
-    return ink.picture
+    return pane.picture
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Grid:
     """The map's cells, each about its place, and where they stand in the picture."""
 
-    ink: Ink
+    pane: Pane
     found: Placement
     columns: int
     rows: int
@@ -135,10 +135,10 @@ class _Grid:
     high: float
 
     @classmethod
-    def of(cls, ink: Ink, found: Placement) -> _Grid:
+    def of(cls, pane: Pane, found: Placement) -> _Grid:
         columns, rows = found.kept.shape
-        wide = (ink.width - _LEFT - _RIGHT) / columns
-        return cls(ink, found, columns, rows, wide, (ink.height - _TOP - _BOTTOM) / rows)
+        wide = (pane.width - _LEFT - _RIGHT) / columns
+        return cls(pane, found, columns, rows, wide, (pane.height - _TOP - _BOTTOM) / rows)
 
     def at(self, column: float, row: float) -> tuple[float, float]:
         """Px of a place given in cells."""
@@ -151,18 +151,18 @@ class _Grid:
     def cell(self, column: int, row: int, marked: Sequence[tuple[float, float]]) -> None:
         """One place, with its tenths unless a mark lies on it."""
         x, y = self.at(column, row + 1)
-        self.ink.box(x, y, self.wide, self.high, _role(self.found, column, row))
+        self.pane.box(x, y, self.wide, self.high, _role(self.found, column, row))
         covered = any(abs(c - column - 0.5) < 1 and abs(r - row - 0.5) < 1 for c, r in marked)
         if covered or min(self.wide, self.high) < _LEAST_CELL:
             return
         if self.found.share[column, row] >= 0.0:
             tenths = f"{min(9, int(10 * self.found.kept[column, row]))}"
             x, y = self.at(column + 0.5, row + 0.5)
-            self.ink.text(x, y, tenths, "label", size="small", horizontal="centre")
+            self.pane.text(x, y, tenths, "label", size="small", horizontal="centre")
 
     def name_axes(self, unit: Unit) -> None:
         """The ends of both axes, and which way they go."""
-        ink, right, bottom = self.ink, self.ink.width - _RIGHT, self.ink.height - _BOTTOM / 2
+        pane, right, bottom = self.pane, self.pane.width - _RIGHT, self.pane.height - _BOTTOM / 2
 
         def end(axis: Array, which: int) -> str:
             return format_length(float(axis[which]), unit, signed=True, named=False)
@@ -170,14 +170,14 @@ class _Grid:
         for row, which in ((0.5, 0), (self.rows - 0.5, -1)):
             _, y = self.at(0.0, row)
             text = end(self.found.up_mm, which)
-            ink.text(_LEFT - 6, y, text, "label", size="small", horizontal="right")
-        middle = (_TOP + ink.height - _BOTTOM) / 2
-        ink.text(_LEFT - 6, middle, "up", "label", size="small", horizontal="right")
+            pane.text(_LEFT - 6, y, text, "label", size="small", horizontal="right")
+        middle = (_TOP + pane.height - _BOTTOM) / 2
+        pane.text(_LEFT - 6, middle, "up", "label", size="small", horizontal="right")
         lateral = self.found.lateral_mm
-        ink.text(_LEFT, bottom, end(lateral, 0), "label", size="small")
-        ink.text(right, bottom, end(lateral, -1), "label", size="small", horizontal="right")
+        pane.text(_LEFT, bottom, end(lateral, 0), "label", size="small")
+        pane.text(right, bottom, end(lateral, -1), "label", size="small", horizontal="right")
         words = "to the car's left"
-        ink.text((_LEFT + right) / 2, bottom, words, "label", size="small", horizontal="centre")
+        pane.text((_LEFT + right) / 2, bottom, words, "label", size="small", horizontal="centre")
 
 
 def _role(found: Placement, column: int, row: int) -> Role:

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from kinematics.shaft.length_window import Position
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
-from sketcher.drawing.area_picture import Ink
+from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Picture
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field
 
 POINT_HELP = {
@@ -34,7 +34,7 @@ AXES_HELP = (
 
 
 @dataclass(frozen=True, slots=True)
-class Heading:
+class RowHeading:
     """A line that opens a part of a step."""
 
     text: str
@@ -89,7 +89,7 @@ class Drawing:
     """A small picture, px high at UI scale 1; it is drawn anew where what it is ``of`` changes."""
 
     height: float
-    draw: Callable[[Ink], Picture] = field(compare=False)
+    draw: Callable[[Pane], Picture] = field(compare=False)
     of: object = None
 
 
@@ -107,16 +107,16 @@ class Spot:
     key: str
 
 
-Row = Heading | FieldRow | Part | Buttons | Note | Drawing | Spot
+Row = RowHeading | FieldRow | Part | Buttons | Note | Drawing | Spot
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class WorkStep:
     """One step of the job."""
 
     name: str
-    summary: Callable[[Desk, Shown], str]
-    rows: Callable[[Desk, Shown], Iterator[Row]]
+    summary: Callable[[Editor, Shown], str]
+    rows: Callable[[Editor, Shown], Iterator[Row]]
 
 
 def point_row(label: str, key: str, help_: str = "") -> FieldRow:
@@ -129,10 +129,10 @@ def point_row(label: str, key: str, help_: str = "") -> FieldRow:
     return FieldRow(label, fields, key, about)
 
 
-def part(desk: Desk, step: str, name: str, summary: str, rows: Iterable[Row]) -> Iterator[Row]:
+def part(editor: Editor, step: str, name: str, summary: str, rows: Iterable[Row]) -> Iterator[Row]:
     """A part of a step; its rows follow where it is open."""
     key = f"{step}/{name}"
-    is_open = key in desk.open_steps
+    is_open = key in editor.open_steps
     yield Part(name, summary, key, is_open)
     if is_open:
         yield from rows

@@ -13,9 +13,9 @@ from sketcher.answers.fitted import fitted_scene, trial_in_scene
 from sketcher.answers.memo import Answer
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field
-from sketcher.window.steps.rows import Buttons, FieldRow, Heading, Note, Row, Step
+from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, WorkStep
 from sketcher.words import certainty as words
 
 TRIAL = "trial fit"
@@ -56,45 +56,45 @@ def hangs_on(scene: Scene, side: Side) -> object:
     )
 
 
-def answer(desk: Desk) -> Answer:
+def answer(editor: Editor) -> Answer:
     """The trial fit of the side shown, as far as it is worked out."""
-    scene, side = desk.scene, desk.side
-    work = partial(tried, scene, side, desk.answers.margin_mm)
-    return desk.worker.ask(TRIAL, hangs_on(scene, side), work)
+    scene, side = editor.scene, editor.side
+    work = partial(tried, scene, side, editor.answers.margin_mm)
+    return editor.worker.ask(TRIAL, hangs_on(scene, side), work)
 
 
-def use_fitted(desk: Desk) -> None:
+def use_fitted(editor: Editor) -> None:
     """Take over the fitted points, as one step."""
-    side = desk.side
-    found = desk.worker.last(TRIAL, hangs_on(desk.scene, side))
+    side = editor.side
+    found = editor.worker.last(TRIAL, hangs_on(editor.scene, side))
     if not isinstance(found, Tried):
-        desk.say("Open Trial fit first: there are no fitted points yet.")
+        editor.say("Open Trial fit first: there are no fitted points yet.")
         return
-    if desk.do("fitted points", lambda scene: fitted_scene(scene, side, found.fit)):
-        desk.say("Fitted points are used. Save as another file, and keep both.")
+    if editor.do("fitted points", lambda scene: fitted_scene(scene, side, found.fit)):
+        editor.say("Fitted points are used. Save as another file, and keep both.")
 
 
-def _summary(desk: Desk, shown: Shown) -> str:  # noqa: ARG001
-    scene, side = desk.scene, desk.side
+def _summary(editor: Editor, shown: Shown) -> str:  # noqa: ARG001
+    scene, side = editor.scene, editor.side
     count = len(scene.making(side).trial)
     if not count:
         return "nothing measured yet"
-    found = desk.worker.last(TRIAL, hangs_on(scene, side))
+    found = editor.worker.last(TRIAL, hangs_on(scene, side))
     if isinstance(found, Tried):
         return f"{count} measured, {'agrees' if found.fit.agrees else 'does not agree'}"
     return f"{count} measured"
 
 
-def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
+def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
     yield Note(
         "Spring out, car on stands, wheel held at three heights or more. A compressed spring can "
         "kill: use a spring compressor.",
         lines=3,
     )
-    trial = desk.scene.making(desk.side).trial
-    path = f"shafts.{desk.side}.trial"
+    trial = editor.scene.making(editor.side).trial
+    path = f"shafts.{editor.side}.trial"
     if trial:
-        yield Heading("On the car\ttravel\tvalue\t±")
+        yield RowHeading("On the car\ttravel\tvalue\t±")
     for number, one in enumerate(trial):
         kind = "distance" if one.quantity == "centre_distance" else "plunge"
         key = f"{path}[{number}]"
@@ -134,36 +134,36 @@ def _rows(desk: Desk, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
         "points to fit",
         (
             Field(
-                f"shafts.{desk.side}.doubtful",
+                f"shafts.{editor.side}.doubtful",
                 "points to fit",
                 "names",
                 "The points that may be moved, such as hub.outer_joint; empty: every point.",
             ),
         ),
     )
-    yield from _answer_rows(desk, answer(desk))
+    yield from _answer_rows(editor, answer(editor))
 
 
-def _answer_rows(desk: Desk, found: Answer) -> Iterator[Row]:
-    unit = desk.unit
+def _answer_rows(editor: Editor, found: Answer) -> Iterator[Row]:
+    unit = editor.unit
     if not isinstance(found.found, Tried):
         state: State | None = "past" if found.problem else None
         yield Note(found.problem or found.words, state, lines=3)
         return
     fit, after = found.found.fit, found.found.after
     yield Note(words.agreement(fit), None if fit.agrees else "past", lines=4)
-    yield Heading("Measured less predicted")
+    yield RowHeading("Measured less predicted")
     for number, one in enumerate(fit.residuals, 1):
         yield Note(f"{number}. {words.residual_words(one, unit)}", lines=1)
     moved = list(words.changes(fit))
     if not moved:
         yield Note("Every point stays where it was taken.", lines=1)
         return
-    yield Heading("Fitted points")
+    yield RowHeading("Fitted points")
     for thing, coordinates in moved:
         yield Note(f"{words.thing_words(thing)}: {words.change_words(coordinates, unit)}", lines=2)
     yield Note(f"With them, {words.chance_words(after, unit)}.", lines=3)
     yield Buttons(("use_fitted",))
 
 
-TRIAL_STEP = Step("Trial fit", _summary, _rows)
+TRIAL_STEP = WorkStep("Trial fit", _summary, _rows)

@@ -8,7 +8,7 @@ from kinematics.parts import Linkage, Measured
 from scenes.guessed import tally
 from scenes.model import Scene, Side
 from sketcher.answers.shown import Shown
-from sketcher.window.model.desk import Desk
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field
 from sketcher.window.steps.bracket_step import BRACKETS_STEP
 from sketcher.window.steps.certainty_rows import doubt_rows
@@ -18,10 +18,10 @@ from sketcher.window.steps.rows import (
     POINT_HELP,
     Buttons,
     FieldRow,
-    Heading,
     Note,
     Row,
-    Step,
+    RowHeading,
+    WorkStep,
     one,
     point_row,
 )
@@ -32,37 +32,37 @@ from sketcher.words.units import format_length
 # Measure.
 
 
-def _measure_summary(desk: Desk, shown: Shown) -> str:  # noqa: ARG001
-    guesses, values = tally(desk.scene, desk.side)
+def _measure_summary(editor: Editor, shown: Shown) -> str:  # noqa: ARG001
+    guesses, values = tally(editor.scene, editor.side)
     if guesses:
         return f"{guesses} of {values} not measured yet"
-    travel = desk.scene.travel
+    travel = editor.scene.travel
     bump, droop = (
-        format_length(v, desk.unit, digits=0 if desk.unit == "mm" else 2, named=False)
+        format_length(v, editor.unit, digits=0 if editor.unit == "mm" else 2, named=False)
         for v in (travel.bump, travel.droop)
     )
-    return f"{desk.scene.linkage.kind}, bump {bump}, droop {droop}"
+    return f"{editor.scene.linkage.kind}, bump {bump}, droop {droop}"
 
 
-def _measure_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
-    scene = desk.scene
+def _measure_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
+    scene = editor.scene
     yield Buttons(("strut", "wishbones", "measured"))
     yield from _linkage_rows(scene.linkage)
-    yield Heading("Hub\tout\tup\tfore")
+    yield RowHeading("Hub\tout\tup\tfore")
     yield point_row("outer joint", "hub.outer_joint")
     yield point_row("wheel centre", "hub.wheel_centre")
     yield from _motion_rows(scene)
     for side in scene.sides:
         yield from _joint_rows(side)
-    yield from doubt_rows(desk, shown)
-    yield Heading("Scene")
+    yield from doubt_rows(editor, shown)
+    yield RowHeading("Scene")
     yield one("title", Field("title", "title", "text", "What the scene is called."))
     yield one("notes", Field("notes", "notes", "notes", "What is worth knowing about it."))
     yield Buttons(("measure_list",))
 
 
 def _motion_rows(scene: Scene) -> Iterator[Row]:
-    yield Heading("Travel and steering")
+    yield RowHeading("Travel and steering")
     yield one("bump", Field("travel.bump", "bump", help="Wheel travel up from ride height."))
     yield one("droop", Field("travel.droop", "droop", help="Wheel travel down from ride height."))
     yield Buttons(("steers",))
@@ -79,7 +79,7 @@ def _motion_rows(scene: Scene) -> Iterator[Row]:
                     f"Steer angle of the wheel on the {wheel} of the turn, at full lock.",
                 ),
             )
-    yield Heading("Gearbox, ±\tout\tup\tfore")
+    yield RowHeading("Gearbox, ±\tout\tup\tfore")
     yield FieldRow(
         "on its mounts",
         tuple(
@@ -97,7 +97,7 @@ def _motion_rows(scene: Scene) -> Iterator[Row]:
 def _joint_rows(side: Side) -> Iterator[Row]:
     shaft = f"shafts.{side}"
     joint, of = f"{shaft}.inner_joint", f"{side} inner joint"
-    yield Heading(f"{side.capitalize()} inner\tout\tup\tfore")
+    yield RowHeading(f"{side.capitalize()} inner\tout\tup\tfore")
     yield point_row("mid-stroke", f"{joint}.mid_stroke", POINT_HELP["mid_stroke"])
     yield FieldRow(
         "housing axis",
@@ -129,7 +129,7 @@ def _joint_rows(side: Side) -> Iterator[Row]:
             "empty where it does not shrink.",
         ),
     )
-    yield Heading(f"{side.capitalize()} outer joint")
+    yield RowHeading(f"{side.capitalize()} outer joint")
     about = "The most that the outer joint may bend."
     field = Field(
         f"{shaft}.outer_joint.max_angle", f"{side} outer joint, largest angle", "angle", about
@@ -139,14 +139,14 @@ def _joint_rows(side: Side) -> Iterator[Row]:
 
 def _linkage_rows(linkage: Linkage) -> Iterator[Row]:
     if not isinstance(linkage, Measured):
-        yield Heading("Linkage\tout\tup\tfore")
+        yield RowHeading("Linkage\tout\tup\tfore")
         for name in type(linkage).__slots__:
             yield point_row(name.replace("_", " "), f"linkage.{name}")
         return
     wheel = linkage.positions[0].wheel_centre is not None
     for number in range(len(linkage.positions)):
         key = f"linkage.position[{number}]"
-        yield Heading(f"Position {number + 1}\tout\tup\tfore")
+        yield RowHeading(f"Position {number + 1}\tout\tup\tfore")
         about = "Wheel travel at which it was taken: bump +, droop −."
         yield one("travel", Field(f"{key}.travel", f"position {number + 1}, travel", help=about))
         yield point_row("outer joint", f"{key}.outer_joint", POINT_HELP["hub.outer_joint"])
@@ -157,21 +157,21 @@ def _linkage_rows(linkage: Linkage) -> Iterator[Row]:
 # Length.
 
 
-def _length_summary(desk: Desk, shown: Shown) -> str:
+def _length_summary(editor: Editor, shown: Shown) -> str:
     if shown.solved is None:
         return "no answer yet"
     found = shown.solved.found
-    length = format_length(found.length_mm, desk.unit)
+    length = format_length(found.length_mm, editor.unit)
     return length if found.length_given else f"{length}, ride-centred"
 
 
-def _length_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
-    yield from _window_rows(desk, shown)
-    yield from placement_rows(desk)
+def _length_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
+    yield from _window_rows(editor, shown)
+    yield from placement_rows(editor)
 
 
-def _window_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
-    shaft = f"shafts.{desk.side}"
+def _window_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
+    shaft = f"shafts.{editor.side}"
     yield one(
         "length",
         Field(
@@ -185,7 +185,7 @@ def _window_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     yield Buttons(("undecided",))
     if shown.solved is None:
         return
-    found, unit, steering = shown.solved.found, desk.unit, desk.scene.steering
+    found, unit, steering = shown.solved.found, editor.unit, editor.scene.steering
     yield Note(f"Ride-centred: {format_length(found.ride_centred_length_mm, unit)}.", lines=1)
     window = found.window
     if window is None or window.empty:
@@ -200,9 +200,9 @@ def _window_rows(desk: Desk, shown: Shown) -> Iterator[Row]:
     yield Note(f"Longer bottoms at {where(window.bottoms_at, steering, unit)}.")
 
 
-WORK_ORDER: tuple[Step, ...] = (
-    Step("Measure", _measure_summary, _measure_rows),
-    Step("Length", _length_summary, _length_rows),
+WORK_ORDER: tuple[WorkStep, ...] = (
+    WorkStep("Measure", _measure_summary, _measure_rows),
+    WorkStep("Length", _length_summary, _length_rows),
     BRACKETS_STEP,
     TRIAL_STEP,
     MAKING_STEP,

@@ -22,7 +22,7 @@ from sketcher.window.model.edits import View, from_view, in_view
 
 ON_ARM = ("linkage.ball_joint", "linkage.lower_ball_joint")
 ON_KNUCKLE = ("linkage.strut_lower", "hub.outer_joint", "hub.wheel_centre")
-RIDING = (*ON_ARM, *ON_KNUCKLE, "linkage.upper_ball_joint")
+CARRIED = (*ON_ARM, *ON_KNUCKLE, "linkage.upper_ball_joint")
 # Closer than this is under the pointer, mm; and so many tries a frame has time for.
 _CLOSE_MM, _LOST_MM, _MOST_TRIES = 0.03, 2.0, 4
 # A view that shows a turned part almost edge on does not say how far it went.

@@ -30,7 +30,7 @@ STATE_ROLES: dict[State, Role] = {
 _BOLD: tuple[Role, ...] = ("label_strong", "note_good", "note_close", "note_past")
 
 
-class Ink:
+class Pane:
     """A picture in the making on an area of the screen; px at UI scale 1 from its corner."""
 
     def __init__(self, area: Area, scale: float) -> None:

@@ -1,7 +1,7 @@
-"""The desk: everything the window knows, without a screen.
+"""The editor: everything the window knows, without a screen.
 
 The document on it, the position of wheel and steering, what is pointed at and
-where each view looks.  The window draws the desk; gestures, keys and fields
+where each view looks.  The window draws the editor; gestures, keys and fields
 change it.
 """
 
@@ -31,7 +31,7 @@ from sketcher.window.model.certainty_edits import add_measurement
 from sketcher.window.model.document import Document
 from sketcher.window.model.edits import View
 from sketcher.window.model.fields import Field, parse, show
-from sketcher.window.model.pencil import Aids, Keeps, Pencil, catchable
+from sketcher.window.model.open_outline import Aids, OpenOutline, Snapping, catchable
 from sketcher.window.model.photo_shown import PhotoShown
 from sketcher.words.units import Unit
 
@@ -43,11 +43,11 @@ STEER_STEP_DEG = 1.0
 # A full sweep from droop to bump and back, seconds.
 SWEEP_SECONDS = 4.0
 
-Kind = Literal["note", "refusal"]
+MessageKind = Literal["note", "refusal"]
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class HeldThing:
     """What a drag holds: its key, and what it was before."""
 
     key: str
@@ -59,10 +59,10 @@ class Message:
     """One line to the user: what was done, or what is wrong."""
 
     text: str
-    kind: Kind = "note"
+    kind: MessageKind = "note"
 
 
-class Desk:
+class Editor:
     """What the window knows and what can be done with it."""
 
     def __init__(self, document: Document, *, unit: Unit = "mm", theme: Theme = "light") -> None:
@@ -84,15 +84,15 @@ class Desk:
         self.travel_mm = 0.0
         self.steer_deg = 0.0
         self.message: Message | None = None
-        self.pencil: Pencil | None = None
-        self.keeps = Keeps()
-        self.held: Held | None = None
+        self.open_outline: OpenOutline | None = None
+        self.snapping = Snapping()
+        self.held: HeldThing | None = None
         self._sweep: float | None = None
         self._trimming: tuple[Scene, int] | None = None
         self.put(document)
 
     def put(self, document: Document) -> None:
-        """Lay another document on the desk."""
+        """Lay another document on the editor."""
         self.document = document
         self.answers.forget()
         self.photo = PhotoShown()
@@ -100,7 +100,7 @@ class Desk:
         self.travel_mm = self.steer_deg = 0.0
         self.hover = self.lit = ""
         self.message = None
-        self.pencil = self.held = None
+        self.open_outline = self.held = None
         self._sweep = self._trimming = None
 
     @property
@@ -368,8 +368,8 @@ class Desk:
 
     def aids(self, besides: str = "") -> Aids:
         """What a place pointed at keeps to now; the points of ``besides`` are not caught."""
-        points = catchable(self.scene, besides) if self.keeps.catch else ()
-        return Aids(self.keeps.square, points, self.reach_mm, self.grid_mm)
+        points = catchable(self.scene, besides) if self.snapping.catch else ()
+        return Aids(self.snapping.square, points, self.reach_mm, self.grid_mm)
 
     def toggle_unit(self) -> None:
         """Switch between mm and inches."""

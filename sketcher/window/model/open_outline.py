@@ -46,7 +46,7 @@ _TYPED_AFTER = frozenset("inm")
 
 
 @dataclass(slots=True)
-class Keeps:
+class Snapping:
     """What drawing and dragging keep to: switched on, or held by a key."""
 
     square_on: bool = False
@@ -100,11 +100,11 @@ class Aids:
 
 
 @dataclass(frozen=True, slots=True)
-class Pencil:
+class OpenOutline:
     """An outline in the making.
 
-    ``corners`` are those put down, ``at`` is where the pencil points.  ``box``: the
-    outline is a rectangle between the first corner and the pencil.  ``thickness_mm``
+    ``corners`` are those put down, ``at`` is where the open outline points.  ``box``: the
+    outline is a rectangle between the first corner and the open outline.  ``thickness_mm``
     is that of a plate whose line is done, None before.  ``within`` is the outline that
     a hole goes into.  ``done``: nothing is left but to make a bracket of it.
     """
@@ -118,7 +118,7 @@ class Pencil:
     typed: str = ""
     done: bool = False
 
-    def pointed(self, to: FrontPoint, aids: Aids = Aids()) -> Pencil:
+    def pointed(self, to: FrontPoint, aids: Aids = Aids()) -> OpenOutline:
         """The outline pointing elsewhere; of a plate whose line is done, its thickness pulled."""
         if self.thickness_mm is None:
             # A rectangle, a rim and a first corner have nothing to be square to.
@@ -128,7 +128,7 @@ class Pencil:
         pulled = max(round(2.0 * away / PULLED_STEP_MM) * PULLED_STEP_MM, PULLED_STEP_MM)
         return replace(self, at=to, thickness_mm=pulled)
 
-    def put(self, reach_mm: float = 0.0) -> Pencil:
+    def put(self, reach_mm: float = 0.0) -> OpenOutline:
         """A corner where it points; on the first or again on the last one it is finished."""
         if self.at is None:
             return self
@@ -151,7 +151,7 @@ class Pencil:
             and math.dist(self.at, self.corners[0]) <= reach_mm
         )
 
-    def finished(self) -> Pencil:
+    def finished(self) -> OpenOutline:
         """Done, or on to the thickness of a plate.
 
         Raises InvalidInput where it makes no outline yet.
@@ -164,7 +164,7 @@ class Pencil:
         ended.outline()
         return replace(ended, done=True)
 
-    def back(self) -> Pencil:
+    def back(self) -> OpenOutline:
         """One step back: what was typed, the thickness, or the last corner."""
         if self.typed:
             return replace(self, typed=self.typed[:-1])
@@ -172,17 +172,17 @@ class Pencil:
             return replace(self, thickness_mm=None)
         return replace(self, corners=self.corners[:-1], box=False)
 
-    def types(self, text: str) -> Pencil | None:
+    def types(self, text: str) -> OpenOutline | None:
         """What was typed and one character more; None where it belongs to no length."""
         fits = text in _TYPED or (self.typed != "" and text in _TYPED_AFTER)
         if not text or not fits or (text in " ;" and not self.typed):
             return None
         return replace(self, typed=self.typed + text)
 
-    def entered(self, unit: Unit) -> Pencil:
+    def entered(self, unit: Unit) -> OpenOutline:
         """What was typed put in: a place as ``out; up``, a length, a diameter or a thickness.
 
-        A length goes from the last corner the way that the pencil points.  Raises
+        A length goes from the last corner the way that the open outline points.  Raises
         LengthError or InvalidInput, with one line, where it cannot be put in.
         """
         values = [parse_length(part, unit) for part in self.typed.split(";") if part.strip()]
@@ -203,7 +203,7 @@ class Pencil:
             rim = (start[0] + 0.5 * value, start[1])
             return replace(clear, at=rim).finished()
         if away < outlines.SHORTEST_EDGE_MM:
-            raise LengthError("expected the pencil to point the way that the length goes")
+            raise LengthError("expected the open outline to point the way that the length goes")
         share = value / away
         end = (
             round(start[0] + share * (self.at[0] - start[0]), 4),
@@ -212,7 +212,7 @@ class Pencil:
         return replace(clear, at=end).put()
 
     def outline(self) -> Outline:
-        """The outline as far as it is drawn, the pencil's place included.
+        """The outline as far as it is drawn, the open outline's place included.
 
         Raises InvalidInput where that makes none.
         """
@@ -257,7 +257,7 @@ class Pencil:
 
     @property
     def run(self) -> Outline:
-        """The corners, and the place that the pencil points at as the next one."""
+        """The corners, and the place that the open outline points at as the next one."""
         if self.at is None or self.thickness_mm is not None:
             return self.corners
         if self.corners and math.dist(self.at, self.corners[-1]) < outlines.SHORTEST_EDGE_MM:
