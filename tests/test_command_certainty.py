@@ -84,7 +84,13 @@ def test_a_position_that_looks_misread_is_named(
         told(capsys, "certainty", scene, "--length", "409", "--side", "right", code=1).split()
     )
     assert line in said
-    assert line in " ".join(told(capsys, "report", scene, "--certainty").split())
+    # Without the trial fit, which contradicts such points by itself.
+    alone = re.sub(r"(?ms)^\[\[shafts\.left\.trial\]\]\n.*?(?=^\[)", "", Path(scene).read_text())
+    verdict = as_json(capsys, "report", file_of(tmp_path, alone), code=1)["sides"]["left"][
+        "verdict"
+    ]
+    assert verdict["state"] == "not sure enough"
+    assert f"The{line[3:]}." in verdict["because"]
     found = as_json(capsys, "certainty", scene, code=1)["sides"]["left"]["misread"]
     assert (found["point"], found["travel_mm"]) == ("outer_joint", -25)
     assert found["by_mm"] == pytest.approx(10.0, abs=2.0)

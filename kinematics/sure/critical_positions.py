@@ -2,8 +2,8 @@
 
 The window's shortest length is the largest that any single position asks for, the
 longest the smallest; a joint's angle counts where it is largest.  Some of the draws are
-followed over a coarse grid of the whole motion.  Whatever is the worst there in any of
-them is followed in all of them.
+followed over a coarse grid of the whole motion, then over a fine one round what was the
+worst there in any of them.  What is the worst in any of them again is followed in all.
 
 Positions measured at different travels err independently, so any of them may come to be
 the worst: of a measured path every travel stays.
@@ -11,15 +11,15 @@ the worst: of a measured path every travel stays.
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from kinematics.linkage.motion import require_in_reach
-from kinematics.parts import GearboxMovement, Measured
+from kinematics.parts import Corner, Measured, Steering
 from kinematics.shaft.following import ride_centred_length_mm
+from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.shaft.length_window import window_ends_mm
 from kinematics.shaft.whole_motion import whole_motion
 from kinematics.sure.sampling import (
@@ -32,9 +32,8 @@ from kinematics.sure.sampling import (
 from kinematics.sure.variants import Positions, Variants
 from kinematics.vectors import Array
 
-TRAVEL_STEP_MM = 3.0
-STEER_STEP_DEG = 3.0
-MEASURED_STEP_MM = 1.0
+# Millimetres of travel and degrees of steer alike.
+COARSE_STEP, FINE_STEP = 3.0, 1.0
 _SAMPLE = 200
 _CHORD_MM = 0.5
 # Stroke tables steeper than this have no single end of stroke; the chord keeps its sign.
@@ -42,28 +41,58 @@ _LEAST_SLOPE = 0.2
 
 
 def critical_positions(variants: Variants, margin_mm: float) -> CriticalPositions:
-    """Find them on a grid of 3 mm and 3 degrees, from the first few hundred variants.
+    """Find them on a grid of 3 mm and 3 degrees, then by 1 mm and 1 degree round those.
 
-    A measured path, which bends as its errors have it, is followed by 1 mm.
-
+    A measured path, which bends as its errors have it, is followed by 1 mm at once.
     Raises OutOfReach where the corner cannot take its whole motion.
     """
     corner = variants.corner
-    joint = corner.shaft.inner_joint
     every_travel = isinstance(corner.linkage, Measured)
-    travel_step = MEASURED_STEP_MM if every_travel else TRAVEL_STEP_MM
-    motion = whole_motion(corner, travel_step, STEER_STEP_DEG)
+    step = FINE_STEP if every_travel else COARSE_STEP
+    motion = whole_motion(corner, step, step)
     require_in_reach(motion)
-    travel, steer = motion.travel_mm.ravel(), motion.steer_deg.ravel()
+    grid = Positions.of(corner, motion.travel_mm.ravel(), motion.steer_deg.ravel())
+    if every_travel:
+        return _worst_of(variants, grid, margin_mm, every_travel=True)
+    coarse = _worst_of(variants, grid, margin_mm, every_travel=False)
+    return _worst_of(
+        variants, _round_about(corner, coarse.positions), margin_mm, every_travel=False
+    )
+
+
+def _round_about(corner: Corner, positions: Positions) -> Positions:
+    """The positions and those by the fine step between them and their coarse neighbours."""
+    near = np.arange(-COARSE_STEP + FINE_STEP, COARSE_STEP, FINE_STEP)
+    travel = positions.travel_mm[:, None, None] + near[:, None]
+    steer = positions.steer_deg[:, None, None] + near
+    limits, steering = corner.travel, corner.steering or Steering(0.0, 0.0)
+    travel = np.clip(travel, -limits.droop, limits.bump)
+    steer = np.clip(steer, -steering.outside_lock, steering.inside_lock)
+    both = np.stack(np.broadcast_arrays(travel, steer), axis=-1).reshape(-1, 2)
+    # Clipped and met from two sides, many come twice.
+    travel, steer = np.unique(both.round(9), axis=0).T
+    return Positions.of(corner, travel, steer)
+
+
+def _worst_of(
+    variants: Variants, positions: Positions, margin_mm: float, *, every_travel: bool
+) -> CriticalPositions:
+    """Those of the positions that are worst in a sample of the variants."""
+    corner = variants.corner
+    joint = corner.shaft.inner_joint
+    travel, steer = positions.travel_mm, positions.steer_deg
     length = corner.shaft.length or ride_centred_length_mm(joint, corner.hub.outer_joint)
-    grid = _Grid.of(variants, Positions.of(corner, travel, steer), every_travel=every_travel)
-    everywhere = _places(len(travel), _box(corner.gearbox_movement))
+    grid = _Grid.of(variants, positions, every_travel=every_travel)
+    box = GearboxBox.of(corner.gearbox_movement)
+    # Joint angles are largest at the box's corners.
+    corners = _places(len(travel), box.corners)
 
     def end(*, outward: bool) -> SampledPlaces:
         # Without a table of strokes an end holds for the whole box by itself.
         places = _places(len(travel), np.zeros((1, 3)))
         if joint.stroke_at_angle:
-            places = _stroke_ends(grid.as_taken, everywhere, margin_mm, outward=outward)
+            all_through = _places(len(travel), box.places())
+            places = _stroke_ends(grid.as_taken, all_through, margin_mm, outward=outward)
         sign = 1.0 if outward else -1.0
         return grid.worst(
             places, lambda seen, at: sign * seen.window_ends_mm(at, margin_mm, outward=outward)
@@ -72,8 +101,8 @@ def critical_positions(variants: Variants, margin_mm: float) -> CriticalPosition
     found = (
         end(outward=True),
         end(outward=False),
-        grid.worst(everywhere, lambda seen, at: seen.inner_angle_deg(at, length)),
-        grid.worst(everywhere, lambda seen, at: seen.outer_angle_deg(at, length)),
+        grid.worst(corners, lambda seen, at: seen.inner_angle_deg(at, length)),
+        grid.worst(corners, lambda seen, at: seen.outer_angle_deg(at, length)),
     )
     # The linkage ceases to close towards the ends first: those are always looked at.
     ends = np.isin(travel, (travel.min(), travel.max())) & np.isin(
@@ -130,15 +159,6 @@ class _Grid:
 def _largest(values: Array, axis: int) -> Ints:
     found: Ints = np.nan_to_num(values, nan=-np.inf).argmax(axis=axis)
     return found
-
-
-def _box(movement: GearboxMovement) -> Array:
-    """Places of the gearbox: its middle, and the corners, edges and faces of its box, (n, 3)."""
-    sides = [
-        (-moved, 0.0, moved) if moved else (0.0,)
-        for moved in (movement.out, movement.up, movement.fore)
-    ]
-    return np.array(list(itertools.product(*sides)))
 
 
 def _places(positions: int, shifts_mm: Array) -> SampledPlaces:

@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from kinematics.parts import InnerJoint
 from kinematics.shaft.following import Reaching, usable_stroke_mm
+from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.sure.variants import Positions, Variants
 from kinematics.vectors import Array, Mask, Vec, angle_between
 
@@ -92,9 +93,7 @@ class Followed:
     def window_ends_mm(self, places: SampledPlaces, margin_mm: float, *, outward: bool) -> Array:
         """The shortest shaft that each place takes, or the longest; shape (variants, places).
 
-        Without a table of strokes it holds for every place in the box of the
-        gearbox's movement: the point that is furthest from the outer joint is a
-        corner of the box, the nearest is found by clamping.
+        Without a table of strokes it holds with the gearbox anywhere in its box.
         """
         corner = self.variants.corner
         joint = corner.shaft.inner_joint
@@ -103,11 +102,8 @@ class Followed:
             axis = Vec.of(joint.axis).unit()
             end = joint.stroke_out - less if outward else less - joint.stroke_in
             span = _taken(self.span, places.position) - axis * end
-            box = corner.gearbox_movement
-            sides = ((span.out, box.out), (span.up, box.up), (span.fore, box.fore))
-            if outward:
-                return Vec(*(np.abs(part) + moved for part, moved in sides)).length()
-            return Vec(*(np.maximum(np.abs(part) - moved, 0.0) for part, moved in sides)).length()
+            box = GearboxBox.of(corner.gearbox_movement)
+            return (span - (box.away_from(span) if outward else box.towards(span))).length()
         seen = self.seen(places)
         plunge = np.broadcast_to(places.plunge_mm, seen.along_mm.shape)
         for _ in range(_CHORD_STEPS):

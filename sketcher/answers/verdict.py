@@ -83,7 +83,7 @@ def verdict(
         line = f"Not sure enough to cut at {named}: {doubts[0].brief}."
         return _told("not sure enough", line, doubts, not_looked_at)
     given = "" if found.length_given else "No length yet: "
-    for_it = [_Reason("", line) for line in _for_it(found, works)]
+    for_it = [_Reason("", line) for line in _for_it(scene, found, works, say)]
     if left_out:
         missing = _listed([one.brief for one in left_out])
         line = f"{given}{named} fits as far as looked at, which leaves out {missing}; {TRY_IT}."
@@ -160,7 +160,10 @@ def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator
     sure = works.certainty
     if sure is None:
         yield _Reason("the chance is not known", "the chance by tape error is not known")
-    elif not chances.sure_enough(sure):
+    elif sure.misread is not None:
+        words = chances.misread_words(sure.misread, say.unit)
+        yield _Reason("a measured position looks misread", words)
+    if sure is not None and min(sure.chance, sure.angles_chance) < chances.SURE_ENOUGH:
         least = min(sure.chance, sure.angles_chance)
         yield _Reason(
             f"chance {chances.percent(least, sure.draws)} by tape error alone",
@@ -195,12 +198,12 @@ def _doubtful_readings(scene: Scene, say: Lengths) -> Iterator[_Reason]:
         )
 
 
-def _for_it(found: Examination, works: Workings) -> Iterator[str]:
+def _for_it(scene: Scene, found: Examination, works: Workings, say: Lengths) -> Iterator[str]:
     """What was looked at, and holds."""
     holds = "every limit holds" if found.gaps else "stroke and joint angles hold"
     yield f"{holds} over the whole motion"
     if works.certainty is not None:
-        yield chances.short_chance(works.certainty)
+        yield from chances.chance_lines(works.certainty, scene.tape, say.unit)
     if works.trial is not None:
         yield chances.agreement(works.trial)
     if strong_enough(works.made):

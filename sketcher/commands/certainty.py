@@ -120,6 +120,8 @@ def certainty_lines(one: Answered, unit: Unit) -> Iterator[str]:
         # Where the whole motion is not in reach there is nothing to be sure of.
         return
     yield from row("length", words.chance_words(found, unit))
+    if found.misread is not None:
+        yield from row("misread?", f"{words.misread_words(found.misread, unit)}.")
     angles = words.percent(found.angles_chance, found.draws)
     yield from row("joint angles", f"chance {angles} {words.ALONE} that both stay within limits")
     yield from row("ride-centred", words.interval_words(found.ride_centred, unit))

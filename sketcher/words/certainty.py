@@ -98,9 +98,7 @@ def short_chance(found: Certainty) -> str:
 
 
 def chance_lines(found: Certainty, tape: Tape | None, unit: Unit = "mm") -> Iterator[str]:
-    """The chance with what is in it and what is not, where nothing else tells."""
-    if found.misread is not None:
-        yield misread_words(found.misread, unit)
+    """The chance with what is in it and what is not, and what was assumed."""
     yield f"{short_chance(found)}; {NOT_IN_IT}"
     if tape is None or tape.limit is None:
         yield tape_words(tape, unit)
