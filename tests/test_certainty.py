@@ -331,7 +331,7 @@ def test_chance_with_a_measured_path_is_that_of_every_travel(scene: int, rear: C
     """Each position errs by itself, so each may be the one that pulls apart or bottoms."""
     rng = np.random.default_rng(scene)
     travels = np.concatenate(([-40.0, 40.0], rng.choice([-30.0, -20, -10, 10, 20, 30], scene % 5)))
-    corner = replace(rear, travel=Travel(38.0, 40.0), steering=None)
+    corner = replace(plain_stroke(rear), travel=Travel(38.0, 40.0), steering=None)
     corner = as_measured(corner, np.unique(travels).tolist(), hub=scene % 2 == 0)
     limit = (0.7, 1.5, 3.0)[scene % 3]
     variants, found = drawn(corner, Tape(limit), 200, scene)

@@ -18,7 +18,7 @@ import numpy as np
 
 from kinematics.linkage.motion import require_in_reach
 from kinematics.parts import Corner, Measured, Steering
-from kinematics.shaft.following import ride_centred_length_mm
+from kinematics.shaft.following import ride_centred_length_mm, stroke_rows
 from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.shaft.length_window import window_ends_mm
 from kinematics.shaft.whole_motion import whole_motion
@@ -88,9 +88,9 @@ def _worst_of(
     corners = _places(len(travel), box.corners)
 
     def end(*, outward: bool) -> SampledPlaces:
-        # Without a table of strokes an end holds for the whole box by itself.
+        # With one stroke for every angle an end holds for the whole box by itself.
         places = _places(len(travel), np.zeros((1, 3)))
-        if joint.stroke_at_angle:
+        if len(stroke_rows(joint)[0]) > 1:
             all_through = _places(len(travel), box.places())
             places = _stroke_ends(grid.as_taken, all_through, margin_mm, outward=outward)
         sign = 1.0 if outward else -1.0

@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from kinematics.parts import InnerJoint
-from kinematics.shaft.following import Reaching, usable_stroke_mm
+from kinematics.shaft.following import Reaching, stroke_rows, usable_stroke_mm
 from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.sure.variants import Positions, Variants
 from kinematics.vectors import Array, Mask, Vec, angle_between
@@ -93,14 +93,15 @@ class Followed:
     def window_ends_mm(self, places: SampledPlaces, margin_mm: float, *, outward: bool) -> Array:
         """The shortest shaft that each place takes, or the longest; shape (variants, places).
 
-        Without a table of strokes it holds with the gearbox anywhere in its box.
+        Where the stroke is the same at every angle it holds with the gearbox anywhere in its box.
         """
         corner = self.variants.corner
         joint = corner.shaft.inner_joint
         less = margin_mm - self.variants.offset_mm("stroke_out" if outward else "stroke_in")
-        if not joint.stroke_at_angle:
+        angles, inward, outwards = stroke_rows(joint)
+        if len(angles) == 1:
             axis = Vec.of(joint.axis).unit()
-            end = joint.stroke_out - less if outward else less - joint.stroke_in
+            end = outwards[0] - less if outward else less - inward[0]
             span = _taken(self.span, places.position) - axis * end
             box = GearboxBox.of(corner.gearbox_movement)
             return (span - (box.away_from(span) if outward else box.towards(span))).length()
