@@ -416,9 +416,9 @@ def test_no_tape_table_means_a_class_ii_tape(capsys: pytest.CaptureFixture[str])
     assert "no tape given: ±0.7 mm assumed up to 1 m, a class II tape" in said
     assert "by tape error alone: a misread point, gaps and a worn bush are not in it" in said
     report = " ".join(told(capsys, "report", "--example", FRONT, "--certainty").split())
-    assert "chance over 999 in 1000 by tape error alone" in report
+    assert "Chance over 999 in 1000 by tape error alone" in report
     assert "a misread point, gaps and a worn bush are not in it" in report
-    assert "no tape given: ±0.7 mm assumed" in report
+    assert "No tape given: ±0.7 mm assumed" in report
     given = " ".join(told(capsys, "report", "--example", MEASURED, "--certainty").split())
     assert "assumed" not in given
     corner = example(FRONT).corner("left")
