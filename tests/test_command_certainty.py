@@ -419,7 +419,7 @@ def test_no_tape_table_means_a_class_ii_tape(capsys: pytest.CaptureFixture[str])
     assert "Chance over 999 in 1000 by tape error alone" in report
     assert "a misread point, gaps and a worn bush are not in it" in report
     assert "No tape given: ±0.7 mm assumed" in report
-    given = " ".join(told(capsys, "report", "--example", MEASURED, "--certainty").split())
+    given = " ".join(told(capsys, "report", "--example", MEASURED, code=1).split())
     assert "assumed" not in given
     corner = example(FRONT).corner("left")
     assert certainty(corner, None).chance == certainty(corner, Tape()).chance

@@ -27,7 +27,7 @@ from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, FieldError, parse, show
 from sketcher.window.model.making_actions import ACTIONS
 from sketcher.window.steps.commands import COMMANDS
-from sketcher.window.steps.judged import making_of
+from sketcher.window.steps.judged import making_of, verdict_of
 from sketcher.window.steps.making_step import MAKING_STEP
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row
 from sketcher.window.steps.work_order import WORK_ORDER, step_of
@@ -44,6 +44,9 @@ PARTS = {
 }
 
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
+
 @pytest.fixture
 def editor() -> Iterator[Editor]:
     made = Editor(Document(MADE))
@@ -56,10 +59,11 @@ def settled(editor: Editor) -> list[Row]:
     """The rows once everything beside the frames is worked out."""
     until = time.monotonic() + 60.0
     while time.monotonic() < until:
-        list(MAKING_STEP.rows(editor, editor.shown(exact=True)))
-        if not (editor.worker.pending or editor.answers.pending):
-            return list(MAKING_STEP.rows(editor, editor.shown(exact=True)))
-        editor.answers.work_on(0.01, rested=True)
+        shown = editor.shown(exact=True)
+        rows = list(MAKING_STEP.rows(editor, shown))
+        if not editor.worker.pending and verdict_of(editor, shown) is not None:
+            return rows
+        editor.answers.work_on(0.01)
         time.sleep(0.002)
     raise AssertionError("no answer in time")
 

@@ -19,10 +19,11 @@ from typing import Literal
 from kinematics.parts import GearboxMovement
 from kinematics.shaft.placement import MountRoom
 from kinematics.shaft.whole_motion import Examination
+from kinematics.sure.certainty import Certainty
+from kinematics.sure.settling import Settled
 from scenes.guessed import tally
 from scenes.model import Scene, Side
 from sketcher.answers.making import Made
-from sketcher.answers.points import settle_scene
 from sketcher.answers.workings import Workings
 from sketcher.words import answer as wording
 from sketcher.words import certainty as chances
@@ -114,8 +115,7 @@ def _against(
     """What forbids cutting, the car's own word first."""
     if works.trial is not None and not works.trial.agrees:
         yield _Reason(": the car contradicts the points", chances.agreement(works.trial))
-    settled = settle_scene(scene) if scene.readings else None
-    if settled is not None and not settled.agree:
+    if works.settled is not None and not works.settled.agree:
         brief = "the readings contradict one another"
         yield _Reason(f": {brief}", f"{brief}: more than one seems misread; read them again")
     if found.unreachable:
@@ -142,10 +142,12 @@ def _against(
 
 def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator[_Reason]:
     """What leaves the answer less than sure enough."""
-    if works.trial_problem:
-        brief = "what was measured on the car could not be compared"
-        yield _Reason(brief, f"{brief}: {works.trial_problem}")
-    yield from _doubtful_readings(scene, say)
+    for problem in (works.trial_problem, works.settled_problem):
+        if problem:
+            brief = "what was measured on the car could not be compared"
+            yield _Reason(brief, f"{brief}: {problem}")
+    if works.settled is not None:
+        yield from _doubtful_readings(scene, works.settled, say)
     guesses, values = tally(scene, side)
     if guesses:
         be = "is" if guesses == 1 else "are"
@@ -157,18 +159,7 @@ def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator
             "the gearbox mounts are only tacked: [gearbox.placement] leaves room, and the length "
             "hangs on where they are welded",
         )
-    sure = works.certainty
-    if sure is None:
-        yield _Reason("the chance is not known", "the chance by tape error is not known")
-    elif sure.misread is not None:
-        words = chances.misread_words(sure.misread, say.unit)
-        yield _Reason("a measured position looks misread", words)
-    if sure is not None and min(sure.chance, sure.angles_chance) < chances.SURE_ENOUGH:
-        least = min(sure.chance, sure.angles_chance)
-        yield _Reason(
-            f"chance {chances.percent(least, sure.draws)} by tape error alone",
-            f"{chances.short_chance(sure)}; wanted {chances.SURE_ENOUGH:.0%} or more",
-        )
+    yield from _chance_doubts(works.certainty, say)
     found = works.made.strength
     if found is not None and found.unknown_beside_weld:
         yield _Reason(
@@ -182,10 +173,8 @@ def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator
         )
 
 
-def _doubtful_readings(scene: Scene, say: Lengths) -> Iterator[_Reason]:
-    if not scene.readings:
-        return
-    settled, paths = settle_scene(scene), list(scene.points)
+def _doubtful_readings(scene: Scene, settled: Settled, say: Lengths) -> Iterator[_Reason]:
+    paths = list(scene.points)
     if settled.suspicious is not None:
         yield _Reason(
             f"reading {settled.suspicious + 1} seems misread",
@@ -195,6 +184,23 @@ def _doubtful_readings(scene: Scene, say: Lengths) -> Iterator[_Reason]:
         yield _Reason(
             "points are not where their readings put them",
             readings.state_words(replace(settled, suspicious=None), paths, say.unit),
+        )
+
+
+def _chance_doubts(sure: Certainty | None, say: Lengths) -> Iterator[_Reason]:
+    if sure is None:
+        yield _Reason("the chance is not known", "the chance by tape error is not known")
+        return
+    if sure.misread is not None:
+        yield _Reason(
+            "a measured position looks misread", chances.misread_words(sure.misread, say.unit)
+        )
+    least = min(sure.chance, sure.angles_chance)
+    # Written so that a chance that is not known is too small.
+    if not least >= chances.SURE_ENOUGH:
+        yield _Reason(
+            f"chance {chances.percent(least, sure.draws)} {chances.ALONE}",
+            f"{chances.short_chance(sure)}; wanted {100 * chances.SURE_ENOUGH:.0f} % or more",
         )
 
 

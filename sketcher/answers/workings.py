@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import partial
 
 from kinematics.errors import KinematicsError
 from kinematics.shaft.placement import Placement
 from kinematics.shaft.whole_motion import Examination
 from kinematics.sure.certainty import DRAWS, SEED, Certainty
+from kinematics.sure.settling import Settled
 from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
 from sketcher.answers.fitted import trial_in_scene
 from sketcher.answers.making import Made, made
+from sketcher.answers.memo import Answer, answered
 from sketcher.answers.placed import place_in_scene
+from sketcher.answers.points import settle_scene
 from sketcher.answers.sure import certainty_in_scene
 
 
@@ -20,7 +24,8 @@ from sketcher.answers.sure import certainty_in_scene
 class Workings:
     """Everything beyond the answer that the scene has enough for; None for the rest.
 
-    ``trial_problem`` says why what was measured on the car could not be compared.
+    ``trial_problem`` and ``settled_problem`` say why what was measured on the car, or read,
+    could not be compared.
     """
 
     made: Made = field(default_factory=Made)
@@ -28,6 +33,8 @@ class Workings:
     trial: TrialFit | None = None
     trial_problem: str = ""
     placement: Placement | None = None
+    settled: Settled | None = None
+    settled_problem: str = ""
 
 
 def placement_of(scene: Scene, margin_mm: float) -> Placement | None:
@@ -59,7 +66,21 @@ def workings(
     # Where the whole motion is not in reach there is nothing to be sure of.
     if not found.unreachable:
         sure = certainty_in_scene(scene, side, found.margin_mm, draws=draws, seed=seed)
-    return Workings(made(scene, side, found), sure, trial, problem, placement)
+    settled = settled_in(scene)
+    return Workings(
+        made(scene, side, found),
+        sure,
+        trial,
+        problem,
+        placement,
+        settled.found,
+        settled.problem,
+    )
+
+
+def settled_in(scene: Scene) -> Answer:
+    """The scene's readings, settled, or why they could not be; empty without any."""
+    return answered(partial(settle_scene, scene)) if scene.readings else Answer()
 
 
 def _trial(scene: Scene, side: Side) -> tuple[TrialFit | None, str]:

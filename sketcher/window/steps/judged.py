@@ -16,8 +16,8 @@ from sketcher.answers.making import (
 from sketcher.answers.memo import Answer
 from sketcher.answers.shown import Shown
 from sketcher.answers.verdict import Verdict, verdict
-from sketcher.answers.workings import Workings
 from sketcher.window.model.editor import Editor
+from sketcher.answers.workings import Workings, settled_in
 from sketcher.window.steps.trial_step import Tried, answer
 from sketcher.words.lengths import Lengths
 
@@ -69,15 +69,22 @@ def verdict_of(editor: Editor, shown: Shown) -> Verdict | None:
     loads, tried = loads_of(editor, shown), Answer()
     if editor.scene.making(editor.side).trial:
         tried = answer(editor)
+    read: Answer | None = None
+    if editor.scene.readings:
+        key = (editor.scene.points, editor.scene.readings, editor.scene.tape)
+        read = editor.worker.ask("readings", key, partial(settled_in, editor.scene)).found
     fit = tried.found.fit if isinstance(tried.found, Tried) else None
     works = Workings(
         made=making_of(editor, shown),
         certainty=solved.certainty,
         trial=fit,
         trial_problem=tried.problem,
+        settled=None if read is None else read.found,
+        settled_problem="" if read is None else read.problem,
     )
     told = verdict(editor.scene, editor.side, solved.found, works, Lengths(editor.unit))
-    awaited = editor.scene.making(editor.side).trial and fit is None and not tried.problem
+    awaited = bool(editor.scene.readings) and read is None
+    awaited |= bool(editor.scene.making(editor.side).trial) and fit is None and not tried.problem
     weighed = solved.certainty is not None or solved.uncertain
     if told.forbids or (solved.exact and weighed and not awaited and not loads.overtaken):
         return told
