@@ -16,8 +16,8 @@ from sketcher.answers.making import (
 from sketcher.answers.memo import Answer
 from sketcher.answers.shown import Shown
 from sketcher.answers.verdict import Verdict, verdict
-from sketcher.window.model.editor import Editor
 from sketcher.answers.workings import Workings, settled_in
+from sketcher.window.model.editor import Editor
 from sketcher.window.steps.trial_step import Tried, answer
 from sketcher.words.lengths import Lengths
 
