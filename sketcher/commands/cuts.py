@@ -10,6 +10,7 @@ from typing import Any
 
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS
+from kinematics.making.fixture import V_ANGLE_DEG, fixture
 from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_for_cuts, on_the_lathe
 from sketcher.answers.verdict import cut_refusals
@@ -36,6 +37,7 @@ from sketcher.words.cuts import (
     tolerance_line,
     turning_line,
 )
+from sketcher.words.fixture import fixture_rows
 from sketcher.words.lathe import lathe_further, lathe_line
 from sketcher.words.lengths import Lengths
 
@@ -87,6 +89,10 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
     for name, text in (*_rows(plan, say), *_on_the_lathe(one, plan, say)):
         if text:
             yield from row(name, text)
+    yield ""
+    yield f"FIXTURE for the welder, V-blocks of {V_ANGLE_DEG:g}°"
+    for name, text in fixture_rows(fixture(plan), say):
+        yield from row(name, text)
     yield ""
     yield "ORDER OF WORK"
     if not told.fits:
@@ -145,6 +151,7 @@ def as_json(one: Answered) -> dict[str, Any]:
         "broken": wording.broken_lines(one.found, steering=one.scene.steering),
         "refused": list(cut_refusals(one.made)),
         **({} if plan is None or told.forbids else plan_json(plan)),
+        "fixture": None if plan is None or told.forbids else asdict(fixture(plan)),
         "lathe": []
         if plan is None or told.forbids
         else [

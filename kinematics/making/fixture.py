@@ -1,0 +1,238 @@
+"""What holds both halves in one line for the welder: V-blocks, shims, clamps, and what is left.
+
+A bar of diameter d lies in a V of angle α with its axis ``d/(2 sin(α/2))`` over the bottom of
+the V, so that a thinner bar wants a shim under its block::
+
+      ●══╤════╤═══╗ ╔═══╤═════╤══●
+         V    V   ║ ║   V     V        over each V a clamp
+       ──┴────┴───────┴─┴─────┴──      one straight base
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinematics.errors import InvalidInput, Problem
+from kinematics.making.by_hand import LATHE_MM, SAW_MM, down_to, nearest, up_to
+from kinematics.making.cut_plan import CutPlan
+from kinematics.making.donors import ENDS, End
+from kinematics.making.refusals import WELDING_ROOM
+from kinematics.vectors import Array
+
+# Common practice, no source.
+V_ANGLE_DEG = 90.0
+BLOCK_MM = 20.0
+NARROWEST_BLOCK_MM = 10.0
+SHIM_TOLERANCE_MM = 0.02
+
+Span = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Support:
+    """A V-block with a clamp over it, between two distances from the outer joint's centre."""
+
+    end: End
+    from_mm: float
+    to_mm: float
+    diameter_mm: float
+    shim_mm: float
+
+    @property
+    def middle_mm(self) -> float:
+        """Where it carries the bar."""
+        return 0.5 * (self.from_mm + self.to_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class Fixture:
+    """How both halves are held while they are welded; lengths in mm.
+
+    ``supports`` from the outer joint inwards; ``homeless`` are the halves that have no room for
+    two blocks, clear of splines, grooves, boot seats, welds and the sleeve.  ``sleeve_waits``:
+    where a whole sleeve stands meanwhile.  ``overall_mm`` is between joint centres before
+    welding.  ``runout_left_mm``: the total indicator reading at the splice that the shims'
+    tolerance can leave; None without all supports.
+    """
+
+    v_angle_deg: float
+    supports: tuple[Support, ...]
+    homeless: tuple[End, ...]
+    sleeve_waits: Span | None
+    torch_mm: Span
+    root_gap_mm: float
+    overall_mm: float
+    shim_tolerance_mm: float
+    runout_left_mm: float | None
+
+    @property
+    def base_mm(self) -> float:
+        """How long the base has to be: from the first block's edge to the last one's."""
+        if not self.supports:
+            return 0.0
+        return self.supports[-1].to_mm - self.supports[0].from_mm
+
+
+def axis_over_v_mm(diameter_mm: float, v_angle_deg: float = V_ANGLE_DEG) -> float:
+    """Height of a bar's axis over the bottom of the V that it lies in, mm."""
+    return 0.5 * diameter_mm / math.sin(0.5 * math.radians(v_angle_deg))
+
+
+def fixture(
+    plan: CutPlan,
+    v_angle_deg: float = V_ANGLE_DEG,
+    shim_tolerance_mm: float = SHIM_TOLERANCE_MM,
+) -> Fixture:
+    """Where V-blocks and clamps go under a plan's halves, and their shims.
+
+    Each half lies on two blocks as far apart as its plain bar allows, with room for the torch
+    between them.  Raises InvalidInput for a V that is none and a tolerance below 0.
+    """
+    problems = []
+    if not 0.0 < v_angle_deg < 180.0:
+        problems.append(Problem("v_angle_deg", "expected degrees, more than 0 and less than 180"))
+    if not shim_tolerance_mm >= 0.0:
+        problems.append(Problem("shim_tolerance_mm", "expected mm each way, 0 or more"))
+    if problems:
+        raise InvalidInput(problems)
+    overall = plan.length_mm + plan.splice.shrinkage
+    low, high = plan.welded_span_mm
+    torch = low - WELDING_ROOM, high + plan.splice.shrinkage + WELDING_ROOM
+    waits = _sleeve_waits(plan)
+    places = {end: _two_blocks(_free(plan, end, torch, waits)) for end in ENDS}
+    # From the outer joint's centre, as all of the shaft is measured.
+    placed = [
+        (end, _marked(end, span, overall), diameter)
+        for end in ENDS
+        for span, diameter in places[end]
+    ]
+    tallest = max((axis_over_v_mm(d, v_angle_deg) for _, _, d in placed), default=0.0)
+    supports = tuple(
+        sorted(
+            (
+                Support(end, *span, d, nearest(tallest - axis_over_v_mm(d, v_angle_deg), LATHE_MM))
+                for end, span, d in placed
+            ),
+            key=lambda one: one.from_mm,
+        )
+    )
+    homeless = tuple(end for end in ENDS if not places[end])
+    left = None
+    if not homeless:
+        # Rounded shims are off by half a step on top of what the stock is off.
+        each = shim_tolerance_mm + 0.5 * LATHE_MM
+        left = _runout_left_mm(supports, plan.splice.at, overall, each)
+    return Fixture(
+        v_angle_deg=v_angle_deg,
+        supports=supports,
+        homeless=homeless,
+        sleeve_waits=_along(waits, overall),
+        torch_mm=torch,
+        root_gap_mm=plan.splice.root_gap,
+        overall_mm=overall,
+        shim_tolerance_mm=shim_tolerance_mm,
+        runout_left_mm=left,
+    )
+
+
+def _marked(end: End, own: Span, overall_mm: float) -> Span:
+    """A block's edges from the outer joint's centre, on marks that a saw's rule has."""
+    low, high = own if end == "hub" else (overall_mm - own[1], overall_mm - own[0])
+    return up_to(low, SAW_MM), down_to(high, SAW_MM)
+
+
+def _along(waits: tuple[End, Span] | None, overall_mm: float) -> Span | None:
+    if waits is None:
+        return None
+    end, (low, high) = waits
+    return (low, high) if end == "hub" else (overall_mm - high, overall_mm - low)
+
+
+def _sleeve_waits(plan: CutPlan) -> tuple[End, Span] | None:
+    """Where a whole sleeve waits while the butt is welded, from that end's own joint."""
+    sleeve = plan.splice.sleeve
+    if sleeve is None or sleeve.split or plan.splice.butt is None:
+        return None
+    low, high = plan.splice.butt_span_mm(plan.diameter_mm)
+    own = {"hub": low, "gearbox": plan.length_mm - high}
+
+    def room(end: End) -> float:
+        """Bar that the sleeve can stand on, beyond what it needs."""
+        cut = plan.cut(end)
+        slides = cut.face_mm if cut.turned_from_mm is None else cut.turned_from_mm
+        stop = cut.donor.stretches[0].from_
+        for stretch in cut.donor.stretches:
+            if stretch.from_ < slides and stretch.diameter > sleeve.bore:
+                stop = min(stretch.to, slides)
+        return own[end] - stop
+
+    end: End = "hub" if room("hub") >= room("gearbox") else "gearbox"
+    near = own[end] - WELDING_ROOM
+    return end, (near - sleeve.length, near)
+
+
+def _free(
+    plan: CutPlan, end: End, torch_mm: Span, waits: tuple[End, Span] | None
+) -> Iterator[tuple[Span, float]]:
+    """Stretches of plain bar that a block may stand under, from the half's own joint."""
+    cut, donor = plan.cut(end), plan.cut(end).donor
+    overall = plan.length_mm + plan.splice.shrinkage
+    nearest_mm = torch_mm[0] if end == "hub" else overall - torch_mm[1]
+    if waits is not None and waits[0] == end:
+        nearest_mm = min(nearest_mm, waits[1][0])
+    turned = math.inf if cut.turned_from_mm is None else cut.turned_from_mm
+    for stretch in donor.stretches:
+        if stretch.kind != "bar":
+            continue
+        for low, high, diameter in (
+            (stretch.from_, min(stretch.to, turned), stretch.diameter),
+            (max(stretch.from_, turned), stretch.to, min(stretch.diameter, plan.diameter_mm)),
+        ):
+            if min(high, nearest_mm) - low >= NARROWEST_BLOCK_MM:
+                yield (low, min(high, nearest_mm)), diameter
+
+
+def _two_blocks(free: Iterator[tuple[Span, float]]) -> tuple[tuple[Span, float], ...]:
+    """Two blocks as far apart as they go; none where there is no room for both."""
+    stretches = list(free)
+    if not stretches:
+        return ()
+    (first, thin), (last, thick) = stretches[0], stretches[-1]
+    width = min(BLOCK_MM, first[1] - first[0], last[1] - last[0])
+    if len(stretches) == 1:
+        width = min(BLOCK_MM, 0.5 * (first[1] - first[0]))
+    if width < NARROWEST_BLOCK_MM:
+        return ()
+    return ((first[0], first[0] + width), thin), ((last[1] - width, last[1]), thick)
+
+
+def _runout_left_mm(
+    supports: Sequence[Support], splice_mm: float, overall_mm: float, each_mm: float
+) -> float:
+    """Worst total indicator reading at the splice when every support is off by as much.
+
+    Each half's axis is a line through its two supports; the welded shaft turns about the
+    line through its joint centres, which are at the outer ends of both.
+    """
+    hub, gearbox = (_axis(supports, end) for end in ENDS)
+    part = splice_mm / overall_mm
+    turns = (1.0 - part) * hub(0.0) + part * gearbox(overall_mm)
+    worst = max(float(np.sum(np.abs(axis(splice_mm) - turns))) for axis in (hub, gearbox))
+    return 2.0 * each_mm * worst
+
+
+def _axis(supports: Sequence[Support], end: End) -> Callable[[float], Array]:
+    """How high a half's axis lies at a place, for each mm that each support is too high."""
+    first, second = (index for index, one in enumerate(supports) if one.end == end)
+    a, b = supports[first].middle_mm, supports[second].middle_mm
+
+    def height(at_mm: float) -> Array:
+        row = np.zeros(len(supports))
+        row[first], row[second] = (b - at_mm) / (b - a), (at_mm - a) / (b - a)
+        return row
+
+    return height

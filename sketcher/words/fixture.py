@@ -1,0 +1,59 @@
+"""The fixture in words: what holds both halves in line, its parts, and what it leaves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kinematics.making.balance import USUAL_TIR_LIMIT_MM
+from kinematics.making.fixture import Fixture, Support
+from sketcher.words.lengths import MM, Lengths
+
+_HOMELESS = (
+    "no room for two V-blocks on plain bar clear of the torch, the waiting sleeve, splines, "
+    "grooves and boot seats: split the sleeve, or hold this half between centres"
+)
+
+
+def fixture_rows(found: Fixture, say: Lengths = MM) -> Iterator[tuple[str, str]]:
+    """Each part of the fixture with what it is for, then what it leaves."""
+    for end in found.homeless:
+        yield (
+            f"{end} half",
+            _HOMELESS,
+        )
+    if found.supports:
+        yield (
+            "base",
+            f"flat and straight, {say.plain(found.base_mm, 'up')} or longer, with a straight edge",
+        )
+    for number, one in enumerate(found.supports, 1):
+        yield f"V-block {number}", _block_words(one, say)
+    low, high = found.torch_mm
+    yield "torch", f"nothing between {say.plain(low)} and {say.plain(high)}, all round"
+    if found.sleeve_waits is not None:
+        low, high = found.sleeve_waits
+        yield "sleeve waits", f"from {say.plain(low)} to {say.plain(high)} until the butt is welded"
+    if found.root_gap_mm:
+        yield "root gap", f"two wires of {say.size(found.root_gap_mm)}, opposite one another"
+    yield "length", f"{say.place(found.overall_mm)} between joint centres before the first tack"
+    if found.runout_left_mm is not None:
+        yield "leaves", _left_words(found, found.runout_left_mm, say)
+
+
+def _block_words(one: Support, say: Lengths) -> str:
+    shim = f"shim {say.size(one.shim_mm)}" if one.shim_mm else "no shim"
+    return (
+        f"{one.end} half, {say.plain(one.from_mm)} to {say.plain(one.to_mm)} from the outer "
+        f"joint's centre, under {say.size(one.diameter_mm)}: {shim}; a clamp over it"
+    )
+
+
+def _left_words(found: Fixture, runout_mm: float, say: Lengths) -> str:
+    enough = runout_mm <= USUAL_TIR_LIMIT_MM
+    word = "less" if enough else "more"
+    return (
+        f"shims within {say.fine(found.shim_tolerance_mm)} leave up to {say.fine(runout_mm, 'up')} "
+        f"total indicator reading at the splice, {word} than the "
+        f"{say.fine(USUAL_TIR_LIMIT_MM, 'down')} that is good enough for low-powered shafts"
+        f"{'' if enough else ': set it by the dial before it is tacked'}"
+    )
