@@ -27,7 +27,7 @@ def add_output(
     )
 
 
-def output_form(path: Path, opened: Opened, endings: tuple[str, ...]) -> str:
+def output_form(path: Path, opened: Opened, endings: tuple[str, ...], option: str = "-o") -> str:
     """Which of the endings is written.  A device, a pipe and standard output have none: the first.
 
     Raises CommandError for another ending, and for the scene itself.
@@ -36,7 +36,9 @@ def output_form(path: Path, opened: Opened, endings: tuple[str, ...]) -> str:
         return endings[0]
     try:
         if _same(path, opened.path):
-            raise CommandError(f"-o: {path} is the scene itself; name another file, and keep both")
+            raise CommandError(
+                f"{option}: {path} is the scene itself; name another file, and keep both"
+            )
         if path.is_dir():
             raise CommandError(f"{path}: cannot be written: it is a folder")
         stream = path.exists() and not path.is_file()
@@ -50,7 +52,7 @@ def output_form(path: Path, opened: Opened, endings: tuple[str, ...]) -> str:
         return endings[0]
     *others, last = endings
     expected = f"{', '.join(others)} or {last}" if others else last
-    raise CommandError(f"-o: expected a file ending in {expected}, got {path.name}")
+    raise CommandError(f"{option}: expected a file ending in {expected}, got {path.name}")
 
 
 def _same(path: Path, scene: Path | None) -> bool:

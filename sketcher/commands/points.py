@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import textwrap
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 from typing import Any
 
 from kinematics.errors import InvalidInput
@@ -24,9 +25,10 @@ from sketcher.commands.common import (
     add_units,
     open_scene,
 )
-from sketcher.commands.console import BROKEN, GOOD, print_json, tell
-from sketcher.commands.output import add_output, aside
+from sketcher.commands.console import BROKEN, GOOD, CommandError, print_json, tell
+from sketcher.commands.output import STANDARD_OUTPUT, add_output, aside, output_form, write_out
 from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
+from sketcher.drawing.formats import PAPERS
 from sketcher.words import points as words
 from sketcher.words.answer import place
 from sketcher.words.plain import titled
@@ -56,6 +58,7 @@ EPILOG = """\
 examples:
   sketcher points my-van.toml -o my-van-settled.toml
   sketcher points my-van.toml --for inner-angle
+  sketcher points my-van.toml --sheet measure.pdf
 exit code: 0 every point is drawn where its readings put it and none seems misread, 1 not so,
 2 the scene cannot be read, or its readings cannot be met
 """
@@ -74,6 +77,13 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     add_units(parser)
     add_json(parser)
+    parser.add_argument(
+        "--sheet",
+        type=Path,
+        metavar="FILE.pdf",
+        help="the measure list to take under the car, of the first side there is or of --side",
+    )
+    parser.add_argument("--paper", choices=PAPERS, default="a4", help="of the sheet (default: a4)")
     add_output(parser, "SETTLED.toml", "write the scene with its points put there")
 
 
@@ -81,7 +91,13 @@ def run(arguments: argparse.Namespace) -> int:
     """Print the points, and keep the settled scene."""
     opened = open_scene(arguments)
     check_new_scene(opened, arguments.output)
+    if arguments.sheet is not None:
+        output_form(arguments.sheet, opened, (".pdf",), "--sheet")
     to = aside(arguments.output)
+    if arguments.sheet == STANDARD_OUTPUT:
+        if arguments.output == STANDARD_OUTPUT:
+            raise CommandError("--sheet: standard output is what -o is written to")
+        to = aside(arguments.sheet)
     scene = opened.scene
     sides: Sequence[Side] = (arguments.side,) if arguments.side else scene.sides
     for side in sides:
@@ -99,6 +115,12 @@ def run(arguments: argparse.Namespace) -> int:
         print_json(answer_json(opened, answer, sides, goals), to)
     else:
         tell(*points_lines(opened, answer, sides, goals, arguments.units), to=to)
+    if arguments.sheet is not None:
+        # Loads the libraries for drawing and for pages, which the answer does not need.
+        from sketcher.paper.reading_sheet import reading_sheet_pdf  # noqa: PLC0415
+
+        content = reading_sheet_pdf(scene, answer, sides[0], paper=arguments.paper)
+        write_out(content, arguments.sheet)
     kept = keep(opened, settled_scene(scene), arguments.output) if arguments.output else ""
     if not arguments.json:
         tell(kept or "Nothing was written; add -o SETTLED.toml to keep them.", to=to)

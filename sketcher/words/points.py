@@ -32,6 +32,24 @@ _WITH = {
     "across": "a tape, and the wheel on the other side held alike",
 }
 
+_HOLD = {
+    "arm_pivot": "middle of the inner bush's bolt; front and rear bush averaged",
+    "lower_pivot": "middle of the inner bush's bolt; front and rear bush averaged",
+    "upper_pivot": "middle of the inner bush's bolt; front and rear bush averaged",
+    "ball_joint": "centre of the ball: half a ball below the top of its housing",
+    "lower_ball_joint": "centre of the ball, not of its nut",
+    "upper_ball_joint": "centre of the ball, not of its nut",
+    "strut_top": "centre of the top mount's bearing, from under the bonnet",
+    "strut_lower": "middle of the tube, low down; scribe it, for it is read more than once",
+    "outer_joint": "where the plane of its balls meets the hub axis, marked on the joint's bell",
+    "wheel_centre": "hub face, in the middle",
+    "mid_stroke": "half way between the scribed lines of bottomed and pulled out",
+}
+NO_MARKS = (
+    "No mark yet: choose three or more on the body near the wheel, not in one line (a hole, a bolt "
+    "head, a chalk cross), letter them in the drawing, and measure every point to each."
+)
+
 
 def point_words(path: str, paths: Sequence[str] = ()) -> str:
     """A point as a person would say it; its side where ``paths`` has both."""
@@ -55,16 +73,27 @@ def off_words(reading: Reading, off: float, unit: Unit = "mm") -> str:
     return format_length(off, unit, signed=True)
 
 
-def what_words(reading: Reading, paths: Sequence[str] = ()) -> str:
+def held_words(travel_mm: float, steer_deg: float) -> str:
+    """Where the wheel was held; empty for ride height with the steering straight."""
+    held = f" at {travel_words(travel_mm)}" if travel_mm else ""
+    return f"{held}, steer {brief(steer_deg, sign=True)}°" if steer_deg else held
+
+
+def hold_words(path: str) -> str:
+    """What to hold the tape to for a point."""
+    if path.startswith(_MARK):
+        return "its middle; it stays on the body"
+    return _HOLD.get(path.rpartition(".")[2], "its centre")
+
+
+def what_words(reading: Reading, paths: Sequence[str] = (), *, held: bool = True) -> str:
     """What a reading is of: "from ball joint to rail hole", "ball joint, above the floor"."""
     names = [point_words(one, paths) for one in reading.points]
-    held = "" if not reading.travel else f" at {travel_words(reading.travel)}"
-    if reading.steer:
-        held += f", steer {brief(reading.steer, sign=True)}°"
+    where = held_words(reading.travel, reading.steer) if held else ""
     if len(names) == 1:
-        return f"{names[0]}, {_OF[reading.kind]}{held}"
+        return f"{names[0]}, {_OF[reading.kind]}{where}"
     kind = "" if reading.kind == "distance" else f"{reading.kind} "
-    return f"{kind}from {names[0]} to {names[1]}{held}"
+    return f"{kind}from {names[0]} to {names[1]}{where}"
 
 
 def reading_words(reading: Reading, unit: Unit = "mm", paths: Sequence[str] = ()) -> str:

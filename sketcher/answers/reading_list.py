@@ -1,0 +1,115 @@
+"""The readings to take under the car: which, and in the order in which one crawls."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from kinematics.sure.readings import Reading, ReadingKind
+from scenes.model import Scene
+from scenes.readings import MARK
+
+# How many marks each point is measured to, the nearest ones.
+_MARKS_EACH = 3
+PLACES_TO_STAND = ("at the wheel", "under the arm", "under the gearbox", "under the bonnet")
+_WHEEL, _ARM, _GEARBOX, _BONNET = range(len(PLACES_TO_STAND))
+_KINDS: tuple[ReadingKind, ...] = ("up", "out", "across", "fore", "rise", "slope", "distance")
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """One place where one stands or lies, and the readings taken there by their places."""
+
+    where: str
+    travel_mm: float
+    steer_deg: float
+    readings: tuple[int, ...]
+
+
+def planned_readings(scene: Scene) -> tuple[Reading, ...]:
+    """Readings that would fix every point of a scene twice over; their values are those drawn.
+
+    What the scene has readings for already is left to them.
+    """
+    return tuple(scene.readings) or tuple(_planned(scene))
+
+
+def _planned(scene: Scene) -> Iterator[Reading]:
+    points = scene.points
+    marks = [path for path in points if path.startswith(MARK)]
+    own = [path for path in points if not path.startswith((MARK, "linkage.position"))]
+
+    def of(kind: ReadingKind, path: str, value: float) -> Reading:
+        return Reading(kind, (path,), value)
+
+    for path in (*own, *marks):
+        out, up, fore = points[path]
+        yield of("up", path, up)
+        twice = path.startswith("hub.") or "ball_joint" in path or "strut_top" in path
+        if twice and out > 0.0:
+            yield of("across", path, 2.0 * out)
+        else:
+            yield of("out", path, out)
+        yield of("fore", path, fore)
+    for path in own:
+        nearest = sorted(marks, key=lambda mark: math.dist(points[mark], points[path]))
+        for other in nearest[:_MARKS_EACH]:
+            yield Reading("distance", (path, other), max(math.dist(points[path], points[other]), 1))
+    for first, second in (
+        ("linkage.arm_pivot", "linkage.ball_joint"),
+        ("linkage.lower_pivot", "linkage.lower_ball_joint"),
+        ("linkage.upper_pivot", "linkage.upper_ball_joint"),
+        ("linkage.strut_top", "linkage.strut_lower"),
+        ("linkage.ball_joint", "hub.outer_joint"),
+        ("linkage.lower_ball_joint", "hub.outer_joint"),
+        ("hub.outer_joint", "hub.wheel_centre"),
+    ):
+        if first in points and second in points:
+            yield Reading("distance", (first, second), math.dist(points[first], points[second]))
+
+
+def in_crawl_order(readings: Sequence[Reading]) -> tuple[Stop, ...]:
+    """The readings by where one has to be for them, the wheel moved as seldom as can be.
+
+    Ride height first; at each height round the car once, rule and plumb line before the tape.
+    """
+    held = sorted(
+        {(one.travel, one.steer) for one in readings},
+        key=lambda one: (one != (0.0, 0.0), one),
+    )
+    stops = []
+    for at in held:
+        for where, name in enumerate(PLACES_TO_STAND):
+            here = [
+                place
+                for place, one in enumerate(readings)
+                if (one.travel, one.steer) == at and _where(one) == where
+            ]
+            here.sort(key=lambda place: (_KINDS.index(readings[place].kind), place))
+            if here:
+                stops.append(Stop(name, *at, tuple(here)))
+    return tuple(stops)
+
+
+def _where(reading: Reading) -> int:
+    return max(_place(path) for path in reading.points)
+
+
+def _place(path: str) -> int:
+    if path.startswith("shafts."):
+        return _GEARBOX
+    if path.startswith("hub."):
+        return _WHEEL
+    if path.endswith(("strut_top", "upper_pivot")):
+        return _BONNET
+    return _WHEEL if path.startswith("linkage.position") else _ARM
+
+
+def letters(scene: Scene) -> dict[str, str]:
+    """A letter for each point, in the scene's order; a second one after Z."""
+    names = {}
+    for place, path in enumerate(scene.points):
+        more, letter = divmod(place, 26)
+        names[path] = (chr(ord("A") + more - 1) if more else "") + chr(ord("A") + letter)
+    return names

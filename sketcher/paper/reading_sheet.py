@@ -1,0 +1,250 @@
+"""The measure list on paper: what to read off the car, to be filled in lying under it.
+
+Before anything is typed it has empty boxes; afterwards the numbers, how far each is off, and
+what to read again.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import partial
+from typing import Any
+
+from reportlab.lib.units import mm
+from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate
+
+from kinematics.errors import KinematicsError
+from kinematics.linkage.motion import reach_of
+from kinematics.sure.readings import Reading
+from scenes.model import Scene, Side
+from scenes.readings import MARK
+from sketcher.answers.corner_answers import poses
+from sketcher.answers.points import PointsAnswer
+from sketcher.answers.reading_list import Stop, in_crawl_order, letters, planned_readings
+from sketcher.drawing.formats import PAPERS_MM, Paper
+from sketcher.drawing.pdf import REGULAR, register_fonts
+from sketcher.drawing.picture import Circle, Picture, Text, box_of
+from sketcher.drawing.sheet import Sheet
+from sketcher.drawing.sketch import SketchExtras, front_view, world_box
+from sketcher.drawing.style import style
+from sketcher.paper.shop_sheet import flow
+from sketcher.paper.shop_sheet.blocks import Block, Grid, Heading, Words
+from sketcher.paper.shop_sheet.drawn import Drawn, paper_camera, scales
+from sketcher.words import points as words
+from sketcher.words.answer import brief
+from sketcher.words.plain import shortened, titled
+
+_MARGIN, _FOOT = 13 * mm, 8 * mm
+_DRAWING_MM = 92.0
+_LONGEST_TITLE = 90
+_DOT_MM = 0.9
+CAUTION = (
+    "Never work under a car that stands on a jack alone: axle stands, on firm level ground, wheels "
+    "chocked. A spring under load can kill: use a proper spring compressor."
+)
+FRAME = (
+    "Car on its wheels at ride height, tyres at road pressure, wheels straight ahead, on a floor "
+    "that a level calls level. Snap a chalk line on the floor under the car's centreline; hang a "
+    "plumb line that stays where it is: fore is counted from it, forward is plus. Read to half a "
+    "millimetre, hook the tape's end nowhere: start at 100 and take 100 off."
+)
+
+
+def reading_sheet_pdf(
+    scene: Scene, answer: PointsAnswer, side: Side, *, paper: Paper = "a4"
+) -> bytes:
+    """The sheet of one side, as a PDF; the same scene gives the same bytes."""
+    register_fonts()
+    page = tuple(length * mm for length in PAPERS_MM[paper])
+    width, height = page[0] - 2 * _MARGIN, page[1] - 2 * _MARGIN - _FOOT
+    frame = Frame(
+        _MARGIN, _MARGIN + _FOOT, width, height,
+        leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0,
+    )  # fmt: skip
+    title = shortened(titled(scene.title), _LONGEST_TITLE)
+    content = io.BytesIO()
+    document = BaseDocTemplate(
+        content,
+        pagesize=page,
+        invariant=1,
+        lang="en",
+        title=f"Measure list: {title}",
+        creator="drive-shaft-sketcher",
+    )
+    foot = partial(_foot, title, page[0])
+    document.addPageTemplates([PageTemplate("readings", [frame], onPage=foot)])
+    story: list[Any] = [flow.paragraph(title, flow.TITLE), flow.gap(1.5)]
+    fields = (("Date", ""), ("Read by", ""), ("Typed by", ""))
+    story += [flow.to_fill_in(fields, width), flow.gap(2)]
+    story += flow.stacked((Words(CAUTION, "caution"), Words(FRAME, "tight")), width)
+    drawn = lettered(scene, side, width / mm)
+    if drawn is not None:
+        story += [flow.Painted(drawn), *flow.stacked((Words(_caption(drawn), "small"),), width)]
+    story += flow.flowing(tuple(_blocks(scene, answer, side)), width)
+    document.build(story)
+    return content.getvalue()
+
+
+def _foot(title: str, page_width: float, canvas: Any, document: Any) -> None:
+    canvas.saveState()
+    canvas.setFont(REGULAR, 8.5)
+    canvas.drawString(_MARGIN, _MARGIN, f"Measure list: {title}")
+    canvas.drawRightString(page_width - _MARGIN, _MARGIN, f"page {document.page}")
+    canvas.restoreState()
+
+
+def lettered(scene: Scene, side: Side, width_mm: float) -> Drawn | None:
+    """The front view at ride height with a letter at each point; None where it does not close."""
+    corner = scene.corner(side)
+    try:
+        pose = poses(corner, reach_of(corner.linkage, corner.hub), 0.0, 0.0).ride
+    except KinematicsError:
+        return None
+    shown = _seen(scene, side)
+    box = world_box(scene, pose, side)
+    corners = [(box.left, box.bottom), (box.right, box.top)]
+    box = box_of([*corners, *((at[0], at[1]) for at in shown.values())])
+    room = (width_mm - 10.0, _DRAWING_MM - 10.0)
+    fitting = (s for s in scales() if box.width * s <= room[0] and box.height * s <= room[1])
+    camera = paper_camera(box, next(fitting, scales()[-1]), width_mm)
+    base = front_view(
+        scene, side, pose, pose, camera, SketchExtras(grid=False, names=False, dimensions=False)
+    )
+    sheet = Sheet(camera, style())
+    sheet.add(*(Circle(at[:2], _DOT_MM / camera.scale, "joint_dot") for at in shown.values()))
+    names = letters(scene)
+    for path, at in shown.items():
+        sheet.label((at[0], at[1]), names[path], key=path, size="normal")
+    # Letters are read through whatever lies beneath them.
+    over = (replace(one, backed=True) if isinstance(one, Text) else one for one in sheet.picture)
+    return Drawn(base + Picture(tuple(over)), camera)
+
+
+def _seen(scene: Scene, side: Side) -> dict[str, tuple[float, float, float]]:
+    return {
+        path: at
+        for path, at in scene.points.items()
+        if not path.startswith("shafts.") or path.startswith(f"shafts.{side}.")
+    }
+
+
+def _caption(drawn: Drawn) -> str:
+    return (
+        "Front view at ride height, out to the right. Scale "
+        f"1:{brief(1.0 / drawn.camera.scale)} when printed at 100 %."
+    )
+
+
+def _blocks(scene: Scene, answer: PointsAnswer, side: Side) -> Iterator[Block]:
+    paths, names = list(scene.points), letters(scene)
+    readings = planned_readings(scene)
+    typed = bool(scene.readings)
+    if typed:
+        yield Heading("What the readings say")
+        settled = answer.settled
+        yield Words(words.state_words(settled, paths), "plain" if answer.good else "caution")
+        for remark in words.remarks(settled, paths):
+            yield Words(f"{remark[0].upper()}{remark[1:]}.", "tight")
+    yield Heading("Points, and what to hold the tape to")
+    yield Grid(
+        ("", "point", "hold it to", "roughly at out, up, fore"),
+        tuple(
+            (
+                names[path],
+                words.point_words(path, paths),
+                words.hold_words(path),
+                ", ".join(brief(round(value)) for value in at),
+            )
+            for path, at in scene.points.items()
+        ),
+        (0.6, 2.2, 6.2, 2.2),
+        words=frozenset((0, 1, 2)),
+    )
+    if not any(path.startswith(MARK) for path in paths):
+        yield Words(words.NO_MARKS, "missing")
+    first = 1
+    for stop in in_crawl_order(readings):
+        yield Heading(_heading(stop))
+        yield _typed(stop, scene, answer) if typed else _empty(stop, first, readings, scene)
+        first += len(stop.readings)
+    if typed and answer.next.get(side):
+        yield Heading("Read next")
+        yield Grid(
+            ("what to read", "with", "leaves the length known to", "mm"),
+            tuple(
+                (
+                    _named(one.reading, names, paths),
+                    words.needs_words(one.reading),
+                    words.doubt_words(one.half_width),
+                    "",
+                )
+                for one in answer.next[side]
+            ),
+            (4.0, 3.4, 2.0, 1.4),
+            to_write=frozenset((3,)),
+            words=frozenset((0, 1)),
+        )
+
+
+def _heading(stop: Stop) -> str:
+    where = f"{stop.where[0].upper()}{stop.where[1:]}"
+    held = words.held_words(stop.travel_mm, stop.steer_deg)
+    return f"{where}{held}" if held else f"{where}, at ride height"
+
+
+def _named(reading: Reading, names: dict[str, str], paths: list[str]) -> str:
+    marks = "–".join(names[path] for path in reading.points)
+    return f"{marks}: {words.what_words(reading, paths, held=False)}"
+
+
+def _empty(stop: Stop, first: int, readings: tuple[Reading, ...], scene: Scene) -> Grid:
+    names, paths = letters(scene), list(scene.points)
+    return Grid(
+        ("", "what to read", "with", "mm", "again"),
+        tuple(
+            (
+                str(number),
+                _named(readings[place], names, paths),
+                words.needs_words(readings[place]),
+                "",
+                "",
+            )
+            for number, place in enumerate(stop.readings, first)
+        ),
+        (0.7, 4.2, 3.6, 1.5, 1.5),
+        to_write=frozenset((3, 4)),
+        words=frozenset((1, 2)),
+    )
+
+
+def _typed(stop: Stop, scene: Scene, answer: PointsAnswer) -> Grid:
+    names, paths = letters(scene), list(scene.points)
+    settled = answer.settled
+    rows: list[tuple[str, ...]] = []
+    strong = set()
+    for place in stop.readings:
+        one = settled.readings[place]
+        again = ""
+        if place == settled.suspicious:
+            again = f"misread by {words.off_words(one.reading, one.misread_by)}? read it again"
+            strong.add(len(rows))
+        rows.append(
+            (
+                str(place + 1),
+                _named(one.reading, names, paths),
+                words.value_words(one.reading),
+                words.off_words(one.reading, one.residual),
+                again,
+                "",
+            )
+        )
+    return Grid(
+        ("", "what was read", "read", "off by", "read again", "mm"),
+        tuple(rows),
+        (0.7, 4.2, 1.5, 1.4, 2.4, 1.3),
+        strong=frozenset(strong),
+        to_write=frozenset((5,)),
+        words=frozenset((1, 4)),
+    )
