@@ -173,7 +173,7 @@ def _front_views(
 ) -> list[shapely.Polygon]:
     """Each section's front view, grown by the gap and cut to the bracket's depths."""
     views: list[shapely.Polygon] = []
-    tangents = TANGENTS
+    tangents, most = TANGENTS, np.full(len(profile), np.inf)
     while len(profile):
         corners = front_outlines(
             frames, profile, tangents=tangents, grown_mm=gap, between_fore=fore
@@ -184,12 +184,15 @@ def _front_views(
         double_area = np.abs(before[..., 0] * after[..., 1] - before[..., 1] * after[..., 0])
         line = np.linalg.norm(before + after, axis=-1)
         stands_out = np.divide(double_area, line, out=np.zeros_like(line), where=line > 0.0)
-        coarse = stands_out.max(axis=1) > STANDS_OUT_MM
+        # A sharp corner stands out however many tangents there are.
+        sharp = (stands_out.max(axis=1) > 0.7 * most) & (tangents > 2 * TANGENTS)
+        coarse = (stands_out.max(axis=1) > STANDS_OUT_MM) & ~sharp
         if tangents >= MOST_TANGENTS:
             coarse[:] = False
         views.extend(shapely.convex_hull(shapely.multipoints(corners[~coarse])))
         rows = np.flatnonzero(coarse)
         frames, profile, tangents = frames[rows], profile[rows], 2 * tangents
+        most = stands_out.max(axis=1)[rows]
     return views
 
 
