@@ -12,7 +12,7 @@ from pygame_gui.ui_manager import UIManager
 
 from sketcher.drawing.areas import Area
 from sketcher.drawing.fonts import font_px, width_px
-from sketcher.drawing.pane import Pane
+from sketcher.drawing.pane import Pane, wrapped
 from sketcher.drawing.style import style
 from sketcher.drawing.surface import paint_surface
 from sketcher.window.model.editor import Editor, movable, name_of
@@ -141,7 +141,39 @@ class Bars:
             pane.mark(14, middle, "past", 5)
             self._write(pane, 26, message.text, "note_past", width - 10)
         else:
-            self._write(pane, 8, hint if message is None else message.text, "note", width)
+            text = self._short(hint, width) if message is None else message.text
+            self._write(pane, 8, text, "note", width)
+        paint_surface(surface, pane.picture, pane.camera, style(editor.theme))
+
+    def _short(self, hint: str, width: float) -> str:
+        """A hint without the sentences that there is no room for."""
+        size = font_px("small", self._layout.scale)
+        room = width * self._layout.scale
+        while ". " in hint and wrapped(hint, room, size, False, 2)[-1].endswith("…"):
+            hint = hint[: hint.rindex(". ") + 1]
+        return hint
+
+    def paint_whole(self, surface: pygame.Surface, editor: Editor) -> None:
+        """A message that the foot has no room for, whole, over the form's last rows."""
+        message, scale = editor.message, self._layout.scale
+        if message is None:
+            return
+        size, room = font_px("small", scale), (self._words_width - 34) * scale
+        if not wrapped(message.text, room, size, False, 2)[-1].endswith("…"):
+            return
+        panel, foot = self._layout.panel, self._layout.foot
+        lines = wrapped(message.text, panel.width - 44 * scale, size, False, 12)
+        height = round((16 + 15 * len(lines)) * scale)
+        area = Area(round(8 * scale), foot.top - height, panel.width - round(16 * scale), height)
+        palette = style(editor.theme).palette
+        rect = (area.left, area.top, area.width, area.height)
+        surface.fill(palette.paper, rect)
+        refused = message.kind == "refusal"
+        colour = palette.past if refused else palette.faint
+        pygame.draw.rect(surface, colour, rect, max(1, round(scale)))
+        pane = Pane(area, scale)
+        for i, line in enumerate(lines):
+            pane.text(12, 15 + 15 * i, line, "note", size="small")
         paint_surface(surface, pane.picture, pane.camera, style(editor.theme))
 
     def _write(self, pane: Pane, x: float, text: str, role: Literal["note", "note_past"],

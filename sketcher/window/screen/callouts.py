@@ -146,6 +146,26 @@ class Callouts:
             one = self._callout(field, said, middle, below, panel.form, editor)
             below = one.rect[1] + one.rect[3] + self._px(4)
             yield one
+        yield from self._help(panel, below)
+
+    def _help(self, panel: Panel, below: int) -> Iterator[Callout]:
+        """What is under the pointer, beside it: it covers no field."""
+        told = panel.help
+        if told is None:
+            return
+        middle, text = told
+        lines = self._lines(text)
+        height = self._px(2 * _PAD + _LINE * len(lines))
+        top = max(middle - self._px(_PAD + _LINE / 2), self._layout.strip.bottom)
+        top = min(top, self._layout.foot.top - height)
+        if top < below:
+            return
+        rect = (self._layout.panel.right + self._px(8), top, self._px(_WIDTH), height)
+        yield Callout(Field("", text), "help", lines, (), middle, rect)
+
+    def _lines(self, text: str) -> tuple[str, ...]:
+        size, room = font_px("small", self._layout.scale), self._px(_WIDTH - 2 * _PAD - 10)
+        return tuple(wrapped(text, room, size, False, _MOST_LINES)) if text else ()
 
     def _callout(
         self, field: Field, said: Said | None, middle: int, below: int, form: Form, editor: Editor
@@ -161,8 +181,7 @@ class Callouts:
             text, kind = said.text, "refused"
             was = show(field, editor.scene, editor.unit)
             answers = (Answer(f"Back to {was}" if was else "Back to nothing", None),)
-        size, room = font_px("small", self._layout.scale), self._px(_WIDTH - 2 * _PAD - 10)
-        lines = tuple(wrapped(text, room, size, False, _MOST_LINES)) if text else ()
+        lines = self._lines(text)
         listed = kind == "choose"
         rows = len(answers) if listed else 1
         height = self._px(
@@ -191,7 +210,8 @@ class Callouts:
                 left += wide + self._px(_GAP)
 
     def _box(self, surface: pygame.Surface, one: Callout, palette: Palette) -> None:
-        colour = {"refused": palette.past, "asked": palette.close}.get(one.kind, palette.accent)
+        colours = {"refused": palette.past, "asked": palette.close, "help": palette.faint}
+        colour = colours.get(one.kind, palette.accent)
         rect, thick = pygame.Rect(one.rect), max(1, self._px(1.5))
         surface.fill(palette.paper, rect)
         pygame.draw.rect(surface, colour, rect, thick)

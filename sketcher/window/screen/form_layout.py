@@ -25,8 +25,8 @@ STEP_HEIGHT, PART_HEIGHT, ROW_HEIGHT, HEADING_HEIGHT = 28, 26, 24, 22
 NOTE_HEIGHT, BUTTON_HEIGHT, SPOT_LINES = 16, 28, 3
 LEFT, RIGHT = 12.0, 24.0
 # Room after a row's fields for the unit that they are in.
-UNIT_WIDTH = 32.0
-_COLUMN, _GAP, _ALONE = 56.0, 4.0, 92.0
+UNIT_WIDTH = 30.0
+_COLUMN, _GAP, _ALONE = 59.0, 3.0, 92.0
 _LABEL_OF_TEXT = 96.0
 _MOST_NOTE_LINES = 8
 # Fields that hold words rather than a number.

@@ -138,11 +138,8 @@ class Widgets:
         text = "" if command is None else command.label(editor)
         found = self._buttons.get(key)
         if found is None:
-            button = UIButton(
-                rect, text, self._manager, self._box,
-                tool_tip_text=None if command is None else command.help,
-                object_id=ObjectID(None, one.look) if one.look else None,
-            )  # fmt: skip
+            look = ObjectID(None, one.look) if one.look else None
+            button = UIButton(rect, text, self._manager, self._box, object_id=look)
             self._buttons[key] = (button, one.act)
             return
         _move(found[0], rect)

@@ -62,7 +62,7 @@ def lay_out(width: int, height: int, scale: float, readout_rows: int) -> ScreenL
     width, height = max(width, px(SMALLEST[0])), max(height, px(SMALLEST[1]))
     pad = px(GRID)
     strip_height, foot_height = px(72), px(40)
-    panel_width = min(max(round(width * 0.26), px(328)), px(344))
+    panel_width = min(max(round(width * 0.275), px(336)), px(352))
     plots_width = min(max(round(width * 0.27), px(328)), px(560))
     middle = height - strip_height - foot_height
     strip = Area(0, 0, width, strip_height)

@@ -22,8 +22,8 @@ from sketcher.drawing.style import style
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, show
 from sketcher.window.model.form import Form
-from sketcher.window.screen.form_layout import Grid, Placed, placed
-from sketcher.window.screen.form_picture import FormPicture, Look, thumb
+from sketcher.window.screen.form_layout import WORDS, Grid, Placed, placed
+from sketcher.window.screen.form_picture import FormPicture, Look, button_rects, thumb
 from sketcher.window.screen.form_widgets import Widgets
 from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.steps.commands import Command
@@ -32,6 +32,8 @@ from sketcher.window.steps.work_order import WORK_ORDER, steps_of
 
 # A row that is brought into view has this much about it, px at UI scale 1.
 _ABOUT = 56.0
+# The pointer rests for so long before help comes.
+HELP_SECONDS = 0.6
 
 
 class Panel:
@@ -56,6 +58,8 @@ class Panel:
         self._pointed = ""
         self._pointer: Point2 = (-1.0, -1.0)
         self._wanted = ""
+        self._about = ""
+        self._rested = 0.0
         self._last: Field | None = None
 
     # Rows, and their places.
@@ -324,16 +328,46 @@ class Panel:
         self._pointed = place.id if place is not None else ""
         return place.row.key if place is not None and isinstance(place.row, FieldRow) else ""
 
-    def help_at(self, editor: Editor) -> str:
-        """What the field under the pointer is."""
+    def pass_time(self, seconds: float, editor: Editor) -> None:
+        """Let time pass: help comes once the pointer has rested."""
+        about = self._help_at(editor)
+        self._rested = self._rested + seconds if about == self._about else 0.0
+        self._about = about
+
+    @property
+    def waiting(self) -> bool:
+        """Whether help is about to come."""
+        return bool(self._about) and 0.0 <= self._rested < HELP_SECONDS
+
+    @property
+    def help(self) -> tuple[int, str] | None:
+        """The height on screen, and what is under the pointer that rests; None where nothing."""
         place = next((one for one in self.rows if one.id == self._pointed), None)
-        if place is None or not isinstance(place.row, FieldRow):
+        if place is None or not self._about or self._rested < HELP_SECONDS:
+            return None
+        return (self._layout.panel.top + place.top + place.height // 2 - self.scroll, self._about)
+
+    def _help_at(self, editor: Editor) -> str:
+        """What the field or command under the pointer is."""
+        place = next((one for one in self.rows if one.id == self._pointed), None)
+        if place is None:
             return ""
-        x = (self._pointer[0] - self._layout.panel.left) / self._grid.scale
+        x = self._pointer[0] - self._layout.panel.left
+        if isinstance(place.row, Buttons):
+            rects = button_rects(place.row, self._grid)
+            names = zip(place.row.commands, rects, strict=True)
+            under = (name for name, rect in names if rect.left <= x < rect.right)
+            name = next(under, "")
+            return self._commands[name].help if name else ""
+        if not isinstance(place.row, FieldRow):
+            return ""
+        x /= self._grid.scale
         cells, _ = self._grid.cells(place.row, editor.unit)
         here = next((one.field for one in cells if one.left <= x < one.left + one.width), None)
         field = here or place.row.fields[0]
-        return f"{field.label[0].upper()}{field.label[1:]}. {field.help}"
+        text = show(field, editor.scene, editor.unit)
+        value = f" {text}." if field.kind in WORDS and text else ""
+        return f"{field.label[0].upper()}{field.label[1:]}.{value} {field.help}".strip()
 
     def pressed(self, element: UIElement, editor: Editor) -> str | None:
         """Do what a pressed button does, or give back a command's name."""

@@ -160,26 +160,35 @@ class Window(Filing):
         if touched:
             self._skipped = 0
             self.panel.update(editor, shown, in_place=self.dragging or self._pressing)
+            self.panel.pass_time(seconds, editor)
             self.bars.update(editor)
             restacked = not self._pressing and self.callouts.update(self.panel, editor)
             if not self.dragging:
                 self.manager.update(seconds)
         covered = self.dialog is not None or self.bars.tip_shown
-        if covered or self.bars.was_covered or restacked:
+        anew = covered or self.bars.was_covered or restacked
+        self.bars.was_covered = covered
+        if anew:
             self.canvas.forget()
             self.surface.fill(style(editor.theme).palette.sheet)
-        self.bars.was_covered = covered
+        # What lay under something has to be painted at once, however much the hand hurries.
+        hurried = hurried and not anew
         beside = not hurried or still or self._beat == BEATS // 2
         self.canvas.paint(editor, shown, self._pointer, hurried=hurried, beside=beside)
-        if touched or covered:
-            self._paint_backs()
-            self.panel.paint(self.surface)
-            self.bars.paint(self.surface, editor, self._hint())
-            self.callouts.paint(self.surface, editor)
-            self.manager.draw_ui(self.surface)
-            self.callouts.keep(self.surface)
+        if touched or anew:
+            self._paint_widgets()
         else:
             self.callouts.put_back(self.surface)
+
+    def _paint_widgets(self) -> None:
+        """Paint the form, the foot, what stands beside fields, and every widget."""
+        self._paint_backs()
+        self.panel.paint(self.surface)
+        self.bars.paint(self.surface, self.editor, self._hint())
+        self.callouts.paint(self.surface, self.editor)
+        self.manager.draw_ui(self.surface)
+        self.bars.paint_whole(self.surface, self.editor)
+        self.callouts.keep(self.surface)
 
     @property
     def dragging(self) -> bool:  # type: ignore[override]
@@ -191,6 +200,7 @@ class Window(Filing):
         """Whether another frame is wanted without waiting for an event."""
         editor = self.editor
         late = editor.answers.pending or editor.worker.pending
+        late = late or self.panel.waiting
         return late or editor.playing or self.dragging or self._due is not None
 
     def _paint_backs(self) -> None:
@@ -202,8 +212,6 @@ class Window(Filing):
         """What the pointer would do, or what a row of the readout means."""
         if self.layout.readout.holds(self._pointer):
             return self._readout_hint()
-        if self.layout.panel.holds(self._pointer):
-            return self.panel.help_at(self.editor)
         if self.layout.bar.holds(self._pointer):
             return "The lengths that keep the margin everywhere. Drag the mark to change the shaft."
         if self.layout.steer.holds(self._pointer):
