@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any, Literal
 
 from kinematics.errors import InvalidInput
@@ -14,6 +14,7 @@ from kinematics.making.donors import ENDS, STRETCH_KINDS
 from kinematics.making.steels import STEELS, Steel, steel_named
 from kinematics.parts import CARRIERS
 from kinematics.sure.trial import TrialQuantity
+from scenes.key_table import Key, key_of
 from scenes.keys import NoSuchThing, value_of
 from scenes.making import GIVEN_STEEL
 from scenes.model import Scene
@@ -75,6 +76,32 @@ class Field:
     def choices(self) -> tuple[str, ...]:
         """What may be chosen, where that is a list; a steel may also be one's own."""
         return _CHOICES.get(self.kind, ())
+
+
+def field_of(key: str, of: str = "", kind: FieldKind | None = None, *, help_: str = "") -> Field:
+    """The field of a key, as the table of the scene's keys tells of it.
+
+    ``of`` is what it belongs to; ``kind`` and ``help_`` are given where it is shown otherwise.
+    Raises KeyError for a key that the table does not have.
+    """
+    known = key_of(key)
+    if known is None:
+        raise KeyError(key)
+    label = f"{of}, {known.name}" if of else known.name
+    unit = known.unit if known.unit not in ("mm", "degrees") else ""
+    return Field(key, label, kind or _kind_of(known), help_ or known.help, unit)
+
+
+def _kind_of(known: Key) -> FieldKind:
+    """How a key's value is typed, by its unit and by what its part takes."""
+    if known.unit not in ("mm", "degrees"):
+        return "number"
+    # A finished length is the scene's own, and is left out until it is measured.
+    default = next((one.default for one in fields(known.part) if one.name == known.field), None)
+    kinds: tuple[FieldKind, FieldKind] = (
+        ("length", "open_length") if known.unit == "mm" else ("angle", "open_angle")
+    )
+    return kinds[default is None]
 
 
 def show(field: Field, scene: Scene, unit: Unit) -> str:

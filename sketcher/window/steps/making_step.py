@@ -18,7 +18,7 @@ from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.answers.verdict import Verdict, cut_refusals, not_good_enough, too_weak
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import Field, FieldKind
+from sketcher.window.model.fields import Field, FieldKind, field_of
 from sketcher.window.steps.judged import Loads, loads_of, plan_of, verdict_of
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, WorkStep, one, part
 from sketcher.words.cut_steps import NO_SECOND_TRY, WELDING
@@ -204,15 +204,12 @@ def _strength_notes(scene: Scene, made: Made) -> Iterator[Note]:
 
 def _donor_rows(key: str, end: End, donor: Donor) -> Iterator[Row]:
     yield RowHeading(f"{end.capitalize()} donor, from its joint's centre")
-    yield _field(key, end, "usable to", "How far from the joint's centre its bar is sound.")
-    yield _field(
-        key, end, "cut twice", "Whether a wrong cut could be made good: a second one.", "yes_no"
-    )
-    yield _field(key, end, "joint comes off", "Whether the joint can be taken off.", "yes_no")
-    yield _field(key, end, "steel", _STEELS, "steel")
-    about = "Something that a tape can be held against; + towards the bar."
-    yield one("datum", Field(f"{key}.datum.name", f"{end} donor, datum", "text", about))
-    yield one("datum at", Field(f"{key}.datum.at", f"{end} donor, datum", help=about))
+    yield _field(key, end, "usable to")
+    yield _field(key, end, "cut twice", "yes_no")
+    yield _field(key, end, "joint comes off", "yes_no")
+    yield _field(key, end, "steel", "steel", help_=_STEELS)
+    yield one("datum", field_of(f"{key}.datum.name", f"{end} donor", "text"))
+    yield one("datum at", field_of(f"{key}.datum.at", f"{end} donor"))
     yield RowHeading(f"{end.capitalize()} stretches\tfrom\tto\tØ")
     for i, stretch in enumerate(donor.stretches):
         yield from _stretch_rows(f"{key}.stretch[{i}]", f"{end} donor, {stretch.name}", first=not i)
@@ -223,7 +220,7 @@ def _stretch_rows(key: str, label: str, *, first: bool) -> Iterator[Row]:
     yield FieldRow(
         "stretch",
         (
-            Field(f"{key}.name", f"{label}, name", "text", "What you call it."),
+            field_of(f"{key}.name", label, "text"),
             Field(
                 f"{key}.kind",
                 f"{label}, kind",
@@ -236,21 +233,15 @@ def _stretch_rows(key: str, label: str, *, first: bool) -> Iterator[Row]:
     about = "Where the donor's first stretch begins." if first else ""
     ends = (
         Field(f"{key}.from", f"{label}, from", help=about),
-        Field(f"{key}.to", f"{label}, to", help="Where it ends and the next one begins."),
-        Field(f"{key}.diameter", f"{label}, diameter", help="Outside diameter."),
+        field_of(f"{key}.to", label),
+        field_of(f"{key}.diameter", label),
     )
     yield FieldRow("" if first else "to, Ø", ends if first else ends[1:], key, first=not first)
     yield FieldRow(
         "root Ø, radius",
         (
-            Field(
-                f"{key}.root",
-                f"{label}, root",
-                "open_length",
-                "Diameter at the bottom of a groove or spline, which carries the torque: type it "
-                "before the kind; empty for a plain bar.",
-            ),
-            Field(f"{key}.radius", f"{label}, radius", help="Of its fillets or its groove."),
+            field_of(f"{key}.root", label),
+            field_of(f"{key}.radius", label),
         ),
         key,
         first=1,
@@ -259,19 +250,13 @@ def _stretch_rows(key: str, label: str, *, first: bool) -> Iterator[Row]:
 
 def _splice_rows(key: str, splice: Splice) -> Iterator[Row]:
     yield RowHeading("From the outer joint's centre")
-    yield _field(key, "splice", "at", "Middle of the gap between the bars' faces.")
-    yield _field(key, "splice", "root gap", "Between the faces before welding.")
-    yield _field(key, "splice", "shrinkage", "What welding takes off: a test piece tells.")
-    yield _field(
-        key,
-        "splice",
-        "diameter",
-        "What both bars are turned to; empty for as thick as both allow.",
-        "open_length",
-    )
-    yield _field(key, "splice", "turn radius", "At the end of what is turned.")
-    yield _field(key, "splice", "trim", "Left on the end that is cut last.")
-    yield _field(key, "splice", "clear", "Kept between welds and what heat would spoil.")
+    yield _field(key, "splice", "at")
+    yield _field(key, "splice", "root gap")
+    yield _field(key, "splice", "shrinkage")
+    yield _field(key, "splice", "diameter")
+    yield _field(key, "splice", "turn radius")
+    yield _field(key, "splice", "trim")
+    yield _field(key, "splice", "clear")
     yield Buttons(("turn_butt", "turn_spigot") if splice.butt else ("turn_butt",))
     if splice.butt is not None:
         yield from _butt_rows(f"{key}.butt", spigot=splice.spigot_mm > 0.0)
@@ -281,59 +266,37 @@ def _splice_rows(key: str, splice: Splice) -> Iterator[Row]:
 
 
 def _butt_rows(key: str, *, spigot: bool) -> Iterator[Row]:
-    yield _field(key, "butt", "bevel angle", "Of each side, from square.", "angle")
-    yield _field(
-        key, "butt", "bevel depth", "From the surface; empty for all the metal.", "open_length"
-    )
+    yield _field(key, "butt", "bevel angle")
+    yield _field(key, "butt", "bevel depth")
     if spigot:
-        yield _field(key, "butt", "spigot length", "How far it sticks out of the face.")
-        yield _field(key, "butt", "bore", "Of the other bar, which takes the spigot.")
-        yield _field(key, "butt", "spigot on", "hub or gearbox.", "end")
-        yield _field(key, "butt", "spigot clearance", "Bore less spigot, in diameter.")
+        yield _field(key, "butt", "spigot length")
+        yield _field(key, "butt", "bore")
+        yield _field(key, "butt", "spigot on", "end")
+        yield _field(key, "butt", "spigot clearance")
 
 
 def _sleeve_rows(key: str) -> Iterator[Row]:
-    yield _field(key, "sleeve", "length", "End to end.")
-    yield _field(key, "sleeve", "bore", "Slides over both bars.")
-    yield _field(key, "sleeve", "outside diameter", "Counts in the gaps to brackets.")
-    yield _field(
-        key,
-        "sleeve",
-        "at",
-        "Its middle, from the outer joint's centre; empty for over the splice.",
-        "open_length",
-    )
-    yield _field(key, "sleeve", "split", "Laid round the bars in halves: yes or no.", "yes_no")
-    yield _field(
-        key,
-        "sleeve",
-        "leg",
-        "Of the fillet weld at each end, up to the wall; empty for 5 mm or the wall.",
-        "open_length",
-    )
-    yield _field(key, "sleeve", "steel", _STEELS, "steel")
+    yield _field(key, "sleeve", "length")
+    yield _field(key, "sleeve", "bore")
+    yield _field(key, "sleeve", "outside diameter")
+    yield _field(key, "sleeve", "at")
+    yield _field(key, "sleeve", "split", "yes_no")
+    yield _field(key, "sleeve", "leg")
+    yield _field(key, "sleeve", "steel", "steel", help_=_STEELS)
 
 
 def _drive_rows(scene: Scene) -> Iterator[Row]:
     yield Buttons(("turn_drive",))
     if scene.drive is None:
         return
-    for name, kind, of, about in _DRIVE:
-        key = f"drive.{name.replace(' ', '_')}"
-        yield one(name, Field(key, f"drive, {name}", kind, about, of))
+    for name in _DRIVE:
+        yield _field("drive", "drive", name)
 
 
-_DRIVE: tuple[tuple[str, FieldKind, str, str], ...] = (
-    ("engine torque", "number", "N·m", "At its most."),
-    ("gear", "number", "", "Ratio of the lowest gear that is used."),
-    ("final drive", "number", "", "Ratio."),
-    ("differential split", "number", "", "Its share: 0.5 open, 1 where one can take all."),
-    ("shock factor", "number", "", "A dropped clutch or a sudden motor: 2 is common."),
-    ("wheel load", "number", "kg", "On this wheel, laden, as scales show it."),
-    ("grip", "number", "", "Friction of the tyre: 1 on a dry road."),
-    ("tyre radius", "length", "", "Floor to wheel centre."),
-    ("top speed", "number", "km/h", "As fast as it will be driven."),
-)  # fmt: skip
+_DRIVE = (
+    *("engine torque", "gear", "final drive", "differential split", "shock factor"),
+    *("wheel load", "grip", "tyre radius", "top speed"),
+)
 
 
 def _welded_rows(editor: Editor, plan: Made, loads: Loads, say: Lengths) -> Iterator[Row]:
@@ -342,12 +305,7 @@ def _welded_rows(editor: Editor, plan: Made, loads: Loads, say: Lengths) -> Iter
     yield Note(WELDING, lines=5)
     yield one(
         "length",
-        Field(
-            f"{key}.finished_length",
-            "finished length",
-            "open_length",
-            "Measured between joint centres after welding; empty until then.",
-        ),
+        field_of(f"{key}.finished_length"),
     )
     if plan.finished is not None:
         inside = plan.finished.verdict == "inside"
@@ -359,14 +317,9 @@ def _welded_rows(editor: Editor, plan: Made, loads: Loads, say: Lengths) -> Iter
         yield FieldRow(
             label,
             (
-                Field(f"{reading}.at", f"{label}, at", help="From the outer joint's centre."),
-                Field(f"{reading}.tir", f"{label}, total", help="Largest less smallest reading."),
-                Field(
-                    f"{reading}.high_at",
-                    f"{label}, high at",
-                    "open_angle",
-                    "Degrees round the shaft from any mark; empty where not noted.",
-                ),
+                field_of(f"{reading}.at", label),
+                field_of(f"{reading}.tir", label),
+                field_of(f"{reading}.high_at", label),
             ),
             reading,
         )
@@ -392,9 +345,11 @@ def _upper(text: str) -> str:
     return f"{text[0].upper()}{text[1:]}"
 
 
-def _field(key: str, of: str, name: str, about: str, kind: FieldKind = "length") -> FieldRow:
+def _field(
+    key: str, of: str, name: str, kind: FieldKind | None = None, *, help_: str = ""
+) -> FieldRow:
     """A row of one field whose key is its name with underscores."""
-    return one(name, Field(f"{key}.{name.replace(' ', '_')}", f"{of}, {name}", kind, about))
+    return one(name, field_of(f"{key}.{name.replace(' ', '_')}", of, kind, help_=help_))
 
 
 MAKING_STEP = WorkStep("Making", _summary, _rows)

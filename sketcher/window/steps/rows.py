@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 
 from kinematics.shaft.length_window import Position
+from scenes.key_table import key_of
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.drawing.pane import Pane
@@ -13,19 +14,6 @@ from sketcher.drawing.picture import Picture
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field
 
-POINT_HELP = {
-    "linkage.arm_pivot": "Centre of the arm's inner bush: the axis that the arm swings about.",
-    "linkage.ball_joint": "Centre of the ball at the arm's outer end.",
-    "linkage.strut_top": "Centre of the top mount's bearing.",
-    "linkage.strut_lower": "Any point low down on the axis that the strut slides along.",
-    "linkage.lower_pivot": "Centre of the lower arm's inner bush.",
-    "linkage.lower_ball_joint": "Centre of the ball at the lower arm's outer end.",
-    "linkage.upper_pivot": "Centre of the upper arm's inner bush.",
-    "linkage.upper_ball_joint": "Centre of the ball at the upper arm's outer end.",
-    "hub.outer_joint": "Centre of the outer joint: where its balls' plane meets the hub axis.",
-    "hub.wheel_centre": "Middle of the wheel, on the hub axis.",
-    "mid_stroke": "Centre of the inner joint with its stroke half used.",
-}
 AXES_HELP = (
     "out: from the car's centreline, outboard.",
     "up: above the level floor, car at ride height.",
@@ -121,7 +109,8 @@ class WorkStep:
 
 def point_row(label: str, key: str, help_: str = "") -> FieldRow:
     """A point's three coordinates."""
-    about = help_ or POINT_HELP.get(key, "")
+    known = key_of(key)
+    about = help_ or ("" if known is None else known.help)
     fields = tuple(
         Field(f"{key}[{i}]", f"{label}, {axis}", help=f"{about} {AXES_HELP[i]}".strip())
         for i, axis in enumerate(("out", "up", "fore"))

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from kinematics.parts import Linkage, Measured
 from scenes.guessed import tally
 from scenes.model import Scene, Side
 from sketcher.answers.shown import Shown
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import Field
+from sketcher.window.model.fields import Field, field_of
 from sketcher.window.steps.bracket_step import BRACKETS_STEP
 from sketcher.window.steps.certainty_rows import doubt_rows
 from sketcher.window.steps.making_step import MAKING_STEP
 from sketcher.window.steps.placement_rows import placement_rows
 from sketcher.window.steps.rows import (
-    POINT_HELP,
     Buttons,
     FieldRow,
     Note,
@@ -63,78 +63,44 @@ def _measure_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
 
 def _motion_rows(scene: Scene) -> Iterator[Row]:
     yield RowHeading("Travel and steering")
-    yield one("bump", Field("travel.bump", "bump", help="Wheel travel up from ride height."))
-    yield one("droop", Field("travel.droop", "droop", help="Wheel travel down from ride height."))
+    yield one("bump", field_of("travel.bump"))
+    yield one("droop", field_of("travel.droop"))
     yield Buttons(("steers",))
     if scene.steering is None:
         yield Note("Nothing is said of steering yet.", lines=1)
     if scene.steers:
         for wheel in ("inside", "outside"):
-            yield one(
-                f"{wheel} lock",
-                Field(
-                    f"steering.{wheel}_lock",
-                    f"{wheel} lock",
-                    "angle",
-                    f"Steer angle of the wheel on the {wheel} of the turn, at full lock.",
-                ),
-            )
+            yield one(f"{wheel} lock", field_of(f"steering.{wheel}_lock"))
     yield RowHeading("Gearbox, ±\tout\tup\tfore")
     yield FieldRow(
         "on its mounts",
-        tuple(
-            Field(
-                f"gearbox.movement.{axis}",
-                f"gearbox movement, {axis}",
-                help="How far the outputs move on the mounts, each way.",
-            )
-            for axis in ("out", "up", "fore")
-        ),
+        tuple(field_of(f"gearbox.movement.{axis}") for axis in ("out", "up", "fore")),
         "gearbox.movement",
     )
 
 
 def _joint_rows(side: Side) -> Iterator[Row]:
     shaft = f"shafts.{side}"
-    joint, of = f"{shaft}.inner_joint", f"{side} inner joint"
+    joint = f"{shaft}.inner_joint"
     yield RowHeading(f"{side.capitalize()} inner\tout\tup\tfore")
-    yield point_row("mid-stroke", f"{joint}.mid_stroke", POINT_HELP["mid_stroke"])
+    yield point_row("mid-stroke", f"{joint}.mid_stroke")
     yield FieldRow(
         "housing axis",
         tuple(
-            Field(
-                f"{joint}.axis[{i}]",
-                f"{side} housing axis, {axis}",
-                "direction",
-                "Direction of the housing axis, pointing outboard; its length does not "
-                "matter. 1, 0, 0 is level and square to the car.",
+            replace(
+                field_of(f"{joint}.axis[{i}]", side, "direction"),
+                label=f"{side} housing axis, {axis}",
             )
             for i, axis in enumerate(("out", "up", "fore"))
         ),
         f"{joint}.axis",
     )
-    about = "From mid-stroke until the joint bottoms."
-    yield one("stroke in", Field(f"{joint}.stroke_in", f"{of}, stroke in", help=about))
-    about = "From mid-stroke until it pulls apart."
-    yield one("stroke out", Field(f"{joint}.stroke_out", f"{of}, stroke out", help=about))
-    about = "The most that the inner joint may bend."
-    yield one("largest angle", Field(f"{joint}.max_angle", f"{of}, largest angle", "angle", about))
-    yield one(
-        "stroke at angle",
-        Field(
-            f"{joint}.stroke_at_angle",
-            f"{of}, stroke at angle",
-            "rows",
-            "The usable stroke as the joint bends: rows of angle, stroke in, stroke out; "
-            "empty where it does not shrink.",
-        ),
-    )
+    yield one("stroke in", field_of(f"{joint}.stroke_in", side))
+    yield one("stroke out", field_of(f"{joint}.stroke_out", side))
+    yield one("largest angle", field_of(f"{joint}.max_angle", side))
+    yield one("stroke at angle", field_of(f"{joint}.stroke_at_angle", side, "rows"))
     yield RowHeading(f"{side.capitalize()} outer joint")
-    about = "The most that the outer joint may bend."
-    field = Field(
-        f"{shaft}.outer_joint.max_angle", f"{side} outer joint, largest angle", "angle", about
-    )
-    yield one("largest angle", field)
+    yield one("largest angle", field_of(f"{shaft}.outer_joint.max_angle", side))
 
 
 def _linkage_rows(linkage: Linkage) -> Iterator[Row]:
@@ -147,11 +113,10 @@ def _linkage_rows(linkage: Linkage) -> Iterator[Row]:
     for number in range(len(linkage.positions)):
         key = f"linkage.position[{number}]"
         yield RowHeading(f"Position {number + 1}\tout\tup\tfore")
-        about = "Wheel travel at which it was taken: bump +, droop −."
-        yield one("travel", Field(f"{key}.travel", f"position {number + 1}, travel", help=about))
-        yield point_row("outer joint", f"{key}.outer_joint", POINT_HELP["hub.outer_joint"])
+        yield one("travel", field_of(f"{key}.travel", f"position {number + 1}"))
+        yield point_row("outer joint", f"{key}.outer_joint")
         if wheel:
-            yield point_row("wheel centre", f"{key}.wheel_centre", POINT_HELP["hub.wheel_centre"])
+            yield point_row("wheel centre", f"{key}.wheel_centre")
 
 
 # Length.
@@ -174,12 +139,7 @@ def _window_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
     shaft = f"shafts.{editor.side}"
     yield one(
         "length",
-        Field(
-            f"{shaft}.length",
-            "length",
-            "open_length",
-            "Between joint centres. Empty while undecided: then the ride-centred length is used.",
-        ),
+        field_of(f"{shaft}.length"),
     )
     yield Buttons(("ride_centred", "middle"))
     yield Buttons(("undecided",))
