@@ -9,6 +9,7 @@ import numpy as np
 from kinematics.errors import KinematicsError
 from kinematics.linkage.motion import reach_of, solve
 from kinematics.making.cut_plan import CutPlan
+from kinematics.making.fixture import Fixture
 from kinematics.shaft.following import follow
 from kinematics.shaft.fouling import corner_clearance
 from kinematics.vectors import Array
@@ -20,6 +21,7 @@ from sketcher.answers.corner_answers import (
 )
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_view import cut_camera_at, cut_size_mm, cut_view
+from sketcher.drawing.fixture_view import fixture_size_mm, fixture_view
 from sketcher.drawing.picture import Box, Picture
 from sketcher.drawing.plot_data import Column, column_of
 from sketcher.drawing.plot_layout import layout
@@ -115,6 +117,12 @@ def cuts_of(plan: CutPlan, width_mm: float) -> Drawn:
     scale = next((s for s in scales() if cut_size_mm(plan, s)[0] <= width_mm), scales()[-1])
     camera = cut_camera_at(plan, scale, width_mm)
     return Drawn(cut_view(plan, camera, scale=f"1:{brief(1.0 / scale)}"), camera)
+
+
+def fixture_of(plan: CutPlan, found: Fixture, width_mm: float) -> Drawn:
+    """The welder's fixture at the largest round scale at which it is no wider."""
+    fitting = (s for s in scales() if fixture_size_mm(plan, found, s)[0] <= width_mm)
+    return Drawn(*fixture_view(plan, found, next(fitting, scales()[-1]), width_mm))
 
 
 def _column(subject: Subject) -> Column:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.cut_steps import Work
+from kinematics.making.fixture import Fixture
 from sketcher.answers.making import lacking_for_cuts, lacking_for_strength
 from sketcher.paper.shop_sheet.amounts import SAY, angle
 from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
@@ -14,6 +15,7 @@ from sketcher.paper.shop_sheet.subject import STEP_MM, Subject, swept_rows
 from sketcher.words.answer import brief, signed
 from sketcher.words.cut_steps import WELDING, step_lines
 from sketcher.words.cuts import first_line
+from sketcher.words.fixture import fixture_rows
 from sketcher.words.strength import strength_summary, warning_lines, whirl_line
 from sketcher.words.units import Rounding, format_length
 
@@ -58,6 +60,20 @@ def _ticks(plan: CutPlan) -> Iterator[Tick]:
             blanks[0] if blanks else "",
             before=line.caution if warned else "",
         )
+
+
+def fixture_blocks(found: Fixture) -> Blocks:
+    """The parts of the welder's fixture, and what it leaves."""
+    rows = (f"{name[0].upper()}{name[1:]}: {text}." for name, text in fixture_rows(found, SAY))
+    return (
+        Heading("Parts of the fixture"),
+        Ticks(tuple(Tick(row) for row in rows)),
+        Words(
+            "The welder's earth clamp goes on the half that is welded, never past a joint: "
+            "current through a joint marks its balls and tracks.",
+            "small",
+        ),
+    )
 
 
 def strength_blocks(subject: Subject) -> Blocks:

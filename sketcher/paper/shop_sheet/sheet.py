@@ -20,6 +20,7 @@ from reportlab.platypus import (
     Table,
 )
 
+from kinematics.making.fixture import fixture
 from kinematics.shaft.whole_motion import Examination
 from kinematics.sure.certainty import DRAWS
 from scenes.model import Scene, Side
@@ -41,8 +42,20 @@ from sketcher.paper.shop_sheet.checking import (
     trial_blocks,
     worst_blocks,
 )
-from sketcher.paper.shop_sheet.drawn import Drawn, cuts_of, plots_of, ride_poses, sketch_of
-from sketcher.paper.shop_sheet.making import cut_order_blocks, strength_blocks, swept_blocks
+from sketcher.paper.shop_sheet.drawn import (
+    Drawn,
+    cuts_of,
+    fixture_of,
+    plots_of,
+    ride_poses,
+    sketch_of,
+)
+from sketcher.paper.shop_sheet.making import (
+    cut_order_blocks,
+    fixture_blocks,
+    strength_blocks,
+    swept_blocks,
+)
 from sketcher.paper.shop_sheet.subject import Subject
 from sketcher.words.answer import brief
 from sketcher.words.plain import shortened, titled
@@ -192,6 +205,7 @@ class _Sheet:
             *self._swept(subject, plots=not first.has_plots),
             *([] if first.has_worst else flow.flowing(worst_blocks(subject), self._width)),
             *self._checks(subject),
+            *self._fixture(subject),
         ]
 
     def _first(self, subject: Subject) -> _First:
@@ -235,6 +249,15 @@ class _Sheet:
         if plan is None or subject.told.forbids:
             return []
         return [flow.Painted(cuts_of(plan, self._width / mm)), flow.gap(1.0)]
+
+    def _fixture(self, subject: Subject) -> list[Any]:
+        """A page for the welder, where the shaft may be cut."""
+        plan = subject.made.plan
+        if plan is None or subject.told.forbids:
+            return []
+        found = fixture(plan)
+        drawn = flow.Painted(fixture_of(plan, found, self._width / mm))
+        return [PageBreak(), drawn, *flow.flowing(fixture_blocks(found), self._width)]
 
     def _checks(self, subject: Subject) -> list[Any]:
         """What to check before cutting and after welding, side by side where that fits a page."""
