@@ -61,7 +61,8 @@ class Shown:
     ``solved`` and ``pose`` are None only where no scene was ever good.  ``problem``
     is one line about the scene, or the position, that was asked for; what is shown
     then is the last that was good.  ``gaps`` are those of each bracket at the pose.
-    ``closes`` is False where the linkage cannot take what was asked for.
+    ``closes`` is False where the linkage cannot take what was asked for.  ``outdated`` is
+    one line about why the scene is older than its file, if it is.
     """
 
     solved: Solved | None
@@ -69,6 +70,7 @@ class Shown:
     problem: str = ""
     gaps: tuple[PoseGap, ...] = ()
     closes: bool = True
+    outdated: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

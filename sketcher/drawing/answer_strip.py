@@ -75,6 +75,10 @@ def draw_answer(pane: Pane, shown: Shown, unit: Unit, told: Verdict | None) -> P
             )
             pane.lines(40, 45, words, "label", within=width, most=2, step=15, size="small")
         return pane.picture
+    if shown.outdated:
+        pane.mark(20, 22, "past", 7)
+        pane.lines(40, 22, shown.outdated, "note_past", within=width, most=2, step=20)
+        return pane.picture
     if told is not None:
         pane.mark(20, 22, _MARKS.get(told.state, "close"), 7)
     sentence = told.line if told is not None else f"{_length(solved.found, unit)}: {WEIGHING}"

@@ -7,10 +7,11 @@ holds was left by a window that did not end as it should.
 from __future__ import annotations
 
 import json
+import os
 import secrets
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import IO
@@ -21,9 +22,10 @@ from scenes.errors import SceneError
 from scenes.model import Scene
 from scenes.reading import parse_scene
 from scenes.writing import write_whole
+from sketcher.window.model.document import OnDisk
 
 FOLDER_NAME = "drive-shaft-sketcher"
-EVERY_SECONDS = 5.0
+EVERY_SECONDS = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +37,7 @@ class Leftover:
     text: str
     path: Path | None
     saved_at: datetime
+    on_disk: OnDisk | None = None
 
     def discard(self) -> None:
         """Remove it for good."""
@@ -48,7 +51,10 @@ def state_folder() -> Path:
 
 
 class Autosave:
-    """The file of one window: written now and then, removed when the window ends well."""
+    """The file of one window: written now and then, removed when the window ends well.
+
+    ``kept`` is for whoever keeps scenes in it, to tell whether there is another.
+    """
 
     def __init__(self, folder: Path | None = None) -> None:
         self.folder = folder or state_folder()
@@ -59,14 +65,19 @@ class Autosave:
         self._lock: IO[bytes] | None = self._lock_path.open("wb")
         _try_lock(self._lock)
         self._kept: str | None = None
+        self.kept: Scene | None = None
 
-    def keep(self, text: str, path: Path | None) -> None:
-        """Keep a scene's text; nothing is written where it is kept already."""
+    def keep(self, text: str, path: Path | None, on_disk: OnDisk | None = None) -> None:
+        """Keep a scene's text; nothing is written where it is kept already.
+
+        ``on_disk`` is its file as it was when it was last read or written.
+        """
         if text == self._kept or self._lock is None:
             return
         content = {
-            "path": None if path is None else str(path.resolve()),
+            "path": None if path is None else os.path.abspath(path),  # noqa: PTH100 - never raises
             "saved_at": datetime.now(UTC).isoformat(),
+            "on_disk": None if on_disk is None else asdict(on_disk),
             "text": text,
         }
         write_whole(self._file, json.dumps(content).encode("utf-8"))
@@ -74,7 +85,7 @@ class Autosave:
 
     def forget(self) -> None:
         """Remove what is kept: everything is saved."""
-        self._kept = None
+        self._kept = self.kept = None
         self._file.unlink(missing_ok=True)
 
     def close(self) -> None:
@@ -100,7 +111,10 @@ def _readable(folder: Path) -> Iterator[Leftover]:
             content = json.loads(file.read_text(encoding="utf-8"))
             text, path = content["text"], content["path"]
             when = datetime.fromisoformat(content["saved_at"])
-            yield Leftover(file, parse_scene(text), text, Path(path) if path else None, when)
+            seen = content.get("on_disk")
+            on_disk = OnDisk(**seen) if seen else None
+            where = Path(path) if path else None
+            yield Leftover(file, parse_scene(text), text, where, when, on_disk)
         except (OSError, ValueError, KeyError, TypeError, SceneError):
             continue
 

@@ -23,12 +23,12 @@ class HistoryStep:
 
 
 @dataclass(frozen=True, slots=True)
-class _OnDisk:
-    """What the file looked like when it was last read or written."""
+class OnDisk:
+    """What the file looked like when it was last read or written; ``digest`` of its bytes."""
 
     modified_ns: int
     size: int
-    digest: bytes
+    digest: str
 
 
 class Document:
@@ -47,10 +47,11 @@ class Document:
         self._gesture: str | None = None
         self._saved: Scene | None = scene
         self._text = text
-        self._on_disk: _OnDisk | None = None
+        self.on_disk: OnDisk | None = None
+        self.refused_file = ""
         self.path = path
         if path is not None:
-            self._on_disk = _look(path)
+            self.on_disk = _look(path)
 
     @classmethod
     def open(cls, path: Path) -> Document:
@@ -62,10 +63,18 @@ class Document:
         return cls(parse_scene(text, str(path)), text=text, path=path)
 
     @classmethod
-    def recovered(cls, scene: Scene, text: str, path: Path | None) -> Document:
-        """A document brought back after a crash: unsaved until it is saved."""
+    def recovered(
+        cls, scene: Scene, text: str, path: Path | None, on_disk: OnDisk | None = None
+    ) -> Document:
+        """A document brought back after a crash: unsaved until it is saved.
+
+        ``on_disk`` is the file as it was when the work was kept; what was written to it
+        since counts as somebody else's.
+        """
         document = cls(scene, text=text, path=path)
         document._saved = None
+        if on_disk is not None and document.on_disk is not None:
+            document.on_disk = on_disk
         return document
 
     @property
@@ -174,26 +183,36 @@ class Document:
         self._text = write_scene(target, self.scene, self._text)
         self.path = target
         self._saved = self.scene
-        self._on_disk = _look(target)
+        self.on_disk = _look(target)
+        self.refused_file = ""
         return target
 
     def changed_on_disk(self) -> bool:
         """Whether somebody else has written to the file since it was read or saved."""
-        if self.path is None or self._on_disk is None:
+        if self.path is None or self.on_disk is None:
             return False
         try:
             stat = self.path.stat()
         except OSError:
             return False
-        if (stat.st_mtime_ns, stat.st_size) == (self._on_disk.modified_ns, self._on_disk.size):
+        if (stat.st_mtime_ns, stat.st_size) == (self.on_disk.modified_ns, self.on_disk.size):
             return False
         look = _look(self.path)
-        return look is not None and look.digest != self._on_disk.digest
+        return look is not None and look.digest != self.on_disk.digest
+
+    def note_refused_file(self, line: str) -> None:
+        """Take note that the file was changed by somebody else and cannot be read.
+
+        ``refused_file`` says so until it can, or is saved over.
+        """
+        if self.path is not None:
+            self.on_disk = _look(self.path)
+        self.refused_file = line
 
     def keep_mine(self) -> None:
         """Take note of the file on disk without reading it; the scene counts as unsaved."""
         if self.path is not None:
-            self._on_disk = _look(self.path)
+            self.on_disk = _look(self.path)
         self._saved = None
 
     def _push(self, label: str, scene: Scene) -> None:
@@ -205,9 +224,9 @@ class Document:
         self._future.clear()
 
 
-def _look(path: Path) -> _OnDisk | None:
+def _look(path: Path) -> OnDisk | None:
     try:
         stat = path.stat()
-        return _OnDisk(stat.st_mtime_ns, stat.st_size, hashlib.sha256(path.read_bytes()).digest())
+        return OnDisk(stat.st_mtime_ns, stat.st_size, hashlib.sha256(path.read_bytes()).hexdigest())
     except OSError:
         return None

@@ -8,7 +8,7 @@ change it.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Literal
 
@@ -116,9 +116,11 @@ class Editor:
     def shown(self, *, exact: bool = False, pose_only: bool = False) -> Shown:
         """What there is to be drawn; see :meth:`Answers.show`."""
         self._stay_within()
-        return self.answers.show(
+        shown = self.answers.show(
             self.scene, self.side, self.travel_mm, self.steer_deg, exact=exact, pose_only=pose_only
         )
+        outdated = self.document.refused_file
+        return replace(shown, outdated=outdated) if outdated else shown
 
     # The position.
 

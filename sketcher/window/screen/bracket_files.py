@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Literal, Protocol, cast
 
 import shapely
-from pygame_gui.ui_manager import UIManager
 
 from kinematics.gaps.outlines import Outline
 from kinematics.parts import Bracket
@@ -21,21 +20,21 @@ from sketcher.interchange.outline_file import FileUnit, OutlineChoice, outlines_
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import bracket_key
 from sketcher.window.screen import dialogs
-from sketcher.window.screen.layout import ScreenLayout
+from sketcher.words.plain import printable
 from sketcher.words.refusal import Refused
 from sketcher.words.units import format_length
 
-TemplateEnding = Literal[".pdf", ".svg", ".dxf"]
-WRITTEN: tuple[TemplateEnding, ...] = (".pdf", ".svg", ".dxf")
+Ending = Literal[".pdf", ".svg", ".dxf"]
+WRITTEN: tuple[Ending, ...] = (".pdf", ".svg", ".dxf")
 
 
 class Asks(Protocol):
     """What of the window a question about a file needs."""
 
     editor: Editor
-    manager: UIManager
-    layout: ScreenLayout
-    dialog: dialogs.Dialog | None
+
+    def put_up(self, dialog: dialogs.Dialog) -> None:
+        """Put a dialog up."""
 
 
 # Title, endings, what to do with the path, and the name to begin with.
@@ -61,10 +60,9 @@ def write_template(editor: Editor, bracket: Bracket, path: Path) -> None:
     from sketcher.paper.template.output import template_bytes  # noqa: PLC0415
     from sketcher.paper.template.sheets import TooLarge  # noqa: PLC0415
 
-    ending = cast(TemplateEnding, path.suffix.lower())
+    ending = cast(Ending, path.suffix.lower())
     try:
-        content = template_bytes(bracket, ending, unit=editor.unit, of=editor.scene.title)
-        write_out(content, path, editor.document.path)
+        write_out(template_bytes(bracket, ending, unit=editor.unit, of=editor.scene.title), path)
     except (Refused, TooLarge) as error:
         editor.refuse(str(error))
     else:
@@ -74,9 +72,11 @@ def write_template(editor: Editor, bracket: Bracket, path: Path) -> None:
 
 def ask_outline(window: Asks, folder: Path) -> None:
     """Ask for a DXF or SVG file and take an outline in as a bracket."""
-    window.dialog = dialogs.Files(
-        window.manager, window.layout, "Take in an outline, .dxf or .svg", folder,
-        TAKEN_IN, partial(take_in, window), writing=False,
+    window.put_up(
+        dialogs.Files(
+            "Take in an outline, .dxf or .svg", folder, TAKEN_IN, partial(take_in, window),
+            window.editor.refuse, writing=False,
+        )
     )  # fmt: skip
 
 
@@ -113,15 +113,17 @@ def add_outline(editor: Editor, outline: Outline, name: str) -> None:
 
 
 def _ask_unit(window: Asks, path: Path) -> None:
-    window.dialog = dialogs.ChoiceDialog(
-        window.manager, window.layout, "In what unit is it drawn?",
-        f"<b>{path.name}</b> does not say whether it is drawn in mm or in inches.",
-        (
-            ("mm", partial(take_in, window, path, "mm")),
-            ("Inches", partial(take_in, window, path, "in")),
-            ("Cancel", _nothing),
-        ),
-    )  # fmt: skip
+    window.put_up(
+        dialogs.ChoiceDialog(
+            "In what unit is it drawn?",
+            f"{dialogs.strong(path.name)} does not say whether it is drawn in mm or inches.",
+            (
+                ("mm", partial(take_in, window, path, "mm")),
+                ("Inches", partial(take_in, window, path, "in")),
+                ("Cancel", _nothing),
+            ),
+        )
+    )
 
 
 def _ask_which(window: Asks, path: Path, loops: tuple[Loop, ...]) -> None:
@@ -137,10 +139,8 @@ def _ask_which(window: Asks, path: Path, loops: tuple[Loop, ...]) -> None:
     def pick(name: str) -> None:
         add_outline(window.editor, loops[int(name)].outline, path.stem)
 
-    window.dialog = dialogs.Pick(
-        window.manager, window.layout, f"{path.name} holds {len(loops)} outlines: which one?",
-        items, pick,
-    )  # fmt: skip
+    title = f"{printable(path.name)} holds {len(loops)} outlines: which one?"
+    window.put_up(dialogs.Pick(title, items, pick))
 
 
 def _nothing() -> None:

@@ -195,7 +195,7 @@ class Canvas:
             ),
             (
                 "answer",
-                (found, shown.problem, told, *common),
+                (found, shown.problem, shown.outdated, told, *common),
                 pane("answer", lambda i: draw_answer(i, shown, editor.unit, told)),
             ),
             (

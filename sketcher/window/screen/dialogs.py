@@ -1,8 +1,13 @@
-"""Dialogs: choices, files, and pages to read.  Only where something could be lost, or is asked."""
+"""Dialogs: choices, files, and pages to read.  Only where something could be lost, or is asked.
+
+A dialog is what is asked; its widgets are made when it is put up, and made again for a
+screen of another size.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from html import escape
 from pathlib import Path
 
 import pygame
@@ -11,27 +16,46 @@ from pygame_gui.elements import UIButton, UISelectionList, UITextBox, UITextEntr
 from pygame_gui.ui_manager import UIManager
 
 from sketcher.window.screen.layout import ScreenLayout
+from sketcher.words.plain import printable
 
 _UP = ".. (folder above)"
 
 
 class Dialog:
-    """A window over the sheet that blocks what is under it; ``closed`` once it is done."""
+    """A window over the sheet that blocks what is under it; ``closed`` once it is done.
 
-    def __init__(
-        self, manager: UIManager, layout: ScreenLayout, title: str, width: float, height: float
-    ) -> None:
-        self.manager = manager
-        self.scale = layout.scale
-        screen = layout.screen
-        wide = min(round(width * layout.scale), screen.width - 16)
-        high = min(round(height * layout.scale), screen.height - 16)
-        rect = pygame.Rect((screen.width - wide) // 2, (screen.height - high) // 2, wide, high)
-        self.window = UIWindow(rect, manager, title, draggable=False)
+    ``wide`` and ``high`` are px at UI scale 1.
+    """
+
+    window: UIWindow
+
+    def __init__(self, title: str, wide: float, high: float) -> None:
+        self.title = title
+        self._wide, self._high = wide, high
+        self.closed = False
+        self.scale = 1.0
+        self.width = self.height = 0.0
+
+    def put_up(self, manager: UIManager, layout: ScreenLayout, seen: tuple[int, int]) -> None:
+        """Make the widgets, in the middle of the ``seen`` px of a screen."""
+        self.scale, screen = layout.scale, layout.screen
+        wide = min(round(self._wide * self.scale), screen.width - 16)
+        high = min(round(self._high * self.scale), screen.height - 16)
+        left, top = (
+            max(min(whole, part) - size, 0) // 2
+            for whole, part, size in zip(
+                (screen.width, screen.height), seen, (wide, high), strict=True
+            )
+        )
+        rect = pygame.Rect(left, top, wide, high)
+        self.window = UIWindow(rect, manager, self.title, draggable=False)
         self.window.set_blocking(True)
         inner = self.window.get_container().get_size()
-        self.width, self.height = inner[0] / layout.scale, inner[1] / layout.scale
-        self.closed = False
+        self.width, self.height = inner[0] / self.scale, inner[1] / self.scale
+        self._fill(manager)
+
+    def remember(self) -> None:
+        """Keep what was typed and chosen, before the widgets are made again."""
 
     def rect(self, x: float, y: float, width: float, height: float) -> pygame.Rect:
         """A rectangle in the dialog, px at UI scale 1."""
@@ -58,40 +82,47 @@ class Dialog:
         elif event.type == pygame.KEYDOWN and event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
             self.enter()
 
+    def _fill(self, manager: UIManager) -> None:
+        """Make what is in the dialog."""
+
 
 class ChoiceDialog(Dialog):
     """A question, and a button for each answer; the first is what Enter means."""
 
     def __init__(
         self,
-        manager: UIManager,
-        layout: ScreenLayout,
         title: str,
         text: str,
         answers: Sequence[tuple[str, Callable[[], None]]],
+        high: float = 216,
     ) -> None:
-        super().__init__(manager, layout, title, 560, 216)
-        UITextBox(text, self.rect(8, 4, self.width - 16, self.height - 52), manager,
-                  container=self.window)  # fmt: skip
-        width = (self.width - 16 - 8 * (len(answers) - 1)) / len(answers)
-        self._answers: dict[UIButton, Callable[[], None]] = {}
-        for i, (label, act) in enumerate(answers):
-            button = UIButton(
-                self.rect(8 + i * (width + 8), self.height - 40, width, 32),
-                label, manager, container=self.window,
-            )  # fmt: skip
-            self._answers[button] = act
+        super().__init__(title, 560, high)
+        self.text = text
+        self._answers = tuple(answers)
+        self._buttons: dict[object, Callable[[], None]] = {}
 
     def enter(self) -> None:
         """Take the first answer."""
-        self._take(next(iter(self._answers.values())))
+        self._take(self._answers[0][1])
 
     def handle(self, event: pygame.Event) -> None:
         """Take the answer whose button is pressed."""
-        if event.type == pygame_gui.UI_BUTTON_PRESSED and event.ui_element in self._answers:
-            self._take(self._answers[event.ui_element])
+        if event.type == pygame_gui.UI_BUTTON_PRESSED and event.ui_element in self._buttons:
+            self._take(self._buttons[event.ui_element])
             return
         super().handle(event)
+
+    def _fill(self, manager: UIManager) -> None:
+        UITextBox(self.text, self.rect(8, 4, self.width - 16, self.height - 52), manager,
+                  container=self.window)  # fmt: skip
+        width = (self.width - 8) / len(self._answers)
+        self._buttons = {
+            UIButton(
+                self.rect(8 + i * width, self.height - 40, width - 8, 32), label, manager,
+                container=self.window,
+            ): act
+            for i, (label, act) in enumerate(self._answers)
+        }  # fmt: skip
 
     def _take(self, act: Callable[[], None]) -> None:
         self.close()
@@ -101,33 +132,28 @@ class ChoiceDialog(Dialog):
 class PageDialog(Dialog):
     """A page to read."""
 
-    def __init__(self, manager: UIManager, layout: ScreenLayout, title: str, text: str) -> None:
-        super().__init__(manager, layout, title, 720, 640)
-        UITextBox(text, self.rect(0, 0, self.width, self.height), manager, container=self.window)
+    def __init__(self, title: str, text: str) -> None:
+        super().__init__(title, 720, 640)
+        self.text = text
 
     def enter(self) -> None:
         """Enough read."""
         self.close()
+
+    def _fill(self, manager: UIManager) -> None:
+        area = self.rect(0, 0, self.width, self.height)
+        UITextBox(self.text, area, manager, container=self.window)
 
 
 class Pick(Dialog):
     """One of a list."""
 
     def __init__(
-        self,
-        manager: UIManager,
-        layout: ScreenLayout,
-        title: str,
-        items: Sequence[tuple[str, str]],
-        pick: Callable[[str], None],
+        self, title: str, items: Sequence[tuple[str, str]], pick: Callable[[str], None]
     ) -> None:
-        super().__init__(manager, layout, title, 560, 96 + 28 * max(len(items), 3))
+        super().__init__(title, 560, 96 + 28 * max(len(items), 3))
         self._pick = pick
         self._names = dict(items)
-        self._list = UISelectionList(
-            self.rect(8, 8, self.width - 16, self.height - 16),
-            [label for label, _ in items], manager, container=self.window,
-        )  # fmt: skip
 
     def handle(self, event: pygame.Event) -> None:
         """Take the item that is clicked."""
@@ -140,52 +166,49 @@ class Pick(Dialog):
             return
         super().handle(event)
 
+    def _fill(self, manager: UIManager) -> None:
+        self._list = UISelectionList(
+            self.rect(8, 8, self.width - 16, self.height - 16),
+            list(self._names), manager, container=self.window,
+        )  # fmt: skip
+
 
 class Files(Dialog):
-    """A file to open, or to write to."""
+    """A file to open, or to write to; ``refuse`` is told in one line what cannot be."""
 
     def __init__(
         self,
-        manager: UIManager,
-        layout: ScreenLayout,
         title: str,
         start: Path,
         suffixes: Sequence[str],
         pick: Callable[[Path], None],
+        refuse: Callable[[str], None],
         *,
         writing: bool,
     ) -> None:
-        super().__init__(manager, layout, title, 640, 480)
+        super().__init__(title, 640, 480)
         self._suffixes = tuple(suffixes)
         self._pick = pick
+        self._refuse = refuse
         self._writing = writing
-        self._layout = layout
-        self._folder = start if start.is_dir() else start.parent
-        name = "" if start.is_dir() else start.name
-        width = self.width - 16
-        self._path = UITextEntryLine(
-            self.rect(8, 8, width, 28), manager, container=self.window,
-            initial_text=str(self._folder / name),
-        )  # fmt: skip
-        self._list = UISelectionList(
-            self.rect(8, 44, width, self.height - 92), [], manager, container=self.window,
-            allow_double_clicks=True,
-        )  # fmt: skip
-        half = (width - 8) / 2
-        low = self.height - 40
-        self._go = UIButton(
-            self.rect(8, low, half, 32), "Write" if writing else "Open", manager,
-            container=self.window,
-        )  # fmt: skip
-        self._back = UIButton(
-            self.rect(16 + half, low, half, 32), "Cancel", manager, container=self.window
-        )
-        self._fill()
-        manager.set_focus_set(self._path.get_focus_set())
+        folder = is_folder(start)
+        self._folder = start if folder else start.parent
+        self._typed = str(start if folder else self._folder / start.name)
+        self._items: dict[str, Path] = {}
 
     def enter(self) -> None:
         """Take the path that stands in the field."""
-        self._take(Path(self._path.get_text().strip()).expanduser())
+        text = self._path.get_text().strip()
+        named = [path for path in self._items.values() if shown_path(path) == text]
+        if named:
+            self._take(named[0])
+            return
+        try:
+            path = Path(text).expanduser()
+        except RuntimeError:
+            self._refuse(f"{printable(text)}: there is nobody of that name here")
+        else:
+            self._take(path)
 
     def handle(self, event: pygame.Event) -> None:
         """Follow buttons and list."""
@@ -198,37 +221,101 @@ class Files(Dialog):
             pygame_gui.UI_SELECTION_LIST_NEW_SELECTION,
             pygame_gui.UI_SELECTION_LIST_DOUBLE_CLICKED_SELECTION,
         ):
-            chosen = self._folder.parent if event.text == _UP else self._folder / event.text
-            if event.type == pygame_gui.UI_SELECTION_LIST_DOUBLE_CLICKED_SELECTION:
+            twice = event.type == pygame_gui.UI_SELECTION_LIST_DOUBLE_CLICKED_SELECTION
+            chosen = self._folder.parent if event.text == _UP else self._items[event.text]
+            if twice or is_folder(chosen):
                 self._take(chosen)
-            elif chosen.is_dir():
-                self._enter_folder(chosen)
             else:
-                self._path.set_text(str(chosen))
+                self._path.set_text(shown_path(chosen))
         else:
             super().handle(event)
 
+    def remember(self) -> None:
+        """Keep the path as it is typed so far."""
+        self._typed = self._path.get_text()
+
+    def _fill(self, manager: UIManager) -> None:
+        width = self.width - 16
+        self._path = UITextEntryLine(
+            self.rect(8, 8, width, 28), manager, container=self.window,
+            initial_text=shown_path(Path(self._typed)) if self._typed else "",
+        )  # fmt: skip
+        self._list = UISelectionList(
+            self.rect(8, 44, width, self.height - 92), [], manager, container=self.window,
+            allow_double_clicks=True,
+        )  # fmt: skip
+        half = (width - 8) / 2
+        low = self.height - 40
+        self._go = UIButton(
+            self.rect(8, low, half, 32), "Write" if self._writing else "Open", manager,
+            container=self.window,
+        )  # fmt: skip
+        self._back = UIButton(
+            self.rect(16 + half, low, half, 32), "Cancel", manager, container=self.window
+        )
+        self._list_folder(self._folder)
+        manager.set_focus_set(self._path.get_focus_set())
+
     def _take(self, path: Path) -> None:
-        if path.is_dir():
-            self._enter_folder(path)
+        try:
+            if path.is_dir():
+                self._enter_folder(path)
+                return
+            if self._writing and path.suffix.lower() not in self._suffixes:
+                path = path.with_name(path.name + self._suffixes[0])
+            # Raises what opening or writing would stumble over, while another can be chosen.
+            path.exists()
+        except (OSError, RuntimeError, ValueError) as error:
+            self._refuse(f"{shown_path(path)}: {why_not(error)}")
             return
-        if self._writing and path.suffix.lower() not in self._suffixes:
-            path = path.with_name(path.name + self._suffixes[0])
         self.close()
         self._pick(path)
 
     def _enter_folder(self, folder: Path) -> None:
-        name = Path(self._path.get_text()).name if self._writing else ""
-        self._folder = folder
-        self._path.set_text(str(folder / name))
-        self._fill()
+        if self._list_folder(folder):
+            name = Path(self._path.get_text()).name if self._writing else ""
+            self._folder = folder
+            self._path.set_text(shown_path(folder / name))
 
-    def _fill(self) -> None:
+    def _list_folder(self, folder: Path) -> bool:
+        """List what is in a folder; whether it may be entered."""
         try:
-            items = sorted(self._folder.iterdir(), key=lambda item: item.name.lower())
-        except OSError:
-            items = []
+            items = sorted(folder.iterdir(), key=lambda item: item.name.lower())
+        except (OSError, RuntimeError, ValueError) as error:
+            self._refuse(f"{shown_path(folder)}: {why_not(error)}")
+            return False
+        self._items.clear()
         seen = [item for item in items if not item.name.startswith(".")]
-        folders = [f"{item.name}/" for item in seen if item.is_dir()]
-        files = [item.name for item in seen if item.suffix.lower() in self._suffixes]
-        self._list.set_item_list([_UP, *folders, *files])
+        folders = [item for item in seen if is_folder(item)]
+        files = [item for item in seen if item.suffix.lower() in self._suffixes]
+        for item in (*folders, *(one for one in files if one not in folders)):
+            label = f"{printable(item.name)}{'/' if item in folders else ''}"
+            self._items.setdefault(label, item)
+        self._list.set_item_list([_UP, *self._items])
+        return True
+
+
+def is_folder(path: Path) -> bool:
+    """Whether a path is a folder, as far as that can be found out."""
+    try:
+        return path.is_dir()
+    except (OSError, RuntimeError, ValueError):
+        return False
+
+
+def strong(name: str) -> str:
+    """A name in bold as it stands, whatever markup is in it."""
+    return f"<b>{escape(printable(name), quote=False)}</b>"
+
+
+def shown_path(path: Path) -> str:
+    """A path as letters that can be shown."""
+    return printable(str(path))
+
+
+def why_not(error: Exception) -> str:
+    """What the system says about a path, in a few words."""
+    if isinstance(error, OSError) and error.strerror:
+        return error.strerror[0].lower() + error.strerror[1:]
+    text = str(error) or type(error).__name__
+    return text[0].lower() + text[1:]

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
+from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 
+import pygame
 from pygame_gui.ui_manager import UIManager
 
 from kinematics.errors import KinematicsError
@@ -12,11 +16,21 @@ from scenes.errors import SceneError
 from scenes.library import example, example_names, example_text
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
+from sketcher.window.model.recovery import time_words
 from sketcher.window.model.start import start_scene
 from sketcher.window.screen import bracket_files, export
-from sketcher.window.screen.dialogs import ChoiceDialog, Dialog, Files, PageDialog, Pick
+from sketcher.window.screen.dialogs import (
+    ChoiceDialog,
+    Dialog,
+    Files,
+    PageDialog,
+    Pick,
+    strong,
+    why_not,
+)
 from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.steps import pages
+from sketcher.words.plain import printable
 from sketcher.words.refusal import Refused
 
 Act = Callable[[], None]
@@ -27,23 +41,42 @@ SHEET_SUFFIXES = (".pdf",)
 PICTURE_SUFFIXES = (".png", ".svg")
 
 
+def _nothing() -> None:
+    """What a button does that only closes its dialog."""
+
+
 class Filing:
     """What the window does with files; the rest of the window is in Window."""
 
     manager: UIManager
     layout: ScreenLayout
+    surface: pygame.Surface
     dragging: bool
 
     def __init__(self, editor: Editor) -> None:
         self.editor = editor
         self.dialog: Dialog | None = None
         self.running = True
-        self._after_save: list[Act] = []
+        self._leaving: Dialog | None = None
         self._due: tuple[int, Act] | None = None
 
     def put(self, document: Document) -> None:
         """Lay another document on the editor."""
         self.editor.put(document)
+
+    def put_up(self, dialog: Dialog) -> None:
+        """Put a dialog up, in place of one that is there."""
+        self.take_down()
+        self.dialog = dialog
+        dialog.put_up(self.manager, self.layout, self.surface.get_size())
+
+    def take_down(self) -> None:
+        """Take away what dialog there is, as if nothing was answered."""
+        if self.dialog is not None:
+            self.dialog.close()
+        self.dialog = None
+        # Widgets hold one another and their pictures: a few of them are megabytes.
+        gc.collect()
 
     def new(self) -> None:
         """Start from a sensible layout."""
@@ -53,9 +86,11 @@ class Filing:
         """Ask for a file and open it."""
 
         def ask() -> None:
-            self.dialog = Files(
-                self.manager, self.layout, "Open a scene", self._folder(), SCENE_SUFFIXES,
-                self.open_file, writing=False,
+            self.put_up(
+                Files(
+                    "Open a scene", self._folder(), SCENE_SUFFIXES, self.open_file,
+                    self.editor.refuse, writing=False,
+                )
             )  # fmt: skip
 
         self._losing(ask)
@@ -65,22 +100,20 @@ class Filing:
         try:
             self.put(Document.open(path))
         except SceneError as error:
-            more = len(error.problems) - 1
-            rest = f" And {more} more." if more else ""
-            self.editor.refuse(f"{path.name}: {error.problems[0]}.{rest}")
+            self.editor.refuse(_refusal(path, error))
 
-    def save(self) -> None:
-        """Save, asking for a file where there is none yet."""
-        if self.editor.document.path is None:
-            self.save_as()
-        elif self.editor.document.changed_on_disk():
-            self._ask_about_changed_file()
+    def save(self, then: Act = _nothing) -> None:
+        """Save, asking for a file where there is none yet; ``then`` is done once it is saved."""
+        path = self.editor.document.path
+        if path is None:
+            self.save_as(then)
         else:
-            self._write(self.editor.document.path)
+            self._save_to(path, then)
 
-    def save_as(self) -> None:
+    def save_as(self, then: Act = _nothing) -> None:
         """Ask for a file and save to it."""
-        self._ask_file("Save the scene as", SCENE_SUFFIXES, self._write)
+        pick = partial(self._save_to, then=then)
+        self._ask_file("Save the scene as", SCENE_SUFFIXES, pick)
 
     def examples(self) -> None:
         """Offer the examples."""
@@ -90,7 +123,7 @@ class Filing:
 
         def ask() -> None:
             items = [(example(name).title, name) for name in example_names()]
-            self.dialog = Pick(self.manager, self.layout, "Examples", items, pick)
+            self.put_up(Pick("Examples", items, pick))
 
         self._losing(ask)
 
@@ -116,31 +149,50 @@ class Filing:
 
     def show_keys(self) -> None:
         """Show all keys."""
-        self.dialog = PageDialog(self.manager, self.layout, "Keys", pages.keys_page())
+        self.put_up(PageDialog("Keys", pages.keys_page()))
 
     def show_measure_list(self) -> None:
         """Show which points to take on the car."""
         page = pages.measure_page(self.editor.scene)
-        self.dialog = PageDialog(self.manager, self.layout, "Measure list", page)
+        self.put_up(PageDialog("Measure list", page))
 
     def quit(self) -> None:
-        """End, asking about unsaved changes."""
+        """End, asking about unsaved changes once."""
 
         def end() -> None:
             self.running = False
 
-        self._losing(end)
+        if self.dialog is None or self.dialog is not self._leaving:
+            self.take_down()
+            self._losing(end)
+            self._leaving = self.dialog
 
-    def notice_disk(self) -> None:
-        """Ask what to do where somebody else has changed the file."""
+    def notice_disk(self) -> bool:
+        """Whether somebody else has changed the file.
+
+        It is read again then; where that loses changes, it is asked about.
+        """
         document = self.editor.document
         if self.dialog is not None or self.dragging or not document.changed_on_disk():
-            return
-        if not document.dirty and document.path is not None:
-            self.open_file(document.path)
-            self.editor.say(f"{document.path.name} changed on disk and was read again.")
-        else:
+            return False
+        if document.dirty:
             self._ask_about_changed_file()
+        else:
+            self._read_again()
+        return True
+
+    def _read_again(self) -> None:
+        document = self.editor.document
+        path = document.path
+        assert path is not None
+        try:
+            self.put(Document.open(path))
+        except SceneError as error:
+            line = f"{_refusal(path, error)} What is shown is older than the file."
+            document.note_refused_file(line)
+            self.editor.refuse(line)
+        else:
+            self.editor.say(f"{printable(path.name)} changed on disk and was read again.")
 
     def offer(self, text: str, restore: Document, taken: Act, discard: Act) -> None:
         """Offer work that a crash left behind; ``taken`` is done once it is brought back."""
@@ -150,14 +202,15 @@ class Filing:
             self.editor.say("Brought back. It is not saved yet.")
             taken()
 
-        self.dialog = ChoiceDialog(
-            self.manager, self.layout, "Unsaved work was found", text,
-            (("Bring it back", take), ("Throw it away", discard), ("Later", _nothing)),
-        )  # fmt: skip
+        answers = (("Bring it back", take), ("Throw it away", discard), ("Later", _nothing))
+        self.put_up(ChoiceDialog("Unsaved work was found", text, answers, high=280))
 
     def _folder(self) -> Path:
         path = self.editor.document.path
-        return path.parent.resolve() if path is not None else Path.cwd()
+        try:
+            return Path.cwd() if path is None else path.parent.resolve()
+        except (OSError, RuntimeError):
+            return Path.home()
 
     def _suggested(self, suffix: str, name: str = "") -> Path:
         if name:
@@ -174,29 +227,47 @@ class Filing:
             if not path.exists() or path == self.editor.document.path:
                 pick(path)
                 return
-            self.dialog = ChoiceDialog(
-                self.manager, self.layout, "Replace the file?",
-                f"<b>{path.name}</b> is there already. Replacing it loses what it holds.",
-                (("Cancel", _nothing), ("Replace", lambda: pick(path))),
-            )  # fmt: skip
+            self.put_up(
+                ChoiceDialog(
+                    "Replace the file?",
+                    f"{strong(path.name)} is there already. Replacing it loses what it holds.",
+                    (("Cancel", _nothing), ("Replace", lambda: pick(path))),
+                )
+            )
 
-        self.dialog = Files(
-            self.manager, self.layout, title, self._suggested(suffixes[0], name),
-            suffixes,
-            ask_before_replacing, writing=True,
-        )  # fmt: skip
+        start = self._suggested(suffixes[0], name)
+        self.put_up(
+            Files(title, start, suffixes, ask_before_replacing, self.editor.refuse, writing=True)
+        )
 
-    def _write(self, path: Path) -> None:
+    def _save_to(self, path: Path, then: Act) -> None:
+        """Save, asking first where that loses what somebody else wrote."""
+        document = self.editor.document
+        newer = document.changed_on_disk() or document.refused_file
+        if path != document.path or not newer:
+            self._write(path, then)
+            return
+        self.put_up(
+            ChoiceDialog(
+                "The file has changed",
+                f"{strong(path.name)} was written by somebody else{_when(path)}, after it "
+                "was read here. Saving over it loses what they wrote.",
+                (
+                    ("Cancel", _nothing),
+                    ("Save over it", partial(self._write, path, then)),
+                    ("Another file", partial(self.save_as, then)),
+                ),
+            )
+        )
+
+    def _write(self, path: Path, then: Act) -> None:
         try:
             self.editor.document.save(path)
-        except OSError as error:
-            self.editor.refuse(f"{path.name}: cannot be written: {error.strerror}")
-            self._after_save.clear()
+        except (OSError, ValueError) as error:
+            self.editor.refuse(f"{printable(path.name)}: cannot be written: {why_not(error)}")
             return
-        self.editor.say(f"Saved to {path.name}.")
-        after, self._after_save = self._after_save, []
-        for act in after:
-            act()
+        self.editor.say(f"Saved to {printable(path.name)}.")
+        then()
 
     def _write_table(self, path: Path) -> None:
         self._export(path, lambda: export.write_table(self.editor, path))
@@ -228,35 +299,43 @@ class Filing:
 
     def _losing(self, act: Act) -> None:
         """Do something that puts the scene aside, asking first where it is not saved."""
-
-        def save_first() -> None:
-            self._after_save = [act]
-            self.save()
-
         if not self.editor.document.dirty:
             act()
             return
-        self.dialog = ChoiceDialog(
-            self.manager, self.layout, "Save the changes?",
-            "The scene has changes that are not saved.",
-            (("Save", save_first), ("Do not save", act), ("Cancel", _nothing)),
-        )  # fmt: skip
+        self.put_up(
+            ChoiceDialog(
+                "Save the changes?",
+                "The scene has changes that are not saved.",
+                (
+                    ("Save", partial(self.save, act)),
+                    ("Do not save", act),
+                    ("Cancel", _nothing),
+                ),
+            )
+        )
 
     def _ask_about_changed_file(self) -> None:
         document = self.editor.document
         path = document.path
         assert path is not None
-
-        def theirs() -> None:
-            self.open_file(path)
-
-        self.dialog = ChoiceDialog(
-            self.manager, self.layout, "The file has changed",
-            f"Somebody else wrote to <b>{path.name}</b> since it was opened here, and there are "
-            "changes here that are not saved.",
-            (("Keep mine", document.keep_mine), ("Read the file again", theirs)),
-        )  # fmt: skip
+        self.put_up(
+            ChoiceDialog(
+                "The file has changed",
+                f"{strong(path.name)} was written by somebody else{_when(path)}, after it "
+                "was read here, and there are changes here that are not saved.",
+                (("Keep mine", document.keep_mine), ("Read the file again", self._read_again)),
+            )
+        )
 
 
-def _nothing() -> None:
-    """What a button does that only closes its dialog."""
+def _refusal(path: Path, error: SceneError) -> str:
+    more = len(error.problems) - 1
+    rest = f" And {more} more." if more else ""
+    return f"{printable(path.name)}: {error.problems[0]}.{rest}"
+
+
+def _when(path: Path) -> str:
+    try:
+        return f" at {time_words(datetime.fromtimestamp(path.stat().st_mtime, UTC))}"
+    except (OSError, OverflowError):
+        return ""

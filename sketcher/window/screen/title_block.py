@@ -7,7 +7,7 @@ from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Picture
 from sketcher.drawing.style import Size
 from sketcher.window.model.editor import Editor
-from sketcher.words.plain import titled
+from sketcher.words.plain import printable, titled
 from sketcher.words.units import Unit
 
 
@@ -27,7 +27,7 @@ def draw_title(pane: Pane, editor: Editor, camera: Camera, unit: Unit) -> Pictur
     if document.path is None:
         file = "no file yet"
     else:
-        file = f"{document.path.name}, {'not saved' if document.dirty else 'saved'}"
+        file = f"{printable(document.path.name)}, {'not saved' if document.dirty else 'saved'}"
     words = f"{editor.side} side, from the front   {file}"
     pane.text(8, middle * 1.5, words, "label", size="small", within=width - right - 16)
     scale = camera.scale

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import gc
+import math
+
 import pygame
 import pygame_gui
+from pygame_gui.elements import UITextEntryLine
 from pygame_gui.ui_manager import UIManager
 
 from scenes.model import Scene
@@ -73,7 +77,6 @@ class Window(Filing):
         self._skipped = 0
         self._rested = 0.0
         self._rests_on: object = None
-        self.dialog: Dialog | None = None
         self._look: object = None
         self._keys_down: set[int] = set()
         self._pressing = False
@@ -84,18 +87,26 @@ class Window(Filing):
     # Building, and building again for another size, scale or theme.
 
     def _build(self) -> None:
+        if self.dialog is not None:
+            self.dialog.remember()
+        # Widgets hold one another and their pictures: the old ones go before the new ones come.
+        for name in ("canvas", "bars", "panel", "callouts", "entry", "manager"):
+            self.__dict__.pop(name, None)
+        gc.collect()
         width, height = self.surface.get_size()
         # Larger than what fits the smallest layout helps nobody.
         most = min(width / SMALLEST[0], height / SMALLEST[1])
         scale = max(min(self._wanted_scale or natural_scale(height), most), SMALLEST_SCALE)
         self.layout = lay_out(width, height, scale, ROWS)
-        self.manager = UIManager((width, height), gui_theme(self.editor.theme, scale))
+        screen = self.layout.screen
+        self.manager = UIManager((screen.width, screen.height), gui_theme(self.editor.theme, scale))
         self.canvas = Canvas(self.surface, self.layout)
         self.bars = Bars(self.manager, self.layout, COMMANDS, self.editor)
         self.panel = Panel(self.manager, self.layout, COMMANDS, self.form)
         self.callouts = Callouts(self.manager, self.layout)
         self.entry = PositionEntry(self.manager, self.layout)
-        self.dialog = None
+        if self.dialog is not None:
+            self.dialog.put_up(self.manager, self.layout, (width, height))
         self._look = (self.editor.theme, self.editor.unit)
         self.surface.fill(style(self.editor.theme).palette.sheet)
 
@@ -144,12 +155,7 @@ class Window(Filing):
         hurried = self.dragging or editor.playing
         self._beat = (self._beat + 1) % BEATS
         shown = editor.shown(pose_only=hurried and self._beat != 0 and not still)
-        if not hurried:
-            self._rested = self._rested + seconds if editor.scene is self._rests_on else 0.0
-            self._rests_on = editor.scene
-            editor.answers.work_on(seconds, rested=self._rested > REST_SECONDS)
-        else:
-            editor.worker.go_on(seconds, rested=False)
+        self._have_worked_on(seconds, hurried=hurried)
         if not self.dragging:
             # Taking what was typed would break into the drag.
             self.panel.follow_focus(editor)
@@ -164,6 +170,7 @@ class Window(Filing):
             self.bars.update(editor)
             restacked = not self._pressing and self.callouts.update(self.panel, editor)
             if not self.dragging:
+                self._keep_cursor_still()
                 self.manager.update(seconds)
         covered = self.dialog is not None or self.bars.tip_shown
         anew = covered or self.bars.was_covered or restacked
@@ -202,6 +209,22 @@ class Window(Filing):
         late = editor.answers.pending or editor.worker.pending
         late = late or self.panel.waiting
         return late or editor.playing or self.dragging or self._due is not None
+
+    def _have_worked_on(self, seconds: float, *, hurried: bool) -> None:
+        """Let the worker go on: with what is asked for as it stands once nothing moves."""
+        editor = self.editor
+        if hurried:
+            editor.worker.go_on(seconds, rested=False)
+            return
+        self._rested = self._rested + seconds if editor.scene is self._rests_on else 0.0
+        self._rests_on = editor.scene
+        editor.answers.work_on(seconds, rested=self._rested > REST_SECONDS)
+
+    def _keep_cursor_still(self) -> None:
+        """A text cursor that blinks would paint a window that nobody touches."""
+        for element in self.manager.get_focus_set() or ():  # type: ignore[no-untyped-call]
+            if isinstance(element, UITextEntryLine):
+                element.cursor_blink_delay_after_moving = math.inf
 
     def _paint_backs(self) -> None:
         palette = style(self.editor.theme).palette
@@ -260,7 +283,7 @@ class Window(Filing):
         self.manager.process_events(event)
         dialog.handle(event)
         if dialog.closed and self.dialog is dialog:
-            self.dialog = None
+            self.take_down()
 
     def _act(self, event: pygame.Event) -> None:
         act = {
