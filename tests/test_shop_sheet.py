@@ -21,6 +21,7 @@ import pypdfium2
 import pytest
 
 from kinematics.making.donors import Datum, Donor, Stretch
+from kinematics.making.lathe import Lathe
 from kinematics.making.splice import Butt, Splice
 from kinematics.making.straightness import Runout
 from kinematics.making.torque import Drive
@@ -420,3 +421,15 @@ def test_command_out_of_reach_writes_a_sheet_that_says_so(
     assert main(["sheet", str(source), "--side", "left", "-o", str(path)]) == 2
     assert "is out of reach" in capsys.readouterr().err
     assert "Do not cut" in pages(path.read_bytes())[0]
+
+
+def test_a_lathe_that_is_too_small_is_told_before_the_cut_order() -> None:
+    def page(lathe: Lathe) -> str:
+        return squeezed(words(dataclasses.replace(made(), lathe=lathe)))
+
+    refused = squeezed("the lathe does not take it: between centres")
+    small, usual = page(Lathe(between_centres=100)), page(Lathe(between_centres=900))
+    assert small.index(squeezed("Cut order")) < small.index(refused)
+    assert small.index(refused) < small.index(squeezed("Mark the hub donor"))
+    assert refused not in usual
+    assert squeezed("On the lathe") in usual

@@ -44,7 +44,7 @@ Work = Literal[
 
 
 @dataclass(frozen=True, slots=True)
-class WorkStep:
+class MakingStep:
     """One thing to do.
 
     ``from_datum_mm`` and ``from_joint_mm`` tell where, along the donor of ``end`` (for the
@@ -62,16 +62,16 @@ class WorkStep:
     once: bool = False
 
 
-def cut_steps(plan: CutPlan) -> tuple[WorkStep, ...]:
+def cut_steps(plan: CutPlan) -> tuple[MakingStep, ...]:
     """All steps in the order in which they are done."""
     first, second = plan.first, other_end(plan.first)
     return (
         *_before_cutting(plan),
-        *(WorkStep("check the donor", end) for end in (first, second)),
+        *(MakingStep("check the donor", end) for end in (first, second)),
         *(_joint_first(plan, end) for end in (first, second)),
         *_cut_and_turn(plan, first),
         *_prepare(plan, first),
-        WorkStep("measure", first, *_at(plan, first, plan.cut(first).cut_mm)),
+        MakingStep("measure", first, *_at(plan, first, plan.cut(first).cut_mm)),
         *_cut_and_turn(plan, second),
         *_trimmed(plan, second),
         *_prepare(plan, second),
@@ -80,40 +80,40 @@ def cut_steps(plan: CutPlan) -> tuple[WorkStep, ...]:
     )
 
 
-def _before_cutting(plan: CutPlan) -> Iterator[WorkStep]:
+def _before_cutting(plan: CutPlan) -> Iterator[MakingStep]:
     """What the marks hang on: once a donor is cut it is too late to find out."""
-    yield WorkStep("ask first")
+    yield MakingStep("ask first")
     splice = plan.splice
     if splice.butt is not None:
-        yield WorkStep("weld a test piece", length_mm=splice.shrinkage)
+        yield MakingStep("weld a test piece", length_mm=splice.shrinkage)
     if splice.sleeve is not None:
-        yield WorkStep("measure the sleeve", diameter_mm=splice.sleeve.bore)
+        yield MakingStep("measure the sleeve", diameter_mm=splice.sleeve.bore)
 
 
 def _at(plan: CutPlan, end: End, from_joint_mm: float) -> tuple[float, float]:
     return from_joint_mm - plan.cut(end).donor.datum.at, from_joint_mm
 
 
-def _joint_first(plan: CutPlan, end: End) -> WorkStep:
+def _joint_first(plan: CutPlan, end: End) -> MakingStep:
     off = plan.cut(end).donor.joint_comes_off
-    return WorkStep("take the joint off" if off else "keep the joint cool", end)
+    return MakingStep("take the joint off" if off else "keep the joint cool", end)
 
 
-def _joint_last(plan: CutPlan, end: End) -> WorkStep:
+def _joint_last(plan: CutPlan, end: End) -> MakingStep:
     off = plan.cut(end).donor.joint_comes_off
-    return WorkStep("fit joint and boot" if off else "fasten the boot", end)
+    return MakingStep("fit joint and boot" if off else "fasten the boot", end)
 
 
-def _cut_and_turn(plan: CutPlan, end: End) -> Iterator[WorkStep]:
+def _cut_and_turn(plan: CutPlan, end: End) -> Iterator[MakingStep]:
     cut = plan.cut(end)
-    yield WorkStep(
+    yield MakingStep(
         "mark and cut",
         end,
         *_at(plan, end, cut.first_cut_mm),
         once=not cut.donor.cut_twice,
     )
     if cut.turned_from_mm is not None:
-        yield WorkStep(
+        yield MakingStep(
             "turn down",
             end,
             *_at(plan, end, cut.turned_from_mm),
@@ -122,13 +122,13 @@ def _cut_and_turn(plan: CutPlan, end: End) -> Iterator[WorkStep]:
         )
 
 
-def _trimmed(plan: CutPlan, end: End) -> Iterator[WorkStep]:
+def _trimmed(plan: CutPlan, end: End) -> Iterator[MakingStep]:
     cut = plan.cut(end)
     if cut.trim_mm > 0.0:
-        yield WorkStep("trim", end, *_at(plan, end, cut.cut_mm), length_mm=cut.trim_mm)
+        yield MakingStep("trim", end, *_at(plan, end, cut.cut_mm), length_mm=cut.trim_mm)
 
 
-def _prepare(plan: CutPlan, end: End) -> Iterator[WorkStep]:
+def _prepare(plan: CutPlan, end: End) -> Iterator[MakingStep]:
     """Spigot or bore, then the bevel that is measured from the finished face."""
     splice, cut = plan.splice, plan.cut(end)
     butt = splice.butt
@@ -137,7 +137,7 @@ def _prepare(plan: CutPlan, end: End) -> Iterator[WorkStep]:
     face = _at(plan, end, cut.face_mm)
     if butt.spigot_length > 0.0:
         if butt.spigot_on == end:
-            yield WorkStep(
+            yield MakingStep(
                 "turn the spigot",
                 end,
                 *face,
@@ -145,8 +145,10 @@ def _prepare(plan: CutPlan, end: End) -> Iterator[WorkStep]:
                 diameter_mm=butt.bore - butt.spigot_clearance,
             )
         else:
-            yield WorkStep("bore", end, *face, length_mm=plan.bore_depth_mm, diameter_mm=butt.bore)
-    yield WorkStep(
+            yield MakingStep(
+                "bore", end, *face, length_mm=plan.bore_depth_mm, diameter_mm=butt.bore
+            )
+    yield MakingStep(
         "bevel",
         end,
         *face,
@@ -155,33 +157,33 @@ def _prepare(plan: CutPlan, end: End) -> Iterator[WorkStep]:
     )
 
 
-def _joining(plan: CutPlan) -> Iterator[WorkStep]:
+def _joining(plan: CutPlan) -> Iterator[MakingStep]:
     splice, span = plan.splice, plan.splice.sleeve_span_mm
     sleeve = splice.sleeve
     for end in (plan.first, other_end(plan.first)):
         # Past a joint that stays, and past a welded splice, no boot goes.
         if not plan.cut(end).donor.joint_comes_off:
-            yield WorkStep("slide the boot on", end)
+            yield MakingStep("slide the boot on", end)
     if sleeve is not None and not sleeve.split:
-        yield WorkStep("slide the sleeve on", length_mm=sleeve.length, diameter_mm=sleeve.bore)
+        yield MakingStep("slide the sleeve on", length_mm=sleeve.length, diameter_mm=sleeve.bore)
     if splice.root_gap > 0.0:
-        yield WorkStep("set the gap", length_mm=splice.root_gap)
+        yield MakingStep("set the gap", length_mm=splice.root_gap)
     if splice.butt is not None:
-        yield WorkStep("tack")
-        yield WorkStep("check length", length_mm=plan.length_mm + splice.shrinkage)
-        yield WorkStep("check runout")
-        yield WorkStep("weld the butt")
-        yield WorkStep("check runout")
+        yield MakingStep("tack")
+        yield MakingStep("check length", length_mm=plan.length_mm + splice.shrinkage)
+        yield MakingStep("check runout")
+        yield MakingStep("weld the butt")
+        yield MakingStep("check runout")
         if sleeve is not None:
-            yield WorkStep("dress the weld flush", diameter_mm=plan.diameter_mm)
+            yield MakingStep("dress the weld flush", diameter_mm=plan.diameter_mm)
     if sleeve is not None and span is not None:
-        yield WorkStep("set the sleeve", from_joint_mm=span[0], length_mm=sleeve.length)
+        yield MakingStep("set the sleeve", from_joint_mm=span[0], length_mm=sleeve.length)
         if splice.butt is None:
-            yield WorkStep("tack")
-            yield WorkStep("check length", length_mm=plan.length_mm + splice.shrinkage)
-            yield WorkStep("check runout")
+            yield MakingStep("tack")
+            yield MakingStep("check length", length_mm=plan.length_mm + splice.shrinkage)
+            yield MakingStep("check runout")
         if sleeve.split:
-            yield WorkStep("weld the seams", length_mm=sleeve.length)
-        yield WorkStep("weld the sleeve", length_mm=sleeve.leg_mm)
-        yield WorkStep("check runout")
-    yield WorkStep("check length", length_mm=plan.length_mm)
+            yield MakingStep("weld the seams", length_mm=sleeve.length)
+        yield MakingStep("weld the sleeve", length_mm=sleeve.leg_mm)
+        yield MakingStep("check runout")
+    yield MakingStep("check length", length_mm=plan.length_mm)

@@ -52,7 +52,7 @@ class Lathe(Part):
 
 
 @dataclass(frozen=True, slots=True)
-class TooLarge:
+class BeyondLathe:
     """One dimension that the lathe does not take."""
 
     dimension: Dimension
@@ -78,7 +78,7 @@ class LatheWork:
     over_carriage_mm: float
     joint_on: bool
     joint_known: bool
-    too_large: tuple[TooLarge, ...]
+    too_large: tuple[BeyondLathe, ...]
     remedies: tuple[Remedy, ...]
 
     @property
@@ -147,7 +147,7 @@ def _one(
         ("swing over the carriage", worked, lathe.swing_over_carriage),
     )
     too_large = tuple(
-        TooLarge(dimension, needed, there)
+        BeyondLathe(dimension, needed, there)
         for dimension, needed, there in asked
         if there is not None and needed > there
     )
@@ -165,7 +165,7 @@ def _one(
 
 
 def _remedies(
-    plan: CutPlan, end: End, lathe: Lathe, thickest_mm: float, too_large: Sequence[TooLarge]
+    plan: CutPlan, end: End, lathe: Lathe, thickest_mm: float, too_large: Sequence[BeyondLathe]
 ) -> Iterator[Remedy]:
     """What else would do, the best first."""
     if not too_large:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kinematics.making.cut_plan import CutPlan
-from kinematics.making.cut_steps import Work, WorkStep, cut_steps
+from kinematics.making.cut_steps import MakingStep, Work, cut_steps
 from kinematics.making.donors import ENDS, other_end
 from sketcher.words.cuts import from_datum
 from sketcher.words.lengths import MM, Lengths
@@ -44,7 +44,7 @@ class WorkLine:
 
     text: str
     caution: str = ""
-    steps: tuple[WorkStep, ...] = ()
+    steps: tuple[MakingStep, ...] = ()
 
 
 def step_lines(plan: CutPlan, say: Lengths = MM) -> tuple[WorkLine, ...]:
@@ -59,8 +59,8 @@ def step_lines(plan: CutPlan, say: Lengths = MM) -> tuple[WorkLine, ...]:
     return tuple(lines)
 
 
-def _in_one_go(steps: tuple[WorkStep, ...]) -> Iterator[tuple[WorkStep, ...]]:
-    held: tuple[WorkStep, ...] = ()
+def _in_one_go(steps: tuple[MakingStep, ...]) -> Iterator[tuple[MakingStep, ...]]:
+    held: tuple[MakingStep, ...] = ()
     for step in steps:
         if held and (held[-1].action, step.action) not in _TOGETHER:
             yield held
@@ -69,7 +69,7 @@ def _in_one_go(steps: tuple[WorkStep, ...]) -> Iterator[tuple[WorkStep, ...]]:
     yield held
 
 
-def _text(plan: CutPlan, steps: tuple[WorkStep, ...], say: Lengths) -> str:
+def _text(plan: CutPlan, steps: tuple[MakingStep, ...], say: Lengths) -> str:
     first, *others = steps
     if others and first.action in _BOTH:
         return f"{_BOTH[first.action]}."
@@ -81,7 +81,7 @@ def _text(plan: CutPlan, steps: tuple[WorkStep, ...], say: Lengths) -> str:
     return f"{'; '.join(texts)}."
 
 
-def step_text(plan: CutPlan, step: WorkStep, say: Lengths = MM) -> str:
+def step_text(plan: CutPlan, step: MakingStep, say: Lengths = MM) -> str:
     """One step with its numbers."""
     end = step.end or ""
     text = _TEXTS[step.action].format(end=end, held=_held(plan))
@@ -135,7 +135,7 @@ _BOTH: dict[Work, str] = {
 }
 
 
-def _amounts(plan: CutPlan, step: WorkStep, say: Lengths) -> Iterator[str]:
+def _amounts(plan: CutPlan, step: MakingStep, say: Lengths) -> Iterator[str]:
     # Bored and bevelled is the end that has just been cut: where that is has been said.
     named = step.action in ("bore", "bevel")
     if step.from_joint_mm is not None and step.end is not None and not named:
@@ -165,7 +165,7 @@ _LENGTHS: dict[Work, str] = {
 }
 
 
-def _besides(plan: CutPlan, step: WorkStep, say: Lengths) -> Iterator[str]:
+def _besides(plan: CutPlan, step: MakingStep, say: Lengths) -> Iterator[str]:
     splice, second = plan.splice, other_end(plan.first)
     match step.action:
         case "turn down":
@@ -181,7 +181,7 @@ def _besides(plan: CutPlan, step: WorkStep, say: Lengths) -> Iterator[str]:
             yield f"welding takes off {say.size(splice.shrinkage)}"
 
 
-def _caution(plan: CutPlan, step: WorkStep) -> str:
+def _caution(plan: CutPlan, step: MakingStep) -> str:
     if step.once:
         return NO_SECOND_TRY
     if step.action == "turn down" and step.end and not plan.cut(step.end).donor.joint_comes_off:

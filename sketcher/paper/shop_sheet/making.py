@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.cut_steps import Work
 from kinematics.making.fixture import Fixture
-from sketcher.answers.making import lacking_for_cuts, lacking_for_strength
+from sketcher.answers.making import lacking_for_cuts, lacking_for_strength, on_the_lathe
 from sketcher.paper.shop_sheet.amounts import SAY, angle
 from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
 from sketcher.paper.shop_sheet.subject import STEP_MM, Subject, swept_rows
@@ -16,6 +16,7 @@ from sketcher.words.answer import brief, signed
 from sketcher.words.cut_steps import WELDING, step_lines
 from sketcher.words.cuts import first_line
 from sketcher.words.fixture import fixture_rows
+from sketcher.words.lathe import lathe_further, lathe_line
 from sketcher.words.strength import strength_summary, warning_lines, whirl_line
 from sketcher.words.units import Rounding, format_length
 
@@ -44,8 +45,19 @@ def cut_order_blocks(subject: Subject) -> Blocks:
     return (
         heading,
         *(() if told.fits else (Words(NOT_SURE, "caution"),)),
+        *_beyond_the_lathe(subject, plan),
         Words(f"First {first_line(plan, SAY)}.", "tight"),
         Ticks(tuple(_ticks(plan)), numbered=True),
+    )
+
+
+def _beyond_the_lathe(subject: Subject, plan: CutPlan) -> Blocks:
+    """What the lathe does not take, before anything is cut for it."""
+    return tuple(
+        Words(f"{work.end.capitalize()} donor: {line}.", "missing")
+        for work in on_the_lathe(subject.scene, subject.side, plan)
+        if not work.fits
+        for line in lathe_further(work, subject.scene.lathe, SAY)
     )
 
 
@@ -60,6 +72,21 @@ def _ticks(plan: CutPlan) -> Iterator[Tick]:
             blanks[0] if blanks else "",
             before=line.caution if warned else "",
         )
+
+
+def lathe_blocks(subject: Subject, plan: CutPlan) -> Blocks:
+    """How each donor is held in the lathe, and what that takes."""
+    works = on_the_lathe(subject.scene, subject.side, plan)
+    if not works:
+        return ()
+    ticks = (
+        Tick(
+            f"{work.end.capitalize()} donor: {lathe_line(work, SAY)}.",
+            "; ".join(lathe_further(work, subject.scene.lathe, SAY)),
+        )
+        for work in works
+    )
+    return (Heading("On the lathe"), Ticks(tuple(ticks)))
 
 
 def fixture_blocks(found: Fixture) -> Blocks:

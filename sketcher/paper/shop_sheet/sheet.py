@@ -53,6 +53,7 @@ from sketcher.paper.shop_sheet.drawn import (
 from sketcher.paper.shop_sheet.making import (
     cut_order_blocks,
     fixture_blocks,
+    lathe_blocks,
     strength_blocks,
     swept_blocks,
 )
@@ -251,13 +252,14 @@ class _Sheet:
         return [flow.Painted(cuts_of(plan, self._width / mm)), flow.gap(1.0)]
 
     def _fixture(self, subject: Subject) -> list[Any]:
-        """A page for the welder, where the shaft may be cut."""
+        """A page for the welder and the lathe, where the shaft may be cut."""
         plan = subject.made.plan
         if plan is None or subject.told.forbids:
             return []
         found = fixture(plan)
         drawn = flow.Painted(fixture_of(plan, found, self._width / mm))
-        return [PageBreak(), drawn, *flow.flowing(fixture_blocks(found), self._width)]
+        said = (*fixture_blocks(found), *lathe_blocks(subject, plan))
+        return [PageBreak(), drawn, *flow.flowing(said, self._width)]
 
     def _checks(self, subject: Subject) -> list[Any]:
         """What to check before cutting and after welding, side by side where that fits a page."""
