@@ -262,6 +262,15 @@ def test_a_coordinate_that_nothing_fixes_settles_too() -> None:
     assert "fore" in settle_scene(scene).point(BALL).not_fixed
 
 
+@pytest.mark.parametrize("distance", [240.0, 420.0])
+def test_points_drawn_far_from_a_lone_distance_come_to_it(distance: float) -> None:
+    lone = (Reading("distance", (PIVOT, BALL), distance),)
+    settled = settled_scene(replace(example("van-front"), readings=lone))
+    assert math.dist(settled.points[PIVOT], settled.points[BALL]) == pytest.approx(
+        distance, abs=0.02
+    )
+
+
 def test_the_reading_to_take_next_leaves_what_solving_again_leaves() -> None:
     rng = np.random.default_rng(2)
     true, readings = well_read()

@@ -132,8 +132,9 @@ def adjust(
         normal = here.slopes.T @ (weights[:, None] * here.slopes) + np.diag(own_weights)
         right = here.slopes.T @ missing - own_weights * offsets
         bent = normal if here.curvature is None else normal - here.curvature(missing)
-        while not _positive(matrix := bent + damping * np.diag(np.diag(normal))):
-            damping = max(4.0 * damping, _FIRST_DAMPING)
+        more = damping * np.diag(np.diag(normal))
+        # Far off, what a long residual bends would lead uphill.
+        matrix = bent + more if _positive(bent + more) else normal + more
         step = _step(matrix, right, offsets, limits)
         tried = offsets + step
         there = predict(tried)
