@@ -69,6 +69,8 @@ class ReadingValues:
         # The other side's gearbox output lies beyond the centreline.
         mirrored = [{parts[a], parts[b]} == {"left", "right"} for a, b in both]
         self._sign = np.where(np.array(mirrored, dtype=bool), -1.0, 1.0)
+        drawn_out = self._sign * self.drawn[self._second, 0] - self.drawn[self._first, 0]
+        self._way = np.where(drawn_out < 0.0, -1.0, 1.0)
         held = [(one.travel, one.steer) for one in readings]
         self._held = sorted({one for one in held if one != (0.0, 0.0)})
         where = {one: place + 1 for place, one in enumerate(self._held)} | {(0.0, 0.0): 0}
@@ -174,7 +176,9 @@ class ReadingValues:
         across = np.eye(3) - unit[:, :, None] * unit[:, None, :]
         bent[chosen] = across / np.maximum(length, SMALLEST_LENGTH)[:, None, None]
         chosen = kind == _SLOPE
-        out, up, way = np.abs(span[chosen, 0]), span[chosen, 1], np.sign(span[chosen, 0])
+        # A gauge leans past upright without a jump: which way is outboard is as drawn.
+        way = self._way[chosen]
+        out, up = span[chosen, 0] * way, span[chosen, 1]
         squared = np.maximum(out**2 + up**2, SMALLEST_LENGTH**2)
         values[chosen] = np.degrees(np.arctan2(up, out))
         by_span[chosen, 0] = np.degrees(-up * way / squared)

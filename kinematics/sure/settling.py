@@ -165,8 +165,14 @@ class Settled:
         return HALF_WIDTH_95 * math.sqrt(max(0.0, float(slopes @ self.covariance_mm2 @ slopes)))
 
 
-def settle(points: Sequence[CarPoint], readings: Sequence[Reading]) -> Settled:
+def settle(
+    points: Sequence[CarPoint],
+    readings: Sequence[Reading],
+    drawn_limit_mm: float = DRAWN_LIMIT_MM,
+) -> Settled:
     """The adjustment of all readings and typed coordinates at once.
+
+    ``drawn_limit_mm`` is how well a coordinate that rests on readings counts as drawn.
 
     Raises InvalidInput for readings that cannot be met, or were taken where the
     linkage does not go; NotSettled where they lead nowhere.
@@ -179,7 +185,7 @@ def settle(points: Sequence[CarPoint], readings: Sequence[Reading]) -> Settled:
     rests = [one.name in named or one.part == "body" for one in points]
     own = np.array(
         [
-            (DRAWN_LIMIT_MM / math.sqrt(3.0),) * 3 if resting else one.sigma_mm
+            (drawn_limit_mm / math.sqrt(3.0),) * 3 if resting else one.sigma_mm
             for one, resting in zip(points, rests, strict=True)
         ]
     ).reshape(-1)

@@ -8,10 +8,11 @@ from typing import Any
 
 from kinematics.errors import InvalidInput
 from kinematics.parts import Measured
+from kinematics.sure.adjustment import NotSettled
 from kinematics.sure.read_next import NextReading, read_next, ride_centred_slopes
 from kinematics.sure.reading_values import CarPoint, PointPart
 from kinematics.sure.readings import Reading
-from kinematics.sure.settling import Settled, settle
+from kinematics.sure.settling import DRAWN_LIMIT_MM, Settled, settle
 from kinematics.sure.tape import Tape
 from scenes.keys import EditRefused, with_value
 from scenes.model import Scene, Side
@@ -19,10 +20,10 @@ from scenes.readings import MARK
 from sketcher.words.points import SETTLED_MM
 
 OUTER_JOINT = "hub.outer_joint"
-# Digits of a settled coordinate in the file, mm, and how often settling is repeated at most.
+# Digits of a settled coordinate in the file, mm, and what is near enough with so many.
 _DIGITS = 2
-_MOST_ROUNDS = 60
 _NEAR_MM = 0.02
+_MOST_ROUNDS = 60
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -106,14 +107,21 @@ def points_in_scene(scene: Scene) -> PointsAnswer:
 def settled_scene(scene: Scene) -> Scene:
     """The scene with every point that rests on readings put where they say.
 
-    A coordinate that hardly any reading fixes follows where it is drawn, so this
-    is repeated until nothing moves.  Raises as :func:`settle_scene`, and
-    EditRefused where no real part would come of it.
+    A coordinate that hardly any reading fixes follows where it is drawn: where one
+    still would once the points are there, the drawing counts less and less.
+    Raises as :func:`settle_scene`, and EditRefused where no real part would come of it.
     """
+    limit_mm = DRAWN_LIMIT_MM
     for _ in range(_MOST_ROUNDS):
         settled = settle_scene(scene)
         if settled.drawn_off_mm <= _NEAR_MM:
             break
+        try:
+            if limit_mm != DRAWN_LIMIT_MM:
+                settled = settle(car_points(scene), scene.readings, limit_mm)
+            limit_mm *= 2.0
+        except NotSettled:
+            limit_mm = DRAWN_LIMIT_MM
         scene = with_points(scene, settled)
     return scene
 
