@@ -70,7 +70,7 @@ def test_certainty_tells_what_the_draws_say(capsys: pytest.CaptureFixture[str]) 
     assert line in text
     assert f"{better} %" in text
     assert "to first order" in text
-    assert "Cautions" in text
+    assert "try the length in it before anything is cut" in text
 
 
 def test_a_position_that_looks_misread_is_named(

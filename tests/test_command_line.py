@@ -335,7 +335,7 @@ def test_a_terminal_with_few_letters_loses_no_sign(encoding: str, tmp_path: Path
     done = process("report", str(path), PYTHONIOENCODING=encoding, PYTHONUTF8="0")
     assert (done.returncode, done.stderr) == (1, b"")
     shown = done.stdout.decode(encoding)
-    assert "-5.7 mm (wanted 3)" in shown
+    assert "-5.7 mm (min 3)" in shown
     assert "steer -29" in shown
     assert "°" in shown or " deg" in shown
 

@@ -329,7 +329,7 @@ def test_finished_length_is_judged() -> None:
 
 def test_cautions_stand_where_the_danger_is() -> None:
     read = pages(sheet(made()))
-    cutting = next(text for text in read if "Cut order" in text)
+    cutting = next(text for text in read if "Order of work" in text)
     assert "qualified welder" in cutting
     before = next(text for text in read if "Before cutting" in text)
     assert "spring compressor" in before

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State, angle_state, gap_state, stroke_state
 from sketcher.words.answer import signed
-from sketcher.words.units import Unit, format_length
+from sketcher.words.units import Rounding, Unit, format_angle, format_length
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +38,10 @@ def position_values(
     shaft, corner = pose.shaft, solved.corner
     joint, margin = corner.shaft.inner_joint, solved.found.margin_mm
 
-    def length(value: float | None, *, plus: bool = False) -> str:
-        return _EMPTY if value is None else format_length(value, unit, signed=plus)
+    def length(value: float | None, *, plus: bool = False, rounding: Rounding = "nearest") -> str:
+        if value is None:
+            return _EMPTY
+        return format_length(value, unit, signed=plus, rounding=rounding)
 
     def at_least(limit: float) -> str:
         return f"min {format_length(limit, unit, named=False)}"
@@ -65,16 +67,16 @@ def position_values(
             "+ pulled out towards the wheel, − pushed in towards the gearbox.",
         ),
         PositionValue(
-            "left to bottoming",
-            length(left_in),
+            "stroke to bottom",
+            length(left_in, rounding="down"),
             at_least(margin),
             stroke(left_in),
             "Stroke that is left before the inner joint bottoms; negative where it is past the "
             "end. The limit is the margin that should be left.",
         ),
         PositionValue(
-            "left to parting",
-            length(left_out),
+            "stroke to pull apart",
+            length(left_out, rounding="down"),
             at_least(margin),
             stroke(left_out),
             "Stroke that is left before the inner joint pulls apart; negative where it is past "
@@ -125,7 +127,7 @@ def _swept(shown: Shown) -> float | None:
 
 
 def _degrees(value: float | None) -> str:
-    return _EMPTY if value is None else f"{value:.1f}°"
+    return _EMPTY if value is None else format_angle(value)
 
 
 def _gap_reading(gap: tuple[float, float, str] | None, unit: Unit, none: str) -> PositionValue:
@@ -138,7 +140,7 @@ def _gap_reading(gap: tuple[float, float, str] | None, unit: Unit, none: str) ->
     value, wanted, name = gap
     return PositionValue(
         f"gap, {name}",
-        format_length(value, unit),
+        format_length(value, unit, rounding="down"),
         f"min {format_length(wanted, unit, named=False)}",
         gap_state(value, wanted),
         about,

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from kinematics.sure.certainty import DRAWS, SEED, Certainty, certainty
 from kinematics.sure.correlated import Correlated
+from kinematics.sure.expected import Expected, expected_swept
 from scenes.model import Scene, Side
 from sketcher.answers.points import settle_scene
 
@@ -14,6 +17,20 @@ def correlated_in_scene(scene: Scene) -> Correlated | None:
     Raises InvalidInput for readings that cannot be met.
     """
     return settle_scene(scene).correlated if scene.readings else None
+
+
+def expected_in_scene(scene: Scene, side: Side, travel_mm: Sequence[float]) -> tuple[Expected, ...]:
+    """What one side's swept length may measure in the car at each travel.
+
+    Raises NoSuchSide, InvalidInput for readings that cannot be met.
+    """
+    return expected_swept(
+        scene.corner(side),
+        travel_mm,
+        scene.tape,
+        shaft=f"shafts.{side}",
+        correlated=correlated_in_scene(scene),
+    )
 
 
 def certainty_in_scene(

@@ -84,7 +84,7 @@ def verdict(
         line = f"Not sure enough to cut at {named}: {doubts[0].brief}."
         return _told("not sure enough", line, doubts, not_looked_at)
     given = "" if found.length_given else "No length yet: "
-    for_it = [_Reason("", line) for line in _for_it(scene, found, works, say)]
+    for_it = [_Reason("", line) for line in _for_it(found, works)]
     if left_out:
         missing = _listed([one.brief for one in left_out])
         line = f"{given}{named} fits as far as looked at, which leaves out {missing}; {TRY_IT}."
@@ -204,12 +204,12 @@ def _chance_doubts(sure: Certainty | None, say: Lengths) -> Iterator[_Reason]:
         )
 
 
-def _for_it(scene: Scene, found: Examination, works: Workings, say: Lengths) -> Iterator[str]:
+def _for_it(found: Examination, works: Workings) -> Iterator[str]:
     """What was looked at, and holds."""
     holds = "every limit holds" if found.gaps else "stroke and joint angles hold"
     yield f"{holds} over the whole motion"
     if works.certainty is not None:
-        yield from chances.chance_lines(works.certainty, scene.tape, say.unit)
+        yield f"{chances.short_chance(works.certainty)}; {chances.NOT_IN_IT}"
     if works.trial is not None:
         yield chances.agreement(works.trial)
     if strong_enough(works.made):

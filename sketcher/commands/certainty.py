@@ -23,8 +23,9 @@ from sketcher.commands.common import (
     require_margin,
 )
 from sketcher.commands.console import CommandError, print_json, tell
-from sketcher.commands.report_page import CAUTIONS, row, verdict_lines
+from sketcher.commands.report_page import caution_lines, row, verdict_lines
 from sketcher.words import certainty as words
+from sketcher.words.cautions import TRY_IT
 from sketcher.words.lengths import Lengths
 from sketcher.words.plain import titled
 from sketcher.words.units import Unit, format_length
@@ -97,7 +98,7 @@ def run(arguments: argparse.Namespace) -> int:
         for one in answers:
             print()
             tell(*certainty_lines(one, arguments.units))
-        tell("", *CAUTIONS)
+        tell(*caution_lines(TRY_IT))
     return exit_code(opened, answers)
 
 

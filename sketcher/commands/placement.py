@@ -24,7 +24,8 @@ from sketcher.commands.common import (
 )
 from sketcher.commands.console import print_json, tell
 from sketcher.commands.output import aside
-from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row, verdict_lines
+from sketcher.commands.report_page import REPORT_WIDTH, caution_lines, row, verdict_lines
+from sketcher.words.cautions import ON_THE_CAR
 from sketcher.words.lengths import Lengths
 from sketcher.words.plain import titled
 from sketcher.words.units import Unit, format_length
@@ -89,7 +90,7 @@ def run(arguments: argparse.Namespace) -> int:
         print_json({"sides": sides} | placed.placement_json(found), to)
     else:
         tell(*placement_lines(opened.scene, found, answers, arguments.units), to=to)
-        tell(kept or NOT_KEPT, "", *CAUTIONS, to=to)
+        tell(kept or NOT_KEPT, *caution_lines(ON_THE_CAR), to=to)
     return exit_code(opened, answers)
 
 

@@ -27,10 +27,11 @@ from sketcher.commands.common import (
 )
 from sketcher.commands.console import BROKEN, GOOD, CommandError, print_json, tell
 from sketcher.commands.output import STANDARD_OUTPUT, add_output, aside, output_form, write_out
-from sketcher.commands.report_page import CAUTIONS, REPORT_WIDTH, row
+from sketcher.commands.report_page import REPORT_WIDTH, caution_lines, row
 from sketcher.drawing.formats import PAPERS
 from sketcher.words import points as words
 from sketcher.words.answer import place
+from sketcher.words.cautions import SPRING
 from sketcher.words.plain import titled
 from sketcher.words.units import Unit, format_length
 
@@ -124,7 +125,7 @@ def run(arguments: argparse.Namespace) -> int:
     kept = keep(opened, settled_scene(scene), arguments.output) if arguments.output else ""
     if not arguments.json:
         tell(kept or "Nothing was written; add -o SETTLED.toml to keep them.", to=to)
-        tell("", *CAUTIONS, to=to)
+        tell(*caution_lines(SPRING), to=to)
     return GOOD if answer.good else BROKEN
 
 

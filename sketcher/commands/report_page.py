@@ -21,6 +21,8 @@ from sketcher.words.answer import (
     place,
     typed,
 )
+from sketcher.words.cautions import CODES, HOSE_GAP
+from sketcher.words.certainty import tape_words
 from sketcher.words.cuts import cuts_summary
 from sketcher.words.lengths import Lengths
 from sketcher.words.plain import titled
@@ -29,25 +31,28 @@ from sketcher.words.units import Unit, format_both, format_length
 from sketcher.words.welded import welded_summary
 
 REPORT_WIDTH = 100
-CAUTIONS = (
-    "Cautions: these numbers follow from the points that were measured; the car may differ, so",
-    "try the length in the car before cutting. Compressed springs can kill: use a proper spring",
-    "compressor, and axle stands, never a jack alone. A welded shaft is a rotating part: have it",
-    "welded and checked by somebody qualified, and keep to the codes where you live.",
-)
-NAME_WIDTH = 17
+NAME_WIDTH = 20
 
 
 def report_lines(scene: Scene, answers: Sequence[Answered], unit: Unit) -> Iterator[str]:
     """The report, line by line."""
     yield titled(scene.title)
     yield from textwrap.wrap(motion_words(scene, lambda mm: typed(mm, unit)), REPORT_WIDTH)
+    if scene.tape is None or scene.tape.limit is None:
+        words = tape_words(scene.tape, unit)
+        yield f"{words[0].upper()}{words[1:]}."
     for one in answers:
         yield ""
         yield from verdict_lines(one, Lengths(unit))
         yield from _side_lines(one, unit)
+    hoses = (HOSE_GAP,) if any(one.found.gaps for one in answers) else ()
+    yield from caution_lines(CODES, *hoses)
+
+
+def caution_lines(*cautions: str) -> Iterator[str]:
+    """Cautions fitted to what was asked, after everything else."""
     yield ""
-    yield from CAUTIONS
+    yield from textwrap.wrap(f"Caution: {' '.join(cautions)}", REPORT_WIDTH)
 
 
 NOT_SURE = "NOT SURE ENOUGH TO CUT BY"
@@ -85,8 +90,8 @@ def _side_lines(one: Answered, unit: Unit) -> Iterator[str]:
 
     length = length_words(found, unit)
     if found.length_given:
-        yield from row("length", length)
-        yield from row("ride-centred", format_both(found.ride_centred_length_mm, unit))
+        centred = format_both(found.ride_centred_length_mm, unit)
+        yield from row("length", f"{length}; ride-centred {centred}")
     else:
         yield from row("length", f"{length}, ride-centred (none given)")
     if found.unreachable:
@@ -128,24 +133,21 @@ def _window_lines(found: Examination, unit: Unit, say: Say) -> Iterator[str]:
 
 def _worst_lines(found: Examination, unit: Unit, say: Say) -> Iterator[str]:
     names = {
-        "stroke_left_in": "stroke left in",
-        "stroke_left_out": "stroke left out",
+        "stroke_left_in": "stroke to bottom",
+        "stroke_left_out": "stroke to pull apart",
         "inner_angle": "inner joint angle",
         "outer_angle": "outer joint angle",
     }
     for worst in found.worst[:4]:
-        kind = "limit" if worst.quantity in ANGLES else "wanted"
+        kind = "limit" if worst.quantity in ANGLES else "min"
         yield from row(
             names[worst.quantity],
             f"{amount(worst, worst.value, unit)} ({kind} {limit(worst, unit, named=False)}) "
             f"at {say(worst.position)}",
         )
     direction = "pulled out" if found.off_centre_mm >= 0.0 else "pushed in"
-    yield from row(
-        "most off-centre",
-        f"{format_length(abs(found.off_centre_mm), unit)} {direction} "
-        f"at {say(found.off_centre_at)}",
-    )
+    off = format_length(abs(found.off_centre_mm), unit, rounding="up")
+    yield from row("furthest", f"{off} from mid-stroke, {direction}, at {say(found.off_centre_at)}")
     for gap in found.gaps:
         section = gap.approach.section_name
         yield from row(

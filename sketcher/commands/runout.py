@@ -21,6 +21,7 @@ from sketcher.commands.making import (
 )
 from sketcher.commands.making_json import welded_json
 from sketcher.commands.report_page import row, verdict_lines
+from sketcher.words.cautions import NEVER_HANGING
 from sketcher.words.lengths import MM, Lengths
 from sketcher.words.welded import (
     bend_line,
@@ -117,7 +118,7 @@ def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
         yield from row("unbalance", unbalance_line(true))
     if finished is not None:
         yield from row("finished length", finished_line(finished, say))
-    yield from row("caution", LOOK)
+    yield from row("caution", f"{LOOK} {NEVER_HANGING}")
 
 
 def as_json(scene: Scene, one: Answered) -> dict[str, Any]:

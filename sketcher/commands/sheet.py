@@ -15,7 +15,7 @@ from sketcher.words.lengths import Lengths
 
 DESCRIPTION = """\
 Write the shop sheet: the drawing with the numbers to cut, the window and the tolerance,
-the order of work with boxes to tick, the swept-length table, plots, clearances, and what to
+the order of work with boxes to tick, the swept-length table, plots, gaps, and what to
 check before cutting and after welding. Lengths are in mm and inches. Print it at 100 %.
 """
 EPILOG = f"""\

@@ -33,6 +33,7 @@ from sketcher.words.strength import (
     weakest_line,
     whirl_line,
 )
+from sketcher.words.units import format_angle
 
 DESCRIPTION = """\
 Say whether the finished shaft carries its torque: what the engine sends or what the tyre holds,
@@ -81,7 +82,9 @@ def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
     yield from row("", drive_line(scene.drive))
     yield from row("", grip_line(scene.drive))
     yield from row("weakest", weakest_line(made.strength))
-    yield from row("twist", f"{made.strength.twist_deg:.1f}° from end to end under this torque")
+    yield from row(
+        "twist", f"{format_angle(made.strength.twist_deg)} from end to end under this torque"
+    )
     yield from row("whirl", whirl_line(made.whirl))
     for line in warning_lines(made.strength):
         yield from row("mind", line)

@@ -26,8 +26,9 @@ from sketcher.commands.common import (
 )
 from sketcher.commands.console import print_json, tell
 from sketcher.commands.output import aside
-from sketcher.commands.report_page import CAUTIONS, row, verdict_lines
+from sketcher.commands.report_page import caution_lines, row, verdict_lines
 from sketcher.words import certainty as words
+from sketcher.words.cautions import HOSES, SPRING
 from sketcher.words.lengths import Lengths
 from sketcher.words.plain import titled
 from sketcher.words.units import Unit
@@ -90,7 +91,8 @@ def run(arguments: argparse.Namespace) -> int:
         tell(*trial_lines(one, fit, before, after, arguments.units), to=to)
     kept = keep(opened, fitted_scene(scene, side, fit), path) if path else ""
     if not arguments.json:
-        tell(kept or "Nothing was written; add -o FITTED.toml to keep it.", "", *CAUTIONS, to=to)
+        cautions = caution_lines(SPRING, HOSES)
+        tell(kept or "Nothing was written; add -o FITTED.toml to keep it.", *cautions, to=to)
     return exit_code(opened, answers)
 
 

@@ -18,6 +18,8 @@ from sketcher.commands.brackets import (
 from sketcher.commands.common import add_command, add_side, add_units, open_scene
 from sketcher.commands.console import BROKEN, GOOD, complain, tell
 from sketcher.commands.output import aside
+from sketcher.commands.report_page import caution_lines
+from sketcher.words.cautions import ON_THE_CAR
 
 DESCRIPTION = """\
 Say how much of a bracket has to go so that its wanted gap is left over the whole motion:
@@ -61,6 +63,7 @@ def run(arguments: argparse.Namespace) -> int:
     tell(
         f"Looked at over the whole motion of the {beside} shaft{'s' * (len(sides) > 1)}.",
         *lines,
+        *caution_lines(ON_THE_CAR),
         to=aside(arguments.output),
     )
     if found.trim.needed or arguments.output is not None:

@@ -164,6 +164,8 @@ def draw_bar(pane: Pane, shown: Shown, unit: Unit) -> Picture:
     pane.polygon(((here - 6, top - 8), (here + 6, top - 8), (here, top + 2)), role)
     pane.line(here, top, here, top + height, "note")
     length = format_length(length_mm, unit)
+    if length_mm == found.length_mm:
+        length = wording.length_words(found, unit).partition(" (")[0]
     word = length if found.length_given else f"{length}, ride-centred"
     half = 70.0
     pane.text(

@@ -23,6 +23,7 @@ from sketcher.drawing.shapes import (
     unit,
 )
 from sketcher.drawing.sheet import Sheet
+from sketcher.words.units import format_angle
 
 # Sizes of what the scene does not size, mm.
 HOUSING_RADIUS, BELL_RADIUS, STUB = 38.0, 40.0, 13.0
@@ -303,7 +304,11 @@ def draw_angles(sheet: Sheet, shaft: Shaft, pose: Pose) -> None:
         middle = angle_arc(at, _degrees(first), _degrees(direction), radius, sheet)
         word = {"good": "", "close": " close", "past": f" past {limit:g}°"}[state]
         sheet.label(
-            middle, f"{value:.1f}°{word}", _ANGLE_ROLES[state], size="normal", first=(0, 4, 2)
+            middle,
+            f"{format_angle(value)}{word}",
+            _ANGLE_ROLES[state],
+            size="normal",
+            first=(0, 4, 2),
         )
 
 

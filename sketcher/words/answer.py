@@ -6,7 +6,6 @@ window inwards, and a length to be cut so that it stays inside its window.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 
 from kinematics.linkage.motion import Motion
@@ -17,9 +16,11 @@ from scenes.model import Scene
 from sketcher.words.units import (
     Rounding,
     Unit,
+    format_angle,
     format_fraction,
     format_length,
     parse_length,
+    rounded,
 )
 
 # A side's own words for the gearbox's movement, plus and minus.
@@ -110,7 +111,7 @@ def steer_words(steer_deg: float, steering: Steering | None = None) -> str:
 def amount(worst: Worst, value: float, unit: Unit) -> str:
     """A value of the quantity with its unit, rounded so that it looks no better than it is."""
     if worst.quantity in ANGLES:
-        return f"{math.ceil(value * 10.0 - 1e-6) / 10.0:.1f}°"
+        return format_angle(value)
     return format_length(value, unit, rounding="down")
 
 
@@ -164,7 +165,7 @@ def unreachable_line(found: Unreachable) -> str:
     asked = " to ".join(brief(value, sign=True) for value in found.asked)
     # Rounded inwards: what is read off here must be in reach.
     low, high = found.reachable
-    able = f"{signed(math.ceil(low * 10.0) / 10.0)} to {signed(math.floor(high * 10.0) / 10.0)}"
+    able = f"{signed(rounded(low, 1, 'up'))} to {signed(rounded(high, 1, 'down'))}"
     return (
         f"{found.quantity} {asked}{unit} is out of reach: {found.reason}; "
         f"in reach is {able}{unit}; correct the points, or ask for less"

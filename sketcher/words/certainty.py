@@ -227,7 +227,7 @@ def _finite(value: float) -> float | None:
 def measurement_words(residual: Residual, unit: Unit = "mm") -> str:
     """What was measured, and where."""
     one = residual.measurement
-    what = one.quantity.replace("_", " ")
+    what = "plunge" if one.quantity == "plunge" else "swept length"
     steer = f", steer {one.steer:+g}°".replace("-", "−") if one.steer else ""
     plunge = one.quantity == "plunge"
     value = format_length(one.value, unit, signed=plunge)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.cut_steps import MakingStep, Work, cut_steps
 from kinematics.making.donors import ENDS, other_end
+from sketcher.words.cautions import CODES
 from sketcher.words.cuts import from_datum
 from sketcher.words.lengths import MM, Lengths
 
@@ -49,7 +50,7 @@ class WorkLine:
 
 def step_lines(plan: CutPlan, say: Lengths = MM) -> tuple[WorkLine, ...]:
     """All steps in order; a caution stands at the first step that it is for."""
-    lines: list[WorkLine] = []
+    lines = [WorkLine(CODES)]
     said: set[str] = set()
     for steps in _in_one_go(cut_steps(plan)):
         cautions = dict.fromkeys(_caution(plan, step) for step in steps)

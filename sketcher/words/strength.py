@@ -5,7 +5,6 @@ Rounded to the safe side: stresses and speeds up, factors of safety down.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from kinematics.making.strength import Strength, Stressed
@@ -13,18 +12,17 @@ from kinematics.making.torque import STANDARD_GRAVITY, Drive, WheelTorque
 from kinematics.making.whirl import WANTED_WHIRL_RATIO, Whirl
 from sketcher.words.answer import brief
 from sketcher.words.lengths import MM, Lengths
+from sketcher.words.units import format_number
 
 
 def down(value: float, digits: int = 2) -> str:
     """A number that must not look larger than it is."""
-    scale = 10.0**digits
-    return f"{math.floor(value * scale + 1e-6) / scale:.{digits}f}"
+    return format_number(value, digits, "down")
 
 
 def up(value: float, digits: int = 0) -> str:
     """A number that must not look smaller than it is."""
-    scale = 10.0**digits
-    return f"{math.ceil(value * scale - 1e-6) / scale:.{digits}f}"
+    return format_number(value, digits, "up")
 
 
 def torque_line(torque: WheelTorque) -> str:

@@ -126,7 +126,7 @@ def format_length(
     ``named`` False leaves the unit out.
     """
     places = (3 if unit == "in" else _mm_places(mm)) if digits is None else digits
-    value = _rounded(mm / MM_PER_INCH if unit == "in" else mm, places, rounding)
+    value = rounded(mm / MM_PER_INCH if unit == "in" else mm, places, rounding)
     text = f"{value:+.{places}f}" if signed else f"{value:.{places}f}"
     if float(text) == 0.0:
         text = f"{0:.{places}f}"
@@ -147,7 +147,7 @@ def format_fraction(
     >>> format_fraction(398.4625)
     '15 11/16"'
     """
-    parts = int(_rounded(mm / MM_PER_INCH * finest, 0, rounding))
+    parts = int(rounded(mm / MM_PER_INCH * finest, 0, rounding))
     sign = "−" if parts < 0 else ""
     parts = abs(parts)
     whole, over = divmod(parts, finest)
@@ -164,7 +164,22 @@ def format_both(mm: float, unit: Unit = "mm", rounding: Rounding = "nearest") ->
     return f"{text} ({format_fraction(mm, rounding=rounding)})" if unit == "in" else text
 
 
-def _rounded(value: float, places: int, rounding: Rounding) -> float:
+def format_number(value: float, digits: int = 0, rounding: Rounding = "nearest") -> str:
+    """A number to be read, rounded to the side that is safe where it is shown.
+
+    >>> format_number(0.949, 2, "down"), format_number(14.01, 1, "up")
+    ('0.94', '14.1')
+    """
+    return f"{rounded(value, digits, rounding):.{digits}f}"
+
+
+def format_angle(degrees: float, rounding: Rounding = "up") -> str:
+    """An angle to a tenth of a degree, never smaller than it is: ``14.5°``."""
+    return f"{format_number(degrees, 1, rounding)}°"
+
+
+def rounded(value: float, places: int, rounding: Rounding) -> float:
+    """The one rounding of everything that is shown: to the nearest, or to the safe side."""
     if rounding == "nearest":
         return round(value, places)
     scale = 10.0**places

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import math
-
 from sketcher.words.answer import brief
 from sketcher.words.lengths import Lengths
-from sketcher.words.units import Rounding, format_fraction, format_length
+from sketcher.words.units import Rounding, format_fraction, format_length, format_number
 
 _KEPT = "\xa0"
 
@@ -34,7 +32,7 @@ def as_typed(mm: float) -> str:
 
 def angle(degrees: float) -> str:
     """A joint angle in a table, rounded up."""
-    return f"{math.ceil(degrees * 10.0 - 1e-6) / 10.0:.1f}"
+    return format_number(degrees, 1, "up")
 
 
 class _Both(Lengths):

@@ -37,7 +37,7 @@ def verdict_blocks(subject: Subject) -> Blocks:
     told = subject.told
     shown = [*told.because[:_MOST_REASONS]]
     if len(told.because) > _MOST_REASONS:
-        shown.append(f"And {len(told.because) - _MOST_REASONS} more: see the clearances.")
+        shown.append(f"And {len(told.because) - _MOST_REASONS} more: see the gaps.")
     why = tuple(Words(f"– {line}", "plain") for line in shown)
     unseen = tuple(Words(f"Not looked at: {line}", "missing") for line in told.not_looked_at)
     if told.fits:

@@ -11,28 +11,26 @@ from kinematics.making.balance import USUAL_TIR_LIMIT_MM
 from kinematics.shaft.following import follow
 from kinematics.shaft.whole_motion import Gap, Worst
 from kinematics.sure.trial import TrialMeasurement
+from sketcher.answers.sure import expected_in_scene
 from sketcher.paper.shop_sheet.amounts import SAY, as_typed, both
 from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
 from sketcher.paper.shop_sheet.making import BLANK
 from sketcher.paper.shop_sheet.subject import MOST_NAMES, Subject
 from sketcher.words import answer as wording
 from sketcher.words.answer import brief
+from sketcher.words.cautions import HOSES, NEVER_HANGING, SPRING
 from sketcher.words.certainty import agreement
 from sketcher.words.lengths import Lengths
 from sketcher.words.units import format_length
 from sketcher.words.welded import limit_words, welded_summary
 
-SPRING = (
-    "A coil spring under load can kill: use a spring compressor, and axle stands on firm ground, "
-    "never a jack alone."
-)
 WELDED = (
     "Do not drive on it before a qualified welder or engineer has looked at it; keep to the codes "
     "where you live. After the first drive, look at weld, boots and joints again."
 )
 _NAMES = {
-    "stroke_left_in": "Stroke left before it bottoms",
-    "stroke_left_out": "Stroke left before it pulls apart",
+    "stroke_left_in": "Stroke to bottom",
+    "stroke_left_out": "Stroke to pull apart",
     "inner_angle": "Inner joint angle",
     "outer_angle": "Outer joint angle",
 }
@@ -41,7 +39,7 @@ _NAMES = {
 def worst_blocks(subject: Subject) -> Blocks:
     """The worst stroke, angles and gaps over the whole motion, tightest gap first."""
     found = subject.found
-    heading = Heading("Worst over the whole motion, and clearances")
+    heading = Heading("Worst over the whole motion, and gaps")
     if found.unreachable:
         lines = [wording.unreachable_line(one) for one in found.unreachable]
         return (heading, *(Words(line, "missing") for line in lines))
@@ -59,7 +57,7 @@ def worst_blocks(subject: Subject) -> Blocks:
     if found.gaps:
         return (heading, grid)
     why = "the scene has no bracket" if not subject.corner.brackets else "the shaft has no outline"
-    return (heading, grid, Words(f"Clearances were not looked at: {why}.", "missing"))
+    return (heading, grid, Words(f"Gaps were not looked at: {why}.", "missing"))
 
 
 def _gap_name(subject: Subject, gap: Gap) -> str:
@@ -80,7 +78,7 @@ def before_blocks(subject: Subject) -> Blocks:
     full = joint.stroke_in + joint.stroke_out
     return (
         Heading("Before cutting"),
-        Words(SPRING, "caution"),
+        Words(f"{SPRING} {HOSES}", "caution"),
         Ticks(
             (
                 Tick("Car level on stands, spring out, wheel straight ahead"),
@@ -91,14 +89,14 @@ def before_blocks(subject: Subject) -> Blocks:
                     BLANK,
                 ),
                 Tick(
-                    "Centre distances in the car, with a rod that slides",
-                    "off by more than page 1 allows: do not cut, measure the points again",
+                    "Swept lengths in the car, with a rod that slides",
+                    "outside ± below, what the tape allows: do not cut, measure the points again",
                 ),
                 Tick("Both donors: the right splines, length and joint"),
-                Tick("Cut marks measured twice, by two people"),
+                Tick("Cut marks measured again after a pause, with another tape"),
             )
         ),
-        *(() if _trial(subject) else (_centre_distances(subject),)),
+        *(() if _trial(subject) else (_swept_lengths(subject),)),
     )
 
 
@@ -123,7 +121,7 @@ def _trial(subject: Subject) -> Blocks:
         )
         for one in works.trial.residuals
     )
-    header = ("wheel at", "distance", "points", "off")
+    header = ("wheel at", "measured", "points", "off")
     return (
         Grid(header, rows, (1.4, 1.6, 0.7, 0.5), words=frozenset({0})),
         Words(agreement(works.trial), "tight"),
@@ -152,13 +150,19 @@ def _at_heights(subject: Subject) -> Iterator[tuple[str, float, float, float]]:
             yield words, travel, float(swept), float(plunge)
 
 
-def _centre_distances(subject: Subject) -> Grid:
+def _swept_lengths(subject: Subject) -> Grid:
+    """What the tape allows at each height: more, and the points are wrong."""
+    named = dict(_travels(subject))
     rows = tuple(
-        (f"{words}, {brief(travel)} mm", both(swept), "")
-        for words, travel, swept, _ in _at_heights(subject)
+        (
+            f"{named[one.travel_mm]}, {brief(one.travel_mm)} mm",
+            f"{both(one.swept_length_mm)} ±{format_length(one.within_mm, rounding='up')}",
+            "",
+        )
+        for one in expected_in_scene(subject.scene, subject.side, tuple(named))
     )
-    header = ("wheel at", "centre to mid-stroke", "measured")
-    return Grid(header, rows, (1.35, 1.25, 0.8), to_write=frozenset({2}), words=frozenset({0}))
+    header = ("wheel at", "swept length", "measured")
+    return Grid(header, rows, (1.35, 1.45, 0.7), to_write=frozenset({2}), words=frozenset({0}))
 
 
 def after_blocks(subject: Subject) -> Blocks:
@@ -173,7 +177,7 @@ def after_blocks(subject: Subject) -> Blocks:
         allowed = f"right is {shortest} to {longest}"
     return (
         Heading("After welding"),
-        Words(WELDED, "caution"),
+        Words(f"{WELDED} {NEVER_HANGING}", "caution"),
         Ticks(
             (
                 Tick("Weld looked at, and checked for cracks, by somebody qualified"),

@@ -32,16 +32,18 @@ _TO_WRITE: dict[Work, str] = {
 
 def cut_order_blocks(subject: Subject) -> Blocks:
     """What is done to which end, in order; withheld where the shaft must not be cut."""
-    heading, plan = Heading("Cut order"), subject.made.plan
+    heading, plan = Heading("Order of work"), subject.made.plan
     told = subject.told
     if told.forbids:
         return (
             heading,
-            Words("No cut order: do not cut before everything on page 1 is put right.", "missing"),
+            Words(
+                "No order of work: do not cut before everything on page 1 is put right.", "missing"
+            ),
         )
     if plan is None:
         lacking = ", ".join(lacking_for_cuts(subject.scene, subject.side))
-        return (heading, Words(f"No cut order: the scene has no {lacking}.", "missing"))
+        return (heading, Words(f"None: the scene has no {lacking}.", "missing"))
     return (
         heading,
         *(() if told.fits else (Words(NOT_SURE, "caution"),)),
@@ -130,11 +132,11 @@ def _head(line: str) -> str:
 
 _HEADER: tuple[str, ...] = (
     "travel",
-    "length",
+    "swept",
     "inches",
     "plunge",
-    "left in",
-    "left out",
+    "to bottom",
+    "to part",
     "inner°",
     "outer°",
     "gap",
@@ -168,8 +170,7 @@ def swept_blocks(subject: Subject) -> Blocks:
         Grid(_HEADER[:columns], tuple(cells), _WIDTHS[:columns], strong=ride),
         Words(
             "In mm. Wheel straight ahead, gearbox at rest; grey: ride height. "
-            "Plunge + out, −\xa0in. Left in: stroke before it bottoms, left out: before it "
-            "pulls apart.",
+            "Plunge + out, −\xa0in. To bottom, to part: stroke to bottom and to pull apart.",
             "small",
         ),
     )

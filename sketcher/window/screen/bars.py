@@ -217,5 +217,5 @@ def _tip(command: Command) -> str:
 
 def _labels_of(command: Command, editor: Editor) -> tuple[str, ...]:
     """Every label that the button may have, for its width."""
-    other = {"grid": "Grid 5 mm", "units": "Inches", "theme": "Slate"}.get(command.name)
+    other = {"grid": "Snap 5 mm", "units": "Inches", "theme": "Light"}.get(command.name)
     return (command.label(editor), other) if other else (command.label(editor),)

@@ -74,7 +74,7 @@ def ask_outline(window: Asks, folder: Path) -> None:
     """Ask for a DXF or SVG file and take an outline in as a bracket."""
     window.put_up(
         dialogs.Files(
-            "Take in an outline, .dxf or .svg", folder, TAKEN_IN, partial(take_in, window),
+            "A bracket from a drawing, .dxf or .svg", folder, TAKEN_IN, partial(take_in, window),
             window.editor.refuse, writing=False,
         )
     )  # fmt: skip

@@ -249,7 +249,7 @@ _CHANGES = (
             "mid-stroke at ride height.", _on_editor(Editor.use_ride_centred), ("ctrl+r",)),
     Command("middle", "Middle of window", "Make the shaft as long as the middle of its window.",
             _on_editor(Editor.use_middle_of_window), ("ctrl+m",)),
-    Command("undecided", "Leave undecided", "Leave the length open: the ride-centred length is "
+    Command("undecided", "No length yet", "Leave the length open: the ride-centred length is "
             "used, whatever becomes of the points.", _on_editor(Editor.leave_undecided)),
     Command("add_bracket", "Rectangle", "Add a rectangle in the middle of the view, to be "
             "dragged into shape.", _on_editor(Editor.add_bracket_in_view), ("b",)),
@@ -266,7 +266,7 @@ _CHANGES = (
             "Shift is held.", _keep_square, ("r",), on=lambda editor: editor.snapping.square_on),
     Command("catch_points", "Catch points", "Drawing and dragging catch corners and points nearby, "
             "as while Ctrl is held.", _catch_points, ("c",), on=_catches_points),
-    Command("take_in", "Take in", "Make a bracket of a closed outline in a DXF or SVG "
+    Command("take_in", "From drawing", "Make a bracket of a closed outline in a DXF or SVG "
             "drawing.", lambda b: b.take_in_outline()),
     Command("template", "Template", "Write the selected bracket at full size, to cut by: PDF, SVG "
             "or DXF.", lambda b: b.export_template()),
@@ -287,8 +287,8 @@ _CHANGES = (
             _on_editor(Editor.remove_selected), ("delete", "backspace")),
     Command("own_error", "Own error", "Give the selected point a tape error of its own, or take it "
             "away again.", _own_error, (), _own_error_words),
-    Command("trial_quantity", "Distances or plunges", "What was measured at the trial fit: centre "
-            "distances, or plunges from mid-stroke.",
+    Command("trial_quantity", "Lengths or plunges", "What was measured at the trial fit: swept "
+            "lengths, or plunges from mid-stroke.",
             _on_trial("trial fit", turn_quantity), (), _quantity_words),
     Command("remove_measurement", "Remove last", "Remove the last measurement of the trial fit.",
             _on_trial("remove measurement", remove_last_measurement)),
@@ -328,13 +328,13 @@ _POSITION = (
     Command("other_side", "Other side", "Turn to the other side's shaft.", _other_side, ("s",)),
 )  # fmt: skip
 _VIEW = (
-    Command("fit", "Fit", "Show everything in both views.", lambda b: b.fit(), ("f",)),
-    Command("grid", "Grid", "Points that are dragged snap to 5 mm.", _on_editor(Editor.toggle_grid),
-            ("g",), lambda editor: "Grid off" if editor.grid_mm else "Grid 5 mm"),
+    Command("fit", "Show all", "Show everything in both views.", lambda b: b.fit(), ("f",)),
+    Command("grid", "Snap", "Points that are dragged snap to 5 mm.", _on_editor(Editor.toggle_grid),
+            ("g",), lambda editor: "Snap off" if editor.grid_mm else "Snap 5 mm"),
     Command("units", "Units", "Show lengths in mm or in inches; either may be typed.",
             _on_editor(Editor.toggle_unit), ("u",), lambda d: "Inches" if d.unit == "mm" else "mm"),
-    Command("theme", "Theme", "Warm paper or slate.", _on_editor(Editor.toggle_theme), ("t",),
-            lambda editor: "Slate" if editor.theme == "light" else "Paper"),
+    Command("theme", "Dark or light", "Light or dark.", _on_editor(Editor.toggle_theme), ("t",),
+            lambda editor: "Dark" if editor.theme == "light" else "Light"),
     Command("larger", "Larger", "Everything on screen larger.", lambda b: b.larger(1),
             ("ctrl+=", "ctrl++")),
     Command("smaller", "Smaller", "Everything on screen smaller.", lambda b: b.larger(-1),
@@ -342,7 +342,7 @@ _VIEW = (
     Command("measure_list", "Measure list", "Which points to take on the car, how, and with what.",
             lambda b: b.show_measure_list(), ("m",)),
     Command("keys", "Keys", "All keys.", lambda b: b.show_keys(), ("f1", "shift+/")),
-    Command("give_up", "Give up", "Give back what was before the drag, or close what is open.",
+    Command("give_up", "Cancel", "Give back what was before the drag, or close what is open.",
             lambda b: b.give_up(), ("escape",)),
 )  # fmt: skip
 _ARROWS = tuple(

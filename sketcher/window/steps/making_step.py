@@ -159,7 +159,7 @@ def _plan_notes(made: Made, told: Verdict | None, say: Lengths) -> Iterator[Row]
     if plan is None or not plan.possible:
         return
     if told is not None and told.forbids:
-        yield Note("No cut order: do not cut, see the answer above.", "past")
+        yield Note("No order of work: do not cut, see the answer above.", "past")
         return
     if told is not None and not told.fits:
         yield Note("Not sure enough to cut by these numbers.", "close", lines=1)

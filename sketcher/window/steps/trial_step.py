@@ -104,7 +104,7 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
                 Field(f"{key}.travel", f"{kind} {number + 1}, travel",
                       help="Wheel travel at which it was measured: bump +, droop −."),
                 Field(f"{key}.value", f"{kind} {number + 1}",
-                      help="Centre distance with the inner joint at mid-stroke, or plunge from "
+                      help="Swept length with the inner joint at mid-stroke, or plunge from "
                       "mid-stroke: + pulled out."),
                 Field(f"{key}.error", f"{kind} {number + 1}, error", "open_length",
                       "How far off it may be, each way; empty for a class II tape."),
@@ -124,18 +124,18 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
     )
     if not trial:
         yield Note(
-            "Type travel; centre distance with a rod that slides, such as −60; 398.5, or the "
+            "Type travel; swept length with a rod that slides, such as −60; 398.5, or the "
             "plunge from its witness marks: 30; plunge −4.",
             lines=3,
         )
         return
     yield Buttons(("trial_quantity", "remove_measurement"))
     yield FieldRow(
-        "points to fit",
+        "points that may move",
         (
             Field(
                 f"shafts.{editor.side}.doubtful",
-                "points to fit",
+                "points that may move",
                 "names",
                 "The points that may be moved, such as hub.outer_joint; empty: every point.",
             ),

@@ -26,7 +26,7 @@ from sketcher.window.steps.rows import (
     point_row,
 )
 from sketcher.window.steps.trial_step import TRIAL_STEP
-from sketcher.words.answer import inside_window, where
+from sketcher.words.answer import inside_window, length_words, where
 from sketcher.words.units import format_length
 
 # Measure.
@@ -126,7 +126,7 @@ def _length_summary(editor: Editor, shown: Shown) -> str:
     if shown.solved is None:
         return "no answer yet"
     found = shown.solved.found
-    length = format_length(found.length_mm, editor.unit)
+    length = length_words(found, editor.unit)
     return length if found.length_given else f"{length}, ride-centred"
 
 
@@ -153,7 +153,8 @@ def _window_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
         return
     short, long = window.shortest_mm, window.longest_mm
     yield Note(
-        f"Window: {format_length(short, unit, named=False)} to {format_length(long, unit)}, "
+        f"Window: {format_length(short, unit, named=False, rounding='up')} to "
+        f"{format_length(long, unit, rounding='down')}, "
         f"keeping {format_length(found.margin_mm, unit)} at each end of the stroke."
     )
     yield Note(f"Shorter pulls apart at {where(window.pulls_apart_at, steering, unit)}.")
