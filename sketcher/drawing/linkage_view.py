@@ -296,5 +296,5 @@ def draw_measured(sheet: Sheet, scene: Scene, *, names: bool = True) -> None:
         )
         sheet.add(Lines(cross, "cross", key), Handle(at, key))
         if names:
-            words = f"measured at {position.travel:+g}".replace("-", "−")
-            sheet.label(at, words, key=key)
+            travel = sheet.length(position.travel, signed=True).removesuffix(".0")
+            sheet.label(at, f"measured at {travel}", key=key)

@@ -30,14 +30,14 @@ from sketcher.window.model import edits
 from sketcher.window.model.certainty_edits import add_measurement
 from sketcher.window.model.document import Document
 from sketcher.window.model.edits import View
-from sketcher.window.model.fields import Field, parse, show
+from sketcher.window.model.fields import STEPS_MM, Field, parse, show
 from sketcher.window.model.open_outline import Aids, OpenOutline, Snapping, catchable
 from sketcher.window.model.photo_shown import PhotoShown
-from sketcher.words.units import Unit
+from sketcher.words.units import MM_PER_INCH, Unit
 
 GRID_MM = 5.0
-NUDGE_MM = 1.0
-FINE_NUDGE_MM = 0.1
+# What dragged points snap to with the grid on, and how that is said.
+GRIDS: dict[Unit, tuple[float, str]] = {"mm": (GRID_MM, "5 mm"), "in": (MM_PER_INCH / 8, '1/8"')}
 TRAVEL_STEP_MM = 1.0
 STEER_STEP_DEG = 1.0
 # A full sweep from droop to bump and back, seconds.
@@ -258,7 +258,7 @@ class Editor:
         if not movable(self.scene, key):
             self.say("Select a point to move it with the arrow keys.")
             return
-        step = FINE_NUDGE_MM if fine else NUDGE_MM
+        step = STEPS_MM[self.unit][fine]
         by, view = (dx * step, dy * step), self.focus
         self.do(f"move {name_of(key)}", lambda scene: edits.nudge(scene, key, by, view), ())
 
@@ -359,8 +359,14 @@ class Editor:
 
     def toggle_grid(self) -> None:
         """Switch snapping to the grid on or off."""
-        self.grid_mm = None if self.grid_mm else GRID_MM
-        self.say(f"Points snap to {GRID_MM:g} mm." if self.grid_mm else "Points move freely.")
+        step, words = GRIDS[self.unit]
+        self.grid_mm = None if self.grid_mm else step
+        self.say(f"Points snap to {words}." if self.grid_mm else "Points move freely.")
+
+    @property
+    def snap_mm(self) -> float:
+        """What dragged points snap to: the grid, or the finest step of the unit, mm."""
+        return self.grid_mm or STEPS_MM[self.unit][1]
 
     @property
     def reach_mm(self) -> float:
@@ -371,11 +377,13 @@ class Editor:
     def aids(self, besides: str = "") -> Aids:
         """What a place pointed at keeps to now; the points of ``besides`` are not caught."""
         points = catchable(self.scene, besides) if self.snapping.catch else ()
-        return Aids(self.snapping.square, points, self.reach_mm, self.grid_mm)
+        return Aids(self.snapping.square, points, self.reach_mm, self.snap_mm)
 
     def toggle_unit(self) -> None:
         """Switch between mm and inches."""
         self.unit = "in" if self.unit == "mm" else "mm"
+        if self.grid_mm:
+            self.grid_mm = GRIDS[self.unit][0]
 
     def toggle_theme(self) -> None:
         """Switch between paper and slate."""

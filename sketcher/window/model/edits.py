@@ -74,7 +74,10 @@ def snapped(to: Plane, grid_mm: float | None) -> Plane:
     step = grid_mm or DRAG_STEP_MM
     # Dividing by the inverse keeps tenths short: 0.3 and not 0.30000000000000004.
     inverse = 1.0 / step
-    return (round(to[0] * inverse) / inverse, round(to[1] * inverse) / inverse)
+    return (
+        round(round(to[0] * inverse) / inverse, 6),
+        round(round(to[1] * inverse) / inverse, 6),
+    )
 
 
 def set_length(scene: Scene, side: Side, length_mm: float | None) -> Scene:

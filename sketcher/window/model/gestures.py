@@ -137,13 +137,13 @@ class DragPoint:
         """Where a point goes; a bracket's corner may keep right angles or catch a point."""
         editor = self.editor
         if ".outline[" not in self.key:
-            return edits.snapped(to, editor.grid_mm)
+            return edits.snapped(to, editor.snap_mm)
         aids = editor.aids(self.key)
         caught = aids.caught(to)
         if caught is not None or not aids.square:
-            return caught or edits.snapped(to, editor.grid_mm)
+            return caught or edits.snapped(to, editor.snap_mm)
         outline = value_of(editor.scene, f"{edits.bracket_key(self.key)}.outline")
-        places = square_places(outline, _index(self.key), edits.snapped(to, editor.grid_mm))
+        places = square_places(outline, _index(self.key), edits.snapped(to, editor.snap_mm))
         x, y = min(places, key=lambda place: math.dist(place, to))
         return (round(x, 4), round(y, 4))
 
@@ -184,7 +184,7 @@ class DragEdge:
         a, b = camera.to_world(self.at), camera.to_world(to)
         carrier = carrier_of(self.editor.scene, self.key)
         back = pushed_back(self._pose, carrier, (b[0] - a[0], b[1] - a[1]), self.view)
-        by = edits.snapped(back, self.editor.grid_mm)
+        by = edits.snapped(back, self.editor.snap_mm)
         if self.editor.snapping.square:
             by = self._across(by)
         places = [(x + by[0], y + by[1]) for x, y in self._places]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -120,7 +121,12 @@ def _measured(scene: Scene) -> Scene:
         raise EditRefused(f"linkage.kind: {error.problems[0].message}") from error
     droop = min(scene.travel.droop, -reach.lowest_mm)
     bump = min(scene.travel.bump, reach.highest_mm)
-    travels = [round(share * (bump if share > 0.0 else droop), 1) for share in _SHARES]
+    # A travel that was measured stays as it is; one that the reach cuts short is a plain number.
+    bump, droop = (
+        end if end == whole else math.floor(10.0 * end) / 10.0
+        for end, whole in ((bump, scene.travel.bump), (droop, scene.travel.droop))
+    )
+    travels = [round(share * (bump if share > 0.0 else droop), 6) for share in _SHARES]
     motion = solve(scene.linkage, scene.hub, np.array(travels), within=reach)
     positions = tuple(
         MeasuredPosition(travel, _rounded(outer.tolist()), _rounded(wheel.tolist()))

@@ -202,12 +202,17 @@ def _hint_of(editor: Editor) -> str:
     if ".edge[" in key:
         return "Drag the edge; double click puts a corner there."
     if key and movable(editor.scene, key):
-        return f"{name_of(key).capitalize()}: drag to move, arrow keys push by 1 mm."
+        return f"{name_of(key).capitalize()}: drag to move, arrow keys push by {_push(editor)}."
     if key:
         return "Click to see its fields."
     if editor.selection:
-        return f"{name_of(editor.selection).capitalize()} is selected. Arrow keys push it by 1 mm."
+        name = name_of(editor.selection).capitalize()
+        return f"{name} is selected. Arrow keys push it by {_push(editor)}."
     return "F1 shows all keys. M is the measure list."
+
+
+def _push(editor: Editor) -> str:
+    return "1 mm" if editor.unit == "mm" else '1/8"'
 
 
 def _tip(command: Command) -> str:

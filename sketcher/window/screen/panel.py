@@ -335,11 +335,6 @@ class Panel:
         self._about = about
 
     @property
-    def waiting(self) -> bool:
-        """Whether help is about to come."""
-        return bool(self._about) and 0.0 <= self._rested < HELP_SECONDS
-
-    @property
     def help(self) -> tuple[int, str] | None:
         """The height on screen, and what is under the pointer that rests; None where nothing."""
         place = next((one for one in self.rows if one.id == self._pointed), None)

@@ -207,7 +207,6 @@ class Window(Filing):
         """Whether another frame is wanted without waiting for an event."""
         editor = self.editor
         late = editor.answers.pending or editor.worker.pending
-        late = late or self.panel.waiting
         return late or editor.playing or self.dragging or self._due is not None
 
     def _have_worked_on(self, seconds: float, *, hurried: bool) -> None:
@@ -491,7 +490,7 @@ class Window(Filing):
 
     def _insert_corner(self, key: str, at: Point2) -> None:
         edge = int(key.rpartition("[")[2].rstrip("]"))
-        place = edits.snapped(self.editor.cameras["front"].to_world(at), self.editor.grid_mm)
+        place = edits.snapped(self.editor.cameras["front"].to_world(at), self.editor.snap_mm)
         self.editor.do("add corner", lambda scene: edits.insert_corner(scene, key, edge, place))
 
     def _follow_gesture(self, gesture: Gesture, event: pygame.Event) -> None:

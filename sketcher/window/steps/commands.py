@@ -19,7 +19,7 @@ from sketcher.window.model.certainty_edits import (
     turn_quantity,
 )
 from sketcher.window.model.cutting_back import trim_selected
-from sketcher.window.model.editor import STEER_STEP_DEG, TRAVEL_STEP_MM, Editor, name_of
+from sketcher.window.model.editor import GRIDS, STEER_STEP_DEG, TRAVEL_STEP_MM, Editor, name_of
 from sketcher.window.model.linkage_edits import change_linkage
 from sketcher.window.model.making_actions import ACTIONS
 from sketcher.window.model.open_outline import Shape
@@ -329,8 +329,9 @@ _POSITION = (
 )  # fmt: skip
 _VIEW = (
     Command("fit", "Show all", "Show everything in both views.", lambda b: b.fit(), ("f",)),
-    Command("grid", "Snap", "Points that are dragged snap to 5 mm.", _on_editor(Editor.toggle_grid),
-            ("g",), lambda editor: "Snap off" if editor.grid_mm else "Snap 5 mm"),
+    Command("grid", "Snap", 'Points that are dragged snap to 5 mm, or to 1/8".',
+            _on_editor(Editor.toggle_grid), ("g",),
+            lambda editor: "Snap off" if editor.grid_mm else f"Snap {GRIDS[editor.unit][1]}"),
     Command("units", "Units", "Show lengths in mm or in inches; either may be typed.",
             _on_editor(Editor.toggle_unit), ("u",), lambda d: "Inches" if d.unit == "mm" else "mm"),
     Command("theme", "Dark or light", "Light or dark.", _on_editor(Editor.toggle_theme), ("t",),
@@ -345,11 +346,12 @@ _VIEW = (
     Command("give_up", "Cancel", "Give back what was before the drag, or close what is open.",
             lambda b: b.give_up(), ("escape",)),
 )  # fmt: skip
+_COARSE, _FINE = '1 mm, or 1/8"', '0.1 mm, or 1/64"'
 _ARROWS = tuple(
     Command(
         f"nudge_{arrow}{'_fine' if fine else ''}",
         f"Push {arrow}",
-        f"Push the selected point {arrow} by {'0.1' if fine else '1'} mm.",
+        f"Push the selected point {arrow} by {_FINE if fine else _COARSE}.",
         _nudge(dx, dy, fine=fine),
         ((f"shift+{arrow}",) if fine else (arrow,)),
     )

@@ -1,0 +1,87 @@
+"""Nothing of the window goes missing, help covers no field, and inches go everywhere."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pygame
+import pytest
+
+from kinematics.parts import Measured, Travel
+from scenes.library import example
+from sketcher.window.model.document import Document
+from sketcher.window.model.linkage_edits import change_linkage
+from sketcher.words.units import MM_PER_INCH
+from tests.windowing import Hands
+
+
+@pytest.fixture
+def hands() -> Iterator[Hands]:
+    made = Hands(size=(1280, 720))
+    yield made
+    made.editor.close()
+
+
+def test_nothing_is_blank_while_it_plays_under_a_tooltip(hands: Hands) -> None:
+    hands.settle()
+    layout = hands.window.layout
+    areas = (layout.answer, layout.plots, layout.readout, layout.above)
+    hands.editor.play()
+    foot = layout.foot
+    hands.move((foot.right - 40.0, foot.top + foot.height / 2))
+    for _ in range(60):
+        hands.frames()
+        for area in areas:
+            rect = (area.left, area.top, area.width, area.height)
+            seen = pygame.transform.average_color(hands.window.surface.subsurface(rect))
+            blank = hands.window.surface.get_at((2, layout.panel.bottom - 2))
+            assert seen[:3] != blank[:3]
+
+
+def test_a_row_of_the_form_tells_what_it_is_beside_itself(hands: Hands) -> None:
+    hands.editor.open_steps = {"Measure"}
+    hands.frames(2)
+    hands.move(hands.field("linkage.arm_pivot[1]"))
+    hands.frames(60)
+    (told,) = hands.window.callouts.shown
+    assert "above the level floor" in " ".join(told.lines)
+    # It covers no field.
+    assert told.rect[0] >= hands.window.layout.panel.right
+    hands.move((640.0, 300.0))
+    hands.frames(2)
+    assert hands.window.callouts.shown == ()
+
+
+def test_grid_and_arrow_keys_go_by_inches(hands: Hands) -> None:
+    editor = hands.editor
+    editor.toggle_unit()
+    editor.select("linkage.strut_top")
+    before = float(str(hands.value("linkage.strut_top[0]")))
+    hands.key("right")
+    assert hands.value("linkage.strut_top[0]") == pytest.approx(before + MM_PER_INCH / 8)
+    hands.key("left", shift=True)
+    step = MM_PER_INCH / 8 - MM_PER_INCH / 64
+    assert hands.value("linkage.strut_top[0]") == pytest.approx(before + step)
+    editor.toggle_grid()
+    assert editor.message is not None
+    assert '1/8"' in editor.message.text
+    assert editor.grid_mm == pytest.approx(3.175)
+    editor.toggle_unit()
+    assert editor.grid_mm == 5.0
+
+
+def test_travels_of_an_inch_scene_stay_as_they_are() -> None:
+    bump, droop = 2.75 * MM_PER_INCH, 3.125 * MM_PER_INCH
+    scene = replace(example("van-front"), travel=Travel(bump, droop))
+    changed = change_linkage(scene, "measured")
+    assert isinstance(changed.linkage, Measured)
+    travels = [position.travel for position in changed.linkage.positions]
+    assert travels == pytest.approx([-droop, -droop / 2, bump / 2, bump])
+    hands = Hands(size=(1280, 720))
+    hands.window.put(Document(changed))
+    hands.editor.toggle_unit()
+    hands.settle()
+    texts = hands.window.canvas.seen["front"].picture.texts
+    assert "measured at +2.750" in texts
+    hands.editor.close()
