@@ -12,6 +12,7 @@ from kinematics.parts import Measured, Travel
 from scenes.library import example
 from sketcher.window.model.document import Document
 from sketcher.window.model.linkage_edits import change_linkage
+from sketcher.window.screen.dialogs import ChoiceDialog
 from sketcher.words.units import MM_PER_INCH
 from tests.windowing import Hands
 
@@ -85,3 +86,36 @@ def test_travels_of_an_inch_scene_stay_as_they_are() -> None:
     texts = hands.window.canvas.seen["front"].picture.texts
     assert "measured at +2.750" in texts
     hands.editor.close()
+
+
+def test_all_that_was_in_view_stays_in_view_at_another_size(hands: Hands) -> None:
+    hands.settle()
+    for size in ((960, 600), (1600, 900), (1024, 768)):
+        hands.window.resize(pygame.display.set_mode(size))
+        hands.frames(3)
+        front = hands.window.layout.front
+        for handle in hands.window.canvas.seen["front"].picture.handles:
+            assert front.holds(hands.editor.cameras["front"].to_screen(handle.at)), handle.key
+    hands.post(pygame.MOUSEMOTION, pos=front_middle(hands), rel=(0, 0), buttons=(0, 0, 0))
+    hands.post(pygame.MOUSEWHEEL, x=0, y=3, precise_x=0.0, precise_y=3.0, flipped=False)
+    zoom = hands.editor.cameras["front"].zoom
+    hands.window.resize(pygame.display.set_mode((1280, 720)))
+    assert hands.editor.cameras["front"].zoom == pytest.approx(zoom)
+
+
+def front_middle(hands: Hands) -> tuple[int, int]:
+    front = hands.window.layout.front
+    return (front.left + front.width // 2, front.top + front.height // 2)
+
+
+def test_what_stands_in_a_field_untaken_is_asked_about_before_it_goes(hands: Hands) -> None:
+    hands.editor.open_steps = {"Measure"}
+    hands.frames(2)
+    hands.focus("travel.bump")
+    for letter in "7o":
+        hands.post(pygame.TEXTINPUT, text=letter)
+    hands.key("n", ctrl=True)
+    assert isinstance(hands.window.dialog, ChoiceDialog)
+    assert "bump" in hands.window.dialog.text
+    hands.key("escape")
+    assert hands.window.form.typed == {"travel.bump": "7o"}

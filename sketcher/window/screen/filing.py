@@ -16,6 +16,7 @@ from scenes.errors import SceneError
 from scenes.library import example, example_names, example_text
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
+from sketcher.window.model.form import Form
 from sketcher.window.model.recovery import time_words
 from sketcher.window.model.start import start_scene
 from sketcher.window.screen import bracket_files, export
@@ -55,6 +56,7 @@ class Filing:
 
     def __init__(self, editor: Editor) -> None:
         self.editor = editor
+        self.form = Form()
         self.dialog: Dialog | None = None
         self.running = True
         self._leaving: Dialog | None = None
@@ -175,7 +177,7 @@ class Filing:
         document = self.editor.document
         if self.dialog is not None or self.dragging or not document.changed_on_disk():
             return False
-        if document.dirty:
+        if document.dirty or self.form.typed:
             self._ask_about_changed_file()
         else:
             self._read_again()
@@ -266,7 +268,7 @@ class Filing:
         except (OSError, ValueError) as error:
             self.editor.refuse(f"{printable(path.name)}: cannot be written: {why_not(error)}")
             return
-        self.editor.say(f"Saved to {printable(path.name)}.")
+        self.editor.say(f"Saved to {printable(path.name)}.{self._not_taken()}")
         then()
 
     def _write_table(self, path: Path) -> None:
@@ -299,13 +301,14 @@ class Filing:
 
     def _losing(self, act: Act) -> None:
         """Do something that puts the scene aside, asking first where it is not saved."""
-        if not self.editor.document.dirty:
+        self.form.take_all(self.editor)
+        if not self.editor.document.dirty and not self.form.refused:
             act()
             return
         self.put_up(
             ChoiceDialog(
                 "Save the changes?",
-                "The scene has changes that are not saved.",
+                f"The scene has changes that are not saved.{self._not_taken()}",
                 (
                     ("Save", partial(self.save, act)),
                     ("Do not save", act),
@@ -313,6 +316,14 @@ class Filing:
                 ),
             )
         )
+
+    def _not_taken(self) -> str:
+        """What stands in fields and could not be taken: it is in no file."""
+        names = [said.field.label for said in self.form.refused]
+        if not names:
+            return ""
+        more = f" and {len(names) - 1} more" if len(names) > 1 else ""
+        return f" Not taken, see its field: {names[0]}{more}."
 
     def _ask_about_changed_file(self) -> None:
         document = self.editor.document

@@ -22,7 +22,6 @@ from sketcher.window.model import edits
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import View
-from sketcher.window.model.form import Form
 from sketcher.window.model.gestures import (
     DragLength,
     DragSteer,
@@ -79,8 +78,9 @@ class Window(Filing):
         self._rests_on: object = None
         self._look: object = None
         self._keys_down: set[int] = set()
+        # Nobody has zoomed or pushed the drawing since all of it was shown.
+        self._whole = True
         self._pressing = False
-        self.form = Form()
         self._build()
         self.fit()
 
@@ -118,6 +118,9 @@ class Window(Filing):
         self._build()
         self.panel.scroll = self.layout.px(scroll)
         self.canvas.resize(self.editor)
+        if self._whole:
+            # What was in view whole stays so.
+            self.fit()
         if field is not None:
             self.panel.update(self.editor, self.editor.shown())
             self.panel.enter(field, self.editor)
@@ -132,6 +135,7 @@ class Window(Filing):
 
     def fit(self) -> None:
         """Show everything in both views."""
+        self._whole = True
         self.canvas.fit(self.editor, self.editor.shown())
 
     # One frame.
@@ -496,6 +500,7 @@ class Window(Filing):
     def _follow_gesture(self, gesture: Gesture, event: pygame.Event) -> None:
         if event.type == pygame.MOUSEMOTION:
             gesture.move(self._pointer)
+            self._whole = self._whole and not isinstance(gesture, Pan)
         elif event.type == pygame.MOUSEBUTTONUP:
             gesture.drop()
             self._gesture = None
@@ -508,6 +513,7 @@ class Window(Filing):
         if self.layout.panel.holds(self._pointer):
             self.panel.scroll_by(round(-float(event.precise_y or event.y) * self.layout.px(48)))
         elif view is not None:
+            self._whole = False
             zoom(self.editor, view, float(event.precise_y or event.y), self._pointer)
         elif self.layout.plots.holds(self._pointer):
             self.editor.set_travel(self.editor.travel_mm + event.y)
