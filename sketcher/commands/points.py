@@ -206,7 +206,8 @@ def points_lines(
     yield from textwrap.wrap(lead, REPORT_WIDTH, subsequent_indent="  ")
     for one in settled.points:
         if one.rests:
-            yield from row(words.point_words(one.name, paths), words.place_words(one, unit))
+            name = words.point_words(one.name, paths).replace("inner joint's ", "")
+            yield from row(name, words.place_words(one, unit))
             yield from row("", words.rests_words(one, unit))
     for number, found in enumerate(settled.readings):
         mark = "  MISREAD?" if number == settled.suspicious else ""
