@@ -61,12 +61,17 @@ COMMANDS: tuple[tuple[int, tuple[str, ...]], ...] = (
     (4, ("table", "--step", "20")),
     (3, ("trial", "--json")),
     (1, ("trim",)),
+    (2, ("donors", "--json")),
     (2, ("template", "-o", "-")),
     (1, ("placement", "--json")),
     (2, ("certainty", "--draws", "1000", "--json")),
     (1, ("picture", "-o", "-", "--scale", "1:5")),
     (1, ("sheet", "-o", "-")),
 )
+
+
+class NoEndError(Exception):
+    """An answer that does not come."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,21 +279,21 @@ def _asked(words: list[str]) -> tuple[int, bytes, bytes]:
 
 @contextlib.contextmanager
 def _ending(seconds: float) -> Iterator[None]:
-    """Raise TimeoutError where it takes longer; nothing where the system has no alarm."""
+    """Raise NoEndError where it takes longer; nothing where the system has no alarm."""
     if not hasattr(signal, "setitimer"):
         yield
         return
 
     def late(*_: object) -> None:
-        raise TimeoutError(f"no end after {seconds:g} s")
+        raise NoEndError(f"no end after {seconds:g} s of processor time")
 
-    before = signal.signal(signal.SIGALRM, late)
-    signal.setitimer(signal.ITIMER_REAL, seconds)
+    before = signal.signal(signal.SIGVTALRM, late)
+    signal.setitimer(signal.ITIMER_VIRTUAL, seconds)
     try:
         yield
     finally:
-        signal.setitimer(signal.ITIMER_REAL, 0.0)
-        signal.signal(signal.SIGALRM, before)
+        signal.setitimer(signal.ITIMER_VIRTUAL, 0.0)
+        signal.signal(signal.SIGVTALRM, before)
 
 
 def _last_of_traceback() -> str:

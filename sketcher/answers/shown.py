@@ -227,6 +227,10 @@ class Answers:
             return answer.problem
         found: Poses = answer.found
         if found.here is None:
+            before: Pose | None = self._memo.last("pose")
+            if before is None or before.points.keys() != found.ride.points.keys():
+                # Another kind of linkage, whose points the last good pose does not have.
+                self._memo.put("pose", found.ride, Answer(found.ride))
             return self._out_of_reach(asked, travel_mm)
         self._memo.put("pose", found, Answer(found.here))
         return ""

@@ -11,6 +11,7 @@ import numpy as np
 from kinematics.errors import InvalidInput
 from kinematics.linkage.motion import reach_of, solve
 from kinematics.parts import (
+    SMALLEST_TRAVEL_STEP,
     ArmLinkage,
     Linkage,
     Measured,
@@ -126,6 +127,10 @@ def _measured(scene: Scene) -> Scene:
         end if end == whole else math.floor(10.0 * end) / 10.0
         for end, whole in ((bump, scene.travel.bump), (droop, scene.travel.droop))
     )
+    if min(droop, bump) * min(map(abs, _SHARES)) < SMALLEST_TRAVEL_STEP:
+        raise EditRefused(
+            "linkage.kind: expected bump and droop of a few mm to take measured positions at"
+        )
     travels = [round(share * (bump if share > 0.0 else droop), 6) for share in _SHARES]
     motion = solve(scene.linkage, scene.hub, np.array(travels), within=reach)
     positions = tuple(
