@@ -8,58 +8,130 @@ direction u the farthest point of an end of radius r, on an axis a, is
 and the section reaches as far as the farther of its ends.  Outlines are drawn by
 tangents: never inside the true front view, on it at every tangent, and outside it
 between n tangents by less than 1/cos(pi/n) − 1 of the rim's half width or of what it
-is grown by.  The straight flanks are tangents themselves, so they are exact.
+is grown by.  The straight flanks are tangents themselves, so they are exact.  An outline
+cut to depths takes more tangents where its corners stand out.
 """
 
 from __future__ import annotations
 
 import numpy as np
+import numpy.typing as npt
+import shapely
 
 from kinematics.gaps.axis_frames import AxisFrames
-from kinematics.gaps.solids import Profile
+from kinematics.gaps.solids import Ints, Profile
 from kinematics.vectors import Array
 
-# Enough that the dual search below ends within a micrometre.
-NARROWINGS = 48
-GOLDEN = 0.5 * (np.sqrt(5.0) - 1.0)
+Shapes = npt.NDArray[np.object_]
+
+# Enough that the dual search below ends within a few micrometres, on the safe side.
+HALVINGS = 24
 # A rim seen edge on has no ellipse to spread tangents round.
 LEAST_LEAN = 1e-3
 # A flank, a tangent spread round a rim and an even one may share a direction.
 MOST_ALIKE = 3
+SAME_DIRECTION = 1e-7
+LEAST_FLAT = 1e-12
 STEEPEST = np.radians(89.99)
+# Where tangents are added, from so many to where neighbours turn by no more than so much.
+FIRST_TANGENTS = 12
+FINEST = np.radians(0.3)
 
 
 def front_outlines(
-    frames: AxisFrames,
-    profile: Profile,
-    *,
-    tangents: int = 16,
-    grown_mm: float = 0.0,
-    between_fore: tuple[float, float] | None = None,
+    frames: AxisFrames, profile: Profile, *, tangents: int = 16, grown_mm: float = 0.0
 ) -> Array:
     """Corners (out, up) of the front views, shape (n, corners, 2), mm.
 
     ``frames`` and ``profile`` have n rows each.  Each section may first be grown
-    by ``grown_mm`` all round, rims rounded, then cut to what lies between two
-    depths; sections must reach into those depths.
+    by ``grown_mm`` all round, rims rounded.
     """
     flat = np.hypot(frames.along[:, 0], frames.along[:, 1])
-    rounded = grown_mm > 0.0 or between_fore is not None
-    angle = _tangent_angles(flat, profile, tangents, rounded=rounded)
-    sine = np.sin(angle)
-    reach = _reach(frames, profile, sine * flat[:, None], grown_mm, between_fore)
+    angle = _tangent_angles(flat, profile, tangents, rounded=grown_mm > 0.0)
+    reach = _reach(profile, np.sin(angle) * flat[:, None], grown_mm)
     to_next = np.roll(angle, -1, axis=1) - angle
     to_next[:, -1] += 2.0 * np.pi
     # Tangents in one direction share every point: take the corner after the last of them.
-    same = to_next < 1e-7
-    slide = (np.roll(reach, -1, axis=1) - reach * np.cos(to_next)) / np.where(
-        same, 1.0, np.sin(to_next)
+    same = to_next < SAME_DIRECTION
+    corners = _corners(
+        frames, angle, reach, np.where(same, 1.0, to_next), np.roll(reach, -1, axis=1)
     )
-    cosine = np.cos(angle)
-    aside, ahead = reach * cosine - slide * sine, reach * sine + slide * cosine
     for _ in range(MOST_ALIKE - 1):
-        aside = np.where(same, np.roll(aside, -1, axis=1), aside)
-        ahead = np.where(same, np.roll(ahead, -1, axis=1), ahead)
+        corners = np.where(same[..., None], np.roll(corners, -1, axis=1), corners)
+    return corners
+
+
+def front_views_between(
+    frames: AxisFrames,
+    profile: Profile,
+    *,
+    grown_mm: float,
+    between_fore: tuple[float, float] | None,
+    stands_out_mm: float,
+) -> Shapes:
+    """Front views of sections grown all round and cut to two depths, one polygon each, (n,).
+
+    ``frames`` and ``profile`` have n rows each; sections must reach into those depths.  No
+    polygon is inside the true view, nor a corner of it more than ``stands_out_mm`` outside,
+    unless the view itself has a corner there.
+    """
+    flat = np.hypot(frames.along[:, 0], frames.along[:, 1])
+    angle = _tangent_angles(flat, profile, FIRST_TANGENTS, rounded=True)
+    row = np.repeat(np.arange(len(profile)), angle.shape[1])
+    angle = angle.ravel()
+
+    def reaches(row: Ints, angle: Array) -> Array:
+        along, own = np.sin(angle) * flat[row], profile[row]
+        if between_fore is None:
+            return _reach(own, along[:, None], grown_mm)[:, 0]
+        return _reach_between(frames[row], own, along, grown_mm, between_fore)
+
+    reach = reaches(row, angle)
+    views: Shapes = np.empty(len(profile), dtype=np.object_)
+    while len(row):
+        order = np.lexsort((angle, row))
+        row, angle, reach = row[order], angle[order], reach[order]
+        apart = np.diff(angle, append=-np.inf) > SAME_DIRECTION
+        apart |= np.diff(row, append=-1) != 0
+        row, angle, reach = row[apart], angle[apart], reach[apart]
+        # Neighbours round each outline: the last one's next is the first.
+        first = np.flatnonzero(np.diff(row, prepend=-1))
+        last = np.append(first[1:], len(row)) - 1
+        after, before = np.arange(len(row)) + 1, np.arange(len(row)) - 1
+        after[last], before[first] = first, last
+        to_next = np.mod(angle[after] - angle, 2.0 * np.pi)
+        corners = _corners(
+            frames[row], angle[:, None], reach[:, None], to_next[:, None], reach[after, None]
+        )[:, 0]
+        came, goes = corners - corners[before], corners[after] - corners
+        double_area = np.abs(came[:, 0] * goes[:, 1] - came[:, 1] * goes[:, 0])
+        line = came + goes
+        # What a corner stands out is less than its distance from its neighbours' line.
+        coarse = double_area > stands_out_mm * np.sqrt(np.sum(line * line, axis=1))
+        coarse &= to_next > FINEST
+        open_ = np.logical_or.reduceat(coarse, first)
+        done = np.repeat(~open_, np.diff(first, append=len(row)))
+        views[row[first[~open_]]] = shapely.convex_hull(
+            shapely.multipoints(
+                corners[done], indices=np.cumsum(np.diff(row[done], prepend=-1) != 0) - 1
+            )
+        )
+        added = np.mod(angle[coarse] + 0.5 * to_next[coarse], 2.0 * np.pi)
+        reach = np.concatenate((reach[~done], reaches(row[coarse], added)))
+        row, angle = (
+            np.concatenate((row[~done], row[coarse])),
+            np.concatenate((angle[~done], added)),
+        )
+    return views
+
+
+def _corners(
+    frames: AxisFrames, angle: Array, reach: Array, to_next: Array, next_reach: Array
+) -> Array:
+    """Where each tangent meets the next one, (n, corners, 2)."""
+    slide = (next_reach - reach * np.cos(to_next)) / np.sin(to_next)
+    sine, cosine = np.sin(angle), np.cos(angle)
+    aside, ahead = reach * cosine - slide * sine, reach * sine + slide * cosine
     # Across, and a quarter turn clockwise from it, along the axis as seen from the front.
     across = frames.across[:, None, :]
     corners = np.empty((*aside.shape, 2))
@@ -94,50 +166,60 @@ def _tangent_angles(flat: Array, profile: Profile, tangents: int, *, rounded: bo
     return angle
 
 
-def _reach(
+def _reach(profile: Profile, along: Array, grown_mm: float) -> Array:
+    """How far each outline reaches along each tangent's direction, from the origin, mm."""
+    flat = np.sqrt(np.maximum(1.0 - along * along, 0.0))
+    return (
+        np.maximum(
+            profile.start[:, None] * along + profile.start_radius[:, None] * flat,
+            profile.end[:, None] * along + profile.end_radius[:, None] * flat,
+        )
+        + grown_mm
+    )
+
+
+def _reach_between(
     frames: AxisFrames,
     profile: Profile,
     along: Array,
     grown_mm: float,
-    between_fore: tuple[float, float] | None,
+    between_fore: tuple[float, float],
 ) -> Array:
-    """How far each outline reaches along each tangent's direction, from the origin, mm.
+    """The same for what lies between two depths, one direction a row.
 
-    Cut to depths, the reach is the least over s of the reach of the whole body
-    along u + s·fore, less s·(the depth that s runs away from): the dual of "farthest
-    along u between two depths".  Any s gives an outline that is not too small.
+    It is the least over s of the reach of the whole body along u + s·fore, less s·(the depth
+    that s runs away from): the dual of "farthest along u between two depths".  Its growth with
+    s is how far that body's farthest point lies before that depth.  Any s gives an outline
+    that is not too small.
     """
-    start, end = profile.start[:, None], profile.end[:, None]
-    r0, r1 = profile.start_radius[:, None], profile.end_radius[:, None]
+    lean = frames.along[:, 2]
+    rear, front = (depth - frames.origin[:, 2] for depth in between_fore)
 
-    def whole(axial: Array, square: Array | float) -> Array:
-        flat = np.sqrt(np.maximum(square - axial * axial, 0.0))
-        return np.maximum(start * axial + r0 * flat, end * axial + r1 * flat) + (
-            grown_mm * np.sqrt(square)
-        )
+    def tilted(
+        s: Array, axial: Array, profile: Profile, lean: Array, depth: Array
+    ) -> tuple[Array, Array]:
+        axial, size = axial + s * lean, np.sqrt(1.0 + s * s)
+        flat = np.sqrt(np.maximum(size * size - axial * axial, 0.0))
+        at_start = profile.start * axial + profile.start_radius * flat
+        at_end = profile.end * axial + profile.end_radius * flat
+        end = at_end > at_start
+        centre = np.where(end, profile.end, profile.start)
+        radius = np.where(end, profile.end_radius, profile.start_radius)
+        fore = centre * lean + radius * (s - axial * lean) / np.maximum(flat, LEAST_FLAT)
+        reach = np.maximum(at_start, at_end) + grown_mm * size - s * depth
+        return reach, fore + grown_mm * s / size - depth
 
-    reach = whole(along, 1.0)
-    if between_fore is None:
-        return reach
-    lean = frames.along[:, 2, None]
-    rear = (between_fore[0] - frames.origin[:, 2])[:, None]
-    front = (between_fore[1] - frames.origin[:, 2])[:, None]
-
-    def bounded(tilt: Array) -> Array:
-        s = np.tan(tilt)
-        return whole(along + s * lean, 1.0 + s * s) - np.where(s > 0.0, s * rear, s * front)
-
-    low, high = np.full_like(along, -STEEPEST), np.full_like(along, STEEPEST)
-    left, right = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
-    at_left, at_right = bounded(left), bounded(right)
-    for _ in range(NARROWINGS):
-        keep_low = at_left < at_right
-        low, high = np.where(keep_low, low, left), np.where(keep_low, right, high)
-        fresh = np.where(keep_low, high - GOLDEN * (high - low), low + GOLDEN * (high - low))
-        at_fresh = bounded(fresh)
-        left, right = np.where(keep_low, fresh, right), np.where(keep_low, left, fresh)
-        at_left, at_right = (
-            np.where(keep_low, at_fresh, at_right),
-            np.where(keep_low, at_left, at_fresh),
-        )
-    return np.minimum(reach, np.minimum(at_left, at_right))
+    reach, beyond = tilted(np.zeros_like(along), along, profile, lean, rear)
+    behind = beyond < 0.0
+    cut = np.flatnonzero(behind | (beyond > front - rear))
+    way = np.where(behind, 1.0, -1.0)[cut]
+    fixed = (along[cut], profile[cut], lean[cut], np.where(behind, rear, front)[cut])
+    low, high, least = np.zeros(len(cut)), np.full(len(cut), STEEPEST), reach[cut]
+    for _ in range(HALVINGS):
+        tilt = 0.5 * (low + high)
+        found, beyond = tilted(way * np.tan(tilt), *fixed)
+        least = np.minimum(least, found)
+        farther = way * beyond < 0.0
+        low, high = np.where(farther, tilt, low), np.where(farther, high, tilt)
+    reach[cut] = least
+    return reach

@@ -16,18 +16,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
-from kinematics.gaps.axis_frames import AxisFrames
 from kinematics.gaps.bounds import Meetings
 from kinematics.gaps.clearance import BODY_ONLY
 from kinematics.gaps.closest import closest_approaches
 from kinematics.gaps.search import Search
-from kinematics.gaps.shadows import front_outlines
-from kinematics.gaps.solids import CarrierPose, Profile, TurnedBody, fore_of_sections
+from kinematics.gaps.shadows import front_views_between
+from kinematics.gaps.solids import CarrierPose, TurnedBody, fore_of_sections
 from kinematics.parts import Bracket, Carrier, FrontPoint
 from kinematics.vectors import Mask
 
-# Tangents of a front view, doubled until no corner of theirs stands out by more than so much.
-TANGENTS, MOST_TANGENTS = 40, 1280
+# No corner of a front view stands out by more than so much.
 STANDS_OUT_MM = 0.1
 # Outlines are given to a hundredth; what rounding may take back is cut away beforehand.
 ROUNDED_TO = 2
@@ -163,37 +161,15 @@ def _too_close(
         some = np.unique(np.linspace(0, len(frame) - 1, MOST_OUTLINES).astype(np.intp))
         frame, profile = frame[some], profile[some]
     shapes: shapely.Polygon | shapely.MultiPolygon = shapely.union_all(
-        _front_views(meetings.frames[frame], profile, gap, bracket.fore)
+        front_views_between(
+            meetings.frames[frame],
+            profile,
+            grown_mm=gap,
+            between_fore=bracket.fore,
+            stands_out_mm=STANDS_OUT_MM,
+        )
     )
     return shapes
-
-
-def _front_views(
-    frames: AxisFrames, profile: Profile, gap: float, fore: tuple[float, float] | None
-) -> list[shapely.Polygon]:
-    """Each section's front view, grown by the gap and cut to the bracket's depths."""
-    views: list[shapely.Polygon] = []
-    tangents, most = TANGENTS, np.full(len(profile), np.inf)
-    while len(profile):
-        corners = front_outlines(
-            frames, profile, tangents=tangents, grown_mm=gap, between_fore=fore
-        )
-        # What a corner stands out is less than its distance from its neighbours' line.
-        before = corners - np.roll(corners, 1, axis=1)
-        after = np.roll(corners, -1, axis=1) - corners
-        double_area = np.abs(before[..., 0] * after[..., 1] - before[..., 1] * after[..., 0])
-        line = np.linalg.norm(before + after, axis=-1)
-        stands_out = np.divide(double_area, line, out=np.zeros_like(line), where=line > 0.0)
-        # A sharp corner stands out however many tangents there are.
-        sharp = (stands_out.max(axis=1) > 0.7 * most) & (tangents > 2 * TANGENTS)
-        coarse = (stands_out.max(axis=1) > STANDS_OUT_MM) & ~sharp
-        if tangents >= MOST_TANGENTS:
-            coarse[:] = False
-        views.extend(shapely.convex_hull(shapely.multipoints(corners[~coarse])))
-        rows = np.flatnonzero(coarse)
-        frames, profile, tangents = frames[rows], profile[rows], 2 * tangents
-        most = stands_out.max(axis=1)[rows]
-    return views
 
 
 def _left_of(
