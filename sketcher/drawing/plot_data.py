@@ -178,7 +178,7 @@ def _gaps(values: Array, which: tuple[Which, ...], wanted: float, unit: Unit) ->
     )
     return Plot(
         "plot.clearance",
-        "gap to the nearest bracket",
+        "gap, nearest bracket",
         unit,
         digits,
         low,

@@ -146,12 +146,12 @@ class Bars:
         paint_surface(surface, pane.picture, pane.camera, style(editor.theme))
 
     def _short(self, hint: str, width: float) -> str:
-        """A hint without the sentences that there is no room for."""
+        """A hint without the sentences that there is no room for; half a one is none."""
         size = font_px("small", self._layout.scale)
         room = width * self._layout.scale
         while ". " in hint and wrapped(hint, room, size, False, 2)[-1].endswith("…"):
             hint = hint[: hint.rindex(". ") + 1]
-        return hint
+        return "" if wrapped(hint, room, size, False, 2)[-1].endswith("…") else hint
 
     def paint_whole(self, surface: pygame.Surface, editor: Editor) -> None:
         """A message that the foot has no room for, whole, over the form's last rows."""

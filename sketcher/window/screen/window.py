@@ -36,12 +36,13 @@ from sketcher.window.screen.callouts import Callouts
 from sketcher.window.screen.canvas import Canvas
 from sketcher.window.screen.dialogs import Dialog
 from sketcher.window.screen.filing import Filing
+from sketcher.window.screen.keyboard import Keyboard
 from sketcher.window.screen.layout import SMALLEST, SMALLEST_SCALE, lay_out
 from sketcher.window.screen.panel import Panel
 from sketcher.window.screen.position_entry import HELP, PositionEntry
 from sketcher.window.screen.steering import steer_axis
 from sketcher.window.screen.theme import gui_theme
-from sketcher.window.steps.commands import BY_KEYS, COMMANDS, REPEATING, Command
+from sketcher.window.steps.commands import COMMANDS
 from sketcher.window.steps.work_order import steps_of
 
 DOUBLE_CLICK_SECONDS = 0.4
@@ -51,10 +52,6 @@ BEATS = 4
 PANEL_EVERY = 6
 # What takes a second is not begun before the hand has been still for as long.
 REST_SECONDS = 1.0
-# Keys that act wherever the keyboard is: they are neither letters nor punctuation.
-_EVERYWHERE = (pygame.K_F1, pygame.K_PAGEUP, pygame.K_PAGEDOWN)
-# With Ctrl, what a field does with its own text.
-_OF_TYPING = (pygame.K_a, pygame.K_c, pygame.K_v, pygame.K_x)
 
 
 class Window(Filing):
@@ -68,7 +65,6 @@ class Window(Filing):
         self._wanted_scale = scale
         self._gesture: Gesture | None = None
         self._pointer: Point2 = (0.0, 0.0)
-        self._space = False
         self._last_click = (-1.0, (0.0, 0.0))
         self._clock = 0.0
         self._beat = 0
@@ -77,7 +73,7 @@ class Window(Filing):
         self._rested = 0.0
         self._rests_on: object = None
         self._look: object = None
-        self._keys_down: set[int] = set()
+        self.keyboard = Keyboard(self)
         # Nobody has zoomed or pushed the drawing since all of it was shown.
         self._whole = True
         self._pressing = False
@@ -265,11 +261,8 @@ class Window(Filing):
             self.quit()
         elif event.type == pygame.MOUSEMOTION:
             self._pointer = (float(event.pos[0]), float(event.pos[1]))
-        if event.type == pygame.KEYUP:
-            self._keys_down.discard(event.key)
-        elif event.type == pygame.WINDOWFOCUSLOST:
-            self._keys_down.clear()
-        elif event.type in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP):
+        self.keyboard.follow(event)
+        if event.type in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP):
             on_form = self.layout.panel.holds(event.pos) or self.callouts.holds(event.pos)
             self._pressing = event.type == pygame.MOUSEBUTTONDOWN and on_form
         held, snapping = pygame.key.get_mods(), self.editor.snapping
@@ -292,8 +285,7 @@ class Window(Filing):
         act = {
             pygame_gui.UI_BUTTON_PRESSED: self._pressed,
             pygame_gui.UI_TEXT_ENTRY_FINISHED: self._typed,
-            pygame.KEYDOWN: self._key,
-            pygame.KEYUP: self._key_up,
+            pygame.KEYDOWN: self.keyboard.press,
             pygame.MOUSEMOTION: self._hover,
             pygame.MOUSEBUTTONDOWN: self._press,
             pygame.MOUSEWHEEL: self._wheel,
@@ -314,10 +306,6 @@ class Window(Filing):
     def _typed(self, event: pygame.Event) -> None:
         self.entry.finished(event.ui_element, self.editor)
 
-    def _key_up(self, event: pygame.Event) -> None:
-        if event.key == pygame.K_SPACE:
-            self._space = False
-
     def run(self, name: str) -> None:
         """Run a command by its name; what is being typed is taken first."""
         self.form.take_all(self.editor)
@@ -325,76 +313,6 @@ class Window(Filing):
             self.editor.turn_to("left" if name == "side:left" else "right")
         else:
             COMMANDS[name].run(self)
-
-    def _key(self, event: pygame.Event) -> None:
-        held_down = event.key in self._keys_down
-        self._keys_down.add(event.key)
-        chorded = bool(event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META))
-        command = BY_KEYS.get(chord(event))
-        if command is not None and held_down and command.name not in REPEATING:
-            command = None
-        if self.entry.typing and not chorded:
-            self._position_key(event)
-        elif self.panel.typing:
-            self._form_key(event, command, chorded=chorded)
-        elif event.key == pygame.K_TAB and not chorded:
-            self._tab()
-        elif self.form.used_last and not chorded and self.editor.open_outline is None:
-            if event.key == pygame.K_ESCAPE:
-                self.form.used_last = False
-            elif event.key in _EVERYWHERE and command is not None:
-                command.run(self)
-        else:
-            self._sketch_key(event, command)
-
-    def _sketch_key(self, event: pygame.Event, command: Command | None) -> None:
-        """What a key does to the sketch."""
-        if event.key == pygame.K_SPACE and not (
-            self.editor.open_outline and self.editor.open_outline.typed
-        ):
-            self._space = True
-        if self.editor.open_outline is not None and self._draw_key(event):
-            return
-        if command is not None:
-            command.run(self)
-
-    def _tab(self) -> None:
-        """From the sketch to the first number of Measure, or back to the field used last."""
-        if not (self.form.used_last and self.panel.go_back_to_form(self.editor)):
-            self.panel.to_first(self.editor, self.editor.shown())
-
-    def _form_key(self, event: pygame.Event, command: Command | None, *, chorded: bool) -> None:
-        """What a key does while a field of the form has the keyboard, besides typing."""
-        if self.panel.key(event, self.editor, self.editor.shown()):
-            return
-        field = self.form.in_hand
-        if chorded and event.key == pygame.K_z and field and field.key in self.form.typed:
-            # What is half typed is the last step.
-            self.form.give_back(field)
-        elif (
-            command is not None
-            and event.key not in _OF_TYPING
-            and (chorded or event.key in _EVERYWHERE)
-        ):
-            self.run(command.name)
-
-    def _position_key(self, event: pygame.Event) -> None:
-        """What a key does while travel or steer is typed."""
-        if event.key == pygame.K_ESCAPE:
-            self.entry.close()
-        elif event.key == pygame.K_TAB:
-            self.entry.to_next(self.editor)
-
-    def _draw_key(self, event: pygame.Event) -> bool:
-        """What a key does to what is being drawn; whether it was for that."""
-        if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
-            drawing.finish(self.editor)
-        elif event.key == pygame.K_BACKSPACE:
-            drawing.take_back(self.editor)
-        else:
-            held = event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META)
-            return not held and drawing.type_into(self.editor, event.unicode)
-        return True
 
     def _view_at(self, point: Point2) -> View | None:
         if self.layout.readout.holds(point) or self.layout.title.holds(point):
@@ -439,7 +357,7 @@ class Window(Filing):
         at = (float(event.pos[0]), float(event.pos[1]))
         self._pointer = at
         view = self._view_at(at)
-        if event.button == 2 or (event.button == 1 and self._space):
+        if event.button == 2 or (event.button == 1 and self.keyboard.space):
             if view is not None:
                 self._gesture = Pan(self.editor, view, at)
             return
@@ -564,13 +482,3 @@ class DragBar:
 def _parts(steps: set[str]) -> set[str]:
     """The parts of steps that are open."""
     return {name for name in steps if "/" in name}
-
-
-def chord(event: pygame.Event) -> str:
-    """A pressed key as the commands name it: ``ctrl+shift+s``."""
-    parts = []
-    if event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
-        parts.append("ctrl")
-    if event.mod & pygame.KMOD_SHIFT:
-        parts.append("shift")
-    return "+".join((*parts, pygame.key.name(event.key)))
