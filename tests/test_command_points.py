@@ -172,3 +172,9 @@ def test_the_verdict_knows_of_the_readings(
     twice = verdict(wrong.replace("\ndistance = 330\n", "\ndistance = 360\n"))
     assert twice["state"] == "do not cut"
     assert any("contradict one another" in line for line in twice["because"])
+
+
+def test_what_the_chance_rests_on_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["certainty", "--example", READ, "--side", "left", "--draws", "1000"])
+    told = " ".join(capsys.readouterr().out.split())
+    assert "points as 54 readings leave them; for the rest no tape given" in told

@@ -13,7 +13,7 @@ window, commands, sheet and JSON alike.  What a state means, the gravest first:
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 from kinematics.parts import GearboxMovement
@@ -180,10 +180,10 @@ def _doubtful_readings(scene: Scene, settled: Settled, say: Lengths) -> Iterator
             f"reading {settled.suspicious + 1} seems misread",
             readings.suspicious_words(settled, paths, say.unit),
         )
-    if settled.drawn_off_mm > readings.SETTLED_MM:
+    elif settled.drawn_off_mm > readings.SETTLED_MM:
         yield _Reason(
             "points are not where their readings put them",
-            readings.state_words(replace(settled, suspicious=None), paths, say.unit),
+            readings.state_words(settled, paths, say.unit),
         )
 
 

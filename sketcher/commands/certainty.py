@@ -133,7 +133,7 @@ def certainty_lines(one: Answered, unit: Unit) -> Iterator[str]:
     else:
         yield from row("safe window", "none: the tape errors are as large as the window")
     yield from row("best length", words.best_words(found, unit))
-    yield from row("measured", words.tape_words(one.scene.tape, unit))
+    yield from row("measured", words.tape_words(one.scene.tape, unit, len(one.scene.readings)))
     again = words.worth_measuring(found)
     for number, share in enumerate(again, 1):
         yield from row(

@@ -39,7 +39,7 @@ def report_lines(scene: Scene, answers: Sequence[Answered], unit: Unit) -> Itera
     yield titled(scene.title)
     yield from textwrap.wrap(motion_words(scene, lambda mm: typed(mm, unit)), REPORT_WIDTH)
     if scene.tape is None or scene.tape.limit is None:
-        words = tape_words(scene.tape, unit)
+        words = tape_words(scene.tape, unit, len(scene.readings))
         yield f"{words[0].upper()}{words[1:]}."
     for one in answers:
         yield ""

@@ -58,14 +58,19 @@ def percent(chance: float, draws: int = DRAWS) -> str:
     return f"{tenths / 10:.1f} %" if tenths >= 950 or tenths < 50 else f"{tenths // 10} %"
 
 
-def tape_words(tape: Tape | None, unit: Unit = "mm") -> str:
-    """What the points were measured with, and what was assumed where nobody said."""
+def tape_words(tape: Tape | None, unit: Unit = "mm", readings: int = 0) -> str:
+    """What the points were measured with, and what was assumed where nobody said.
+
+    Points that rest on ``readings`` are as sure as these leave them.
+    """
     tape = tape or Tape()
     if tape.limit is None:
         limit = format_length(class_ii_limit_mm(1000.0), unit, rounding="up")
         words = f"no tape given: ±{limit} assumed up to 1 m, a class II tape laid to a surface"
     else:
         words = f"within ±{typed(tape.limit, unit)}"
+    if readings:
+        words = f"points as {readings} readings leave them; for the rest {words}"
     own = [thing_words(error.thing) for error in tape.errors]
     return f"{words}; of their own: {', '.join(own)}" if own else words
 
