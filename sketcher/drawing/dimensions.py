@@ -47,7 +47,7 @@ def dimension(
     side = math.copysign(1.0, aside)
     off, beyond = camera.paper(_OFF_MM) * side, camera.paper(_BEYOND_MM) * side
     start, end = along(a, direction, 0.0, aside), along(b, direction, 0.0, aside)
-    arrow, span = camera.paper(_ARROW_MM), math.dist(a, b)
+    arrow = camera.paper(_ARROW_MM)
     items: list[Primitive] = [
         Line(along(a, direction, 0.0, off), along(start, direction, 0.0, beyond), role, key),
         Line(along(b, direction, 0.0, off), along(end, direction, 0.0, beyond), role, key),
@@ -62,29 +62,42 @@ def dimension(
         else -1.0
     )
     lift = camera.paper(_TEXT_OFF_MM) * up
+    line, middle = dimension_line(start, end, text_width, sheet, arrow, role, key)
+    middle = along(middle, direction, 0.0, lift)
+    items += [*line, Text(middle, text, role, key, "centre", "bottom", angle)]
+    _keep(sheet, items, middle, direction, text_width, text_height)
+
+
+def dimension_line(
+    start: Point2,
+    end: Point2,
+    wide: float,
+    sheet: Sheet,
+    arrow: float,
+    role: Role = "dimension",
+    key: str = "",
+) -> tuple[list[Primitive], Point2]:
+    """The line of a dimension with its arrowheads, and where its value's middle goes.
+
+    ``wide`` is the value's width, world mm; where it does not fit between the ends the
+    arrows come from outside, and the value stands beyond the second end.
+    """
+    direction = unit(start, end)
     back = (-direction[0], -direction[1])
-    if span > text_width + camera.paper(1.0) and span > 2.6 * arrow:
-        items += [
+    span = math.dist(start, end)
+    if span > wide + sheet.camera.paper(1.0) and span > 2.6 * arrow:
+        return [
             Line(start, end, role, key),
             Polygon(arrowhead(start, back, arrow), role, key),
             Polygon(arrowhead(end, direction, arrow), role, key),
-        ]
-        middle = along(between(start, end, 0.5), direction, 0.0, lift)
-        items.append(Text(middle, text, role, key, "centre", "bottom", angle))
-        _keep(sheet, items, middle, direction, text_width, text_height)
-        return
-    # Arrows from outside, the value beyond the second end.
-    tail = along(end, direction, arrow * 1.6 + text_width)
-    items += [
+        ], between(start, end, 0.5)
+    return [
         Line(along(start, back, arrow * 1.6), start, role, key),
         Line(start, end, role, key),
-        Line(end, tail, role, key),
+        Line(end, along(end, direction, arrow * 1.6 + wide), role, key),
         Polygon(arrowhead(start, direction, arrow), role, key),
         Polygon(arrowhead(end, back, arrow), role, key),
-    ]
-    middle = along(end, direction, arrow * 1.4 + text_width / 2, lift)
-    items.append(Text(middle, text, role, key, "centre", "bottom", angle))
-    _keep(sheet, items, middle, direction, text_width, text_height)
+    ], along(end, direction, arrow * 1.4 + wide / 2)
 
 
 def _keep(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from sketcher.drawing.dimensions import dimension_line
 from sketcher.drawing.picture import Line, Point2, Polygon, Primitive, Text
 from sketcher.drawing.shapes import arrowhead
 from sketcher.drawing.sheet import Sheet
@@ -41,23 +42,8 @@ def span(sheet: Sheet, one: Span, from_y: tuple[float, float], y: float) -> None
             Line((x, start + way * camera.paper(_OFF)), (x, y + way * camera.paper(_BEYOND)),
                  "dimension")
         )  # fmt: skip
-    way = 1.0 if one.to_x > one.from_x else -1.0
-    length = abs(one.to_x - one.from_x)
-    if length > wide + camera.paper(1.0):
-        middle = (one.from_x + one.to_x) / 2
-        items += [
-            Line((one.from_x, y), (one.to_x, y), "dimension"),
-            Polygon(arrowhead((one.from_x, y), (-way, 0.0), arrow), "dimension"),
-            Polygon(arrowhead((one.to_x, y), (way, 0.0), arrow), "dimension"),
-        ]
-    else:
-        tail = one.to_x + way * (arrow * 1.6 + wide)
-        middle = one.to_x + way * (arrow * 1.4 + wide / 2)
-        items += [
-            Line((one.from_x - way * arrow * 1.6, y), (tail, y), "dimension"),
-            Polygon(arrowhead((one.from_x, y), (way, 0.0), arrow), "dimension"),
-            Polygon(arrowhead((one.to_x, y), (-way, 0.0), arrow), "dimension"),
-        ]
+    line, (middle, _) = dimension_line((one.from_x, y), (one.to_x, y), wide, sheet, arrow)
+    items += line
     items.append(Text((middle, y + lift), main, "dimension", "", "centre", "bottom"))
     items.append(Text((middle, y - lift), lower, "note", "", "centre", "top", size="small"))
     sheet.add(*items)
