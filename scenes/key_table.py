@@ -129,7 +129,17 @@ _DONOR = "from the joint's centre towards the bar"
 _POINT = ("mm", "[out, up] or [out, up, fore]", ANY)
 _GAP = ("wanted_gap", "mm", "", FROM_0, "wanted gap",
         "The least gap you accept; more beside rubber and hot parts.")  # fmt: skip
-_DEPTH = ("fore", "mm", "[rear, front]", ANY, "depth", "How far back and forward it reaches.")
+_DEPTH = (
+    "fore",
+    "mm",
+    "[rear, front]",
+    ANY,
+    "depth",
+    (
+        "Its extent in fore, rear to front, such as -30 to 40; empty for every depth, the "
+        "safe reading."
+    ),
+)
 _SECTION = (
     ("name", "", "", ANY, "name", "What you call it."),
     ("from", "mm", _ALONG, ANY, "from", "Where it begins."),
@@ -295,7 +305,7 @@ _TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
         ("travel", "mm", "", ANY, "travel",
          "Wheel travel at which it was measured: bump +, droop −."),
         ("value", "mm", "", ANY, "value",
-         ("Centre distance with the inner joint at mid-stroke, or plunge from mid-stroke: "
+         ("Swept length with the inner joint at mid-stroke, or plunge from mid-stroke: "
          "+ pulled out.")),
         ("quantity", "", "", ANY, "quantity", "What was measured."),
         ("error", "mm", "", ABOVE_0, "error",
@@ -352,7 +362,8 @@ _TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
     )),
     ("bracket[]", Bracket, (
         ("name", "", "", ANY, "name", "What you call it."),
-        ("mounted_on", "", "", ANY, "mounted on", "What it moves with."),
+        ("mounted_on", "", "", ANY, "mounted on",
+         "What it moves with: body, arm, knuckle or gearbox."),
         ("outline", "mm", "[[out, up], …]", ANY, "outline", "Its corners in the front view."),
         _DEPTH,
         _GAP,

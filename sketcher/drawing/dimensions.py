@@ -62,7 +62,7 @@ def dimension(
         else -1.0
     )
     lift = camera.paper(_TEXT_OFF_MM) * up
-    line, middle = dimension_line(start, end, text_width, sheet, arrow, role, key)
+    line, middle = dimension_line(start, end, text_width, sheet, arrow, role=role, key=key)
     middle = along(middle, direction, 0.0, lift)
     items += [*line, Text(middle, text, role, key, "centre", "bottom", angle)]
     _keep(sheet, items, middle, direction, text_width, text_height)
@@ -74,6 +74,7 @@ def dimension_line(
     wide: float,
     sheet: Sheet,
     arrow: float,
+    *,
     role: Role = "dimension",
     key: str = "",
 ) -> tuple[list[Primitive], Point2]:

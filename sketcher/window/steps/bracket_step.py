@@ -15,7 +15,7 @@ from sketcher.drawing.bracket_view import bracket_keys
 from sketcher.window.model.cutting_back import to_trim
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import bracket_key
-from sketcher.window.model.fields import Field
+from sketcher.window.model.fields import Field, field_of
 from sketcher.window.steps.rows import (
     AXES_HELP,
     Buttons,
@@ -117,34 +117,10 @@ def _bracket_rows(editor: Editor, key: str, spots: list[Spot]) -> Iterator[Row]:
     scene = editor.scene
     bracket = scene.brackets[int(key[len("bracket[") : -1])]
     yield RowHeading("Selected")
-    yield one("name", Field(f"{key}.name", "name", "text", "What you call it."))
-    yield one(
-        "mounted on",
-        Field(
-            f"{key}.mounted_on",
-            "mounted on",
-            "choice",
-            "What it moves with: body, arm, knuckle or gearbox.",
-        ),
-    )
-    yield one(
-        "depth",
-        Field(
-            f"{key}.fore",
-            "depth",
-            "extent",
-            "Its extent in fore, rear to front, such as -30 to 40; empty for every depth, the safe "
-            "reading.",
-        ),
-    )
-    yield one(
-        "wanted gap",
-        Field(
-            f"{key}.wanted_gap",
-            "wanted gap",
-            help="The least gap you accept; more beside rubber and hot parts.",
-        ),
-    )
+    yield one("name", field_of(f"{key}.name", kind="text"))
+    yield one("mounted on", field_of(f"{key}.mounted_on", kind="choice"))
+    yield one("depth", field_of(f"{key}.fore", kind="extent"))
+    yield one("wanted gap", field_of(f"{key}.wanted_gap"))
     if spots:
         yield RowHeading(_GAPS)
         yield from spots

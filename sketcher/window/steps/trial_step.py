@@ -14,7 +14,7 @@ from sketcher.answers.memo import Answer
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import Field
+from sketcher.window.model.fields import Field, field_of
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, WorkStep
 from sketcher.words import certainty as words
 
@@ -101,13 +101,9 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
         yield FieldRow(
             f"{number + 1}. {kind}",
             (
-                Field(f"{key}.travel", f"{kind} {number + 1}, travel",
-                      help="Wheel travel at which it was measured: bump +, droop −."),
-                Field(f"{key}.value", f"{kind} {number + 1}",
-                      help="Swept length with the inner joint at mid-stroke, or plunge from "
-                      "mid-stroke: + pulled out."),
-                Field(f"{key}.error", f"{kind} {number + 1}, error", "open_length",
-                      "How far off it may be, each way; empty for a class II tape."),
+                field_of(f"{key}.travel", f"{kind} {number + 1}"),
+                field_of(f"{key}.value", f"{kind} {number + 1}"),
+                field_of(f"{key}.error", f"{kind} {number + 1}"),
             ),
             key,
         )  # fmt: skip
