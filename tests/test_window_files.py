@@ -15,9 +15,11 @@ import pygame
 import pytest
 from pygame_gui.elements import UIWindow
 
+from kinematics.errors import InvalidInput, Problem
 from scenes.library import example, example_text
 from scenes.reading import read_scene
 from scenes.writing import write_scene
+from sketcher.answers import corner_answers
 from sketcher.window.model import autosave, edits, recovery
 from sketcher.window.model.document import Document
 from sketcher.window.screen import app
@@ -150,6 +152,23 @@ def test_resizing_and_dialogs_leave_no_memory_behind(hands: Hands) -> None:
     use()
     # Without letting go of old widgets it is five times as much.
     assert megabytes() - before < 25.0
+
+
+def test_another_linkage_that_does_not_close_is_drawn_as_it_stands(
+    hands: Hands, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise InvalidInput([Problem("linkage", "expected one that closes")])
+
+    monkeypatch.setattr(corner_answers, "poses", refuse)
+    rear = example("van-rear")
+    hands.editor.do("linkage", lambda s: replace(s, linkage=rear.linkage, strut_tube=None))
+    assert hands.editor.scene.linkage is rear.linkage
+    hands.frames(2)
+    hands.window.fit()
+    hands.frames(2)
+    assert "expected one that closes" in hands.editor.shown().problem
+    hands.at("linkage.lower_pivot")
 
 
 # Choosing a file.

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 
 import pygame
 
+from scenes.model import Scene
 from sketcher.answers.memo import Same
-from sketcher.answers.pose import pose_as_drawn
+from sketcher.answers.pose import Pose, pose_as_drawn
 from sketcher.answers.position_values import PositionValue, position_values
 from sketcher.answers.shown import Shown, Solved, nearest_gap
 from sketcher.drawing.answer_strip import draw_answer, draw_bar, length_now
@@ -77,7 +78,7 @@ class Canvas:
         """Point the cameras so that both views show everything."""
         if shown.solved is None:
             return
-        ride, side = shown.solved.ride, shown.solved.side
+        ride, side = _ride_of(editor.scene, shown.solved), shown.solved.side
         editor.cameras["front"] = self._fitted(editor, shown.solved)
         above = self.layout.above
         editor.cameras["above"] = Camera.fitting(
@@ -89,8 +90,9 @@ class Canvas:
         """The front camera that shows everything, the view from above covering nothing of it."""
         whole, inset = self.layout.front, self.layout.above
         free = Area(whole.left, whole.top, whole.width, self.layout.title.top - whole.top)
-        box = world_box(editor.scene, solved.ride, solved.side)
-        points = [p[:2] for p in solved.ride.points.values()]
+        ride = _ride_of(editor.scene, solved)
+        box = world_box(editor.scene, ride, solved.side)
+        points = [p[:2] for p in ride.points.values()]
         points += [corner for bracket in editor.scene.brackets for corner in bracket.outline]
 
         def camera(area: Area) -> Camera:
@@ -266,6 +268,9 @@ class Canvas:
         if solved is None or pose is None:
             back()
             return
+        ride = _ride_of(scene, solved)
+        if ride is not solved.ride:
+            pose = ride
         extras = Extras(
             envelope=solved.envelope if front else (),
             gaps=tuple(gap for gap in shown.gaps if gap.bracket < len(scene.brackets)),
@@ -285,7 +290,7 @@ class Canvas:
             )  # fmt: skip
         else:
             draw = front_view if front else view_from_above
-            picture = draw(scene, editor.side, pose, solved.ride, camera, extras)
+            picture = draw(scene, editor.side, pose, ride, camera, extras)
         look = style(editor.theme)
         layers = self._layers[view]
         layers.paint(
@@ -326,6 +331,16 @@ def _photo(editor: Editor) -> FlatPhoto | None:
 
 def _lit(editor: Editor) -> tuple[str, ...]:
     return tuple(sorted({editor.selection, editor.hover, editor.lit} - {""}))
+
+
+def _ride_of(scene: Scene, solved: Solved) -> Pose:
+    """The pose at ride height, as drawn where what is solved is of another kind of linkage.
+
+    The last that closed then has none of the scene's points.
+    """
+    if scene.linkage.kind == solved.corner.linkage.kind:
+        return solved.ride
+    return pose_as_drawn(scene.linkage, scene.hub)
 
 
 def _middle(area: Area) -> Point2:
