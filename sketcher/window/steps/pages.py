@@ -128,8 +128,10 @@ def keys_page() -> str:
     lines.append("<br><b>While drawing a bracket</b><br>Enter closes it, Backspace takes the last "
                  "corner back, Escape gives up. Type a length such as 80 or 3 1/8&quot; for the "
                  "edge, the diameter or the thickness, or a place as out; up.<br>")  # fmt: skip
-    lines.append("<br><b>In a field</b><br>Enter takes what was typed, Tab goes to the next, "
-                 "Escape gives back what was. Lengths may be typed as 38.5, 38.5 mm, 1.5 in or "
+    lines.append("<br><b>In a field</b><br>Tab from the sketch goes to the first number. Enter and "
+                 "Tab take what was typed and go on, Shift Tab goes back, the arrow keys step a "
+                 "number, Escape gives back what was. Letters are for the sketch again after a "
+                 "click there, or Escape. Lengths may be typed as 38.5, 38,5 mm, 1.5 in or "
                  "1 1/2&quot;.<br>")  # fmt: skip
     return "".join(lines)
 
