@@ -302,6 +302,7 @@ def fit_json(fit: TrialFit) -> dict[str, Any]:
         "probability": fit.probability,
         "chi_square": fit.chi_square,
         "degrees_of_freedom": fit.degrees_of_freedom,
+        "outlier": fit.outlier,
         "measurements": [
             {
                 "travel_mm": one.measurement.travel,
@@ -313,6 +314,8 @@ def fit_json(fit: TrialFit) -> dict[str, Any]:
                 "residual_mm": one.residual_before_mm,
                 "residual_after_fit_mm": one.residual_mm,
                 "standard_uncertainty_mm": one.standard_uncertainty_mm,
+                "standardised": one.standardised,
+                "redundancy": one.redundancy,
             }
             for one in fit.residuals
         ],
