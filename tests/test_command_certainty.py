@@ -355,7 +355,7 @@ def test_placement_tells_the_best_place_of_the_map(capsys: pytest.CaptureFixture
     assert f"{math.floor(100 * before)} % to spare" in text
     assert f"{math.floor(100 * after)} % to spare" in text
     cells = [
-        re.findall(r"[-*+0-9](?= |$)", line[29:]) for line in text.splitlines() if "8.0  " in line
+        re.findall(r"[-*+0-9](?= |$)", line[31:]) for line in text.splitlines() if "8.0  " in line
     ]
     assert any("*" in row for row in cells)
 

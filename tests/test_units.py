@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -18,6 +19,7 @@ from sketcher.words.units import (
     format_both,
     format_fraction,
     format_length,
+    format_number,
     parse_length,
     typed_length,
 )
@@ -157,3 +159,27 @@ def test_inches_and_64ths_are_exact(whole: int, over: int, unit: Unit) -> None:
 def test_any_text_is_a_length_or_a_clear_line(text: str, unit: Unit) -> None:
     with contextlib.suppress(LengthError):
         assert abs(parse_length(text, unit)) <= 1e5
+
+
+def test_ten_thousand_figures_are_rounded_to_the_safe_side() -> None:
+    generator = np.random.default_rng(7)
+    figures = generator.uniform(-500.0, 500.0, 10_000)
+    for digits in (0, 1, 3):
+        up, down = (
+            np.array([float(format_number(one, digits, way)) for one in figures])
+            for way in ("up", "down")
+        )
+        # What is written exactly already stays, whatever its last binary digits.
+        step = 10.0**-digits
+        assert np.all((up >= figures - 1e-3 * step) & (up < figures + step))
+        assert np.all((down <= figures + 1e-3 * step) & (down > figures - step))
+    units: tuple[tuple[Unit, float], ...] = (("mm", 1.0), ("in", 25.4))
+    for unit, per in units:
+        shown = np.array(
+            [float(format_length(one, unit, named=False, rounding="down").replace("−", "-"))
+             for one in figures]
+        )  # fmt: skip
+        assert np.all(shown * per <= figures + 1e-6)
+    # A window is never wider than it is, by either unit's fraction.
+    ends = [parse_length(format_fraction(one, rounding="up")) for one in np.abs(figures)]
+    assert np.all(np.array(ends) >= np.abs(figures) - 1e-6)

@@ -108,7 +108,7 @@ def placement_lines(
         yield from row("", "; ".join(placed.spare_words(spare) for spare in others))
         yield from row("", _lengths(scene, place, unit))
     for number, line in enumerate(placed.map_lines(found, unit)):
-        yield f"  {'map' if number == 0 else '':<17} {line}"
+        yield f" {'map' if number == 0 else '':<20} {line}"
     yield from row("", MAP_KEY)
     yield ""
     yield "For the gearbox where it is drawn:"

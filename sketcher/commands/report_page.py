@@ -170,8 +170,8 @@ def row(name: str, text: str) -> list[str]:
     return textwrap.wrap(
         text,
         width=REPORT_WIDTH,
-        initial_indent=f"  {name:<{NAME_WIDTH}} ",
-        subsequent_indent=" " * (NAME_WIDTH + 3),
+        initial_indent=f" {name:<{NAME_WIDTH}} ",
+        subsequent_indent=" " * (NAME_WIDTH + 2),
         break_long_words=False,
         break_on_hyphens=False,
     )
