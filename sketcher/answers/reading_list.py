@@ -35,6 +35,19 @@ def planned_readings(scene: Scene) -> tuple[Reading, ...]:
     return tuple(scene.readings) or tuple(_planned(scene))
 
 
+def still_to_read(scene: Scene) -> tuple[Reading, ...]:
+    """The readings of the paper list that the scene has not, in the order in which one crawls."""
+    taken = {_number_of(one) for one in scene.readings}
+    left = [one for one in _planned(scene) if _number_of(one) not in taken]
+    return tuple(left[place] for stop in in_crawl_order(left) for place in stop.readings)
+
+
+def _number_of(reading: Reading) -> object:
+    """What a reading is the number of, whichever way it was taken."""
+    kind = "out" if reading.kind == "across" else reading.kind
+    return (kind, frozenset(reading.points), reading.travel, reading.steer)
+
+
 def _planned(scene: Scene) -> Iterator[Reading]:
     points = scene.points
     marks = [path for path in points if path.startswith(MARK)]

@@ -33,6 +33,15 @@ from sketcher.window.model.edits import View
 from sketcher.window.model.fields import STEPS_MM, Field, parse, show
 from sketcher.window.model.open_outline import Aids, OpenOutline, Snapping, catchable
 from sketcher.window.model.photo_shown import PhotoShown
+from sketcher.window.model.pointing import Pointing
+from sketcher.window.model.reading_edits import (
+    add_mark,
+    add_reading,
+    drawn_off,
+    remove_mark,
+    remove_reading,
+)
+from sketcher.window.model.reading_text import parse_mark, parse_reading
 from sketcher.words.units import MM_PER_INCH, Unit
 
 GRID_MM = 5.0
@@ -86,6 +95,7 @@ class Editor:
         self.message: Message | None = None
         self.open_outline: OpenOutline | None = None
         self.snapping = Snapping()
+        self.pointing: Pointing | None = None
         self.held: HeldThing | None = None
         self._sweep: float | None = None
         self._trimming: tuple[Scene, int] | None = None
@@ -100,7 +110,7 @@ class Editor:
         self.travel_mm = self.steer_deg = 0.0
         self.hover = self.lit = ""
         self.message = None
-        self.open_outline = self.held = None
+        self.open_outline = self.held = self.pointing = None
         self._sweep = self._trimming = None
 
     @property
@@ -197,14 +207,20 @@ class Editor:
                 new = set_by_hand(scene, new)
             return without_guesses(new, measured or ())
 
+        before = self.scene
         try:
             self.document.apply(label, whole)
         except (EditRefused, NoSuchThing) as error:
             self.refuse(str(error))
             return False
-        self.message = None
+        self.tell_drawn_off(before)
         self._stay_on_side()
         return True
+
+    def tell_drawn_off(self, before: Scene) -> None:
+        """Say what an edit has drawn off its readings, if anything."""
+        line = drawn_off(before, self.scene, self.unit)
+        self.message = Message(line) if line else None
 
     def preview(self, edit: Callable[[Scene], Scene]) -> None:
         """Show an edit of the drag that is under way; a refused one keeps the last good."""
@@ -248,9 +264,34 @@ class Editor:
         if field.kind == "measurement" and isinstance(value, tuple):
             side = self.side
             return self.do(field.label, lambda scene: add_measurement(scene, side, *value))
+        if field.kind in ("reading", "read", "mark"):
+            return self._type_reading(field, str(value))
+        if field.key.startswith("reading["):
+            # What readings fix is measured by them, and not what moves along.
+            return self.do(field.label, lambda scene: edits.set_value(scene, field.key, value))
         return self.do(
             field.label, lambda scene: edits.set_value(scene, field.key, value), (field.key,)
         )
+
+    def _type_reading(self, field: Field, text: str) -> bool:
+        """Take a reading, or a mark, that was typed from paper; nothing typed is none."""
+        unit = self.unit
+        if not text:
+            return True
+
+        def with_mark(scene: Scene) -> Scene:
+            name, at = parse_mark(text, unit)
+            return add_mark(scene, at, name)
+
+        def with_reading(scene: Scene) -> Scene:
+            return add_reading(scene, parse_reading(scene, field.begins + text, unit))
+
+        if field.kind == "mark":
+            return self.do("mark", with_mark)
+        taken = self.do("reading", with_reading)
+        if taken and self.pointing is not None:
+            self.pointing = replace(self.pointing, points=())
+        return taken
 
     def nudge(self, dx: int, dy: int, *, fine: bool = False) -> None:
         """Push what is selected by an arrow key."""
@@ -266,7 +307,12 @@ class Editor:
         """Remove the selected bracket or corner."""
         key = self.selection
         base = edits.bracket_key(key)
-        if not base:
+        place = int(key.partition("[")[2].partition("]")[0]) if "[" in key else 0
+        if key.startswith("reading["):
+            self.do("remove reading", lambda scene: remove_reading(scene, place))
+        elif key.startswith("mark["):
+            self.do("remove mark", lambda scene: remove_mark(scene, place))
+        elif not base:
             self.say("Select a bracket or one of its corners to remove it.")
         elif ".outline[" in key:
             corner = int(key.rpartition("[")[2].rstrip("]"))
@@ -415,6 +461,8 @@ def movable(scene: Scene, key: str) -> bool:
 
 def name_of(key: str) -> str:
     """A key as a person would say it: ``linkage.ball_joint`` is "ball joint"."""
+    if key.startswith("mark["):
+        return "mark"
     if key.startswith("bracket["):
         return "corner" if ".outline[" in key else "bracket"
     return named(key)

@@ -19,6 +19,7 @@ from kinematics.shaft.length_window import LengthWindow
 from scenes.keys import EditRefused, has, refusing, value_of, with_value
 from scenes.model import Scene, Side
 from sketcher.window.model.making_edits import is_stretch_end, set_stretch_end
+from sketcher.window.model.reading_edits import set_of_readings
 
 View = Literal["front", "above"]
 Plane = tuple[float, float]
@@ -36,6 +37,9 @@ def set_value(scene: Scene, key: str, value: object) -> Scene:
         return set_edge_length(scene, key, value)
     if is_stretch_end(key) and isinstance(value, float):
         return set_stretch_end(scene, key, value)
+    of_readings = set_of_readings(scene, key, value)
+    if of_readings is not None:
+        return of_readings
     return with_value(scene, key, value)
 
 

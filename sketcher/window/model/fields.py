@@ -23,13 +23,13 @@ from sketcher.words.units import MM_PER_INCH, LengthError, Unit, parse_length, t
 FieldKind = Literal[
     "length", "open_length", "angle", "text", "choice", "extent", "taper", "rows",
     "each_way", "sizes", "names", "measurement", "open_angle", "number", "yes_no", "end",
-    "stretch_kind", "steel", "direction", "notes",
+    "stretch_kind", "steel", "direction", "notes", "reading", "read", "mark",
 ]  # fmt: skip
 
 EVERY_DEPTH = "every depth"
 _ANGLES: tuple[FieldKind, ...] = ("angle", "open_angle")
 _LENGTHS: tuple[FieldKind, ...] = (
-    "length", "open_length", "taper", "extent", "each_way", "sizes", "measurement",
+    "length", "open_length", "taper", "extent", "each_way", "sizes", "measurement", "read",
 )  # fmt: skip
 _CHOICES: dict[FieldKind, tuple[str, ...]] = {
     "choice": CARRIERS,
@@ -58,6 +58,7 @@ class Field:
 
     ``key`` is its path, ``label`` its name in a message and ``help`` what it is
     and which way its sign goes; ``of`` is the unit of a number that is no length.
+    ``begins`` is what stands, unseen, before what is typed: the points of a reading.
     """
 
     key: str
@@ -65,12 +66,13 @@ class Field:
     kind: FieldKind = "length"
     help: str = ""
     of: str = ""
+    begins: str = ""
 
     def unit(self, unit: Unit) -> str:
         """The unit that its number is in."""
         if self.kind in _ANGLES:
             return "°"
-        return unit if self.kind in _LENGTHS else self.of
+        return self.of or (unit if self.kind in _LENGTHS else "")
 
     @property
     def choices(self) -> tuple[str, ...]:
@@ -310,6 +312,9 @@ _SHOWING: dict[FieldKind, Callable[[Any, Unit], str]] = {
     "end": lambda value, _: str(value),
     "stretch_kind": lambda value, _: str(value),
     "steel": _shown_steel,
+    "reading": lambda _value, _unit: "",
+    "read": lambda _value, _unit: "",
+    "mark": lambda _value, _unit: "",
 }
 _PARSING: dict[FieldKind, Callable[[str, Unit], object]] = {
     "length": parse_length,
@@ -334,4 +339,7 @@ _PARSING: dict[FieldKind, Callable[[str, Unit], object]] = {
     "end": _one_of(ENDS),
     "stretch_kind": _one_of(STRETCH_KINDS),
     "steel": _steel,
+    "reading": lambda text, _: text,
+    "read": lambda text, _: text,
+    "mark": lambda text, _: text,
 }

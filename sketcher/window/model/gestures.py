@@ -66,12 +66,14 @@ class DragPoint:
     key: str
     at: Point2
     _started: bool = field(default=False, init=False)
+    _before: Scene = field(init=False)
     _value: object = field(init=False)
     _pose: Pose | None = field(init=False)
     _follower: Follower | None = field(default=None, init=False)
 
     def __post_init__(self) -> None:
         editor = self.editor
+        self._before = editor.scene
         self._value = value_of(editor.scene, self.key)
         self._pose = editor.shown().pose
         moved = self._pose is not None and (self._pose.travel_mm, self._pose.steer_deg) != (0, 0)
@@ -115,6 +117,7 @@ class DragPoint:
         self.editor.held = None
         if self._started:
             self.editor.document.commit()
+            self.editor.tell_drawn_off(self._before)
 
     def cancel(self) -> None:
         """Give back what was before."""

@@ -192,6 +192,8 @@ class Bars:
 
 def hint_for(editor: Editor) -> str:
     """What taking hold of the thing under the pointer, or the open outline, would do."""
+    if editor.pointing is not None:
+        return editor.pointing.words
     return _hint_of(editor) if editor.open_outline is None else editor.open_outline.words
 
 

@@ -242,6 +242,19 @@ class Panel:
         self.widgets.focus(field)
         editor.lit = self._thing_of(field)
 
+    def begin(self, key: str, text: str, editor: Editor) -> None:
+        """Put a field in hand with a text begun: what is typed goes on behind it."""
+        field = next((one for one in self.fields if one.key == key), None)
+        if field is None:
+            return
+        self.form.said.pop(key, None)
+        self.form.write(field, text)
+        self.enter(field, editor)
+        entry = self.widgets.entry(key)
+        if entry is not None:
+            entry.put(text)
+            entry.set_caret((len(text), (0, 0)))
+
     def focus(self, key: str, editor: Editor) -> None:
         """Put the field of a key in hand."""
         field = next((one for one in self.fields if one.key == key), None)
@@ -285,13 +298,17 @@ class Panel:
         field = self.form.in_hand
         if field is None:
             return
+        # Readings are typed one after the other into one field.
+        again = field.kind in ("reading", "mark") and bool(self.form.typed.get(field.key))
+        before = [one.key for one in self.fields]
         self.form.take(field, editor)
         # What was taken may have brought fields, and taken others away.
         self.update(editor, shown)
-        fields = self.fields
-        keys = [one.key for one in fields]
-        here = keys.index(field.key) if field.key in keys else -1
-        self.enter(fields[min(max(here + by, 0), len(fields) - 1)], editor)
+        there = {one.key: one for one in self.fields}
+        here = before.index(field.key) if field.key in before else -1
+        further = before[here + 1 :] if by > 0 else before[max(here - 1, 0) :: -1]
+        following = field.key if again and by > 0 else next((k for k in further if k in there), "")
+        self.enter(there.get(following) or there.get(field.key) or self.fields[0], editor)
 
     def go_back_to_form(self, editor: Editor) -> bool:
         """Put the field that was in hand last in hand again; whether there is one."""

@@ -18,7 +18,7 @@ from sketcher.drawing.picture import Point2
 from sketcher.drawing.readout import row_at
 from sketcher.drawing.style import style
 from sketcher.window.model import bracket_drawing as drawing
-from sketcher.window.model import edits
+from sketcher.window.model import edits, pointing_out
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import View
@@ -31,6 +31,8 @@ from sketcher.window.model.gestures import (
     begin_drag,
     zoom,
 )
+from sketcher.window.model.pointing import PointingFor
+from sketcher.window.model.reading_text import begun
 from sketcher.window.screen.bars import Bars, hint_for
 from sketcher.window.screen.callouts import Callouts
 from sketcher.window.screen.canvas import Canvas
@@ -43,6 +45,7 @@ from sketcher.window.screen.position_entry import HELP, PositionEntry
 from sketcher.window.screen.steering import steer_axis
 from sketcher.window.screen.theme import gui_theme
 from sketcher.window.steps.commands import COMMANDS
+from sketcher.window.steps.reading_rows import ADD_READING
 from sketcher.window.steps.work_order import steps_of
 
 DOUBLE_CLICK_SECONDS = 0.4
@@ -335,6 +338,10 @@ class Window(Filing):
             self.bars.set_cursor(pygame.SYSTEM_CURSOR_CROSSHAIR)
             return
         found = self._hit(view, self._pointer) if view else None
+        if view is not None and self.editor.pointing is not None:
+            self.editor.hover = found.key if found and found.kind == "point" else ""
+            self.bars.set_cursor(pygame.SYSTEM_CURSOR_CROSSHAIR)
+            return
         in_form = self.panel.point(self._pointer)
         self.editor.hover = found.key if found else in_form
         if self.entry.at(self._pointer, self.editor) is not None:
@@ -362,6 +369,9 @@ class Window(Filing):
                 self._gesture = Pan(self.editor, view, at)
             return
         if event.button != 1:
+            return
+        if view is not None and self.editor.pointing is not None:
+            self._point_out_at(view, at)
             return
         self.manager.set_focus_set(None)
         self.panel.follow_focus(self.editor)
@@ -410,6 +420,28 @@ class Window(Filing):
             self.panel.reveal(self.editor.selection)
         self._gesture = begin_drag(self.editor, view, key, at) or Pan(self.editor, view, at)
 
+    def point_out(self, what: PointingFor) -> None:
+        """Begin to point out a reading, a mark or a pin in the sketch, or put that away."""
+        pointing_out.take_up(self.editor, what)
+        if what == "reading" and self.editor.pointing is not None:
+            self.panel.update(self.editor, self.editor.shown())
+            self.panel.begin(ADD_READING, "", self.editor)
+
+    def _point_out_at(self, view: View, at: Point2) -> None:
+        """What a click in the sketch is while something is pointed out there."""
+        editor, panel = self.editor, self.panel
+        pointing = editor.pointing
+        assert pointing is not None
+        found = self._hit(view, at)
+        key = found.key if found is not None else ""
+        if pointing.what == "mark":
+            pointing_out.place_mark(editor, editor.cameras[view].to_world(at), view)
+            panel.update(editor, editor.shown())
+            panel.focus(editor.selection.replace(".at", ".name"), editor)
+        elif pointing_out.click_point(editor, key) and editor.pointing is not None:
+            panel.update(editor, editor.shown())
+            panel.begin(ADD_READING, begun(editor.scene, editor.pointing.points), editor)
+
     def _insert_corner(self, key: str, at: Point2) -> None:
         edge = int(key.rpartition("[")[2].rstrip("]"))
         place = edits.snapped(self.editor.cameras["front"].to_world(at), self.editor.snap_mm)
@@ -444,6 +476,8 @@ class Window(Filing):
         """Give back what was, or close what is open."""
         if self.editor.open_outline is not None:
             drawing.put_away(self.editor)
+        elif self.editor.pointing is not None:
+            self.editor.pointing = None
         elif self.editor.message is not None:
             self.editor.message = None
         else:

@@ -8,7 +8,7 @@ from functools import partial
 from typing import Protocol
 
 from scenes.model import Scene
-from sketcher.window.model import edits
+from sketcher.window.model import edits, reading_edits
 from sketcher.window.model.bracket_drawing import add_corner, copy_selected, take_up
 from sketcher.window.model.certainty_edits import (
     add_own_error,
@@ -23,6 +23,7 @@ from sketcher.window.model.editor import GRIDS, STEER_STEP_DEG, TRAVEL_STEP_MM, 
 from sketcher.window.model.linkage_edits import change_linkage
 from sketcher.window.model.making_actions import ACTIONS
 from sketcher.window.model.open_outline import Shape
+from sketcher.window.model.pointing import PointingFor
 from sketcher.window.steps.certainty_rows import doubted
 from sketcher.window.steps.placement_rows import use_best_place
 from sketcher.window.steps.trial_step import use_fitted
@@ -73,6 +74,9 @@ class Bench(Protocol):
 
     def show_measure_list(self) -> None:
         """Show which points to take on the car."""
+
+    def point_out(self, what: PointingFor) -> None:
+        """Begin to point out a reading, a mark or a pin in the sketch, or put that away."""
 
     def give_up(self) -> None:
         """Give back what was: of a drag, a field, a dialog, a message."""
@@ -218,6 +222,22 @@ def _quantity_words(editor: Editor) -> str:
     return "These are distances" if plunge else "These are plunges"
 
 
+def _point_out(what: PointingFor) -> Callable[[Bench], None]:
+    return lambda bench: bench.point_out(what)
+
+
+def _point_words(what: PointingFor, words: str) -> Callable[[Editor], str]:
+    def label(editor: Editor) -> str:
+        return "Put away" if editor.pointing and editor.pointing.what == what else words
+
+    return label
+
+
+def _put_back(bench: Bench) -> None:
+    if bench.editor.do("points put where readings say", reading_edits.put_back):
+        bench.editor.say("Every point is where its readings put it.")
+
+
 def _other_side(bench: Bench) -> None:
     bench.editor.turn_to("right" if bench.editor.side == "left" else "left")
 
@@ -283,8 +303,20 @@ _CHANGES = (
             _on_editor(add_corner)),
     Command("trim", "Trim to clear", "Cut off the selected bracket what comes closer than its "
             "wanted gap, over the whole motion.", _on_editor(trim_selected)),
-    Command("remove", "Remove", "Remove the selected bracket or corner.",
+    Command("remove", "Remove", "Remove what is selected: a bracket, a corner, a reading, a mark.",
             _on_editor(Editor.remove_selected), ("delete", "backspace")),
+    Command("take_reading", "Pick points", "Take a reading: click its one or two points in the "
+            "sketch, and type the number.", _point_out("reading"), ("n",),
+            _point_words("reading", "Pick points")),
+    Command("place_mark", "Place a mark", "Put a mark where the sketch is clicked: a hole, a bolt "
+            "head, a chalk cross that the tape is held to.", _point_out("mark"), (),
+            _point_words("mark", "Place a mark")),
+    Command("put_back", "Put points back", "Put every point where its readings say it is.",
+            _put_back, ("k",)),
+    Command("drop_reading", "Remove reading", "Remove the selected reading.",
+            _on_editor(Editor.remove_selected)),
+    Command("drop_mark", "Remove mark", "Remove the selected mark, and the readings that are of "
+            "it.", _on_editor(Editor.remove_selected)),
     Command("own_error", "Own error", "Give the selected point a tape error of its own, or take it "
             "away again.", _own_error, (), _own_error_words),
     Command("trial_quantity", "Lengths or plunges", "What was measured at the trial fit: swept "

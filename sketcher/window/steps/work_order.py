@@ -15,6 +15,7 @@ from sketcher.window.steps.bracket_step import BRACKETS_STEP
 from sketcher.window.steps.certainty_rows import doubt_rows
 from sketcher.window.steps.making_step import MAKING_STEP
 from sketcher.window.steps.placement_rows import placement_rows
+from sketcher.window.steps.reading_rows import reading_part
 from sketcher.window.steps.rows import (
     Buttons,
     FieldRow,
@@ -47,6 +48,7 @@ def _measure_summary(editor: Editor, shown: Shown) -> str:  # noqa: ARG001
 def _measure_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
     scene = editor.scene
     yield Buttons(("strut", "wishbones", "measured"))
+    yield from reading_part(editor)
     yield from _linkage_rows(scene.linkage)
     yield RowHeading("Hub\tout\tup\tfore")
     yield point_row("outer joint", "hub.outer_joint")
@@ -182,6 +184,8 @@ _PARTS_OF_MAKING = {
 
 def steps_of(key: str) -> tuple[str, ...]:
     """The step whose fields a selected thing has, and its part there; nothing where none."""
+    if key.startswith(("reading[", "mark[")):
+        return ("Measure", "Measure/Readings")
     if key.startswith("bracket[") or ".section[" in key:
         return ("Brackets",)
     for word, name in _PARTS_OF_MAKING.items():
@@ -191,9 +195,8 @@ def steps_of(key: str) -> tuple[str, ...]:
         return ("Trial fit",)
     if key.endswith(".length"):
         return ("Length",)
-    if key.startswith(("linkage.", "hub.", "shafts.", "travel.", "steering.", "gearbox.")):
-        return ("Measure",)
-    return ()
+    measured = ("linkage.", "hub.", "shafts.", "travel.", "steering.", "gearbox.")
+    return ("Measure",) if key.startswith(measured) else ()
 
 
 def step_of(key: str) -> str:

@@ -1,0 +1,44 @@
+"""Pointing out in the sketch: begun, and what a click comes to."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sketcher.drawing.picture import Point2
+from sketcher.window.model import reading_edits
+from sketcher.window.model.editor import Editor
+from sketcher.window.model.edits import View, from_view, snapped
+from sketcher.window.model.pointing import Pointing, PointingFor
+
+READINGS = "Measure/Readings"
+
+
+def take_up(editor: Editor, what: PointingFor) -> None:
+    """Begin to point, or put that away where it is being done already."""
+    now = editor.pointing
+    editor.pointing = None if now is not None and now.what == what else Pointing(what)
+    editor.open_outline = None
+    editor.message = None
+    if editor.pointing is not None and what != "pin":
+        parts = {name for name in editor.open_steps if "/" in name}
+        editor.open_steps = {"Measure", READINGS, *parts}
+
+
+def click_point(editor: Editor, key: str) -> bool:
+    """Take a point of the sketch as the reading's next one; whether it is one."""
+    pointing, path = editor.pointing, reading_edits.point_at(editor.scene, key)
+    if pointing is None or not path:
+        return False
+    whole = len(pointing.points) == 2 or path in pointing.points
+    points = (path,) if whole else (*pointing.points, path)
+    editor.pointing = replace(pointing, points=points)
+    return True
+
+
+def place_mark(editor: Editor, to: Point2, view: View) -> None:
+    """Put a mark where the front view, or the view from above, was clicked."""
+    out, up, fore = from_view((0.0, 0.0, 0.0), snapped(to, editor.grid_mm), view)
+    number = len(editor.scene.marks)
+    editor.pointing = None
+    if editor.do("mark", lambda scene: reading_edits.add_mark(scene, (out, up, fore))):
+        editor.select(f"mark[{number}].at")

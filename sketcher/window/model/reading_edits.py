@@ -1,0 +1,165 @@
+"""What a person does about readings and marks: scene in, scene out, the points put right.
+
+A point that rests on readings is drawn where they put it: each edit of a reading moves
+the points as part of the same step.  Where readings cannot be met the points stay.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+from kinematics.errors import InvalidInput, KinematicsError
+from kinematics.parts import Point
+from kinematics.sure.readings import Mark, Reading
+from kinematics.sure.settling import PLACES, Settled
+from scenes.guessed import without_guesses
+from scenes.keys import EditRefused, refusing, with_value
+from scenes.model import Scene
+from scenes.readings import MARK
+from sketcher.answers.points import settle_scene, settled_scene
+from sketcher.words.points import SETTLED_MM, point_words
+from sketcher.words.units import Unit, format_length
+
+_NAME_OF_MARK = re.compile(r"mark\[(\d+)\]\.name")
+_AT_MARK = re.compile(r"mark\[(\d+)\]\.at")
+
+
+def settled(scene: Scene) -> Scene:
+    """The scene with its points where the readings put them, and those guesses no longer.
+
+    It stays as it is where the readings cannot be met, or no real part would come of it.
+    """
+    try:
+        found = settled_scene(scene)
+        fixed = tuple(_fixed(found, settle_scene(found))) if found.guessed else ()
+    except (KinematicsError, EditRefused):
+        return scene
+    return without_guesses(found, fixed)
+
+
+def put_back(scene: Scene) -> Scene:
+    """The scene with its points where the readings put them.
+
+    Raises EditRefused where there is no such place.
+    """
+    try:
+        return settled_scene(scene)
+    except InvalidInput as error:
+        raise EditRefused(str(error.problems[0])) from error
+    except KinematicsError as error:
+        raise EditRefused(str(error)) from error
+
+
+def add_reading(scene: Scene, reading: Reading) -> Scene:
+    """One reading more."""
+    return settled(_with(scene, readings=(*scene.readings, reading)))
+
+
+def remove_reading(scene: Scene, place: int) -> Scene:
+    """The scene without a reading; a point that no reading names any more stays where it is."""
+    return settled(_with(scene, readings=_without(scene.readings, place)))
+
+
+def set_in_reading(scene: Scene, key: str, value: object) -> Scene:
+    """The scene with another value in a reading, by its key in the scene."""
+    return settled(with_value(scene, key, value))
+
+
+def add_mark(scene: Scene, at: Point, name: str = "") -> Scene:
+    """One mark more; without a name it gets a number."""
+    taken = {mark.name for mark in scene.marks}
+    number = 1
+    while not name and f"mark {number}" in taken:
+        number += 1
+    mark = Mark(name or f"mark {number}", at)
+    return _with(scene, marks=(*scene.marks, mark))
+
+
+def remove_mark(scene: Scene, place: int) -> Scene:
+    """The scene without a mark and the readings that are of it."""
+    path = MARK + scene.marks[place].name
+    left = tuple(one for one in scene.readings if path not in one.points)
+    return settled(_with(scene, marks=_without(scene.marks, place), readings=left))
+
+
+def rename_mark(scene: Scene, place: int, name: str) -> Scene:
+    """The scene with another name for a mark, in its readings, too."""
+    old, new = MARK + scene.marks[place].name, MARK + name
+    readings = tuple(
+        replace(one, points=tuple(new if path == old else path for path in one.points))
+        for one in scene.readings
+    )
+    try:
+        marks = list(scene.marks)
+        marks[place] = replace(marks[place], name=name)
+    except InvalidInput as error:
+        raise refusing(error, f"mark[{place}].name") from error
+    return _with(scene, marks=tuple(marks), readings=readings)
+
+
+def set_of_readings(scene: Scene, key: str, value: object) -> Scene | None:
+    """The scene with another value of a reading, or another name of a mark; None for others."""
+    name = _NAME_OF_MARK.fullmatch(key)
+    if name is not None:
+        return rename_mark(scene, int(name[1]), str(value))
+    return set_in_reading(scene, key, value) if key.startswith("reading[") else None
+
+
+def point_at(scene: Scene, key: str) -> str:
+    """The path by which readings name the point of a key; empty where it is none."""
+    mark = _AT_MARK.fullmatch(key)
+    if mark is not None and int(mark[1]) < len(scene.marks):
+        return MARK + scene.marks[int(mark[1])].name
+    return key if key in scene.points else ""
+
+
+def key_of_point(scene: Scene, path: str) -> str:
+    """The key of a point that readings name."""
+    if not path.startswith(MARK):
+        return path
+    names = [mark.name for mark in scene.marks]
+    return f"mark[{names.index(path.removeprefix(MARK))}].at"
+
+
+def drawn_off(before: Scene, after: Scene, unit: Unit) -> str:
+    """What an edit has drawn off its readings, in one line; empty where nothing."""
+    if not after.readings or dict(before.points) == dict(after.points):
+        return ""
+    try:
+        found = settle_scene(after)
+    except KinematicsError:
+        return ""
+    moved = [
+        one
+        for one in found.points
+        if one.rests and one.fixed_by and before.points.get(one.name) != after.points[one.name]
+    ]
+    worst = max(moved, key=lambda one: one.drawn_off_mm, default=None)
+    if worst is None or worst.drawn_off_mm <= SETTLED_MM:
+        return ""
+    far = format_length(worst.drawn_off_mm, unit, rounding="up")
+    name = point_words(worst.name, list(after.points))
+    return f"{name.capitalize()} is drawn {far} from where its readings put it. K puts it back."
+
+
+def _fixed(scene: Scene, found: Settled) -> Iterator[str]:
+    """The coordinates that readings fix, by their keys."""
+    for one in found.points:
+        if one.fixed_by and not one.name.startswith(MARK):
+            loose = one.not_fixed
+            key = key_of_point(scene, one.name)
+            yield from (f"{key}[{n}]" for n, place in enumerate(PLACES) if place not in loose)
+
+
+def _without(things: tuple[Any, ...], place: int) -> tuple[Any, ...]:
+    return things[:place] + things[place + 1 :]
+
+
+def _with(scene: Scene, **changes: object) -> Scene:
+    try:
+        return replace(scene, **changes)  # type: ignore[arg-type]
+    except InvalidInput as error:
+        raise EditRefused(str(error.problems[0])) from error

@@ -1,0 +1,208 @@
+"""Readings and marks: the other way into Measure, in rows of their own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+
+from kinematics.sure.readings import Reading
+from kinematics.sure.settling import CheckedReading
+from scenes.model import Scene
+from sketcher.answers.memo import Answer
+from sketcher.answers.points import PointsAnswer, points_in_scene
+from sketcher.answers.reading_list import letters, still_to_read
+from sketcher.answers.states import State
+from sketcher.window.model.editor import Editor
+from sketcher.window.model.fields import Field
+from sketcher.window.model.reading_text import begun
+from sketcher.window.steps.rows import (
+    Buttons,
+    FieldRow,
+    Note,
+    Row,
+    RowHeading,
+    one,
+    part,
+    point_row,
+)
+from sketcher.words import points as words
+
+ADD_READING, ADD_MARK = "reading.new", "mark.new"
+PART, TO_READ = "Readings", "Still to read, as on paper"
+_READINGS = "readings of the points"
+_HOW = (
+    "Two points and a number: A B 330, or ball joint to rail hole 335; rise or slope before "
+    "the number. One point: B up 188, out, fore, across. Then ±1 and at −60, where they differ."
+)
+
+
+def points_answer(editor: Editor) -> Answer:
+    """The points by the readings, as far as that is worked out; the last while a drag lasts."""
+    scene = editor.scene
+    if not scene.readings:
+        return Answer()
+    on = (scene.linkage, scene.hub, scene.left, scene.right, scene.marks, scene.readings,
+          scene.tape, scene.brackets)  # fmt: skip
+    if editor.document.under_way:
+        return Answer(editor.worker.latest(_READINGS))
+    return editor.worker.ask(_READINGS, on, partial(points_in_scene, scene), soon=True)
+
+
+def points_shown(editor: Editor) -> PointsAnswer | None:
+    """The points by the readings, the last that were known while they are worked out anew."""
+    answer = points_answer(editor)
+    if answer.problem or not editor.scene.readings:
+        return None
+    found = answer.found or editor.worker.latest(_READINGS)
+    return found if isinstance(found, PointsAnswer) else None
+
+
+def reading_part(editor: Editor) -> Iterator[Row]:
+    """The part of Measure that holds readings and marks."""
+    answer, found = points_answer(editor), points_shown(editor)
+    summary = _summary(editor, answer, found)
+    yield from part(editor, "Measure", PART, summary, _rows(editor, answer, found))
+
+
+def _summary(editor: Editor, answer: Answer, found: PointsAnswer | None) -> str:
+    count = len(editor.scene.readings)
+    if not count:
+        return "none yet"
+    if answer.problem:
+        return f"{count}: they cannot be met"
+    if found is None:
+        return f"{count} taken"
+    if found.settled.suspicious is not None:
+        return f"{count} taken, {found.settled.suspicious + 1} seems misread"
+    return f"{count} taken, {'settled' if found.good else 'points drawn elsewhere'}"
+
+
+def _rows(editor: Editor, answer: Answer, found: PointsAnswer | None) -> Iterator[Row]:
+    scene = editor.scene
+    yield FieldRow("reading", (Field(ADD_READING, "reading", "reading", _HOW),), "", _HOW)
+    yield Buttons(("take_reading", "place_mark"))
+    if not scene.readings:
+        yield Note(f"{_HOW} Letters are those in the sketch.", lines=4)
+    yield from _state(editor, answer, found)
+    yield from _list(editor, found)
+    yield from _marks(editor)
+    yield from _next(editor, found)
+    yield from _to_read(editor)
+
+
+def _state(editor: Editor, answer: Answer, found: PointsAnswer | None) -> Iterator[Row]:
+    if answer.problem:
+        yield Note(answer.problem, "past")
+    if found is None:
+        return
+    paths, unit = list(editor.scene.points), editor.unit
+    good = found.good
+    yield Note(words.state_words(found.settled, paths, unit), None if good else "close")
+    if not good and found.settled.drawn_off_mm > words.SETTLED_MM:
+        yield Buttons(("put_back",))
+    for line in words.remarks(found.settled, paths, unit):
+        yield Note(f"{line[0].upper()}{line[1:]}.", "close", lines=1)
+
+
+def _list(editor: Editor, found: PointsAnswer | None) -> Iterator[Row]:
+    readings = editor.scene.readings
+    if not readings:
+        return
+    checked = found.settled.readings if found is not None else ()
+    suspicious = found.settled.suspicious if found is not None else None
+    yield RowHeading("Off by\tread\t±\tat travel")
+    for place, reading in enumerate(readings):
+        key = f"reading[{place}]"
+        told = checked[place] if place < len(checked) else None
+        told = told if told is not None and told.reading == reading else None
+        doubtful = told is not None and place == suspicious
+        state: State | None = "past" if doubtful else None
+        yield Note(f"{place + 1}. {_what(editor.scene, reading)}", state, lines=1, key=key)
+        if doubtful and told is not None:
+            by = words.off_words(reading, told.misread_by, editor.unit)
+            yield Note(f"It seems misread by {by}: read it again.", state, lines=1)
+        yield _fields(editor, key, reading, told)
+        if editor.selection == key:
+            yield one("steer", Field(f"{key}.steer", "reading, steer", "angle",
+                                     "Steer angle at which it was taken."))  # fmt: skip
+            yield Buttons(("drop_reading",))
+
+
+def _what(scene: Scene, reading: Reading) -> str:
+    """A reading in a line of the form, with the letters that its points have on paper."""
+    named, paths = letters(scene), list(scene.points)
+    points = [words.point_words(path, paths) for path in reading.points]
+    marks = "–".join(named[path] for path in reading.points)
+    kind = "" if reading.kind == "distance" else f", {reading.kind}"
+    return f"{marks}  {' to '.join(points)}{kind}"
+
+
+def _fields(editor: Editor, key: str, reading: Reading, told: CheckedReading | None) -> FieldRow:
+    slope = reading.kind == "slope"
+    label = "" if told is None else words.off_words(reading, told.residual, editor.unit)
+    what = words.what_words(reading, list(editor.scene.points))
+    about = f"What was read: {what}, taken with {words.needs_words(reading)}."
+    return FieldRow(
+        label,
+        (
+            Field(f"{key}.{reading.kind}", "reading", "angle" if slope else "length", about),
+            Field(f"{key}.error", "reading, error", "open_angle" if slope else "open_length",
+                  "How far off it may be, each way; empty: a class II tape to a surface, or "
+                  "0.2° of an angle gauge."),
+            Field(f"{key}.travel", "reading, travel",
+                  help="Wheel travel at which it was taken: bump +, droop −."),
+        ),
+        key,
+    )  # fmt: skip
+
+
+def _marks(editor: Editor) -> Iterator[Row]:
+    yield RowHeading("Marks on the body\tout\tup\tfore")
+    named = letters(editor.scene)
+    for place, mark in enumerate(editor.scene.marks):
+        key = f"mark[{place}]"
+        yield one(
+            f"{named[f'mark.{mark.name}']}, name",
+            Field(f"{key}.name", "mark's name", "text", "What you call it; its readings follow."),
+        )
+        yield point_row("roughly at", f"{key}.at", "A hole, a bolt head, a chalk cross.")
+        if editor.selection.startswith(f"{key}."):
+            yield Buttons(("drop_mark",))
+    about = "Its name and roughly where it is: rail hole; 455; 420; 120 (out; up; fore)."
+    yield FieldRow("mark", (Field(ADD_MARK, "mark", "mark", about),), "", about)
+
+
+def _next(editor: Editor, found: PointsAnswer | None) -> Iterator[Row]:
+    best = () if found is None else found.next.get(editor.side, ())
+    if found is None or not best:
+        return
+    paths = list(editor.scene.points)
+    yield RowHeading("Read next, for the length")
+    for number, following in enumerate(best, 1):
+        now = found.half_width_mm[editor.side]
+        line = words.next_words(following, now, editor.unit, paths)
+        yield Note(f"{number}. {line}.", lines=2)
+        yield _unread(editor, following.reading, f"next, {number}", "read")
+
+
+def _to_read(editor: Editor) -> Iterator[Row]:
+    left = still_to_read(editor.scene)
+    key = f"Measure/{TO_READ}"
+    if not left:
+        return
+    rows = (
+        [_unread(editor, reading, "", "") for reading in left] if key in editor.open_steps else []
+    )
+    yield from part(editor, "Measure", TO_READ, f"{len(left)}", rows)
+
+
+def _unread(editor: Editor, reading: Reading, name: str, label: str) -> FieldRow:
+    """The box of a reading that is not taken yet."""
+    what = words.what_words(reading, list(editor.scene.points))
+    begins = begun(editor.scene, reading.points, reading.kind)
+    key = f"reading.new, {name or begins.strip()}"
+    field = Field(
+        key, what, "read", f"Taken with {words.needs_words(reading)}. What is typed becomes a "
+        "reading.", "°" if reading.kind == "slope" else "", begins,
+    )  # fmt: skip
+    return FieldRow(label or _what(editor.scene, reading), (field,), "")
