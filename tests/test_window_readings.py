@@ -56,7 +56,7 @@ def test_every_reading_of_the_example_can_be_typed_by_name_and_by_letter() -> No
     ("text", "meant"),
     [
         ("AB 330", Reading("distance", (PIVOT, BALL), 330.0)),
-        ("A - B: 13\"", Reading("distance", (PIVOT, BALL), 330.2)),
+        ('A - B: 13"', Reading("distance", (PIVOT, BALL), 330.2)),
         ("arm pivot to rail hole 12 3/4 in ±1/16 in",
          Reading("distance", (PIVOT, HOLE), 323.85, error=1.5875)),
         ("B across 1336 +-2", Reading("across", (BALL,), 1336.0, error=2.0)),
@@ -95,7 +95,9 @@ def test_what_is_no_reading_is_refused_in_one_line(text: str, told: str) -> None
 
 def test_a_mark_is_typed_with_its_place() -> None:
     assert parse_mark("rail hole; 455; 420") == ("rail hole", (455.0, 420.0, 0.0))
-    assert parse_mark("bolt; 15 1/2 in; 8 in; -5 in", "mm")[1] == pytest.approx((393.7, 203.2, -127))
+    assert parse_mark("bolt; 15 1/2 in; 8 in; -5 in", "mm")[1] == pytest.approx(
+        (393.7, 203.2, -127)
+    )
     with pytest.raises(EditRefused, match="name; out; up; fore"):
         parse_mark("rail hole 455 420")
 
