@@ -154,7 +154,7 @@ def test_readings_that_cannot_be_met_stay_and_the_points_too() -> None:
 def test_a_mark_is_renamed_in_its_readings_and_removed_with_them() -> None:
     scene = example(READ)
     renamed = edits.set_value(scene, "mark[0].name", "big hole")
-    assert [one.name for one in renamed.marks][0] == "big hole"
+    assert renamed.marks[0].name == "big hole"
     of_it = [one for one in scene.readings if HOLE in one.points]
     assert len([one for one in renamed.readings if "mark.big hole" in one.points]) == len(of_it)
     assert edits.set_value(renamed, "mark[0].name", "rail hole") == scene
