@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 import pytest
@@ -125,3 +126,30 @@ def test_a_gap_that_is_smallest_between_the_ends_of_a_movement() -> None:
     everywhere = clearance(parts.bodies, (post,), parts.carriers).gap_mm
     assert gap.worst.value <= everywhere.min() + SEARCHED
     assert min(everywhere[..., 0].min(), everywhere[..., -1].min()) > gap.worst.value + 0.02
+
+
+def test_an_outer_joint_whose_axis_points_away_from_the_housing_is_worst_along_an_edge() -> None:
+    # Hub and housing axis more than 90 degrees apart: no corner of the box is the worst place.
+    corner = example("van-front").corner("left")
+    out, up, fore = corner.hub.outer_joint
+    joint = replace(
+        corner.shaft.inner_joint,
+        mid_stroke=(out - 267.0, up - 40.0, fore - 243.0),
+        axis=(1.0, -0.5, -3.5),
+        stroke_at_angle=(),
+    )
+    corner = replace(
+        corner,
+        shaft=replace(corner.shaft, inner_joint=joint, length=334.0),
+        gearbox_movement=GearboxMovement(4.0, 28.0, 1.0),
+        brackets=(),
+    )
+    motion = solve(corner.linkage, corner.hub, np.zeros((1, 1)), np.array([[-40.0]]))
+    box = GearboxBox.of(corner.gearbox_movement)
+    found = examine(corner, MARGIN, motion).outer_angle
+    followed = partial(follow, corner.shaft, motion, corner.hub.outer_joint)
+    assert found.value > followed(shift_mm=box.corners).outer_angle_deg.max() + 0.3
+    everywhere = followed(shift_mm=box.places(tuple(np.linspace(-1.0, 1.0, 33))))
+    assert found.value == pytest.approx(everywhere.outer_angle_deg.max(), abs=SEARCHED)
+    there = followed(shift_mm=found.position.shift_mm)
+    assert found.value == pytest.approx(there.outer_angle_deg.item(), abs=ROUNDED)

@@ -89,6 +89,7 @@ def front_views_between(
     reach = reaches(row, angle)
     views: Shapes = np.empty(len(profile), dtype=np.object_)
     while len(row):
+        angle = np.where(angle > 2.0 * np.pi - SAME_DIRECTION, 0.0, angle)
         order = np.lexsort((angle, row))
         row, angle, reach = row[order], angle[order], reach[order]
         apart = np.diff(angle, append=-np.inf) > SAME_DIRECTION

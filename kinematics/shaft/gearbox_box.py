@@ -13,7 +13,8 @@ over all shifts it lies in a box d - s.  Most answers are in closed form:
   The cosine of the outer joint's is linear in the shift less plunge times the cosine between
   hub and housing axis, concave while these two point the same way: a corner.
 
-What follows the stroke's table is none of these and is searched for.
+What follows the stroke's table is none of these and is searched for, and so is the outer
+joint's angle where hub and housing axis point more than 90 degrees apart.
 """
 
 from __future__ import annotations

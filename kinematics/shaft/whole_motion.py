@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -32,7 +32,7 @@ from kinematics.shaft.gearbox_box import (
 )
 from kinematics.shaft.length_window import LengthWindow, Position, length_window, position_at
 from kinematics.shaft.nearest import nearest_over_motion
-from kinematics.vectors import Array, Vec, read_only
+from kinematics.vectors import Array, Vec, angle_between, read_only
 
 _SAME = 1e-6
 
@@ -223,7 +223,7 @@ def examine(
             "inner_angle", largest_at(shaft.inner_angle_deg, box.corners), joint.max_angle
         ),
         outer_angle=worst(
-            "outer_angle", largest_at(shaft.outer_angle_deg, box.corners), outer_limit
+            "outer_angle", _largest_outer_angle(joint, motion, box, shaft), outer_limit
         ),
         off_centre_mm=off_centre.value,
         off_centre_at=position_at(motion, off_centre),
@@ -269,6 +269,24 @@ def _strokes_left(
         box.least_anywhere(lambda *place: at(*place)[0], bottoming.ravel()),
         box.least_anywhere(lambda *place: at(*place)[1], apart.ravel()),
     )
+
+
+def _largest_outer_angle(
+    joint: InnerJoint, motion: Motion, box: GearboxBox, shaft: ShaftMotion
+) -> Extreme:
+    """The largest angle of the outer joint, anywhere in the box."""
+    axis, hub = Vec.of(joint.axis), motion.hub_axis_parts
+    if not bool(np.any(hub.dot(axis) < 0.0)):
+        return largest_at(shaft.outer_angle_deg, box.corners)
+    outer, hub = (Vec.of(x.reshape(-1, 3)) for x in (motion.outer_joint, motion.hub_axis))
+
+    def negative(rows: Ints, shifts: Array) -> Array:
+        seen = reaching(joint, outer.taken(rows[:, None]), shifts)
+        along_shaft = seen.span - seen.axis * seen.plunge_mm(shaft.length_mm)
+        return -np.degrees(angle_between(along_shaft, hub.taken(rows[:, None])))
+
+    found = box.least_anywhere(negative, -shaft.outer_angle_deg.max(axis=0).ravel())
+    return replace(found, value=-found.value)
 
 
 def require_reaching(motion: Motion, shaft: ShaftMotion) -> None:
