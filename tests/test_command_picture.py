@@ -18,6 +18,7 @@ import pygame
 import pytest
 
 from scenes.library import example, example_names, example_text
+from scenes.reading import parse_scene
 from sketcher.__main__ import main
 from sketcher.commands.picture import png_bytes, svg_bytes
 from sketcher.drawing.picture import Circle, Text
@@ -173,9 +174,19 @@ def test_cuts_are_drawn_only_where_the_shaft_may_be_cut(run: Run, tmp_path: Path
     text = example_text("van-front-making").replace("length = 391\n", "length = 440\n")
     scene.write_text(text, encoding="utf-8")
     code, _, err = run(scene, "-o", tmp_path / "a.png", "--what", "cuts")
-    assert code == 2
-    assert "do not cut" in err.lower()
+    assert code == 1
+    assert "Do not cut" in err
     assert not (tmp_path / "a.png").exists()
+    sheet = ("-o", tmp_path / "a.png", "--what", "sheet", "--size", "960x600")
+    assert run(scene, *sheet)[0] == 1
+
+
+def test_a_line_across_says_that_the_cuts_are_not_sure_enough() -> None:
+    text = example_text("van-front-making")
+    tacked = text.replace("[drive]", "[gearbox.placement]\nout = 4\n\n[drive]", 1)
+    for scene, count in ((text, 0), (tacked, 1)):
+        shown = PictureSubject.of(parse_scene(scene), "left", 0.0, 0.0)
+        assert svg_bytes(shown, "cuts").decode().count("Not sure enough to cut by") == count
 
 
 def test_sheet_shows_what_the_window_shows() -> None:

@@ -24,8 +24,9 @@ from sketcher.commands.making import (
     opened_with_answers,
 )
 from sketcher.commands.making_json import plan_json
-from sketcher.commands.report_page import NOT_SURE, REPORT_WIDTH, row, verdict_lines
+from sketcher.commands.report_page import REPORT_WIDTH, row, verdict_lines
 from sketcher.words import answer as wording
+from sketcher.words.cautions import NOT_SURE
 from sketcher.words.cut_steps import WELDING, step_lines
 from sketcher.words.cuts import (
     closure_line,
@@ -85,7 +86,7 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
         return
     yield ""
     if not told.fits:
-        yield from _crossed(NOT_SURE)
+        yield from _crossed(NOT_SURE.upper())
     for name, text in (*_rows(plan, say), *_on_the_lathe(one, plan, say)):
         if text:
             yield from row(name, text)
@@ -96,7 +97,7 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
     yield ""
     yield "ORDER OF WORK"
     if not told.fits:
-        yield from _crossed(NOT_SURE)
+        yield from _crossed(NOT_SURE.upper())
     for number, step in enumerate(step_lines(plan, say), 1):
         yield from _folded(f"{number:>3}  ", step.text)
         if step.caution:

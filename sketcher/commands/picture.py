@@ -18,7 +18,7 @@ from sketcher.commands.common import (
     one_side,
     open_scene,
 )
-from sketcher.commands.console import GOOD, CommandError
+from sketcher.commands.console import BROKEN, GOOD, CommandError, complain
 from sketcher.commands.output import add_output, output_form, write_out
 from sketcher.drawing.formats import SCALES
 from sketcher.drawing.style import THEMES, style
@@ -129,12 +129,16 @@ def run(arguments: argparse.Namespace) -> int:
         unit=arguments.units,
         theme=arguments.theme,
     )
+    judged = arguments.what in ("cuts", "sheet")
+    if arguments.what == "cuts" and not subject.lacking and subject.told.forbids:
+        complain(f"--what cuts: {subject.told.line} {' '.join(subject.told.because)}")
+        return BROKEN
     if svg:
         content = svg_bytes(subject, arguments.what, arguments.scale)
     else:
         content = png_bytes(subject, arguments.what, arguments.size)
     write_out(content, path)
-    return GOOD
+    return BROKEN if judged and not subject.told.fits else GOOD
 
 
 def png_bytes(subject: PictureSubject, what: What, size: tuple[int, int] | None = None) -> bytes:

@@ -21,7 +21,7 @@ from sketcher.words.answer import (
     place,
     typed,
 )
-from sketcher.words.cautions import CODES, HOSE_GAP
+from sketcher.words.cautions import CODES, HOSE_GAP, NOT_SURE
 from sketcher.words.certainty import tape_words
 from sketcher.words.cuts import cuts_summary
 from sketcher.words.lengths import Lengths
@@ -55,7 +55,6 @@ def caution_lines(*cautions: str) -> Iterator[str]:
     yield from textwrap.wrap(f"Caution: {' '.join(cautions)}", REPORT_WIDTH)
 
 
-NOT_SURE = "NOT SURE ENOUGH TO CUT BY"
 _BECAUSE: dict[VerdictState, str] = {"do not cut": "DO NOT CUT", "not sure enough": "NOT SURE"}
 
 
@@ -79,7 +78,7 @@ def verdict_lines(one: Answered, say: Lengths) -> Iterator[str]:
 
 def across(one: Answered) -> str:
     """What stands before numbers to cut by where they are not sure enough; empty otherwise."""
-    return "" if one.verdict().fits else f"{NOT_SURE}: "
+    return "" if one.verdict().fits else f"{NOT_SURE.upper()}: "
 
 
 def _side_lines(one: Answered, unit: Unit) -> Iterator[str]:

@@ -24,7 +24,7 @@ from sketcher.commands.common import (
     open_scene,
     require_margin,
 )
-from sketcher.commands.console import print_json, tell
+from sketcher.commands.console import complain, print_json, tell
 from sketcher.commands.output import aside
 from sketcher.commands.report_page import caution_lines, row, verdict_lines
 from sketcher.words import certainty as words
@@ -89,7 +89,11 @@ def run(arguments: argparse.Namespace) -> int:
         print_json({"sides": {side: _json(one, fit, before, after)}}, to)
     else:
         tell(*trial_lines(one, fit, before, after, arguments.units), to=to)
-    kept = keep(opened, fitted_scene(scene, side, fit), path) if path else ""
+    # Points bent to what they contradict would agree with it, and promise what nobody knows.
+    keeping = path is not None and fit.agrees
+    kept = keep(opened, fitted_scene(scene, side, fit), path) if keeping else ""
+    if path is not None and not fit.agrees:
+        complain(f"{path}: not written, for the car contradicts the points: measure again")
     if not arguments.json:
         cautions = caution_lines(SPRING, HOSES)
         tell(kept or "Nothing was written; add -o FITTED.toml to keep it.", *cautions, to=to)
@@ -106,7 +110,7 @@ def _json(one: Answered, fit: TrialFit, before: Certainty, after: Certainty) -> 
         "verdict": verdict_json(one),
         **words.fit_json(fit),
         "certainty_before": words.certainty_json(before),
-        "certainty_after": words.certainty_json(after),
+        "certainty_after": words.certainty_json(after) if fit.agrees else None,
     }
 
 
@@ -130,10 +134,13 @@ def trial_lines(
     if not changes:
         yield from row("fitted", "every point stays where it was taken")
     yield from row("ride-centred", f"before {words.interval_words(before.ride_centred, unit)}")
-    yield from row("", f"fitted {words.interval_words(after.ride_centred, unit)}")
+    if fit.agrees:
+        yield from row("", f"fitted {words.interval_words(after.ride_centred, unit)}")
     yield from row("chance", f"before: {words.chance_words(before, unit)}")
     if fit.agrees:
-        yield from row("", f"fitted: {words.chance_words(after, unit)}")
+        yield from row(
+            "", f"if the fitted points are the true ones: {words.chance_words(after, unit)}"
+        )
     else:
         yield from row("", "fitted: not told, for the car and the points do not agree")
     if len(one.scene.sides) > 1:

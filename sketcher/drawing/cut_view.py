@@ -32,11 +32,12 @@ from sketcher.drawing.cut_bars import (
     joint_radius,
     shown_to,
 )
-from sketcher.drawing.picture import Line, Picture, Polygon, Text
+from sketcher.drawing.picture import Box, Line, Picture, Polygon, Text
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.spans import FIRST_OVER, FIRST_UNDER, LAST_OVER, PITCH, Span, span
 from sketcher.drawing.splice_view import DETAIL_MM, detail_mm, draw_detail, size_words
 from sketcher.drawing.style import style
+from sketcher.words.cautions import NOT_SURE
 from sketcher.words.units import Unit, format_length, typed_length
 
 # Mm on paper.
@@ -77,10 +78,13 @@ def cut_camera_at(plan: CutPlan, scale: float, width_mm: float) -> Camera:
     return Camera(width_mm * per, cut_size_mm(plan, scale)[1] * per, (0.0, 0.0), scale * per)
 
 
-def cut_view(plan: CutPlan, camera: Camera, unit: Unit = "mm", scale: str = "") -> Picture:
+def cut_view(
+    plan: CutPlan, camera: Camera, unit: Unit = "mm", scale: str = "", *, sure: bool = True
+) -> Picture:
     """The drawing of a cut plan, in the camera's rectangle from its top downwards.
 
-    ``unit`` is the one that stands over the dimension lines; ``scale`` in words.
+    ``unit`` is the one that stands over the dimension lines; ``scale`` in words.  Where it
+    is not ``sure`` a line across says so.
     """
     sheet = Sheet(camera, style("light"), unit)
     paper, box = camera.paper, camera.box
@@ -107,7 +111,20 @@ def cut_view(plan: CutPlan, camera: Camera, unit: Unit = "mm", scale: str = "") 
     foot = (box.left + paper(1.0), box.bottom + paper(1.0))
     legend = f"{_LEGEND}, {scale}." if scale else f"{_LEGEND}."
     sheet.add(Text(foot, legend, "label", size="small"))
+    if not sure:
+        _across(sheet, box)
     return sheet.picture
+
+
+def _across(sheet: Sheet, box: Box) -> None:
+    """What nobody who cuts by the drawing reads past."""
+    sheet.add(Line((box.left, box.bottom), (box.right, box.top), "cut"))
+    sheet.add(
+        Text(
+            box.centre, NOT_SURE, "note_past", horizontal="centre", vertical="middle",
+            size="large", backed=True,
+        )
+    )  # fmt: skip
 
 
 def _needs(

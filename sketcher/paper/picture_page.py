@@ -117,14 +117,18 @@ class PictureSubject:
         return self.answered.verdict(Lengths(self.unit))
 
     @property
+    def lacking(self) -> tuple[str, ...]:
+        """The tables of the scene that the cuts need and that are not there."""
+        return lacking_for_cuts(self.scene, self.side)
+
+    @property
     def cut_plan(self) -> CutPlan:
         """How the shaft is cut.
 
         Raises Refused where the scene does not tell, or the shaft must not be cut.
         """
-        lacking = lacking_for_cuts(self.scene, self.side)
-        if lacking:
-            raise Refused(f"--what cuts: the scene has no {', '.join(lacking)}")
+        if self.lacking:
+            raise Refused(f"--what cuts: the scene has no {', '.join(self.lacking)}")
         plan, told = self.answered.made.plan, self.told
         if told.forbids or plan is None:
             raise Refused(f"--what cuts: {told.line} {' '.join(told.because)}")
@@ -329,7 +333,10 @@ def _panels(subject: PictureSubject, setting: Setting) -> Iterator[PagePart]:
         aside = replace(extras, envelope=(), names=front is None)
         yield PagePart(view_from_above(scene, side, subject.pose, ride, above, aside), above)
     if setting.cuts is not None:
-        yield PagePart(cut_view(subject.cut_plan, setting.cuts, subject.unit), setting.cuts)
+        yield PagePart(
+            cut_view(subject.cut_plan, setting.cuts, subject.unit, sure=subject.told.fits),
+            setting.cuts,
+        )
     if places.plots is not None:
         yield _plots(subject, places.plots, ui_scale)
     if places.readout is not None:

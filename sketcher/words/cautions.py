@@ -6,6 +6,8 @@ go before them.
 
 from __future__ import annotations
 
+# Across numbers that are not known well enough.
+NOT_SURE = "Not sure enough to cut by"
 TRY_IT = "The car may differ from what was measured: try the length in it before anything is cut."
 CODES = (
     "Some places forbid welded shafts: ask the inspection office, and an engineer where it wants "

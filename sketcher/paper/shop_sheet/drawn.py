@@ -112,11 +112,11 @@ def plots_of(subject: Subject, width_mm: float, height_mm: float) -> Drawn:
     return Drawn(plots_picture(column, layout(column, camera)), camera)
 
 
-def cuts_of(plan: CutPlan, width_mm: float) -> Drawn:
+def cuts_of(plan: CutPlan, width_mm: float, *, sure: bool = True) -> Drawn:
     """The drawing of the cuts at the largest round scale at which it is no wider."""
     scale = next((s for s in scales() if cut_size_mm(plan, s)[0] <= width_mm), scales()[-1])
     camera = cut_camera_at(plan, scale, width_mm)
-    return Drawn(cut_view(plan, camera, scale=f"1:{brief(1.0 / scale)}"), camera)
+    return Drawn(cut_view(plan, camera, scale=f"1:{brief(1.0 / scale)}", sure=sure), camera)
 
 
 def fixture_of(plan: CutPlan, found: Fixture, width_mm: float) -> Drawn:

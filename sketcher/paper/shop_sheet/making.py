@@ -13,6 +13,7 @@ from sketcher.paper.shop_sheet.amounts import SAY, angle
 from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
 from sketcher.paper.shop_sheet.subject import STEP_MM, Subject, swept_rows
 from sketcher.words.answer import brief, signed
+from sketcher.words.cautions import NOT_SURE
 from sketcher.words.cut_steps import WELDING, step_lines
 from sketcher.words.cuts import first_line
 from sketcher.words.fixture import fixture_rows
@@ -21,7 +22,6 @@ from sketcher.words.strength import strength_summary, warning_lines, whirl_line
 from sketcher.words.units import Rounding, format_length
 
 BLANK = "mm / in"
-NOT_SURE = "Not sure enough to cut by these numbers: see page 1."
 _TO_WRITE: dict[Work, str] = {
     "weld a test piece": "mm",
     "measure": BLANK,
@@ -46,7 +46,7 @@ def cut_order_blocks(subject: Subject) -> Blocks:
         return (heading, Words(f"None: the scene has no {lacking}.", "missing"))
     return (
         heading,
-        *(() if told.fits else (Words(NOT_SURE, "caution"),)),
+        *(() if told.fits else (Words(f"{NOT_SURE} these numbers: see page 1.", "caution"),)),
         *_beyond_the_lathe(subject, plan),
         Words(f"First {first_line(plan, SAY)}.", "tight"),
         Ticks(tuple(_ticks(plan)), numbered=True),

@@ -249,7 +249,10 @@ class _Sheet:
         plan = subject.made.plan
         if plan is None or subject.told.forbids:
             return []
-        return [flow.Painted(cuts_of(plan, self._width / mm)), flow.gap(1.0)]
+        return [
+            flow.Painted(cuts_of(plan, self._width / mm, sure=subject.told.fits)),
+            flow.gap(1.0),
+        ]
 
     def _fixture(self, subject: Subject) -> list[Any]:
         """A page for the welder and the lathe, where the shaft may be cut."""

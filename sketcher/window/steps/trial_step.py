@@ -70,6 +70,9 @@ def use_fitted(editor: Editor) -> None:
     if not isinstance(found, Tried):
         editor.say("Open Trial fit first: there are no fitted points yet.")
         return
+    if not found.fit.agrees:
+        editor.say("The car contradicts the points: measure again.")
+        return
     if editor.do("fitted points", lambda scene: fitted_scene(scene, side, found.fit)):
         editor.say("Fitted points are used. Save as another file, and keep both.")
 
@@ -96,7 +99,7 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
     if trial:
         yield RowHeading("On the car\ttravel\tvalue\t±")
     for number, one in enumerate(trial):
-        kind = "distance" if one.quantity == "centre_distance" else "plunge"
+        kind = "length" if one.quantity == "centre_distance" else "plunge"
         key = f"{path}[{number}]"
         yield FieldRow(
             f"{number + 1}. {kind}",
@@ -158,8 +161,11 @@ def _answer_rows(editor: Editor, found: Answer) -> Iterator[Row]:
     yield RowHeading("Fitted points")
     for thing, coordinates in moved:
         yield Note(f"{words.thing_words(thing)}: {words.change_words(coordinates, unit)}", lines=2)
-    yield Note(f"With them, {words.chance_words(after, unit)}.", lines=3)
-    yield Buttons(("use_fitted",))
+    if fit.agrees:
+        yield Note(f"If these are the true ones: {words.chance_words(after, unit)}.", lines=3)
+        yield Buttons(("use_fitted",))
+    else:
+        yield Note("Not to be used: the car contradicts the points. Measure again.", "past")
 
 
 TRIAL_STEP = WorkStep("Trial fit", _summary, _rows)
