@@ -283,6 +283,15 @@ def test_an_outlier_that_could_as_well_be_another_is_not_named(corner: Corner) -
     assert fit.outlier is None
 
 
+def test_of_several_outliers_none_is_named(corner: Corner) -> None:
+    """Two are off: measuring one of them again would not make the fit agree."""
+    noise = np.zeros(len(HEIGHTS))
+    noise[0], noise[3] = 9.0, 6.0
+    fit = trial_fit(corner, on_the_car(corner, noise=noise, error=0.3))
+    assert not fit.agrees
+    assert fit.outlier is None
+
+
 def test_points_that_rest_on_readings_err_as_these_leave_them(corner: Corner) -> None:
     """The mid-stroke point known to 0.05 mm by readings: the fit leaves it and moves the rest."""
     places = tuple((MID, place) for place in range(3))

@@ -21,7 +21,7 @@ import numpy as np
 from kinematics.errors import InvalidInput, OutOfReach, Problem
 from kinematics.linkage.motion import reach_of
 from kinematics.parts import Corner
-from kinematics.sure.adjustment import Prediction, adjust, chance_of_misfit, suspicious
+from kinematics.sure.adjustment import Adjustment, Prediction, adjust, chance_of_misfit, suspicious
 from kinematics.sure.correlated import Correlated
 from kinematics.sure.tape import Error, Tape
 from kinematics.sure.trial import Predictions, TrialMeasurement, has_plunge
@@ -36,6 +36,9 @@ LEAST_PROBABILITY = 0.05
 # A measurement is named only where leaving out any other would leave so much more misfit,
 # in standard uncertainties: the likelier of two would else be a guess.
 SET_APART = 3.0
+# Nor is one named where without it the others agree less often than this by chance.
+LEAST_WITHOUT = 0.01
+_LEFT_OUT = 1e6
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,21 +170,31 @@ def trial_fit(
     known = model.uncertainty_mm()
     own = _Own.of([every[c] for c in chosen], errors, correlated)
     count = len(measurements)
-    found = adjust(
-        lambda offsets: own.joined(
-            model.predicted(offsets[None])[0], model.slopes(offsets), offsets
-        ),
-        np.concatenate(([one.value for one in measurements], np.zeros(len(own.whitening)))),
-        np.concatenate((known, np.ones(len(own.whitening)))),
-        own.sigma_mm,
-        limits=own.limits_mm,
-    )
+    values = np.concatenate(([one.value for one in measurements], np.zeros(len(own.whitening))))
+
+    def adjusted(sigma: Array) -> Adjustment:
+        return adjust(
+            lambda offsets: own.joined(
+                model.predicted(offsets[None])[0], model.slopes(offsets), offsets
+            ),
+            values,
+            np.concatenate((sigma, np.ones(len(own.whitening)))),
+            own.sigma_mm,
+            limits=own.limits_mm,
+        )
+
+    found = adjusted(known)
     offsets = np.zeros(len(chosen))
     offsets[moving] = found.offsets[moving]
     after = model.predicted(offsets[None])[0]
     covariance = found.covariance[np.ix_(moving, moving)]
     sizes, redundancy = found.standardised[:count], found.redundancy[:count]
-    outlier = _outlier(sizes, redundancy)
+    outlier = _standing_out(sizes, redundancy)
+    if outlier is not None:
+        # Weighed as nothing it is left out.
+        without = np.where(np.arange(count) == outlier, _LEFT_OUT * known, known)
+        if chance_of_misfit(adjusted(without).misfit, count - 1) < LEAST_WITHOUT:
+            outlier = None
     return TrialFit(
         given=corner,
         fitted=varied_corner(corner, [every[chosen[n]] for n in moving], offsets[moving]),
@@ -208,7 +221,7 @@ def trial_fit(
     )
 
 
-def _outlier(sizes: Array, redundancy: Array) -> int | None:
+def _standing_out(sizes: Array, redundancy: Array) -> int | None:
     """The measurement that stands out, None where none does or another could be it as well."""
     place = suspicious(sizes, redundancy)
     if place is None:
