@@ -8,11 +8,13 @@ import random
 import subprocess
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
 import pytest
 
+from kinematics.parts import GearboxMovement
 from kinematics.shaft.length_window import LengthWindow, Position
 from scenes.keys import EditRefused, NoSuchThing, has, value_of, with_value
 from scenes.library import example, example_names, example_text
@@ -296,3 +298,16 @@ def test_the_model_loads_without_a_screen() -> None:
         "sys.exit('pygame' in sys.modules)"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_what_there_is_none_of_is_said_and_taken_back() -> None:
+    bare = replace(example("van-front"), brackets=(), gearbox_movement=GearboxMovement(1.0))
+    solid, alone = edits.turn_solid_mounts(bare), edits.turn_nothing_near(bare)
+    assert solid.gearbox_movement == GearboxMovement()
+    assert solid.none_of == frozenset({"gearbox.movement"})
+    assert alone.none_of == frozenset({"bracket"})
+    assert edits.turn_nothing_near(alone) == bare
+    # A bracket drawn after all, and nothing stands near no longer.
+    assert edits.add_bracket(alone, ((0, 0), (9, 0), (9, 9))).none_of == frozenset()
+    with pytest.raises(EditRefused, match="there are brackets here"):
+        edits.turn_nothing_near(example("van-front"))

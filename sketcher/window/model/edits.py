@@ -13,7 +13,7 @@ from typing import Literal
 
 from kinematics.errors import InvalidInput
 from kinematics.gaps.outlines import with_edge_length
-from kinematics.parts import Bracket, FrontPoint, Steering
+from kinematics.parts import Bracket, FrontPoint, GearboxMovement, Steering
 from kinematics.shaft.following import ride_centred_length_mm
 from kinematics.shaft.length_window import LengthWindow
 from scenes.keys import EditRefused, has, refusing, value_of, with_value
@@ -116,6 +116,22 @@ def steer(scene: Scene, *, steers: bool) -> Scene:
     if scene.steering is not None and steers == scene.steers:
         return scene
     return replace(scene, steering=Steering(33.0, 28.0) if steers else Steering(0.0, 0.0))
+
+
+def turn_solid_mounts(scene: Scene) -> Scene:
+    """The gearbox's mounts said to be solid, or nothing said of its movement."""
+    return _turn_none_of(replace(scene, gearbox_movement=GearboxMovement()), "gearbox.movement")
+
+
+def turn_nothing_near(scene: Scene) -> Scene:
+    """It is said that nothing stands near the shaft, or nothing is said of brackets."""
+    if scene.brackets:
+        raise EditRefused("bracket: there are brackets here; remove them first")
+    return _turn_none_of(scene, "bracket")
+
+
+def _turn_none_of(scene: Scene, name: str) -> Scene:
+    return replace(scene, none_of=scene.none_of ^ {name})
 
 
 def add_bracket(scene: Scene, outline: tuple[FrontPoint, ...], name: str = "") -> Scene:

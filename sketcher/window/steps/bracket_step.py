@@ -63,6 +63,7 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:
             "Draw what the shaft could touch: mounts, rails, pipes. Without brackets "
             "nothing is checked for gaps."
         )
+        yield Buttons(("nothing_near",))
     elif has(scene, base):
         yield from _bracket_rows(editor, base, [spot for spot in spots if spot.key == base])
         spots = [spot for spot in spots if spot.key != base]

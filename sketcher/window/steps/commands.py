@@ -167,6 +167,13 @@ def _ride_height(bench: Bench) -> None:
     bench.editor.set_steer(0.0)
 
 
+def _on_scene(step: str, edit: Callable[[Scene], Scene]) -> Callable[[Bench], None]:
+    def run(bench: Bench) -> None:
+        bench.editor.do(step, edit)
+
+    return run
+
+
 def _steers(bench: Bench) -> None:
     steers = not bench.editor.scene.steers
     bench.editor.do("steering", partial(edits.steer, steers=steers))
@@ -337,6 +344,12 @@ _CHANGES = (
             _linkage("measured"), on=_has_linkage("measured")),
     Command("steers", "This axle steers", "Whether this axle steers.", _steers,
             on=lambda editor: editor.scene.steers),
+    Command("solid_mounts", "Solid mounts", "Say that the gearbox does not move on its mounts.",
+            _on_scene("solid mounts", edits.turn_solid_mounts),
+            on=lambda editor: "gearbox.movement" in editor.scene.none_of),
+    Command("nothing_near", "Nothing stands near", "Say that there is nothing that the shaft could "
+            "touch.", _on_scene("nothing near", edits.turn_nothing_near),
+            on=lambda editor: "bracket" in editor.scene.none_of),
 )  # fmt: skip
 _POSITION = (
     Command("bump", "Bump", "Raise the wheel by 1 mm.", _travel(TRAVEL_STEP_MM), ("page up",)),

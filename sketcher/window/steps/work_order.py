@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from kinematics.parts import Linkage, Measured
+from kinematics.parts import GearboxMovement, Linkage, Measured
 from scenes.guessed import tally
 from scenes.model import Scene, Side
 from sketcher.answers.shown import Shown
@@ -79,6 +79,8 @@ def _motion_rows(scene: Scene) -> Iterator[Row]:
         tuple(field_of(f"gearbox.movement.{axis}") for axis in ("out", "up", "fore")),
         "gearbox.movement",
     )
+    if scene.gearbox_movement == GearboxMovement():
+        yield Buttons(("solid_mounts",))
 
 
 def _joint_rows(side: Side) -> Iterator[Row]:
