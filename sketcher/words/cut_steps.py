@@ -50,7 +50,7 @@ class WorkLine:
 
 def step_lines(plan: CutPlan, say: Lengths = MM) -> tuple[WorkLine, ...]:
     """All steps in order; a caution stands at the first step that it is for."""
-    lines = [WorkLine(CODES)]
+    lines: list[WorkLine] = []
     said: set[str] = set()
     for steps in _in_one_go(cut_steps(plan)):
         cautions = dict.fromkeys(_caution(plan, step) for step in steps)
@@ -97,7 +97,7 @@ def _held(plan: CutPlan) -> str:
 
 
 _TEXTS: dict[Work, str] = {
-    "ask first": "Ask the inspection office and the welder before anything is cut",
+    "ask first": CODES.removesuffix("."),
     "weld a test piece": "Weld a test piece of the same bars; measure what it shrinks",
     "measure the sleeve": "Measure the sleeve's bore: the bars are turned to it",
     "check the donor": "Look over the {end} donor: no cracks, rust pits or bends",
