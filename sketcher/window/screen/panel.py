@@ -27,7 +27,7 @@ from sketcher.window.screen.form_picture import FormPicture, Look, button_rects,
 from sketcher.window.screen.form_widgets import Widgets
 from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.steps.commands import Command
-from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, Spot
+from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, Spot, WorkStep
 from sketcher.window.steps.work_order import WORK_ORDER, steps_of
 
 # A row that is brought into view has this much about it, px at UI scale 1.
@@ -166,7 +166,7 @@ class Panel:
             unit=editor.unit,
             style=style(editor.theme),
             open_steps=frozenset(editor.open_steps),
-            summaries={step.name: step.summary(editor, shown) for step in WORK_ORDER},
+            summaries={step.name: self._summary(step, editor, shown) for step in WORK_ORDER},
             guessed=frozenset(guessed_values(editor.scene)),
             said=said,
             in_hand=self.form.in_hand.key if self.form.in_hand is not None else "",
@@ -178,6 +178,15 @@ class Panel:
         if shows != self._painted:
             self._painted = shows
             self._picture.paint(self.rows, self.scroll, self._height, look)
+
+    def _summary(self, step: WorkStep, editor: Editor, shown: Shown) -> str:
+        """A step's line; what stands in its fields untaken comes first."""
+        refused = [
+            said for said in self.form.refused if _first(steps_of(said.field.key)) == step.name
+        ]
+        if refused:
+            return f"not taken: {refused[0].field.label}"
+        return step.summary(editor, shown)
 
     def _on(self, editor: Editor) -> frozenset[str]:
         on: set[str] = set()
@@ -298,16 +307,18 @@ class Panel:
         field = self.form.in_hand
         if field is None:
             return
-        # Readings are typed one after the other into one field.
-        again = field.kind in ("reading", "mark") and bool(self.form.typed.get(field.key))
+        # Readings and measurements are typed one after the other into one field.
+        again = field.kind in ("reading", "mark", "measurement")
+        again = again and by > 0 and bool(self.form.typed.get(field.key))
         before = [one.key for one in self.fields]
         self.form.take(field, editor)
         # What was taken may have brought fields, and taken others away.
         self.update(editor, shown)
         there = {one.key: one for one in self.fields}
+        same = next((one.key for one in self.fields if one.kind == field.kind), "")
         here = before.index(field.key) if field.key in before else -1
         further = before[here + 1 :] if by > 0 else before[max(here - 1, 0) :: -1]
-        following = field.key if again and by > 0 else next((k for k in further if k in there), "")
+        following = same if again else next((k for k in further if k in there), "")
         self.enter(there.get(following) or there.get(field.key) or self.fields[0], editor)
 
     def go_back_to_form(self, editor: Editor) -> bool:
