@@ -20,12 +20,13 @@ from hypothesis.stateful import (
 )
 
 from scenes.guessed import guessed_values
+from scenes.keys import has, value_of
 from scenes.library import example, example_text
 from scenes.model import Scene
 from sketcher.window.model import edits
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import Field
+from sketcher.window.model.fields import Field, parse
 from sketcher.window.model.form import Form
 from sketcher.window.model.sense import question
 from sketcher.window.model.start import start_scene
@@ -367,8 +368,8 @@ class AnyHand(RuleBasedStateMachine):
         rect = self.hands.window.panel.place_of(self.in_hand) if self.in_hand else None
         self.where = (self.in_hand, rect.top) if rect is not None else None
 
-    @rule(data=st.data())
-    def click_a_field(self, data: st.DataObject) -> None:
+    @rule(number=st.integers(0, 999))
+    def click_a_field(self, number: int) -> None:
         panel, area = self.hands.window.panel, self.hands.window.layout.panel
         seen = [
             key for key in (field.key for field in panel.fields)
@@ -376,8 +377,30 @@ class AnyHand(RuleBasedStateMachine):
             and area.top <= place.top and place.bottom <= area.bottom
         ]  # fmt: skip
         if seen:
-            click(self.hands, self.hands.field(data.draw(st.sampled_from(seen))))
+            left = self.field_left()
+            click(self.hands, self.hands.field(seen[number % len(seen)]))
+            self.is_kept(left)
             self.where = None
+
+    def field_left(self) -> Field | None:
+        """The field in hand, where a hand has typed in it."""
+        field = self.hands.window.form.in_hand
+        return field if field is not None and field.key in self.typed else None
+
+    def is_kept(self, field: Field | None) -> None:
+        """What was typed is the scene's now, or it stands there with its reason."""
+        form = self.hands.window.form
+        if field is None or (form.in_hand is not None and form.in_hand.key == field.key):
+            return
+        text = self.typed[field.key]
+        if field.key in form.typed:
+            assert form.typed[field.key] == text
+            assert form.said[field.key].kind == "refused"
+        elif not has(self.hands.editor.scene, field.key):
+            return
+        else:
+            taken = parse(field, text, self.hands.editor.unit)
+            assert value_of(self.hands.editor.scene, field.key) == pytest.approx(taken)
 
     @precondition(lambda self: self.in_hand)
     @rule(text=st.sampled_from(TEXTS))
@@ -394,8 +417,10 @@ class AnyHand(RuleBasedStateMachine):
     @precondition(lambda self: self.in_hand)
     @rule(name=st.sampled_from(["tab", "return"]), shift=st.booleans())
     def go_on(self, name: str, shift: bool) -> None:
+        left = self.field_left()
         self.hands.key(name, shift=shift)
         assert self.in_hand
+        self.is_kept(left)
         self.where = None
 
     @precondition(lambda self: self.in_hand)
@@ -416,8 +441,10 @@ class AnyHand(RuleBasedStateMachine):
     @rule(name=st.sampled_from(["Measure", "Length", "Brackets"]))
     def open_or_shut(self, name: str) -> None:
         head = self.hands.window.panel.widgets.button(f"step:{name}")
+        left = self.field_left()
         if head is not None:
             click(self.hands, (float(head.rect.centerx), float(head.rect.centery)))
+            self.is_kept(left)
         self.where = None
 
     @rule()
