@@ -73,6 +73,13 @@ class Room:
         """Mark a whole box."""
         self._taken.mark_box(box)
 
+    def crowded(self, box: Box) -> bool:
+        """Whether half of a box or more is taken."""
+        cells = box.width * box.height / self._taken.size**2
+        taken = self._taken.count_within(box.left, box.bottom, box.right, box.top)
+        written = self._written.count_within(box.left, box.bottom, box.right, box.top)
+        return taken + written > 0.5 * cells
+
     def take_words(self, box: Box) -> None:
         """Mark the box of a text: words on words are worse than words on lines."""
         self._written.mark_box(box.grown(self._written.size * 0.3))

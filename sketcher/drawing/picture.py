@@ -114,6 +114,11 @@ Role = Literal[
     "tip",
     "handle",
     "snap",
+    "reading",
+    "reading_lit",
+    "next_reading",
+    "mark",
+    "doubt",
 ]
 Horizontal = Literal["left", "centre", "right"]
 Vertical = Literal["top", "middle", "bottom"]

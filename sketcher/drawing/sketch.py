@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from scenes.guessed import guessed_values
 from scenes.model import Scene, Side
 from sketcher.answers.corner_answers import PoseGap
 from sketcher.answers.pose import Pose
+from sketcher.answers.reading_list import letters
 from sketcher.drawing.backdrop import draw_backdrop, draw_scale_bar
 from sketcher.drawing.bracket_view import (
     draw_bracket_labels,
@@ -31,6 +32,7 @@ from sketcher.drawing.linkage_view import (
     knuckle_outline,
 )
 from sketcher.drawing.picture import Box, Circle, Line, Picture, Point2, Polygon, Polyline, box_of
+from sketcher.drawing.reading_view import ReadingsShown, draw_readings
 from sketcher.drawing.shaft_view import (
     draw_angles,
     draw_gearbox,
@@ -58,6 +60,7 @@ class SketchExtras:
     ``gaps``: the gap of each bracket at this position.  ``margin_mm``: the
     stroke to be left at both ends.  ``seats``: where each label stood in the picture
     before, so that none hops about while something is dragged; it is brought up to date.
+    ``readings``: readings and marks, and the letters that the points have on paper.
     """
 
     envelope: Sequence[Sequence[Point2]] = ()
@@ -69,6 +72,7 @@ class SketchExtras:
     dimensions: bool = True
     ghost: bool = True
     seats: dict[str, int] | None = None
+    readings: ReadingsShown | None = None
 
 
 def front_view(
@@ -112,8 +116,12 @@ def front_view(
         draw_angles(sheet, shaft, pose)
     _draw_guessed(sheet, scene)
     draw_bracket_labels(sheet, scene, pose, ride, show.gaps)
+    if show.readings is not None:
+        draw_readings(sheet, scene, pose, show.readings)
     if show.names:
-        _draw_names(sheet, pose)
+        _draw_names(sheet, pose, letters(scene) if show.readings is not None else {})
+        if show.readings is not None:
+            _draw_letter_of_inner_joint(sheet, scene, side)
     draw_scale_bar(sheet, show.unit)
     return sheet.picture
 
@@ -147,8 +155,10 @@ def view_from_above(
     _draw_guessed(sheet, scene)
     if abs(pose.steer_deg) > MOVED_DEG:
         _draw_steer(sheet, pose, radius)
+    if show.readings is not None:
+        draw_readings(sheet, scene, pose, show.readings)
     if show.names:
-        _draw_names(sheet, pose)
+        _draw_names(sheet, pose, {})
     draw_scale_bar(sheet, show.unit)
     return sheet.picture
 
@@ -215,10 +225,19 @@ def _moved(pose: Pose, ride: Pose) -> bool:
     )
 
 
-def _draw_names(sheet: Sheet, pose: Pose) -> None:
+def _draw_names(sheet: Sheet, pose: Pose, lettered: Mapping[str, str]) -> None:
     for path, point in pose.points.items():
         first = (1, 5, 3) if "pivot" in path else (0, 2, 4)
-        sheet.label(sheet.flat(point), NAMES[path], key=path, clear_mm=2.8, first=first)
+        name = f"{lettered[path]}  {NAMES[path]}" if path in lettered else NAMES[path]
+        sheet.label(sheet.flat(point), name, key=path, clear_mm=2.8, first=first)
+
+
+def _draw_letter_of_inner_joint(sheet: Sheet, scene: Scene, side: Side) -> None:
+    path, shaft = f"shafts.{side}.inner_joint.mid_stroke", scene.shaft(side)
+    if shaft is not None:
+        at = sheet.flat(shaft.inner_joint.mid_stroke)
+        letter = letters(scene)[path]
+        sheet.label(at, letter, key=f"{path}, letter", clear_mm=2.8, first=(2, 3, 4, 5))
 
 
 def _draw_steer(sheet: Sheet, pose: Pose, radius: float) -> None:

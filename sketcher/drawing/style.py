@@ -258,4 +258,9 @@ def _marks(p: Palette) -> dict[Role, MarkStyle]:
         "here_dot": MarkStyle(p.accent, MEDIUM, fill=p.paper),
         "handle": MarkStyle(p.accent, THICK),
         "snap": MarkStyle(p.accent, HAIR, "dashed"),
+        "reading": MarkStyle(p.faint, HAIR, fill=p.faint),
+        "reading_lit": MarkStyle(p.accent, THIN, fill=p.accent),
+        "next_reading": MarkStyle(p.accent, MEDIUM, "dashed"),
+        "mark": MarkStyle(p.pane, THIN),
+        "doubt": MarkStyle(p.accent, THIN),
     }

@@ -18,15 +18,18 @@ from sketcher.drawing.camera import Camera
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.photo_layer import FlatPhoto, paint_photo
 from sketcher.drawing.picture import Picture, Point2
+from sketcher.drawing.reading_view import ReadingsShown
 from sketcher.drawing.readout import columns_of, draw_readout
 from sketcher.drawing.sketch import SketchExtras as Extras
 from sketcher.drawing.sketch import front_view, view_from_above, world_box, world_box_above
 from sketcher.drawing.style import style
 from sketcher.drawing.surface import paint_surface
 from sketcher.drawing.unclosed_view import cannot_close
+from sketcher.window.model import reading_edits
 from sketcher.window.model.drawn_gap import DrawnGaps
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import View
+from sketcher.window.model.pointing_out import READINGS
 from sketcher.window.screen.bracket_overlay import overlay, overlay_shows
 from sketcher.window.screen.layers import Layers
 from sketcher.window.screen.layout import ScreenLayout
@@ -35,6 +38,7 @@ from sketcher.window.screen.position_entry import position_texts
 from sketcher.window.screen.steering import draw_steering
 from sketcher.window.screen.title_block import draw_title
 from sketcher.window.steps.judged import verdict_of
+from sketcher.window.steps.reading_rows import points_shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +71,7 @@ class Canvas:
         self._layers: dict[View, Layers] = {"front": Layers(), "above": Layers()}
         self._seats: dict[str, int] = {}
         self._drawn_gaps = DrawnGaps()
+        self._hurried = False
 
     def forget(self) -> None:
         """Paint everything again, whatever it shows."""
@@ -138,6 +143,7 @@ class Canvas:
         painted in each frame, and the areas beside it take turns, none of them where
         ``beside`` is False.
         """
+        self._hurried = hurried
         if shown.solved is not None:
             self.rows = position_values(shown, editor.unit, nearest_gap(shown))
         self._paint_front(editor, shown)
@@ -224,7 +230,24 @@ class Canvas:
             _lit(editor),
             editor.unit,
             editor.theme,
+            self._readings_key(editor),
         )
+
+    def _readings(self, editor: Editor) -> ReadingsShown | None:
+        """Readings and marks, while Measure is open."""
+        scene, steps = editor.scene, editor.open_steps
+        if "Measure" not in steps or not (scene.readings or scene.marks or READINGS in steps):
+            return None
+        lit = frozenset(reading_edits.point_at(scene, key) or key for key in _lit(editor))
+        picked = () if editor.pointing is None else editor.pointing.points
+        return ReadingsShown(
+            points_shown(editor), editor.side, lit.union(picked), not self._hurried
+        )
+
+    def _readings_key(self, editor: Editor) -> Shows:
+        """What tells one drawing of the readings from another."""
+        shown = self._readings(editor)
+        return () if shown is None else (Same(shown.answer), shown.lit, shown.words)
 
     def _paint_front(self, editor: Editor, shown: Shown) -> None:
         gap = self._drawn_gaps.look(editor, shown)
@@ -278,6 +301,7 @@ class Canvas:
             unit=editor.unit,
             names=front,
             seats=self._seats if front else None,
+            readings=self._readings(editor),
         )
         if front and not shown.closes:
             as_it_was = (solved.corner.linkage, solved.corner.hub)

@@ -1,0 +1,303 @@
+"""Readings in the sketch: thin dimension lines with what each is off by, and doubts as ellipses.
+
+A reading is drawn where the wheel is held as it was when the reading was taken; what is on
+the body alone is always there.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from statistics import median
+
+from kinematics.parts import Point
+from kinematics.sure.readings import Reading
+from kinematics.sure.settling import CheckedReading, Ellipse, SettledPoint
+from scenes.model import Scene, Side
+from scenes.readings import MARK
+from sketcher.answers.points import PointsAnswer
+from sketcher.answers.pose import Pose
+from sketcher.answers.reading_list import letters
+from sketcher.drawing.picture import (
+    Box,
+    Circle,
+    Handle,
+    Line,
+    Lines,
+    Point2,
+    Polygon,
+    Role,
+    Text,
+)
+from sketcher.drawing.shapes import along, arrowhead, between, unit
+from sketcher.drawing.sheet import Sheet
+from sketcher.words.points import off_words, value_words
+
+# Ellipses are made larger by the least of these that shows them, and by no more than the last.
+FACTORS = (1, 2, 5, 10, 20, 50, 100)
+_SEEN_MM, _TOO_LARGE_MM = 1.6, 24.0
+_STUB_MM, _ARROW_MM, _MARK_MM = 8.0, 1.8, 1.3
+_SIDES = 48
+# Words take no more than this part of a line, unless they are notable: standardised residuals.
+_PART_FOR_WORDS, _NOTABLE = 0.16, 1.5
+# Near enough to where the wheel was held, mm and degrees.
+_HELD = 0.6
+_ON_BODY = ("arm_pivot", "lower_pivot", "upper_pivot", "strut_top")
+# The view's own axes, and what a single reading is drawn along in it: towards where it is from.
+_TOWARDS = {
+    "front": {"up": (0.0, -1.0), "out": (-1.0, 0.0), "across": (-1.0, 0.0)},
+    "above": {"fore": (0.0, -1.0), "out": (-1.0, 0.0), "across": (-1.0, 0.0)},
+}
+_NOT_FROM_ABOVE = ("rise", "slope")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ReadingsShown:
+    """What of the readings a view shows.
+
+    ``lit`` are keys of lit things; ``words``, whether there is time to write on each.
+    """
+
+    answer: PointsAnswer | None
+    side: Side
+    lit: frozenset[str] = frozenset()
+    words: bool = True
+
+
+def draw_readings(sheet: Sheet, scene: Scene, pose: Pose, shown: ReadingsShown) -> None:
+    """Readings, marks, ellipses, and what to read next."""
+    places = _Places(scene, pose)
+    answer = shown.answer
+    if answer is not None:
+        _draw_ellipses(sheet, answer, places)
+    checked = answer.settled.readings if answer is not None else ()
+    suspicious = answer.settled.suspicious if answer is not None else None
+    words = _Words(sheet)
+    for number, reading in enumerate(scene.readings):
+        told = checked[number] if number < len(checked) else None
+        if told is not None and told.reading != reading:
+            told = None
+        line = _Drawn(
+            f"reading[{number}]", reading, told, number == suspicious and told is not None
+        )
+        if places.here(reading):
+            _draw_reading(sheet, line, places, shown, words)
+    if answer is not None and shown.words:
+        _draw_next(sheet, answer, places, shown.side)
+    _draw_marks(sheet, scene)
+    words.write()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Places:
+    """Where points are in the pose."""
+
+    scene: Scene
+    pose: Pose
+
+    def of(self, path: str) -> Point:
+        return self.pose.points.get(path) or self.scene.points[path]
+
+    def here(self, reading: Reading) -> bool:
+        """Whether the wheel is held as it was for a reading."""
+        pose = self.pose
+        held = abs(pose.travel_mm - reading.travel) < _HELD
+        held = held and abs(pose.steer_deg - reading.steer) < _HELD
+        return held or all(on_body(path) for path in reading.points)
+
+    @property
+    def as_drawn(self) -> bool:
+        """Whether the pose is the one that the scene draws."""
+        return abs(self.pose.travel_mm) < _HELD and abs(self.pose.steer_deg) < _HELD
+
+
+def on_body(path: str) -> bool:
+    """Whether a point stays where it is while the wheel moves."""
+    fixed = path.startswith((MARK, "shafts.", "linkage.position"))
+    return fixed or path.rpartition(".")[2] in _ON_BODY
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Drawn:
+    """A reading to be drawn: its key, what is told of it, whether it seems misread."""
+
+    key: str
+    reading: Reading
+    told: CheckedReading | None
+    suspicious: bool
+
+
+class _Words:
+    """Words on lines, each where the earlier ones leave room, and all of them over the lines."""
+
+    def __init__(self, sheet: Sheet) -> None:
+        self._sheet = sheet
+        self._taken: list[Box] = []
+        self._wanted: list[tuple[bool, list[Point2], Text]] = []
+
+    def want(self, places: list[Point2], text: Text, *, always: bool) -> None:
+        """Ask for words at the first free place; at the first in any case if ``always``."""
+        self._wanted.append((always, places, text))
+
+    def write(self) -> None:
+        """Write all of it, what has to be there first."""
+        for always, places, text in sorted(self._wanted, key=lambda one: not one[0]):
+            tried = [
+                replace(text, at=place, horizontal="centre", vertical="middle", backed=True)
+                for place in places
+            ]
+            boxes = [self._sheet.room.box(one) for one in tried]
+            free = (
+                place
+                for place, box in enumerate(boxes)
+                if not any(box.overlaps(other) for other in self._taken)
+                and (always or not self._sheet.room.crowded(box))
+            )
+            place = next(free, 0 if always else None)
+            if place is not None:
+                self._taken.append(boxes[place].grown(self._sheet.camera.paper(0.4)))
+                self._sheet.add(tried[place])
+                self._sheet.room.take_words(boxes[place])
+
+
+def _draw_reading(
+    sheet: Sheet, drawn: _Drawn, places: _Places, shown: ReadingsShown, words: _Words
+) -> None:
+    reading, key = drawn.reading, drawn.key
+    lit = key in shown.lit or bool(set(reading.points) & shown.lit)
+    ends = _ends(sheet, reading, places, whole=lit)
+    if ends is None:
+        return
+    a, b = ends
+    role: Role = "dimension_past" if drawn.suspicious else "reading_lit" if lit else "reading"
+    arrow = sheet.camera.paper(_ARROW_MM)
+    sheet.add(Line(a, b, role, key))
+    if math.dist(a, b) > 2.6 * arrow:
+        sheet.add(Polygon(arrowhead(b, unit(a, b), arrow), role, key))
+        if len(reading.points) == 2:
+            sheet.add(Polygon(arrowhead(a, unit(b, a), arrow), role, key))
+    text = _text(sheet, drawn, shown, lit=lit)
+    told = lit or drawn.suspicious
+    if not (text and shown.words and (told or _worth_writing(sheet, drawn, text, math.dist(a, b)))):
+        return
+    parts = (0.5, 0.36, 0.64, 0.25, 0.75) if len(reading.points) == 2 else (1.0, 1.25, 0.75)
+    said: Role = "label_past" if drawn.suspicious else "here_word" if lit else "label"
+    spots = [between(a, b, part) for part in parts]
+    words.want(spots, Text(a, text, said, key, size="small"), always=told)
+
+
+def _worth_writing(sheet: Sheet, drawn: _Drawn, text: str, long_mm: float) -> bool:
+    """Whether there is room for words that nobody has asked for, or they say something."""
+    if sheet.view == "above" or drawn.told is None:
+        return False
+    width, _ = sheet.room.measure(text, "label", "small")
+    room = width < _PART_FOR_WORDS * long_mm
+    return room or (drawn.told.standardised > _NOTABLE and width < 0.8 * long_mm)
+
+
+def _text(sheet: Sheet, drawn: _Drawn, shown: ReadingsShown, *, lit: bool) -> str:
+    """What is written on a reading: how far it is off, and its number where it matters."""
+    number, off = value_words(drawn.reading, sheet.unit), ""
+    if drawn.told is not None:
+        off = off_words(drawn.reading, drawn.told.residual, sheet.unit)
+        off = off.removesuffix(f" {sheet.unit}")
+    if sheet.view == "above":
+        return f"{number} ({off})" if drawn.key in shown.lit else ""
+    if drawn.suspicious and drawn.told is not None:
+        by = off_words(drawn.reading, drawn.told.misread_by, sheet.unit)
+        return f"{number}: misread by {by}?"
+    return f"{number} ({off})" if lit and off else number if lit else off
+
+
+def _ends(
+    sheet: Sheet, reading: Reading, places: _Places, *, whole: bool
+) -> tuple[Point2, Point2] | None:
+    """From where to where a reading is drawn in this view; None where it cannot be seen."""
+    at = [sheet.flat(places.of(path)) for path in reading.points]
+    if len(at) == 2:
+        above = sheet.view == "above" and reading.kind in _NOT_FROM_ABOVE
+        return None if above or math.dist(*at) < 1.0 else (at[0], at[1])
+    towards = _TOWARDS[sheet.view].get(reading.kind)
+    if towards is None:
+        return None
+    far = at[0][1] if towards[1] else at[0][0]
+    reach = far if whole else math.copysign(min(sheet.camera.paper(_STUB_MM), abs(far)), far)
+    return None if abs(reach) < 1e-6 else (at[0], along(at[0], towards, reach))
+
+
+def _draw_ellipses(sheet: Sheet, answer: PointsAnswer, places: _Places) -> None:
+    """Where each point lies with 95 %, enlarged where that is too small to be seen."""
+    found = [
+        (one, one.front_ellipse if sheet.view == "front" else one.above_ellipse)
+        for one in answer.settled.points
+        if one.rests and one.fixed_by and (on_body(one.name) or places.as_drawn)
+        and one.name in places.scene.points
+    ]  # fmt: skip
+    if not found:
+        return
+    factor = enlarged([ellipse for _, ellipse in found], sheet.camera.paper(_SEEN_MM))
+    for one, ellipse in found:
+        large = ellipse.long_mm * factor > sheet.camera.paper(_TOO_LARGE_MM)
+        times = 1 if large else factor
+        sheet.add(Polygon(_outline(sheet, one, ellipse, times, places), "doubt"))
+        if large and factor > 1:
+            sheet.label(
+                sheet.flat(places.of(one.name)), "not fixed, true size", "label", first=(7,)
+            )
+    camera = sheet.camera
+    left, low = camera.to_world((camera.left, camera.top + camera.height))
+    at = (left + camera.paper(5.0), low + camera.paper(10.0))
+    size = f", {factor} times enlarged" if factor > 1 else ", true size"
+    text = f"95 % ellipses{size}" if sheet.view == "front" else f"95 %{size}"
+    sheet.add(Text(at, text, "label", size="small", backed=True))
+
+
+def enlarged(ellipses: list[Ellipse], seen_mm: float) -> int:
+    """By how much ellipses are enlarged so that the usual one can be seen; in the view's mm."""
+    usual = median(ellipse.long_mm for ellipse in ellipses)
+    return next((factor for factor in FACTORS if usual * factor >= seen_mm), FACTORS[-1])
+
+
+def _outline(
+    sheet: Sheet, point: SettledPoint, ellipse: Ellipse, factor: int, places: _Places
+) -> tuple[Point2, ...]:
+    x, y = sheet.flat(places.of(point.name))
+    turn = math.radians(ellipse.direction_deg)
+    c, s = math.cos(turn), math.sin(turn)
+    # Thinner than a line it would not be seen as an ellipse.
+    short = max(ellipse.short_mm * factor, sheet.camera.paper(0.3))
+    outline = []
+    for step in range(_SIDES):
+        angle = math.tau * step / _SIDES
+        u, v = ellipse.long_mm * factor * math.cos(angle), short * math.sin(angle)
+        outline.append((x + u * c - v * s, y + u * s + v * c))
+    return tuple(outline)
+
+
+def _draw_next(sheet: Sheet, answer: PointsAnswer, places: _Places, side: Side) -> None:
+    """The reading that would help most, dashed."""
+    best = answer.next.get(side, ())
+    if not best or not places.as_drawn:
+        return
+    ends = _ends(sheet, best[0].reading, places, whole=True)
+    if ends is None:
+        return
+    sheet.add(Line(*ends, "next_reading"))
+    if sheet.view == "front":
+        sheet.label(between(*ends, 0.3), "read next", "here_word", first=(0, 1))
+
+
+def _draw_marks(sheet: Sheet, scene: Scene) -> None:
+    """Marks on the body as crosses in circles, with their names."""
+    size, named = sheet.camera.paper(_MARK_MM), letters(scene)
+    for place, mark in enumerate(scene.marks):
+        at, key = sheet.flat(mark.at), f"mark[{place}].at"
+        cross = (
+            ((at[0] - size, at[1]), (at[0] + size, at[1])),
+            ((at[0], at[1] - size), (at[0], at[1] + size)),
+        )
+        sheet.add(Circle(at, size, "mark", key), Lines(cross, "cross", key), Handle(at, key))
+        sheet.room.take_disc(at, size)
+        if sheet.view == "front":
+            letter = named[f"{MARK}{mark.name}"]
+            sheet.label(at, f"{letter}  {mark.name}", key=key, clear_mm=2.8)
