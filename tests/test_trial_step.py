@@ -280,10 +280,12 @@ def test_measurements_are_entered_and_removed(editor: Editor) -> None:
 
 def test_distances_are_read_as_plunges_and_back(editor: Editor) -> None:
     before = editor.scene
-    assert COMMANDS["trial_quantity"].label(editor) == "These are plunges"
+    plunges = COMMANDS["trial_quantity"].on
+    assert plunges is not None
+    assert not plunges(editor)
     run(editor, "trial_quantity")
     assert {one.quantity for one in editor.scene.left_making.trial} == {"plunge"}
-    assert COMMANDS["trial_quantity"].label(editor) == "These are distances"
+    assert plunges(editor)
     run(editor, "trial_quantity")
     assert editor.scene == before
     plunged = certainty_edits.add_measurement(before, "left", 60.0, -4.0, "plunge")

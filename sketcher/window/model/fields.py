@@ -72,6 +72,8 @@ class Field:
         """The unit that its number is in."""
         if self.kind in _ANGLES:
             return "°"
+        if self.kind == "rows":
+            return f"°, {unit}"
         return self.of or (unit if self.kind in _LENGTHS else "")
 
     @property

@@ -55,7 +55,8 @@ def _run_on(text: str, before: str) -> tuple[str, ...]:
     if not before or len(text) <= len(before):
         return ()
     for rest in (text.removeprefix(before), text.removesuffix(before)):
-        if rest != text and rest[0].isdigit():
+        # A nought too many is no second number.
+        if rest != text and rest[0] in "123456789":
             return (before, rest)
     return ()
 

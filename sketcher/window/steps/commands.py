@@ -213,8 +213,12 @@ def _own_error_words(editor: Editor) -> str:
     thing = doubted(editor)
     if not thing:
         return "Own error for a point"
-    has_one = has_own_error(editor.scene, thing)
-    return f"{name_of(thing)}: {'as the rest' if has_one else 'own error'}"
+    return f"{name_of(thing)}: own error"
+
+
+def _has_own_error(editor: Editor) -> bool:
+    thing = doubted(editor)
+    return bool(thing) and has_own_error(editor.scene, thing)
 
 
 def _on_trial(label: str, edit: Callable[..., Scene]) -> Callable[[Bench], None]:
@@ -224,9 +228,8 @@ def _on_trial(label: str, edit: Callable[..., Scene]) -> Callable[[Bench], None]
     return run
 
 
-def _quantity_words(editor: Editor) -> str:
-    plunge = measured_quantity(editor.scene, editor.side) == "plunge"
-    return "These are distances" if plunge else "These are plunges"
+def _are_plunges(editor: Editor) -> bool:
+    return measured_quantity(editor.scene, editor.side) == "plunge"
 
 
 def _point_out(what: PointingFor) -> Callable[[Bench], None]:
@@ -325,10 +328,10 @@ _CHANGES = (
     Command("drop_mark", "Remove mark", "Remove the selected mark, and the readings that are of "
             "it.", _on_editor(Editor.remove_selected)),
     Command("own_error", "Own error", "Give the selected point a tape error of its own, or take it "
-            "away again.", _own_error, (), _own_error_words),
-    Command("trial_quantity", "Lengths or plunges", "What was measured at the trial fit: swept "
+            "away again.", _own_error, (), _own_error_words, _has_own_error),
+    Command("trial_quantity", "These are plunges", "What was measured at the trial fit: swept "
             "lengths, or plunges from mid-stroke.",
-            _on_trial("trial fit", turn_quantity), (), _quantity_words),
+            _on_trial("trial fit", turn_quantity), on=_are_plunges),
     Command("remove_measurement", "Remove last", "Remove the last measurement of the trial fit.",
             _on_trial("remove measurement", remove_last_measurement)),
     Command("use_fitted", "Use fitted points", "Move the points to where the trial fit puts them; "
