@@ -85,6 +85,10 @@ class Vec:
         """Some of the vectors of one row, in the shape of ``rows``."""
         return Vec(self.out[rows], self.up[rows], self.fore[rows])
 
+    def with_axis(self) -> Vec:
+        """The same vectors with an axis of one place after the others."""
+        return Vec(self.out[..., None], self.up[..., None], self.fore[..., None])
+
     def read_only(self) -> Vec:
         """The same vectors, which can no longer be written to."""
         return Vec(*(read_only(np.asarray(part)) for part in (self.out, self.up, self.fore)))

@@ -17,7 +17,7 @@ from sketcher.drawing.sketch import SketchExtras, front_view, world_box
 def pose(scene: Scene, travel_mm: float, steer_deg: float = 0.0, side: Side = "left") -> Pose:
     corner = scene.corner(side)
     motion = solve(corner.linkage, corner.hub, np.array([travel_mm]), np.array([steer_deg]))
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    shaft = follow(corner, motion)
     found = pose_at(corner, motion, shaft, 0)
     assert found is not None
     return found

@@ -394,7 +394,7 @@ def test_measured_positions_are_drawn_too(front: Corner) -> None:
 def test_after_a_trial_fit_the_points_are_known_better(front: Corner) -> None:
     heights = [-70.0, -35.0, 0.0, 35.0, 65.0]
     motion = solve(front.linkage, front.hub, heights)
-    swept = follow(front.shaft, motion, front.hub.outer_joint).swept_length_mm
+    swept = follow(front, motion).swept_length_mm
     fit = trial_fit(
         front,
         [

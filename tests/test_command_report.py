@@ -182,9 +182,7 @@ def test_places_in_the_json_are_where_the_values_are(
     for quantity, unit in names.items():
         at = found["worst_at"][quantity]
         motion = solve(corner.linkage, corner.hub, at["travel_mm"], at["steer_deg"])
-        shaft = follow(
-            corner.shaft, motion, corner.hub.outer_joint, shift_mm=at["gearbox_shift_mm"]
-        )
+        shaft = follow(corner, motion, shift_mm=at["gearbox_shift_mm"])
         key = f"{quantity}_{unit}"
         assert float(getattr(shaft, key)) == pytest.approx(found["worst"][key], abs=1e-9)
         assert at["gearbox_shift_mm"] in gearbox_shifts(corner.gearbox_movement).tolist()

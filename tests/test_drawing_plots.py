@@ -32,7 +32,7 @@ def column(name: str = "van-front", unit: Unit = "mm", gaps: bool = True) -> Col
     if corner.steering is not None:
         steer = [-corner.steering.outside_lock, 0.0, corner.steering.inside_lock]
     motion = solve(corner.linkage, corner.hub, travel[:, None], np.array(steer))
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    shaft = follow(corner, motion)
     gap = 12.0 + 0.1 * travel[:, None] + 0.0 * np.array(steer)
     return column_of(corner.shaft, travel, steer, shaft, gap_mm=gap if gaps else None, unit=unit)
 

@@ -69,7 +69,7 @@ def test_no_position_is_worse_than_the_worst(corner: Corner) -> None:
     motion = whole_motion(corner, 8.0, 9.0)
     assume(bool(motion.in_reach.all()))
     shifts = gearbox_shifts(corner.gearbox_movement)
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=shifts)
+    shaft = follow(corner, motion, shift_mm=shifts)
     assume(bool(shaft.reaches.all()))
     found = examine(corner, 3.0, motion)
     assert found.stroke_left_in.value <= shaft.stroke_left_in_mm.min() + 1e-9
@@ -86,9 +86,7 @@ def test_no_position_is_worse_than_the_worst(corner: Corner) -> None:
     ):
         place = worst.position
         here = solve(corner.linkage, corner.hub, place.travel_mm, place.steer_deg)
-        there = follow(
-            corner.shaft, here, corner.hub.outer_joint, shift_mm=np.array(place.shift_mm)
-        )
+        there = follow(corner, here, shift_mm=np.array(place.shift_mm))
         assert float(getattr(there, column)) == pytest.approx(worst.value, abs=1e-8)
 
 

@@ -49,7 +49,7 @@ def on_the_car(
 ) -> list[TrialMeasurement]:
     """What would be measured on a car whose points are these."""
     motion = solve(truth.linkage, truth.hub, heights)
-    shaft = follow(truth.shaft, motion, truth.hub.outer_joint)
+    shaft = follow(truth, motion)
     values = shaft.plunge_mm if quantity == "plunge" else shaft.swept_length_mm
     if noise is not None:
         values = values + noise

@@ -45,8 +45,8 @@ CORNERS = st.tuples(st.floats(200, 720), st.floats(180, 420))
 def parts_of(corner: Corner, travel_step: float, steer_step: float) -> Solids:
     motion = whole_motion(corner, travel_step, steer_step)
     shifts = gearbox_shifts(corner.gearbox_movement)
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=shifts)
-    return solids(corner, motion, shaft, shifts)
+    shaft = follow(corner, motion, shift_mm=shifts)
+    return solids(corner, motion, shaft)
 
 
 COARSE = parts_of(REAR, 4.0, 4.0)

@@ -59,7 +59,7 @@ def test_no_place_in_the_box_is_worse(corner: Corner, near: list[Bracket], seed:
     )
     assume(bool(motion.in_reach.all()))
     shifts = shifts_in(corner, 1000, seed)
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=shifts)
+    shaft = follow(corner, motion, shift_mm=shifts)
     assume(bool(shaft.reaches.all()))
     found = examine(corner, MARGIN, motion)
     joint = corner.shaft.inner_joint
@@ -69,12 +69,12 @@ def test_no_place_in_the_box_is_worse(corner: Corner, near: list[Bracket], seed:
     assert found.inner_angle.value >= shaft.inner_angle_deg.max() - ROUNDED
     assert found.outer_angle.value >= shaft.outer_angle_deg.max() - ROUNDED
     assert abs(found.off_centre_mm) >= np.abs(shaft.plunge_mm).max() - ROUNDED
-    seen = reaching(joint, motion.outer_joint_parts, shifts[:, None, None])
+    seen = reaching(joint, motion.outer_joint_parts.with_axis(), shifts)
     shortest, longest = window_ends_mm(joint, seen, MARGIN)
     assert found.window is not None
     assert found.window.shortest_mm >= shortest.max() - missed
     assert found.window.longest_mm <= longest.min() + missed
-    parts = solids(corner, motion, shaft, shifts)
+    parts = solids(corner, motion, shaft)
     everywhere = clearance(parts.bodies, corner.brackets, parts.carriers, each_position=False)
     for gap, one in zip(found.gaps, everywhere.approaches, strict=True):
         # An axis gone right through a bracket is as deep in many places: a hair matters less.
@@ -121,8 +121,8 @@ def test_a_gap_that_is_smallest_between_the_ends_of_a_movement() -> None:
     assert -8.0 < gap.worst.position.shift_mm[1] < 8.0
     shifts = np.zeros((4001, 3))
     shifts[:, 1] = np.linspace(-8.0, 8.0, 4001)
-    shaft = follow(moving.shaft, motion, hub, shift_mm=shifts)
-    parts = solids(moving, motion, shaft, shifts)
+    shaft = follow(moving, motion, shift_mm=shifts)
+    parts = solids(moving, motion, shaft)
     everywhere = clearance(parts.bodies, (post,), parts.carriers).gap_mm
     assert gap.worst.value <= everywhere.min() + SEARCHED
     assert min(everywhere[..., 0].min(), everywhere[..., -1].min()) > gap.worst.value + 0.02
@@ -147,7 +147,7 @@ def test_an_outer_joint_whose_axis_points_away_from_the_housing_is_worst_along_a
     motion = solve(corner.linkage, corner.hub, np.zeros((1, 1)), np.array([[-40.0]]))
     box = GearboxBox.of(corner.gearbox_movement)
     found = examine(corner, MARGIN, motion).outer_angle
-    followed = partial(follow, corner.shaft, motion, corner.hub.outer_joint)
+    followed = partial(follow, corner, motion)
     assert found.value > followed(shift_mm=box.corners).outer_angle_deg.max() + 0.3
     everywhere = followed(shift_mm=box.places(tuple(np.linspace(-1.0, 1.0, 33))))
     assert found.value == pytest.approx(everywhere.outer_angle_deg.max(), abs=SEARCHED)

@@ -202,8 +202,12 @@ def test_one_pose_and_a_sweep_are_one_path(travel: float) -> None:
     assert one.outer_joint.shape == (3,)
     assert many.outer_joint.shape == (2, 1, 3)
     np.testing.assert_array_equal(one.outer_joint, many.outer_joint[0, 0])
-    shaft = follow(corner.shaft, many, hub.outer_joint, shift_mm=[[0, 0, 0], [2, 0, 0]])
-    assert shaft.plunge_mm.shape == (2, 2, 1)
+    shaft = follow(
+        replace(corner, linkage=linkage, hub=hub, brackets=()),
+        many,
+        shift_mm=[[0, 0, 0], [2, 0, 0]],
+    )
+    assert shaft.plunge_mm.shape == (2, 1, 2)
 
 
 @pytest.mark.parametrize("knots", [3, 4, 5, 9])

@@ -40,7 +40,7 @@ def test_results_are_read_only(name: str) -> None:
         motion,
         motion.at((0, 0)),
         kinematics.solve(corner.linkage, corner.hub, 10.0),
-        kinematics.follow(corner.shaft, motion, corner.hub.outer_joint),
+        kinematics.follow(corner, motion),
         kinematics.examine(corner, motion=motion),
         kinematics.certainty(corner, draws=100),
     ):

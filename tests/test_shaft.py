@@ -31,7 +31,7 @@ STEERS = np.array([-25.0, 0.0, 30.0])[None, :]
 def followed(corner: Corner, shift: Point = (0.0, 0.0, 0.0)) -> tuple[Motion, ShaftMotion]:
     motion = solve(corner.linkage, corner.hub, TRAVELS, STEERS)
     assume(bool(motion.in_reach.all()))
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=shift)
+    shaft = follow(corner, motion, shift_mm=shift)
     assume(bool(shaft.reaches.all()))
     return motion, shaft
 
@@ -69,7 +69,7 @@ def test_strokes_left_add_up_to_the_usable_stroke(corner: Corner) -> None:
 @given(strategies.corners())
 def test_a_longer_shaft_plunges_less_and_bends_less(corner: Corner) -> None:
     motion, shaft = followed(corner)
-    longer = follow(corner.shaft, motion, corner.hub.outer_joint, shaft.length_mm + 0.5)
+    longer = follow(corner, motion, shaft.length_mm + 0.5)
     assert (longer.plunge_mm < shaft.plunge_mm).all()
     assert (longer.inner_angle_deg <= shaft.inner_angle_deg).all()
     # At least as much as its length, for the shaft stands aslant to the axis.
@@ -82,7 +82,7 @@ def test_a_shaft_of_the_swept_length_is_at_mid_stroke(corner: Corner) -> None:
     for row, column in ((0, 0), (5, 1), (10, 2)):
         here = solve(corner.linkage, corner.hub, float(TRAVELS[row, 0]), float(STEERS[0, column]))
         swept = float(shaft.swept_length_mm[row, column])
-        centred = follow(corner.shaft, here, corner.hub.outer_joint, swept)
+        centred = follow(corner, here, swept)
         assert float(centred.plunge_mm) == pytest.approx(0.0, abs=1e-9)
     assert float(shaft.length_change_mm[5, 1]) == pytest.approx(0.0, abs=1e-9)
     np.testing.assert_allclose(
@@ -109,22 +109,25 @@ def test_a_shifted_gearbox_is_a_shifted_inner_joint(corner: Corner, up: float, f
     joint = corner.shaft.inner_joint
     middle = tuple(np.add(joint.mid_stroke, (3.0, up, fore)).tolist())
     moved = replace(corner.shaft, inner_joint=replace(joint, mid_stroke=middle))
-    other = follow(moved, motion, corner.hub.outer_joint, shaft.length_mm)
+    other = follow(replace(corner, shaft=moved), motion, shaft.length_mm)
     np.testing.assert_allclose(shaft.plunge_mm, other.plunge_mm, atol=1e-9)
     np.testing.assert_allclose(shaft.inner_joint, other.inner_joint, atol=1e-9)
     np.testing.assert_allclose(shaft.outer_angle_deg, other.outer_angle_deg, atol=1e-9)
 
 
 @given(strategies.corners())
-def test_shifts_lead_the_axes_of_the_answer(corner: Corner) -> None:
+def test_shifts_follow_the_axes_of_the_motion(corner: Corner) -> None:
     motion, _ = followed(corner)
     shifts = gearbox_shifts(corner.gearbox_movement)
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=shifts)
-    assert shaft.plunge_mm.shape == (len(shifts), 11, 3)
-    assert shaft.inner_joint.shape == (len(shifts), 11, 3, 3)
-    still = follow(corner.shaft, motion, corner.hub.outer_joint)
-    np.testing.assert_array_equal(shaft.plunge_mm[0], still.plunge_mm)
-    np.testing.assert_array_equal(shaft.length_change_mm[0], still.length_change_mm)
+    shaft = follow(corner, motion, shift_mm=shifts)
+    assert shaft.plunge_mm.shape == (11, 3, len(shifts))
+    assert shaft.inner_joint.shape == (11, 3, len(shifts), 3)
+    own = np.broadcast_to(shifts, (11, 3, *shifts.shape))[..., -1:, :]
+    each = follow(corner, motion, shift_mm=own)
+    np.testing.assert_array_equal(each.plunge_mm[..., 0], shaft.plunge_mm[..., -1])
+    still = follow(corner, motion)
+    np.testing.assert_array_equal(shaft.plunge_mm[..., 0], still.plunge_mm)
+    np.testing.assert_array_equal(shaft.length_change_mm[..., 0], still.length_change_mm)
 
 
 def test_left_and_right_use_the_same_formulas() -> None:
@@ -132,9 +135,7 @@ def test_left_and_right_use_the_same_formulas() -> None:
     assert scene.left is not None
     both = replace(scene, right=scene.left)
     motion = solve(scene.linkage, scene.hub, TRAVELS, STEERS)
-    left, right = (
-        follow(both.corner(side).shaft, motion, scene.hub.outer_joint) for side in both.sides
-    )
+    left, right = (follow(both.corner(side), motion) for side in both.sides)
     assert left.reaches.all()
     np.testing.assert_array_equal(left.plunge_mm, right.plunge_mm)
     np.testing.assert_array_equal(left.outer_angle_deg, right.outer_angle_deg)
@@ -166,7 +167,7 @@ def test_a_shaft_too_short_for_the_axis_is_masked() -> None:
     corner = example("van-front").corner("left")
     high = replace(corner.shaft.inner_joint, mid_stroke=(262.0, 900.0, 0.0))
     motion = solve(corner.linkage, corner.hub, [0.0, 30.0])
-    shaft = follow(Shaft(high, corner.shaft.outer_joint, 595.0), motion, corner.hub.outer_joint)
+    shaft = follow(replace(corner, shaft=Shaft(high, corner.shaft.outer_joint, 595.0)), motion)
     assert shaft.reaches.tolist() == [False, True]
     assert np.isfinite(shaft.plunge_mm).tolist() == [False, True]
     assert np.isfinite(shaft.stroke_left_in_mm).tolist() == [False, True]
@@ -177,7 +178,7 @@ def test_a_shaft_too_short_for_the_axis_is_masked() -> None:
 def test_out_of_reach_travel_is_masked_in_the_shaft() -> None:
     corner = example("van-front").corner("left")
     motion = solve(corner.linkage, corner.hub, [0.0, 2000.0])
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    shaft = follow(corner, motion)
     assert shaft.reaches.tolist() == [True, False]
     for values in (
         shaft.plunge_mm,

@@ -39,14 +39,14 @@ def moved(corner: Corner) -> tuple[Motion, GearboxBox]:
 
 
 def shaft_of(corner: Corner, motion: Motion, box: GearboxBox, length: float) -> ShaftMotion:
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint, length, box.places())
+    shaft = follow(corner, motion, length, box.places())
     assume(bool(shaft.reaches.all()))
     return shaft
 
 
 def at(corner: Corner, position: Position, length: float) -> ShaftMotion:
     motion = solve(corner.linkage, corner.hub, position.travel_mm, position.steer_deg)
-    return follow(corner.shaft, motion, corner.hub.outer_joint, length, np.array(position.shift_mm))
+    return follow(corner, motion, length, np.array(position.shift_mm))
 
 
 @given(strategies.corners(), margins)

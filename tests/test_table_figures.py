@@ -60,7 +60,7 @@ def test_every_row_is_what_the_kinematics_say(corner: Corner, turn: float, step:
     for row in rows[:: max(1, len(rows) // 4)]:
         # Travel and steer are written to six digits, and so much do the others move with them.
         motion = solve(corner.linkage, corner.hub, float(row["travel_mm"]), float(row["steer_deg"]))
-        shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+        shaft = follow(corner, motion)
         expected = {
             "arm_angle_deg": motion.arm_angle_deg,
             "strut_length_mm": motion.strut_length_mm,
@@ -88,10 +88,10 @@ def test_gaps_are_those_of_the_clearance() -> None:
     corner = example("van-front-mount-fouls").corner("left")
     travel = np.array([-80.0, 0.0, 70.0])
     motion = solve(corner.linkage, corner.hub, travel, 35.0)
-    gaps = corner_clearance(corner, motion, follow(corner.shaft, motion, corner.hub.outer_joint))
+    gaps = corner_clearance(corner, motion, follow(corner, motion))
     rows = table_of(corner, (35.0,), step=1000.0)
-    assert column(rows, "clearance_mm") == pytest.approx(gaps.gap_mm[:, 0], abs=WRITTEN)
-    names = [corner.brackets[index].name for index in gaps.nearest[:, 0]]
+    assert column(rows, "clearance_mm") == pytest.approx(gaps.gap_mm, abs=WRITTEN)
+    names = [corner.brackets[index].name for index in gaps.nearest]
     assert [row["nearest_bracket"] for row in rows] == names
 
 

@@ -68,14 +68,14 @@ def trim_to_clear(corners: Mapping[str, Corner], bracket: Bracket) -> Trim:
 
 
 def _solids(name: str, corner: Corner, motion: Motion, shifts: Array) -> Solids:
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=shifts)
+    shaft = follow(corner, motion, shift_mm=shifts)
     if not bool(shaft.reaches.all()):
         message = (
             "expected a shaft that reaches from the outer joint to the housing axis, "
             f"got {shaft.length_mm:g} mm"
         )
         raise InvalidInput([Problem(f"{name}.length", message)])
-    return solids(corner, motion, shaft, shifts)
+    return solids(corner, motion, shaft)
 
 
 def deepest_cut_mm(trimmed: Trim) -> float:

@@ -15,19 +15,21 @@ import numpy as np
 import numpy.typing as npt
 
 from kinematics.linkage.motion import Motion
-from kinematics.parts import GearboxMovement, InnerJoint, Point, Shaft
+from kinematics.parts import Corner, GearboxMovement, InnerJoint, Point
 from kinematics.vectors import Array, Mask, Vec, angle_between, read_only
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ShaftMotion:
-    """The shaft at every position: the leading axes are the gearbox shifts', then the motion's.
+    """The shaft at every position: the leading axes are the motion's, then the gearbox shifts'.
 
-    ``reaches`` is False where the shaft is too short to touch the housing axis
-    or the linkage is out of reach; every other value is NaN there.
+    ``shift_mm`` is what moved the gearbox, (3,) or (..., shifts, 3).  ``reaches`` is False where
+    the shaft is too short to touch the housing axis or the linkage is out of reach; every
+    other value is NaN there.
     """
 
     length_mm: float
+    shift_mm: Array
     reaches: Mask
     plunge_mm: Array
     stroke_left_in_mm: Array
@@ -117,57 +119,44 @@ def ride_centred_length_mm(inner_joint: InnerJoint, outer_joint: Point) -> float
 
 
 def follow(
-    shaft: Shaft,
+    corner: Corner,
     motion: Motion,
-    ride_outer_joint: Point,
     length_mm: float | None = None,
     shift_mm: npt.ArrayLike = (0.0, 0.0, 0.0),
 ) -> ShaftMotion:
-    """The shaft at every position of a motion.
+    """A corner's shaft at every position of its motion.
 
-    ``length_mm`` None takes the shaft's own length, or the ride-centred length
-    where it has none.  ``shift_mm`` of shape (..., 3) moves the gearbox output
-    and puts its leading axes before the motion's.
+    ``length_mm`` None takes the shaft's own length, or the ride-centred length where it has
+    none.  ``shift_mm`` moves the gearbox output: (3,) holds everywhere; of shape (shifts, 3) or
+    (*positions, shifts, 3) it adds an axis after the motion's, at each position the same
+    shifts or its own.
     """
     shifts = np.asarray(shift_mm, dtype=np.float64)
-    shape = shifts.shape[:-1] + motion.travel_mm.shape
-    shifts = shifts.reshape(shifts.shape[:-1] + (1,) * motion.travel_mm.ndim + (3,))
-    return _followed(shaft, motion, ride_outer_joint, length_mm, shifts, shape)
-
-
-def follow_each(
-    shaft: Shaft, motion: Motion, ride_outer_joint: Point, shift_mm: Array
-) -> ShaftMotion:
-    """The shaft with the gearbox at its own place at each position: ``shift_mm`` (*motion, 3)."""
-    return _followed(shaft, motion, ride_outer_joint, None, shift_mm, motion.travel_mm.shape)
-
-
-def _followed(
-    shaft: Shaft,
-    motion: Motion,
-    ride_outer_joint: Point,
-    length_mm: float | None,
-    shifts: Array,
-    shape: tuple[int, ...],
-) -> ShaftMotion:
-    joint = shaft.inner_joint
-    centred = ride_centred_length_mm(joint, ride_outer_joint)
-    length = length_mm or shaft.length or centred
+    several = shifts.ndim > 1
+    outer, hub_axis = motion.outer_joint_parts, motion.hub_axis_parts
+    shape = motion.travel_mm.shape
+    if several:
+        outer, hub_axis = outer.with_axis(), hub_axis.with_axis()
+        shape = np.broadcast_shapes((*shape, 1), shifts.shape[:-1])
+    joint = corner.shaft.inner_joint
+    centred = ride_centred_length_mm(joint, corner.hub.outer_joint)
+    length = length_mm or corner.shaft.length or centred
     with np.errstate(invalid="ignore"):
-        seen = reaching(joint, motion.outer_joint_parts, shifts)
+        seen = reaching(joint, outer, shifts)
         plunge = seen.plunge_mm(length)
         inner_angle = np.degrees(seen.inner_angle_rad(plunge))
         stroke_in, stroke_out = usable_stroke_mm(joint, inner_angle)
         along_shaft = seen.span - seen.axis * plunge
-        outer_angle = np.degrees(angle_between(along_shaft, motion.hub_axis_parts))
+        outer_angle = np.degrees(angle_between(along_shaft, hub_axis))
         swept = seen.swept_length_mm
-        centre = motion.outer_joint_parts - along_shaft
+        centre = outer - along_shaft
 
     def full(values: Array) -> Array:
         return np.broadcast_to(values, shape)
 
     return ShaftMotion(
         length_mm=float(length),
+        shift_mm=read_only(shifts.copy()),
         reaches=read_only(np.asarray(np.isfinite(full(plunge)))),
         plunge_mm=full(plunge),
         stroke_left_in_mm=full(stroke_in + plunge),

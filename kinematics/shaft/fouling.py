@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from kinematics.gaps.clearance import Clearance, ClosestApproach, clearance
 from kinematics.gaps.closest import closest_approaches
@@ -14,56 +13,55 @@ from kinematics.gaps.solids import CarrierPose, TurnedBody
 from kinematics.linkage.motion import Motion
 from kinematics.parts import ArmLinkage, Carrier, Corner, Measured, Point, Strut
 from kinematics.shaft.following import ShaftMotion
-from kinematics.vectors import Vec
-
-STILL = np.zeros((1, 3))
+from kinematics.vectors import Array, Vec
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Solids:
     """The turned bodies of a corner and the carriers of its brackets, at the same positions.
 
-    The leading axes are the motion's, then one for the gearbox shifts.
+    The leading axes are the shaft's: the motion's, then one for several gearbox shifts.
     """
 
     bodies: tuple[TurnedBody, ...]
     carriers: Mapping[Carrier, CarrierPose]
 
 
-def solids(
-    corner: Corner, motion: Motion, shaft: ShaftMotion, shift_mm: npt.ArrayLike = STILL
-) -> Solids:
+def solids(corner: Corner, motion: Motion, shaft: ShaftMotion) -> Solids:
     """The shaft, the inner joint's housing and the outer joint's body over a motion.
 
-    ``shift_mm`` of shape (n, 3) is the gearbox movement that ``shaft`` was followed
-    with: its leading axis there is the last one here.
+    ``shaft`` is what was followed over ``motion``; its gearbox shifts hold here as well.
     """
-    shifts = np.asarray(shift_mm, dtype=np.float64)
-    outer = motion.outer_joint[..., None, :]
+
+    def spread(values: Array, own_axes: int) -> Array:
+        """The motion's values with an axis for several shifts."""
+        if shaft.shift_mm.ndim == 1:
+            return values
+        spread_out: Array = np.expand_dims(values, -1 - own_axes)
+        return spread_out
+
     inner_joint, outer_joint = corner.shaft.inner_joint, corner.shaft.outer_joint
-    inner = (
-        np.moveaxis(shaft.inner_joint, 0, -2)
-        if shaft.inner_joint.ndim > motion.outer_joint.ndim
-        else shaft.inner_joint[..., None, :]
-    )
+    outer = spread(motion.outer_joint, 1)
     housing_axis = Vec.of(inner_joint.axis).unit().stacked()
     bodies = (
-        TurnedBody.between(outer, inner, corner.shaft.sections),
-        TurnedBody(np.asarray(inner_joint.mid_stroke) + shifts, housing_axis, inner_joint.sections),
-        TurnedBody(outer, motion.hub_axis[..., None, :], outer_joint.sections),
+        TurnedBody.between(outer, shaft.inner_joint, corner.shaft.sections),
+        TurnedBody(
+            np.asarray(inner_joint.mid_stroke) + shaft.shift_mm, housing_axis, inner_joint.sections
+        ),
+        TurnedBody(outer, spread(motion.hub_axis, 1), outer_joint.sections),
     )
     carriers: dict[Carrier, CarrierPose] = {
         "body": CarrierPose.still(),
         "knuckle": CarrierPose(
             np.asarray(corner.hub.outer_joint, dtype=np.float64),
             outer,
-            motion.knuckle_rotation[..., None, :, :],
+            spread(motion.knuckle_rotation, 2),
         ),
-        "gearbox": CarrierPose.shifted(shifts),
+        "gearbox": CarrierPose.shifted(shaft.shift_mm),
     }
     if not isinstance(corner.linkage, Measured):
         carriers["arm"] = CarrierPose.swung(
-            _arm_pivot(corner.linkage), motion.arm_turn_deg[..., None]
+            _arm_pivot(corner.linkage), spread(motion.arm_turn_deg, 0)
         )
     return Solids(tuple(body for body in bodies if body.sections), carriers)
 
@@ -73,17 +71,15 @@ def _arm_pivot(linkage: ArmLinkage) -> Point:
     return linkage.arm_pivot if isinstance(linkage, Strut) else linkage.lower_pivot
 
 
-def corner_clearance(
-    corner: Corner, motion: Motion, shaft: ShaftMotion, shift_mm: npt.ArrayLike = STILL
-) -> Clearance:
-    """The smallest gap at every position; arrays of shape (*motion, shifts)."""
-    parts = solids(corner, motion, shaft, shift_mm)
+def corner_clearance(corner: Corner, motion: Motion, shaft: ShaftMotion) -> Clearance:
+    """The smallest gap at every position; arrays of the shaft's shape."""
+    parts = solids(corner, motion, shaft)
     return clearance(parts.bodies, corner.brackets, parts.carriers)
 
 
 def corner_approaches(
-    corner: Corner, motion: Motion, shaft: ShaftMotion, shift_mm: npt.ArrayLike = STILL
+    corner: Corner, motion: Motion, shaft: ShaftMotion
 ) -> tuple[ClosestApproach, ...]:
-    """Each bracket's smallest gap over the whole motion; positions index (*motion, shifts)."""
-    parts = solids(corner, motion, shaft, shift_mm)
+    """Each bracket's smallest gap over the whole motion; positions index the shaft's."""
+    parts = solids(corner, motion, shaft)
     return closest_approaches(parts.bodies, corner.brackets, parts.carriers)

@@ -160,10 +160,11 @@ def least(values: Array, shift: Vec) -> Extreme:
 
 
 def least_at(values: Array, shifts_mm: Array) -> Extreme:
-    """The least of values of shape (shifts, *positions)."""
-    shift, index = divmod(int(np.nanargmin(values)), values[0].size)
+    """The least of values of shape (*positions, shifts)."""
+    flat = int(np.nanargmin(values))
+    index, shift = divmod(flat, len(shifts_mm))
     out, up, fore = shifts_mm[shift].tolist()
-    return Extreme(float(values[shift].flat[index]), index, (out, up, fore))
+    return Extreme(float(values.flat[flat]), index, (out, up, fore))
 
 
 def largest_at(values: Array, shifts_mm: Array) -> Extreme:

@@ -15,7 +15,7 @@ from kinematics.gaps.clearance import ClosestApproach, found_by
 from kinematics.gaps.search import Search
 from kinematics.linkage.motion import Motion
 from kinematics.parts import Corner
-from kinematics.shaft.following import follow, follow_each
+from kinematics.shaft.following import follow
 from kinematics.shaft.fouling import corner_approaches, solids
 from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.shaft.length_window import Position
@@ -53,10 +53,10 @@ def nearest_over_motion(
         return ()
     box = GearboxBox.of(corner.gearbox_movement)
     places = np.concatenate((np.zeros((1, 3)), box.corners))
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=places)
+    shaft = follow(corner, motion, shift_mm=places)
     found = [
         _Found(replace(one, position=one.position[:-1]), places[one.position[-1]])
-        for one in corner_approaches(corner, motion, shaft, places)
+        for one in corner_approaches(corner, motion, shaft)
     ]
     if len(places) > 1:
         # How deep an axis has gone into a bracket may be deepest in several places.
@@ -107,8 +107,8 @@ def _closer(corner: Corner, motion: Motion, box: GearboxBox, found: list[_Found]
     owner = np.repeat(np.arange(len(found)), each)
     brackets = [corner.brackets[one.approach.bracket] for one in found]
     some = motion.at(tuple(index.T))
-    shaft = follow_each(corner.shaft, some, corner.hub.outer_joint, shift)
-    parts = solids(corner, some, shaft, shift[:, None])
+    shaft = follow(corner, some, shift_mm=shift[:, None])
+    parts = solids(corner, some, shaft)
     search = Search.of(parts.bodies, brackets, parts.carriers, each_position=False)
     assert search is not None
     known = np.flatnonzero(search.known)

@@ -142,8 +142,8 @@ def smallest_spare_gap(corner: Corner) -> float:
         return float("inf")
     motion = whole_motion(corner, _GAP_TRAVEL_STEP_MM, _GAP_STEER_STEP_DEG)
     shifts = gearbox_shifts(corner.gearbox_movement)
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=shifts)
-    approaches = corner_approaches(corner, motion, shaft, shifts)
+    shaft = follow(corner, motion, shift_mm=shifts)
+    approaches = corner_approaches(corner, motion, shaft)
     return min(
         (one.gap_mm - corner.brackets[one.bracket].wanted_gap for one in approaches),
         default=float("inf"),
@@ -294,15 +294,15 @@ class _Placing:
         return over(np.unique(_ends(motion) + worst))
 
     def seen(self, places: Array) -> Reaching:
-        """The outer joint as the inner joint sees it, shape (places, shifts, positions)."""
-        shifts = gearbox_shifts(self.corner.gearbox_movement)[None, :, None]
+        """The outer joint as the inner joint sees it, shape (places, positions, shifts)."""
+        shifts = gearbox_shifts(self.corner.gearbox_movement)
         at = np.zeros((len(places), 1, 1, 3))
         at[..., 0] = OUTBOARD[self.side] * places[:, 0, None, None]
         at[..., 1] = places[:, 1, None, None]
-        return reaching(self.corner.shaft.inner_joint, self.outer_joint, at + shifts)
+        return reaching(self.corner.shaft.inner_joint, self.outer_joint.with_axis(), at + shifts)
 
     def spares(self, places: Array) -> tuple[Array, dict[SpareQuantity, Array]]:
-        """Length at each place, and each limit's spare share (places, shifts, positions)."""
+        """Length at each place, and each limit's spare share (places, positions, shifts)."""
         joint, limit = self.corner.shaft.inner_joint, self.corner.shaft.outer_joint.max_angle
         half_stroke = 0.5 * (joint.stroke_in + joint.stroke_out)
         seen = self.seen(places)
@@ -315,7 +315,9 @@ class _Placing:
         with np.errstate(invalid="ignore"):
             plunge = seen.plunge_mm(length)
             inner = np.degrees(seen.inner_angle_rad(plunge))
-            outer = np.degrees(angle_between(seen.span - seen.axis * plunge, self.hub_axis))
+            outer = np.degrees(
+                angle_between(seen.span - seen.axis * plunge, self.hub_axis.with_axis())
+            )
         if shortest is not None and longest is not None:
             left = np.minimum(length - shortest, longest - length)
         else:
@@ -339,4 +341,4 @@ class _Placing:
     def worst_positions(self, place: Array) -> list[int]:
         """The positions at which each limit is worst there, for each gearbox shift."""
         _, found = self.spares(place[None])
-        return [int(position) for values in found.values() for position in values[0].argmin(axis=1)]
+        return [int(position) for values in found.values() for position in values[0].argmin(axis=0)]

@@ -193,7 +193,7 @@ def examine(
     joint = corner.shaft.inner_joint
     box = GearboxBox.of(corner.gearbox_movement)
     # Every angle, and the plunge that pulls apart, is worst at a corner of the box.
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=box.corners)
+    shaft = follow(corner, motion, shift_mm=box.corners)
     require_reaching(motion, shaft)
     beyond = unreachable(motion)
     still = reaching(joint, motion.outer_joint_parts)
@@ -264,7 +264,7 @@ def _strokes_left(
         return left(reaching(joint, outer.taken(rows[:, None]), shifts))
 
     bottoming = left(moved_corner(reaching(joint, motion.outer_joint_parts), shift))[0]
-    apart = shaft.stroke_left_out_mm.min(axis=0)
+    apart = shaft.stroke_left_out_mm.min(axis=-1)
     return (
         box.least_anywhere(lambda *place: at(*place)[0], bottoming.ravel()),
         box.least_anywhere(lambda *place: at(*place)[1], apart.ravel()),
@@ -285,13 +285,13 @@ def _largest_outer_angle(
         along_shaft = seen.span - seen.axis * seen.plunge_mm(shaft.length_mm)
         return -np.degrees(angle_between(along_shaft, hub.taken(rows[:, None])))
 
-    found = box.least_anywhere(negative, -shaft.outer_angle_deg.max(axis=0).ravel())
+    found = box.least_anywhere(negative, -shaft.outer_angle_deg.max(axis=-1).ravel())
     return replace(found, value=-found.value)
 
 
 def require_reaching(motion: Motion, shaft: ShaftMotion) -> None:
     """Raise InvalidInput where the shaft is too short to reach the housing axis."""
-    short = motion.in_reach & ~shaft.reaches
+    short = motion.in_reach[..., None] & ~shaft.reaches
     if not bool(np.any(short)):
         return
     raise InvalidInput(

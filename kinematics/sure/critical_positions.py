@@ -141,19 +141,21 @@ class _Grid:
     ) -> SampledPlaces:
         """The places at which the value is the largest in any of the variants.
 
-        ``places`` run through all positions at one place of the gearbox, then at the next.
+        ``places`` run through all places of the gearbox at one position, then at the next.
         """
         count = len(self.positions.travel_mm)
         position = np.arange(count)
         if not self.every_travel:
             # Each position with the gearbox where it is worst for the corner as taken.
-            shift = _largest(value(self.as_taken, places).reshape(-1, count), axis=0)
-            alone = places.taken(shift * count + position)
+            as_taken = value(self.as_taken, places).reshape(count, -1)
+            worst = position * as_taken.shape[1] + _largest(as_taken, axis=1)
+            alone = places.taken(worst)
             position = np.unique(_largest(value(self.drawn, alone), axis=1))
         there = places.taken(np.flatnonzero(np.isin(places.position, position)))
         count = len(position)
-        values = value(self.drawn, there).reshape(len(self.drawn.made_mm), -1, count)
-        return there.taken(np.unique(_largest(values, axis=1) * count + np.arange(count)))
+        values = value(self.drawn, there).reshape(len(self.drawn.made_mm), count, -1)
+        first = np.arange(count) * values.shape[2]
+        return there.taken(np.unique(first + _largest(values, axis=2)))
 
 
 def _largest(values: Array, axis: int) -> Ints:
@@ -163,9 +165,9 @@ def _largest(values: Array, axis: int) -> Ints:
 
 def _places(positions: int, shifts_mm: Array) -> SampledPlaces:
     """Every position at every shift of the gearbox."""
-    position = np.tile(np.arange(positions), len(shifts_mm))
+    position = np.repeat(np.arange(positions), len(shifts_mm))
     nothing = np.zeros(len(position))
-    return SampledPlaces(position, np.repeat(shifts_mm, positions, axis=0), nothing, nothing + 1.0)
+    return SampledPlaces(position, np.tile(shifts_mm, (positions, 1)), nothing, nothing + 1.0)
 
 
 def _stroke_ends(

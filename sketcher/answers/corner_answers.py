@@ -96,7 +96,7 @@ def poses(corner: Corner, within: Reach | None, travel_mm: float, steer_deg: flo
     Raises KinematicsError where the linkage does not close as drawn.
     """
     motion = solve(corner.linkage, corner.hub, [0.0, travel_mm], [0.0, steer_deg], within=within)
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    shaft = follow(corner, motion)
     ride = pose_at(corner, motion, shaft, 0)
     if ride is None:
         raise KinematicsError("linkage: the points do not close at ride height")
@@ -119,7 +119,7 @@ def sweep(corner: Corner, within: Reach, margin_mm: float) -> Sweep:
     motion = solve(
         corner.linkage, corner.hub, travel[:, None], np.unique(steer)[None, :], within=within
     )
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    shaft = follow(corner, motion)
     found = examine(replace(corner, brackets=()), margin_mm, motion)
     return Sweep(corner, motion, shaft, found)
 
@@ -138,7 +138,7 @@ def gap_curve(corner: Corner, over: Sweep) -> Array:
     """The smallest gap at each position of a sweep, mm."""
     parts = solids(corner, over.motion, over.shaft)
     found = clearance(parts.bodies, corner.brackets, parts.carriers, each_bracket=False)
-    return read_only(found.gap_mm[..., 0])
+    return read_only(found.gap_mm)
 
 
 def worst_gaps(corner: Corner, over: Sweep, indices: Sequence[int]) -> tuple[WorstGap | None, ...]:
@@ -174,7 +174,7 @@ def gaps_at(
         return ()
     if motion is None:
         motion = solve(corner.linkage, corner.hub, pose.travel_mm, pose.steer_deg, within=within)
-    parts = solids(corner, motion, follow(corner.shaft, motion, corner.hub.outer_joint))
+    parts = solids(corner, motion, follow(corner, motion))
     gaps, points = gaps_and_points(parts.bodies, corner.brackets, parts.carriers)
     return tuple(
         PoseGap(index, gap, bracket.wanted_gap, carried((out, up, fore), bracket, pose, ride))
@@ -198,7 +198,7 @@ def envelope_outlines(corner: Corner, within: Reach) -> Outlines:
         np.unique(steer)[None, :],
         within=within,
     )
-    parts = solids(corner, motion, follow(corner.shaft, motion, corner.hub.outer_joint))
+    parts = solids(corner, motion, follow(corner, motion))
     swept = envelope(parts.bodies[:1], within_mm=ENVELOPE_WITHIN_MM).outline
     return tuple(
         tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])

@@ -61,9 +61,9 @@ def goal(scene: Scene, side: Side, settled: Settled, name: GoalName) -> Goal:
     def value(changed: Scene) -> float:
         here = changed.corner(side)
         motion = solve(here.linkage, here.hub, [position.travel_mm], [position.steer_deg])
-        shaft = follow(here.shaft, motion, here.hub.outer_joint, length, shift)
+        shaft = follow(here, motion, length, shift)
         if name == "gap":
-            return float(corner_clearance(here, motion, shaft, shift).gap_mm.min())
+            return float(corner_clearance(here, motion, shaft).gap_mm.min())
         angles = shaft.inner_angle_deg if name == "inner-angle" else shaft.outer_angle_deg
         return float(angles.flat[0])
 

@@ -113,7 +113,7 @@ def table_csv(
     motion = solve(
         corner.linkage, corner.hub, travel[None, :], np.asarray(steer_deg, dtype=float)[:, None]
     )
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    shaft = follow(corner, motion)
     require_reaching(motion, shaft)
     columns = _columns(corner, motion, shaft)
     rows = zip(*(_cells(values, motion) for values in columns.values()), strict=True)
@@ -152,7 +152,7 @@ def _columns(corner: Corner, motion: Motion, shaft: ShaftMotion) -> dict[str, Ar
         kind = {"strut_length_mm": nothing if length is None else length}
     gaps = corner_clearance(corner, motion, shaft)
     names = ["", *(_as_text(bracket.name) for bracket in corner.brackets)]
-    nearest = [names[index + 1] for index in gaps.nearest[..., 0].flat]
+    nearest = [names[index + 1] for index in gaps.nearest.flat]
     return {
         "travel_mm": motion.travel_mm,
         "steer_deg": motion.steer_deg,
@@ -171,7 +171,7 @@ def _columns(corner: Corner, motion: Motion, shaft: ShaftMotion) -> dict[str, Ar
         "stroke_left_out_mm": shaft.stroke_left_out_mm,
         "inner_angle_deg": shaft.inner_angle_deg,
         "outer_angle_deg": shaft.outer_angle_deg,
-        "clearance_mm": gaps.gap_mm[..., 0],
+        "clearance_mm": gaps.gap_mm,
         "nearest_bracket": nearest,
         "roll_centre_up_mm": motion.roll_centre_up_mm,
         "instant_centre_out_mm": motion.instant_centre[..., 0],

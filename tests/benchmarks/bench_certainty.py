@@ -41,7 +41,7 @@ def main() -> int:
     corner = scene.corner("left")
     heights = [-75.0, -40.0, 0.0, 35.0, 65.0]
     motion = solve(corner.linkage, corner.hub, heights)
-    swept = follow(corner.shaft, motion, corner.hub.outer_joint).swept_length_mm
+    swept = follow(corner, motion).swept_length_mm
     trial = [TrialMeasurement(t, v + 0.3) for t, v in zip(heights, swept.tolist(), strict=True)]
     print(
         f"trial fit of all points at 5 heights: {median_s(lambda: trial_fit(corner, trial)):6.3f} s"

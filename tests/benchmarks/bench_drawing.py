@@ -55,7 +55,7 @@ def run(size: tuple[int, int], ui_scale: float) -> dict[str, list[float]]:
     corner = scene.corner("left")
     travel, steer = np.linspace(-80.0, 70.0, 151), np.array((-29.0, 0.0, 35.0))
     sweep = solve(corner.linkage, corner.hub, travel[:, None], steer)
-    swept = follow(corner.shaft, sweep, corner.hub.outer_joint)
+    swept = follow(corner, sweep)
     gap = 8.0 + 0.1 * travel[:, None] + 0.1 * steer
     column = column_of(corner.shaft, travel, steer.tolist(), swept, gap_mm=gap)
     poses = [pose_at(corner, sweep, swept, (i, 2 if i % 3 else 0)) for i in range(0, 151, 3)]

@@ -50,7 +50,7 @@ def grid(corner: Corner) -> tuple[Array, Array]:
 def sweep(corner: Corner) -> tuple[Motion, ShaftMotion]:
     """Everything that the table holds, from the scene's points on."""
     motion = solve(corner.linkage, corner.hub, *grid(corner))
-    return motion, follow(corner.shaft, motion, corner.hub.outer_joint)
+    return motion, follow(corner, motion)
 
 
 def scipy_ms(corner: Corner) -> float:

@@ -173,7 +173,7 @@ def test_every_quantity_of_the_table(
     assert bool(motion.in_reach)
     check_knuckle(motion, mechanism, pose)
     check_arms(motion, mechanism.linkage, pose)
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint, shift_mm=shift)
+    shaft = follow(corner, motion, shift_mm=shift)
     check_shaft(shaft, corner, mechanism, pose, np.asarray(shift))
 
 

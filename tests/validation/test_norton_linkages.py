@@ -38,6 +38,7 @@ from kinematics.parts import (
     Point,
     Shaft,
     Strut,
+    Travel,
     Wishbones,
 )
 from kinematics.shaft.following import follow
@@ -256,7 +257,9 @@ def shaft_on(pin: complex, length: float, height: float) -> float:
     joint = InnerJoint((0.0, height, 0.0), 200.0, 200.0, 60.0)
     motion = solve(linkage, hub, pin.imag - drawn.imag)
     np.testing.assert_allclose(motion.outer_joint[:2], (pin.real, pin.imag), atol=1e-9)
-    shaft = follow(Shaft(joint, OuterJoint(60.0), length), motion, hub.outer_joint)
+    shaft = follow(
+        Corner(linkage, hub, Travel(0.0, 0.0), Shaft(joint, OuterJoint(60.0), length)), motion
+    )
     return float(shaft.plunge_mm)
 
 

@@ -143,7 +143,7 @@ def _at_heights(subject: Subject) -> Iterator[tuple[str, float, float, float]]:
     """Words, travel, swept length and plunge at the heights that can be set by hand."""
     corner, listed = subject.corner, _travels(subject)
     motion = solve(corner.linkage, corner.hub, [travel for travel, _ in listed])
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
+    shaft = follow(corner, motion)
     for index, (travel, words) in enumerate(listed):
         swept, plunge = shaft.swept_length_mm[index], shaft.plunge_mm[index]
         if np.isfinite(swept) and np.isfinite(plunge):

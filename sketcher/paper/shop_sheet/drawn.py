@@ -133,8 +133,8 @@ def _column(subject: Subject) -> Column:
     )
     travel = np.linspace(-corner.travel.droop, corner.travel.bump, _CURVE_POINTS)
     motion = solve(corner.linkage, corner.hub, travel[:, None], steer[None, :])
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
-    gaps = corner_clearance(corner, motion, shaft).gap_mm[..., 0]
+    shaft = follow(corner, motion)
+    gaps = corner_clearance(corner, motion, shaft).gap_mm
     return column_of(
         corner.shaft,
         travel,

@@ -60,8 +60,8 @@ class Subject(Answered):
 def swept_rows(corner: Corner, step_mm: float = STEP_MM) -> tuple[SweptRow, ...]:
     """The swept-length table straight ahead; travels out of reach are left out."""
     motion = solve(corner.linkage, corner.hub, travel_steps(corner, step_mm))
-    shaft = follow(corner.shaft, motion, corner.hub.outer_joint)
-    gaps = corner_clearance(corner, motion, shaft).gap_mm[..., 0]
+    shaft = follow(corner, motion)
+    gaps = corner_clearance(corner, motion, shaft).gap_mm
 
     def rows() -> Iterator[SweptRow]:
         for index in np.flatnonzero(motion.in_reach & shaft.reaches):
