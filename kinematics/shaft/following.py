@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -39,6 +40,15 @@ class ShaftMotion:
     swept_length_mm: Array
     length_change_mm: Array
     inner_joint: Array
+
+    def spread(self, values: npt.NDArray[Any], own_axes: int = 0) -> npt.NDArray[Any]:
+        """The motion's values at every position of the shaft: with an axis for several shifts.
+
+        ``own_axes`` of the values come after the positions.
+        """
+        if self.shift_mm.ndim == 1:
+            return values
+        return np.expand_dims(values, -1 - own_axes)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -13,7 +13,7 @@ from kinematics.gaps.solids import CarrierPose, TurnedBody
 from kinematics.linkage.motion import Motion
 from kinematics.parts import ArmLinkage, Carrier, Corner, Measured, Point, Strut
 from kinematics.shaft.following import ShaftMotion
-from kinematics.vectors import Array, Vec
+from kinematics.vectors import Vec
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -32,36 +32,28 @@ def solids(corner: Corner, motion: Motion, shaft: ShaftMotion) -> Solids:
 
     ``shaft`` is what was followed over ``motion``; its gearbox shifts hold here as well.
     """
-
-    def spread(values: Array, own_axes: int) -> Array:
-        """The motion's values with an axis for several shifts."""
-        if shaft.shift_mm.ndim == 1:
-            return values
-        spread_out: Array = np.expand_dims(values, -1 - own_axes)
-        return spread_out
-
     inner_joint, outer_joint = corner.shaft.inner_joint, corner.shaft.outer_joint
-    outer = spread(motion.outer_joint, 1)
+    outer = shaft.spread(motion.outer_joint, 1)
     housing_axis = Vec.of(inner_joint.axis).unit().stacked()
     bodies = (
         TurnedBody.between(outer, shaft.inner_joint, corner.shaft.sections),
         TurnedBody(
             np.asarray(inner_joint.mid_stroke) + shaft.shift_mm, housing_axis, inner_joint.sections
         ),
-        TurnedBody(outer, spread(motion.hub_axis, 1), outer_joint.sections),
+        TurnedBody(outer, shaft.spread(motion.hub_axis, 1), outer_joint.sections),
     )
     carriers: dict[Carrier, CarrierPose] = {
         "body": CarrierPose.still(),
         "knuckle": CarrierPose(
             np.asarray(corner.hub.outer_joint, dtype=np.float64),
             outer,
-            spread(motion.knuckle_rotation, 2),
+            shaft.spread(motion.knuckle_rotation, 2),
         ),
         "gearbox": CarrierPose.shifted(shaft.shift_mm),
     }
     if not isinstance(corner.linkage, Measured):
         carriers["arm"] = CarrierPose.swung(
-            _arm_pivot(corner.linkage), spread(motion.arm_turn_deg, 0)
+            _arm_pivot(corner.linkage), shaft.spread(motion.arm_turn_deg, 0)
         )
     return Solids(tuple(body for body in bodies if body.sections), carriers)
 

@@ -291,7 +291,7 @@ def _largest_outer_angle(
 
 def require_reaching(motion: Motion, shaft: ShaftMotion) -> None:
     """Raise InvalidInput where the shaft is too short to reach the housing axis."""
-    short = motion.in_reach[..., None] & ~shaft.reaches
+    short = shaft.spread(motion.in_reach) & ~shaft.reaches
     if not bool(np.any(short)):
         return
     raise InvalidInput(
