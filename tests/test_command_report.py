@@ -106,7 +106,7 @@ def test_report_fits_a_screen(run: Run, name: str, unit: str) -> None:
     lines = run(name, "--units", unit)[1].splitlines()
     assert len(lines) <= 50
     assert max(map(len, lines)) <= 100
-    assert "ask the inspection office" in " ".join(lines)
+    assert "Ask the inspection office" in " ".join(lines)
 
 
 def test_side_asked_for_alone(run: Run) -> None:

@@ -182,7 +182,7 @@ def test_a_broken_limit_says_so_on_every_page_and_has_no_cut_order(name: str) ->
     scene = example(name)
     read = pages(sheet(scene, "left"))
     assert all("Do not cut" in text for text in read)
-    assert "No cut order: do not cut before everything on page 1 is put right." in read[1]
+    assert "None: do not cut before everything on page 1 is put right." in read[1]
     assert "can be cut" not in " ".join(read)
 
 
@@ -429,7 +429,7 @@ def test_a_lathe_that_is_too_small_is_told_before_the_cut_order() -> None:
 
     refused = squeezed("the lathe does not take it: between centres")
     small, usual = page(Lathe(between_centres=100)), page(Lathe(between_centres=900))
-    assert small.index(squeezed("Cut order")) < small.index(refused)
+    assert small.index(squeezed("Order of work")) < small.index(refused)
     assert small.index(refused) < small.index(squeezed("Mark the hub donor"))
     assert refused not in usual
     assert squeezed("On the lathe") in usual

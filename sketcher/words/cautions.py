@@ -9,17 +9,14 @@ from __future__ import annotations
 # Across numbers that are not known well enough.
 NOT_SURE = "Not sure enough to cut by"
 TRY_IT = "The car may differ from what was measured: try the length in it before anything is cut."
-CODES = (
-    "Some places forbid welded shafts: ask the inspection office, and an engineer where it wants "
-    "one, before the first cut."
-)
+CODES = "Ask the inspection office before the first cut: some forbid welded shafts."
 HOSE_GAP = "A brake hose swells and swings: it wants more than 6 mm."
 SPRING = (
     "A coil spring under load can kill: use a spring compressor, and axle stands on firm ground, "
     "never a jack alone."
 )
-HOSES = "Tie the knuckle up while the spring is out: brake hose and sensor lead carry nothing."
-NEVER_HANGING = "Never run it with the wheels hanging: the joints bend past what they stand."
+HOSES = "Tie the knuckle up: brake hose and sensor lead must not carry it."
+NEVER_HANGING = "Never run it with the wheels hanging."
 ON_THE_CAR = (
     "Before welding or grinding on the car: battery off, high-voltage pack isolated by somebody "
     "qualified, fuel tank and lines shielded, extinguisher ready."

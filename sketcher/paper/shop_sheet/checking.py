@@ -18,15 +18,15 @@ from sketcher.paper.shop_sheet.making import BLANK
 from sketcher.paper.shop_sheet.subject import MOST_NAMES, Subject
 from sketcher.words import answer as wording
 from sketcher.words.answer import brief
-from sketcher.words.cautions import HOSES, NEVER_HANGING, SPRING
+from sketcher.words.cautions import NEVER_HANGING, SPRING
 from sketcher.words.certainty import agreement
 from sketcher.words.lengths import Lengths
 from sketcher.words.units import format_length
 from sketcher.words.welded import limit_words, welded_summary
 
 WELDED = (
-    "Do not drive on it before a qualified welder or engineer has looked at it; keep to the codes "
-    "where you live. After the first drive, look at weld, boots and joints again."
+    "No drive before a qualified welder or engineer has looked at it, and by the codes where you "
+    f"live. {NEVER_HANGING}"
 )
 _NAMES = {
     "stroke_left_in": "Stroke to bottom",
@@ -78,10 +78,10 @@ def before_blocks(subject: Subject) -> Blocks:
     full = joint.stroke_in + joint.stroke_out
     return (
         Heading("Before cutting"),
-        Words(f"{SPRING} {HOSES}", "caution"),
+        Words(SPRING, "caution"),
         Ticks(
             (
-                Tick("Car level on stands, spring out, wheel straight ahead"),
+                Tick("Car level on stands, spring out, knuckle tied up, no hose under load"),
                 Tick(
                     f"Inner joint, bottomed to pulled out: {both(full)}",
                     f"from mid-stroke {as_typed(joint.stroke_in)} in, "
@@ -90,10 +90,10 @@ def before_blocks(subject: Subject) -> Blocks:
                 ),
                 Tick(
                     "Swept lengths in the car, with a rod that slides",
-                    "outside ± below, what the tape allows: do not cut, measure the points again",
+                    "off by more than the tape allows: do not cut, measure the points again",
                 ),
                 Tick("Both donors: the right splines, length and joint"),
-                Tick("Cut marks measured again after a pause, with another tape"),
+                Tick("Cut marks measured again after a pause, another tape"),
             )
         ),
         *(() if _trial(subject) else (_swept_lengths(subject),)),
@@ -177,17 +177,17 @@ def after_blocks(subject: Subject) -> Blocks:
         allowed = f"right is {shortest} to {longest}"
     return (
         Heading("After welding"),
-        Words(f"{WELDED} {NEVER_HANGING}", "caution"),
+        Words(WELDED, "caution"),
         Ticks(
             (
                 Tick("Weld looked at, and checked for cracks, by somebody qualified"),
                 Tick("Finished length between joint centres", allowed, BLANK),
                 *_runout(subject),
                 Tick(
-                    "In the car, spring out: plunge from mid-stroke as below; nothing touches, "
-                    "lock to lock, at full droop, ride height and full bump"
+                    "In the car, spring out: plunge as below; nothing touches, lock to lock, "
+                    "full droop to full bump"
                 ),
-                Tick("Boots neither rub nor stretch; clamps and circlips are home"),
+                Tick("Boots, clamps, circlips: now, and again after the first drive"),
             )
         ),
         _plunge_marks(subject),

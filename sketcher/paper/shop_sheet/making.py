@@ -13,7 +13,7 @@ from sketcher.paper.shop_sheet.amounts import SAY, angle
 from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
 from sketcher.paper.shop_sheet.subject import STEP_MM, Subject, swept_rows
 from sketcher.words.answer import brief, signed
-from sketcher.words.cautions import NOT_SURE
+from sketcher.words.cautions import CODES, NOT_SURE
 from sketcher.words.cut_steps import WELDING, step_lines
 from sketcher.words.cuts import first_line
 from sketcher.words.fixture import fixture_rows
@@ -48,7 +48,7 @@ def cut_order_blocks(subject: Subject) -> Blocks:
         heading,
         *(() if told.fits else (Words(f"{NOT_SURE} these numbers: see page 1.", "caution"),)),
         *_beyond_the_lathe(subject, plan),
-        Words(f"First {first_line(plan, SAY)}.", "tight"),
+        Words(f"{CODES} First {first_line(plan, SAY)}.", "tight"),
         Ticks(tuple(_ticks(plan)), numbered=True),
     )
 
@@ -65,6 +65,9 @@ def _beyond_the_lathe(subject: Subject, plan: CutPlan) -> Blocks:
 
 def _ticks(plan: CutPlan) -> Iterator[Tick]:
     for line in step_lines(plan, SAY):
+        if not line.steps:
+            # Said above, before the first box.
+            continue
         # Welding's own caution stands in a box of its own.
         warned = line.caution == WELDING
         blanks = [_TO_WRITE[step.action] for step in line.steps if step.action in _TO_WRITE]
@@ -135,8 +138,8 @@ _HEADER: tuple[str, ...] = (
     "swept",
     "inches",
     "plunge",
-    "to bottom",
-    "to part",
+    "bottom",
+    "apart",
     "inner°",
     "outer°",
     "gap",
@@ -169,8 +172,8 @@ def swept_blocks(subject: Subject) -> Blocks:
         Heading(f"Swept length every {brief(STEP_MM)} mm"),
         Grid(_HEADER[:columns], tuple(cells), _WIDTHS[:columns], strong=ride),
         Words(
-            "In mm. Wheel straight ahead, gearbox at rest; grey: ride height. "
-            "Plunge + out, −\xa0in. To bottom, to part: stroke to bottom and to pull apart.",
+            "In mm, straight ahead, gearbox at rest; grey: ride height. Plunge + out, −\xa0in. "
+            "Bottom, apart: stroke to bottom, to pull apart.",
             "small",
         ),
     )
