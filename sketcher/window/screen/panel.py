@@ -15,25 +15,23 @@ from pygame_gui.core import UIElement
 from pygame_gui.core.ui_container import UIContainer
 from pygame_gui.ui_manager import UIManager
 
-from scenes.guessed import guessed_values
 from sketcher.answers.shown import Shown
 from sketcher.drawing.picture import Point2
-from sketcher.drawing.style import style
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, show
 from sketcher.window.model.form import Form
-from sketcher.window.screen.form_layout import WORDS, Grid, Placed, placed
-from sketcher.window.screen.form_picture import FormPicture, Look, button_rects, thumb
+from sketcher.window.screen.form_layout import Grid, Placed, placed
+from sketcher.window.screen.form_picture import FormPicture, thumb
+from sketcher.window.screen.form_states import look_of
 from sketcher.window.screen.form_widgets import Widgets
 from sketcher.window.screen.layout import ScreenLayout
+from sketcher.window.screen.row_help import RowHelp
 from sketcher.window.steps.commands import Command
-from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, Spot, WorkStep
+from sketcher.window.steps.rows import FieldRow, Note, Row, Spot
 from sketcher.window.steps.work_order import WORK_ORDER, steps_of
 
 # A row that is brought into view has this much about it, px at UI scale 1.
 _ABOUT = 56.0
-# The pointer rests for so long before help comes.
-HELP_SECONDS = 0.6
 
 
 class Panel:
@@ -58,8 +56,7 @@ class Panel:
         self._pointed = ""
         self._pointer: Point2 = (-1.0, -1.0)
         self._wanted = ""
-        self._about = ""
-        self._rested = 0.0
+        self._help = RowHelp(self._grid, commands)
         self._last: Field | None = None
 
     # Rows, and their places.
@@ -158,53 +155,12 @@ class Panel:
         elif place.bottom + about > self.scroll + high:
             self.scroll = place.bottom + about - high
 
-    # What is painted.
-
     def _paint(self, editor: Editor, shown: Shown) -> None:
-        said = dict(self.form.said)
-        look = Look(
-            unit=editor.unit,
-            style=style(editor.theme),
-            open_steps=frozenset(editor.open_steps),
-            summaries={step.name: self._summary(step, editor, shown) for step in WORK_ORDER},
-            guessed=frozenset(guessed_values(editor.scene)),
-            said=said,
-            in_hand=self.form.in_hand.key if self.form.in_hand is not None else "",
-            lit=frozenset({editor.selection, editor.hover, editor.lit} - {""}),
-            on=self._on(editor),
-            pointed=self._pointed,
-        )
+        look = look_of(self.rows, self.form, editor, shown, self._commands, self._pointed)
         shows = (self.rows, self.scroll, look)
         if shows != self._painted:
             self._painted = shows
             self._picture.paint(self.rows, self.scroll, self._height, look)
-
-    def _summary(self, step: WorkStep, editor: Editor, shown: Shown) -> str:
-        """A step's line; what stands in its fields untaken comes first."""
-        refused = [
-            said for said in self.form.refused if _first(steps_of(said.field.key)) == step.name
-        ]
-        if refused:
-            return f"not taken: {refused[0].field.label}"
-        return step.summary(editor, shown)
-
-    def _on(self, editor: Editor) -> frozenset[str]:
-        on: set[str] = set()
-        for place in self.rows:
-            if isinstance(place.row, Buttons):
-                for name in place.row.commands:
-                    state = self._commands[name].on
-                    if state is not None:
-                        on.add(f"has:{name}")
-                        if state(editor):
-                            on.add(name)
-            elif isinstance(place.row, FieldRow):
-                on.update(
-                    field.key
-                    for field in place.row.fields
-                    if field.kind == "yes_no" and show(field, editor.scene, editor.unit) == "yes"
-                )
-        return frozenset(on)
 
     # The hand.
 
@@ -358,39 +314,20 @@ class Panel:
 
     def pass_time(self, seconds: float, editor: Editor) -> None:
         """Let time pass: help comes once the pointer has rested."""
-        about = self._help_at(editor)
-        self._rested = self._rested + seconds if about == self._about else 0.0
-        self._about = about
+        x = self._pointer[0] - self._layout.panel.left
+        self._help.pass_time(seconds, self._under_pointer, x, editor)
 
     @property
     def help(self) -> tuple[int, str] | None:
         """The height on screen, and what is under the pointer that rests; None where nothing."""
-        place = next((one for one in self.rows if one.id == self._pointed), None)
-        if place is None or not self._about or self._rested < HELP_SECONDS:
+        place, words = self._under_pointer, self._help.words
+        if place is None or not words:
             return None
-        return (self._layout.panel.top + place.top + place.height // 2 - self.scroll, self._about)
+        return (self._layout.panel.top + place.top + place.height // 2 - self.scroll, words)
 
-    def _help_at(self, editor: Editor) -> str:
-        """What the field or command under the pointer is."""
-        place = next((one for one in self.rows if one.id == self._pointed), None)
-        if place is None:
-            return ""
-        x = self._pointer[0] - self._layout.panel.left
-        if isinstance(place.row, Buttons):
-            rects = button_rects(place.row, self._grid)
-            names = zip(place.row.commands, rects, strict=True)
-            under = (name for name, rect in names if rect.left <= x < rect.right)
-            name = next(under, "")
-            return self._commands[name].help if name else ""
-        if not isinstance(place.row, FieldRow):
-            return ""
-        x /= self._grid.scale
-        cells, _ = self._grid.cells(place.row, editor.unit)
-        here = next((one.field for one in cells if one.left <= x < one.left + one.width), None)
-        field = here or place.row.fields[0]
-        text = show(field, editor.scene, editor.unit)
-        value = f" {text}." if field.kind in WORDS and text else ""
-        return f"{field.label[0].upper()}{field.label[1:]}.{value} {field.help}".strip()
+    @property
+    def _under_pointer(self) -> Placed | None:
+        return next((one for one in self.rows if one.id == self._pointed), None)
 
     def pressed(self, element: UIElement, editor: Editor) -> str | None:
         """Do what a pressed button does, or give back a command's name."""
