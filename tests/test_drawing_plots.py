@@ -29,7 +29,8 @@ def column(name: str = "van-front", unit: Unit = "mm", gaps: bool = True) -> Col
     corner = example(name).corner("left")
     travel = np.linspace(-corner.travel.droop, corner.travel.bump, 151)
     steer = [0.0]
-    if corner.steering is not None:
+    if example(name).steers:
+        assert corner.steering is not None
         steer = [-corner.steering.outside_lock, 0.0, corner.steering.inside_lock]
     motion = solve(corner.linkage, corner.hub, travel[:, None], np.array(steer))
     shaft = follow(corner, motion)

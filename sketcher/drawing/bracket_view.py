@@ -155,12 +155,13 @@ def _draw_cross(sheet: Sheet, at: Point2) -> None:
 
 def _draw_gap(sheet: Sheet, gap: PoseGap, key: str) -> None:
     paper, at = sheet.camera.paper, sheet.flat(gap.at)
+    told = sheet.length(gap.gap_mm, rounding="down")
     if gap.state == "past":
-        text = f"overlap {sheet.length(-gap.gap_mm)}"
+        text = f"overlap {sheet.length(-gap.gap_mm, rounding='up')}"
     elif gap.state == "close":
-        text = f"gap {sheet.length(gap.gap_mm)}, wanted {sheet.length(gap.wanted_mm)}"
+        text = f"gap {told}, wanted {sheet.length(gap.wanted_mm)}"
     else:
-        text = f"gap {sheet.length(gap.gap_mm)}"
+        text = f"gap {told}"
     width, height = sheet.room.measure(text, _DIMENSIONS[gap.state])
 
     def cost(shift: Point2, enough: float) -> float:

@@ -21,7 +21,7 @@ from sketcher.drawing.picture import (
 )
 from sketcher.drawing.plot_data import WORDS, Column, Plot
 from sketcher.drawing.plot_layout import AXIS, PlotLayout
-from sketcher.words.units import Unit, format_length
+from sketcher.words.units import Rounding, Unit, format_length, format_number
 
 
 def position_picture(
@@ -87,8 +87,15 @@ def _travel(travel_mm: float, unit: Unit) -> str:
     return format_length(travel_mm, unit, digits=0 if unit == "mm" else 2, signed=True)
 
 
+_SAFE: dict[str, Rounding] = {"plot.clearance": "down"}
+
+
 def _value(value: float, plot: Plot) -> str:
-    text = f"{value:+.{plot.digits}f}" if plot.signed else f"{value:.{plot.digits}f}"
+    # Neither a gap larger nor an angle smaller than it is.
+    way = _SAFE.get(plot.key, "up" if plot.unit == "°" else "nearest")
+    text = format_number(value, plot.digits, way)
+    if plot.signed and value > 0.0:
+        text = f"+{text}"
     if float(text) == 0.0:
         text = f"{0:.{plot.digits}f}"
     gap = "" if plot.unit == "°" else " "

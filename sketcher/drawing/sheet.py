@@ -11,7 +11,7 @@ from sketcher.drawing.camera import Camera
 from sketcher.drawing.labels import Room
 from sketcher.drawing.picture import Picture, Point2, Primitive, Role
 from sketcher.drawing.style import Size, Style
-from sketcher.words.units import Unit, format_length
+from sketcher.words.units import Rounding, Unit, format_length
 
 View = Literal["front", "above"]
 
@@ -63,9 +63,16 @@ class Sheet:
             *self.room.label(at, text, role, key=key, clear_mm=clear_mm, size=size, first=first)
         )
 
-    def length(self, mm: float, *, signed: bool = False, named: bool = False) -> str:
+    def length(
+        self,
+        mm: float,
+        *,
+        signed: bool = False,
+        named: bool = False,
+        rounding: Rounding = "nearest",
+    ) -> str:
         """A length as this sheet shows it."""
-        return format_length(mm, self.unit, signed=signed, named=named)
+        return format_length(mm, self.unit, signed=signed, named=named, rounding=rounding)
 
     @property
     def picture(self) -> Picture:

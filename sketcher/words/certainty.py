@@ -258,8 +258,8 @@ def agreement(fit: TrialFit) -> str:
     often = fit.probability * 100.0
     if fit.agrees:
         return (
-            "The car and the points agree: tape error alone leaves as large a misfit in "
-            f"{math.floor(often + 1e-9)} of 100 trial fits."
+            f"The car and the points agree, normal for a tape: {math.floor(often + 1e-9)} of 100 "
+            "trial fits are as far off."
         )
     rare = "less than 1" if often < 1.0 else f"only {math.floor(often + 1e-9)}"
     line = (
