@@ -8,7 +8,7 @@ import shapely
 
 from kinematics.gaps.axis_frames import AxisFrames
 from kinematics.gaps.envelope import envelope, envelope_outline
-from kinematics.gaps.shadows import front_views_between
+from kinematics.gaps.front_views import front_views_between
 from kinematics.gaps.solids import Profile, TurnedBody
 from kinematics.parts import Section
 from kinematics.vectors import Array

@@ -1,15 +1,16 @@
-r"""Pairs of one section and one bracket at one position, seen from the section's axis.
+r"""One section facing one bracket at one position, seen from the section's axis.
 
-Every pair has its own frame, in which the section is a trapezoid turned about
-the first axis and nothing is lost where a point lies close to that axis:
+Every section and the bracket it faces have a frame of their own, in which the section is
+a trapezoid turned about the first axis and nothing is lost where a point lies close to
+that axis:
 
     q (towards fore)
     |    t: along the axis, from the body's origin
     |    p: across the axis in the front view, so a bracket's depth never shows in it
     p----t     q: across both
 
-A bracket's depth direction is (lean, 0, rise) in it.  Arrays have one row per
-pair; corners add a second axis, in the order of the bracket's outline.
+A bracket's depth direction is (lean, 0, rise) in it.  Arrays have one row for each
+of them; corners add a second axis, in the order of the bracket's outline.
 """
 
 from __future__ import annotations
@@ -61,10 +62,10 @@ class AxisFrames:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Pairs:
+class Facing:
     """Sections against brackets; see the module's sketch for the frame.
 
-    ``profile`` has one row per pair.  ``out`` and ``up`` place the bracket's corners
+    ``profile`` has one row for each.  ``out`` and ``up`` place the bracket's corners
     relative to the body's origin, ``rear`` its rear face and ``depth`` its extent in
     fore; ``corner`` holds (t, p, q) of the corners at the rear face.
     """
@@ -82,8 +83,8 @@ class Pairs:
     @classmethod
     def gather(
         cls, profile: Profile, prisms: Prisms, bracket: Ints, frames: AxisFrames, frame: Ints
-    ) -> Pairs:
-        """Pairs of the sections of ``profile`` with a bracket each, in a frame each."""
+    ) -> Facing:
+        """The sections of ``profile`` facing a bracket each, in a frame each."""
         own = frames[frame]
         origin, along, across, third = own.origin, own.along, own.across, own.third()
         out = prisms.out[bracket] - origin[:, 0, None]
@@ -97,8 +98,8 @@ class Pairs:
         depth = prisms.front[bracket] - prisms.rear[bracket]
         return cls(profile, along, across, third, out, up, rear, depth, corner)
 
-    def __getitem__(self, rows: Ints | Mask) -> Pairs:
-        return Pairs(
+    def __getitem__(self, rows: Ints | Mask) -> Facing:
+        return Facing(
             self.profile[rows],  # type: ignore[index]
             self.along[rows],
             self.across[rows],
@@ -143,7 +144,7 @@ class Pairs:
         )
 
     def direction(self, out: Array, up: Array) -> Point3:
-        """(t, p, q) of directions in the front view, one row per pair."""
+        """(t, p, q) of directions in the front view, row by row."""
         along, across, third = self.along, self.across, self.third
         return (
             out * along[:, 0, None] + up * along[:, 1, None],
@@ -152,7 +153,7 @@ class Pairs:
         )
 
     def front_view(self, t: Array, p: Array, q: Array) -> tuple[Array, Array]:
-        """(out, up) from the body's origin of points with one row per pair."""
+        """(out, up) from the body's origin of points, one a row."""
         along, across, third = self.along, self.across, self.third
         return (
             t * along[:, 0] + p * across[:, 0] + q * third[:, 0],
@@ -160,7 +161,7 @@ class Pairs:
         )
 
     def inside_outline(self, out: Array, up: Array) -> Mask:
-        """Whether points, one per pair, lie inside the bracket's outline: crossings counted."""
+        """Whether points, one a row, lie inside the bracket's outline: crossings counted."""
         out0, up0 = self.out, self.up
         out1, up1 = following(out0), following(up0)
         x, y = out[:, None], up[:, None]
@@ -184,7 +185,7 @@ def pick(values: Array, column: Ints) -> Array:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Nearest:
-    """The least distance of each pair so far, and where on the bracket, (t, p, q)."""
+    """The least distance of each row so far, and where on the bracket, (t, p, q)."""
 
     distance: Array
     t: Array

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.gaps.axis_frames import AxisFrames, Pairs
+from kinematics.gaps.axis_frames import AxisFrames, Facing
 from kinematics.gaps.overlap import overlap
 from kinematics.gaps.separation import separation
 from kinematics.gaps.solids import (
@@ -34,8 +34,8 @@ BOX_CHUNK = 1_000_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Gaps:
-    """Exact gaps of some pairs, mm, and the bracket's point that decides, (m, 3).
+class ExactGaps:
+    """Some exact gaps, mm, and the bracket's point that decides each, (m, 3).
 
     Points are in the bracket's own ride-height frame.
     """
@@ -45,10 +45,10 @@ class Gaps:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Meetings:
-    """Turned bodies among brackets.
+class GapTable:
+    """Sections of turned bodies, each against a bracket, at every position.
 
-    Row r pairs section ``section[r]`` of body ``body[r]`` with bracket
+    Row r has section ``section[r]`` of body ``body[r]`` against bracket
     ``bracket[r]``; its axis is seen in frame ``frame[r]``, and position i of that
     frame stands at ``frame[r] * positions + i`` in ``frames``.
     """
@@ -68,8 +68,8 @@ class Meetings:
         bodies: Sequence[TurnedBody],
         brackets: Sequence[Bracket],
         carriers: Mapping[Carrier, CarrierPose],
-    ) -> tuple[Meetings, Mask]:
-        """The meetings at every position where everything is known, and the mask of those."""
+    ) -> tuple[GapTable, Mask]:
+        """The table at every position where everything is known, and the mask of those."""
         mounts = sorted({bracket.mounted_on for bracket in brackets})
         seen = [body.seen_from(carriers[mount]) for mount in mounts for body in bodies]
         shape = common_positions(bodies, carriers)
@@ -88,7 +88,7 @@ class Meetings:
             extents = [fore_extent(body) for body in flat if body.sections]
             rear, front = min(e[0] for e in extents), max(e[1] for e in extents)
             prisms = prisms.reaching(rear - 1.0, front + 1.0)
-        table = np.array(
+        combinations = np.array(
             [
                 (j, k, b, mounts.index(bracket.mounted_on) * len(bodies) + j)
                 for b, bracket in enumerate(brackets)
@@ -98,9 +98,11 @@ class Meetings:
             dtype=np.intp,
         ).reshape(-1, 4)
         profile = Profile.of(
-            [bodies[j].sections[k] for j, k in table[:, :2]]  # one row of the profile per row
+            [
+                bodies[j].sections[k] for j, k in combinations[:, :2]
+            ]  # one row of the profile per row
         )
-        found = cls(int(known.sum()), frames, prisms, profile, *table.T.copy())
+        found = cls(int(known.sum()), frames, prisms, profile, *combinations.T.copy())
         return found, known.reshape(shape)
 
     def bounds(self) -> Array:
@@ -132,8 +134,8 @@ class Meetings:
         """0 … the number of rows."""
         return np.arange(len(self.bracket))
 
-    def gaps(self, row: Ints, position: Ints, below: Array, within: Array) -> Gaps:
-        """Exact gaps of pairs of a row and a position each, where below ``within``.
+    def gaps(self, row: Ints, position: Ints, below: Array, within: Array) -> ExactGaps:
+        """Exact gaps of rows at a position each, where below ``within``.
 
         ``below`` are their bounds.  Elsewhere the gap is no smaller than ``within``
         and no smaller than it truly is.
@@ -143,33 +145,35 @@ class Meetings:
         for start in range(0, len(row), together):
             part = slice(start, start + together)
             self._gaps(row[part], position[part], below[part], within[part], gap[part], point[part])
-        return Gaps(gap, point)
+        return ExactGaps(gap, point)
 
     def _gaps(
         self, row: Ints, position: Ints, below: Array, within: Array, gap: Array, point: Array
     ) -> None:
         frame = self.frame[row] * self.positions + position
-        pairs = Pairs.gather(self.profile[row], self.prisms, self.bracket[row], self.frames, frame)
+        facing = Facing.gather(
+            self.profile[row], self.prisms, self.bracket[row], self.frames, frame
+        )
         gap[:] = np.inf
         place = np.zeros((3, len(row)))
         close = np.flatnonzero(below < 0.0)
         if len(close):
-            deepest = overlap(pairs[close])
+            deepest = overlap(facing[close])
             meets = deepest.distance < 0.0
             gap[close[meets]] = deepest.distance[meets]
             place[:, close[meets]] = np.stack([deepest.t, deepest.p, deepest.q])[:, meets]
         clear = np.flatnonzero(gap == np.inf)
         if len(clear):
             everything = len(clear) == len(row)
-            nearest = separation(pairs if everything else pairs[clear], within[clear])
+            nearest = separation(facing if everything else facing[clear], within[clear])
             gap[clear] = nearest.distance
             place[:, clear] = np.stack([nearest.t, nearest.p, nearest.q])
         t, p, q = place
-        out, up = pairs.front_view(t, p, q)
+        out, up = facing.front_view(t, p, q)
         origin = self.frames.origin[frame]
         point[:, 0] = origin[:, 0] + out
         point[:, 1] = origin[:, 1] + up
-        point[:, 2] = origin[:, 2] + t * pairs.lean + q * pairs.rise
+        point[:, 2] = origin[:, 2] + t * facing.lean + q * facing.rise
 
 
 def _boxes(

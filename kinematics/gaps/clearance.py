@@ -2,7 +2,7 @@
 
 The gap of two solids apart is their distance.  Where they overlap it is negative
 by the depth of the overlap measured along the shaft's radius.  The results are
-exact where they are asked for, though few pairs are worked out: for each
+exact where they are asked for, though few are worked out: for each
 position the smallest gap and its bracket; for each bracket its smallest gap over
 the whole motion.
 """
@@ -108,7 +108,7 @@ def clearance(
     nearest = np.full(search.known.shape, -1, dtype=np.intp)
     if each_position:
         gap[search.known] = search.best
-        nearest[search.known] = search.meetings.bracket[search.best_row]
+        nearest[search.known] = search.table.bracket[search.best_row]
     nearest.flags.writeable = False
     places = np.argwhere(search.known)
     return Clearance(
@@ -186,7 +186,7 @@ def found_by(
 ) -> ClosestApproach:
     """What a finished search found for its bracket ``b``."""
     row = search.bracket_row[b]
-    body, section = int(search.meetings.body[row]), int(search.meetings.section[row])
+    body, section = int(search.table.body[row]), int(search.table.section[row])
     return approach(
         b,
         bracket,

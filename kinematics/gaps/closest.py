@@ -16,7 +16,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from kinematics.gaps.bounds import Gaps, Meetings
+from kinematics.gaps.bounds import ExactGaps, GapTable
 from kinematics.gaps.clearance import BODY_ONLY, ClosestApproach, approach, clearance
 from kinematics.gaps.search import Search
 from kinematics.gaps.solids import CarrierPose, Ints, Profile, TurnedBody, common_positions
@@ -27,7 +27,7 @@ from kinematics.vectors import Array
 BLOCKS = (16, 4, 2, 1)
 # Motions of fewer positions are looked at whole.
 SMALL = 3000
-# Pairs worked out first at each level, to have a gap to beat.
+# Gaps worked out first at each level, to have a gap to beat.
 SEEDS = 32
 # More than two ways of closing in on one gap may differ by, mm.
 SURELY_LESS = 1e-4
@@ -74,12 +74,12 @@ class _Found:
     section: int = -1
     point: tuple[float, ...] = ()
 
-    def or_less(self, meetings: Meetings, gaps: Gaps, row: Ints, place: Ints) -> _Found:
+    def or_less(self, table: GapTable, gaps: ExactGaps, row: Ints, place: Ints) -> _Found:
         """It, or the smallest of some more that were worked out."""
         if not len(gaps.gap) or not gaps.gap.min() < self.gap_mm:
             return self
         i = int(np.argmin(gaps.gap))
-        body, section = int(meetings.body[row[i]]), int(meetings.section[row[i]])
+        body, section = int(table.body[row[i]]), int(table.section[row[i]])
         return _Found(
             float(gaps.gap[i]), int(place[i]), body, section, tuple(gaps.point[i].tolist())
         )
@@ -122,8 +122,8 @@ class _Motion:
             # What is left may hold nothing smaller than what was worked out on the way.
             if search.bracket_row[0] >= 0:
                 best = best.or_less(
-                    search.meetings,
-                    Gaps(search.bracket_best, search.bracket_point),
+                    search.table,
+                    ExactGaps(search.bracket_best, search.bracket_point),
                     search.bracket_row,
                     places[search.bracket_position],
                 )
@@ -153,24 +153,24 @@ class _Motion:
         if not known.any():
             return unknown, best
         places = speakers[known]
-        meetings, _ = Meetings.of(
+        table, _ = GapTable.of(
             self._bodies_at(places), [bracket], {bracket.mounted_on: CarrierPose.still()}
         )
         spread = spread[:, known]
-        lower = meetings.bounds()
+        lower = table.bounds()
         seeds = np.argpartition(lower, min(SEEDS, lower.size - 1), axis=None)[:SEEDS]
-        row, position = np.divmod(seeds, meetings.positions)
-        found = meetings.gaps(row, position, lower[row, position], np.full(len(row), np.inf))
-        best = best.or_less(meetings, found, row, places[position])
+        row, position = np.divmod(seeds, table.positions)
+        found = table.gaps(row, position, lower[row, position], np.full(len(row), np.inf))
+        best = best.or_less(table, found, row, places[position])
         # A box allows too much: work out every speaker whose block hangs on it.
         row, position = np.nonzero(lower - spread <= best.gap_mm)
         within = max(best.gap_mm, 0.0) + spread[row, position] + SURELY_LESS
-        found = meetings.gaps(row, position, lower[row, position], within)
-        best = best.or_less(meetings, found, row, places[position])
+        found = table.gaps(row, position, lower[row, position], within)
+        best = best.or_less(table, found, row, places[position])
         lower[row, position] = np.minimum(found.gap, within)
         least = lower - spread
         # A gap that may close may be an overlap, as deep as the section's radius.
-        least = np.where(least > 0.0, least, -meetings.profile.radius[:, None])
+        least = np.where(least > 0.0, least, -table.profile.radius[:, None])
         open_ = (least <= best.gap_mm).any(axis=0)
         return np.concatenate([np.flatnonzero(known)[open_], unknown]), best
 

@@ -149,7 +149,7 @@ def lateral_turn(square: Array, middle: Array, fixed: Array, along: Array, slope
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Edges:
-    """Edges of some pairs, and the best place known on each: its distance and growth there."""
+    """Edges of some brackets, and the best place known on each: its distance and growth there."""
 
     index: Ints
     start: Point3
@@ -161,7 +161,7 @@ class Edges:
 
     @classmethod
     def of(cls, profile: Profile, rows: Mask, start: Point3, run: Point3) -> Edges:
-        """The edges of some rows' pairs, from ``start`` along ``run``, (t, p, q) each."""
+        """The edges of some rows' brackets, from ``start`` along ``run``, (t, p, q) each."""
         index = np.flatnonzero(rows)
         if len(index) < len(rows):
             start = (start[0][index], start[1][index], start[2][index])
@@ -211,7 +211,7 @@ class Edges:
 
 
 def nearest_on_edges(groups: list[Edges], within: Array, nearest: Nearest) -> None:
-    """Offer each pair's nearest place on its edges; exact where below ``within``, mm."""
+    """Offer each row's nearest place on its edges; exact where below ``within``, mm."""
     wanted = np.minimum(nearest.distance, within)
     for edges in groups:
         wanted[edges.index] = np.minimum(wanted[edges.index], edges.distance.min(axis=1))

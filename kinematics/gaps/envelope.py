@@ -11,7 +11,7 @@ import numpy.typing as npt
 import shapely
 
 from kinematics.gaps.axis_frames import AxisFrames
-from kinematics.gaps.shadows import front_outlines
+from kinematics.gaps.front_views import front_outlines
 from kinematics.gaps.solids import Profile, TurnedBody
 from kinematics.vectors import Array
 

@@ -15,39 +15,39 @@ from __future__ import annotations
 
 import numpy as np
 
-from kinematics.gaps.axis_frames import Nearest, Pairs, Point3, pick
+from kinematics.gaps.axis_frames import Facing, Nearest, Point3, pick
 from kinematics.gaps.edges import LEVEL, lateral_turn
 from kinematics.vectors import Array, Mask
 
 
-def overlap(pairs: Pairs) -> Nearest:
-    """Least (distance from the axis − radius there) of each pair, mm, and where.
+def overlap(facing: Facing) -> Nearest:
+    """Least (distance from the axis − radius there) of each row, mm, and where.
 
     Negative exactly where they overlap; inf where no part of the bracket lies
     between the section's ends.
     """
-    least = Nearest.none(len(pairs))
-    sides, normals, lengths = pairs.sides()
+    least = Nearest.none(len(facing))
+    sides, normals, lengths = facing.sides()
     depth_run = (
-        np.broadcast_to((pairs.depth * pairs.lean)[:, None], lengths.shape),
+        np.broadcast_to((facing.depth * facing.lean)[:, None], lengths.shape),
         np.zeros_like(lengths),
-        np.broadcast_to((pairs.depth * pairs.rise)[:, None], lengths.shape),
+        np.broadcast_to((facing.depth * facing.rise)[:, None], lengths.shape),
     )
     for start, run in (
-        (pairs.corner, depth_run),
-        (pairs.corner, sides),
-        (pairs.front_corners(), sides),
+        (facing.corner, depth_run),
+        (facing.corner, sides),
+        (facing.front_corners(), sides),
     ):
-        _edges(pairs, start, run, least)
-    _sides(pairs, sides, normals, lengths, least)
-    for face in (pairs.rear, pairs.rear + pairs.depth):
-        _end_face(pairs, face, least)
-    _ends_inside(pairs, least)
+        _edges(facing, start, run, least)
+    _sides(facing, sides, normals, lengths, least)
+    for face in (facing.rear, facing.rear + facing.depth):
+        _end_face(facing, face, least)
+    _ends_inside(facing, least)
     return least
 
 
-def _edges(pairs: Pairs, start: Point3, run: Point3, least: Nearest) -> None:
-    profile = pairs.profile
+def _edges(facing: Facing, start: Point3, run: Point3, least: Nearest) -> None:
+    profile = facing.profile
     first, last = profile.start[:, None], profile.end[:, None]
     slope = profile.slope[:, None]
     (t0, p0, q0), (dt, dp, dq) = start, run
@@ -74,9 +74,9 @@ def _take_best(value: Array, place: Point3, least: Nearest) -> None:
     )
 
 
-def _plane_points(pairs: Pairs, normal: Point3, level: Array) -> list[tuple[Array, Point3]]:
+def _plane_points(facing: Facing, normal: Point3, level: Array) -> list[tuple[Array, Point3]]:
     """Points of planes where the difference may be least, with its value; inf where none."""
-    profile = pairs.profile
+    profile = facing.profile
     first, last = profile.start[:, None], profile.end[:, None]
     along, flat = normal[0], normal[1] * normal[1] + normal[2] * normal[2]
     crosses = np.abs(along) > LEVEL
@@ -103,42 +103,42 @@ def _plane_points(pairs: Pairs, normal: Point3, level: Array) -> list[tuple[Arra
     return points
 
 
-def _sides(pairs: Pairs, sides: Point3, normals: Point3, lengths: Array, least: Nearest) -> None:
-    t0, p0, q0 = pairs.corner
+def _sides(facing: Facing, sides: Point3, normals: Point3, lengths: Array, least: Nearest) -> None:
+    t0, p0, q0 = facing.corner
     level = normals[0] * t0 + normals[1] * p0 + normals[2] * q0
-    for value, place in _plane_points(pairs, normals, level):
+    for value, place in _plane_points(facing, normals, level):
         t_in, p_in, q_in = place[0] - t0, place[1] - p0, place[2] - q0
         share = t_in * sides[0] + p_in * sides[1] + q_in * sides[2]
-        fore = t_in * pairs.lean[:, None] + q_in * pairs.rise[:, None]
+        fore = t_in * facing.lean[:, None] + q_in * facing.rise[:, None]
         on_side = (
             (lengths > 0.0)
             & (share >= 0.0)
             & (share <= lengths * lengths)
             & (fore >= 0.0)
-            & (fore <= pairs.depth[:, None])
+            & (fore <= facing.depth[:, None])
         )
         _take_best(np.where(on_side, value, np.inf), place, least)
 
 
-def _end_face(pairs: Pairs, face: Array, least: Nearest) -> None:
-    normal = (pairs.lean[:, None], np.zeros((len(pairs), 1)), pairs.rise[:, None])
-    for value, place in _plane_points(pairs, normal, face[:, None]):
+def _end_face(facing: Facing, face: Array, least: Nearest) -> None:
+    normal = (facing.lean[:, None], np.zeros((len(facing), 1)), facing.rise[:, None])
+    for value, place in _plane_points(facing, normal, face[:, None]):
         t, p, q = place[0][:, 0], place[1][:, 0], place[2][:, 0]
-        on_face = pairs.inside_outline(*pairs.front_view(t, p, q))
+        on_face = facing.inside_outline(*facing.front_view(t, p, q))
         least.take(np.where(on_face, value[:, 0], np.inf), t, p, q)
 
 
-def _ends_inside(pairs: Pairs, least: Nearest) -> None:
-    profile = pairs.profile
-    nowhere = np.zeros(len(pairs))
+def _ends_inside(facing: Facing, least: Nearest) -> None:
+    profile = facing.profile
+    nowhere = np.zeros(len(facing))
     for t, radius in (
         (profile.start, profile.start_radius),
         (profile.end, profile.end_radius),
     ):
-        fore = t * pairs.lean
+        fore = t * facing.lean
         inside: Mask = (
-            pairs.inside_outline(*pairs.front_view(t, nowhere, nowhere))
-            & (fore >= pairs.rear)
-            & (fore <= pairs.rear + pairs.depth)
+            facing.inside_outline(*facing.front_view(t, nowhere, nowhere))
+            & (fore >= facing.rear)
+            & (fore <= facing.rear + facing.depth)
         )
         least.take(np.where(inside, -radius, np.inf), t, nowhere, nowhere)

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.gaps.bounds import Meetings
+from kinematics.gaps.bounds import GapTable
 from kinematics.gaps.solids import CarrierPose, Ints, TurnedBody
 from kinematics.parts import Bracket, Carrier
 from kinematics.vectors import Array, Mask
 
-# Pairs worked out for each bracket in the first round; four times as many in each further one.
+# Gaps worked out for each bracket in the first round; four times as many in each further one.
 FIRST_BATCH = 4
 
 
@@ -20,13 +20,13 @@ FIRST_BATCH = 4
 class Search:
     """Work in hand: bounds shrink to what is still open, bests fall.
 
-    ``below`` bounds every pair still open from below and is inf for those worked
+    ``below`` bounds every gap still open from below and is inf for those worked
     out.  ``best`` is each position's smallest gap so far, or −inf where positions are
     not asked about; likewise ``bracket_best``, each bracket's, at ``bracket_position``,
     by ``bracket_row``, on the bracket at ``bracket_point``.
     """
 
-    meetings: Meetings
+    table: GapTable
     known: Mask
     each_position: bool
     below: Array
@@ -55,15 +55,15 @@ class Search:
         """
         if not brackets or not any(body.sections for body in bodies):
             return None
-        meetings, known = Meetings.of(bodies, brackets, carriers)
-        count = meetings.positions
+        table, known = GapTable.of(bodies, brackets, carriers)
+        count = table.positions
         if not count:
             return None
         return cls(
-            meetings,
+            table,
             known,
             each_position,
-            meetings.bounds(),
+            table.bounds(),
             np.full(count, at_most if each_position else -np.inf),
             np.full(count, -1, dtype=np.intp),
             np.full(len(brackets), at_most if each_bracket else -np.inf),
@@ -73,8 +73,8 @@ class Search:
         )
 
     def run(self) -> None:
-        """Work out pairs, the most promising first, until no bound can beat a best."""
-        count = self.meetings.positions
+        """Work out gaps, the most promising first, until no bound can beat a best."""
+        count = self.table.positions
         columns = np.arange(count)
         batch = FIRST_BATCH
         while True:
@@ -82,9 +82,7 @@ class Search:
                 self._try(np.argmin(self.below, axis=0), columns)
             self._try(*self._most_promising(batch))
             batch *= 4
-            open_ = self.below < np.maximum(
-                self.best, self.bracket_best[self.meetings.bracket, None]
-            )
+            open_ = self.below < np.maximum(self.best, self.bracket_best[self.table.bracket, None])
             row, position = np.nonzero(open_)
             if len(row) <= (count if self.each_position else batch):
                 self._try(row, position)
@@ -94,25 +92,25 @@ class Search:
         """Rows and positions of each bracket's lowest bounds, a batch for each."""
         rows, positions = [], []
         for bracket, best in enumerate(self.bracket_best):
-            own = np.flatnonzero(self.meetings.bracket == bracket)
+            own = np.flatnonzero(self.table.bracket == bracket)
             below = self.below[own].ravel()
             some = np.flatnonzero(below < best)
             if len(some) > batch:
                 some = some[np.argpartition(below[some], batch)[:batch]]
-            row, position = np.divmod(some, self.meetings.positions)
+            row, position = np.divmod(some, self.table.positions)
             rows.append(own[row])
             positions.append(position)
         return np.concatenate(rows), np.concatenate(positions)
 
     def _try(self, row: Ints, position: Ints) -> None:
-        bracket = self.meetings.bracket[row]
+        bracket = self.table.bracket[row]
         below = self.below[row, position]
         within = np.maximum(self.best[position], self.bracket_best[bracket])
         useful = below < within
         row, position, bracket = row[useful], position[useful], bracket[useful]
         if not len(row):
             return
-        found = self.meetings.gaps(row, position, below[useful], within[useful])
+        found = self.table.gaps(row, position, below[useful], within[useful])
         self.below[row, position] = np.inf
         order = np.lexsort((row, -found.gap))
         # Later writes win: the smallest gap of each position comes last.

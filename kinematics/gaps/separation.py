@@ -15,40 +15,40 @@ from __future__ import annotations
 
 import numpy as np
 
-from kinematics.gaps.axis_frames import Nearest, Pairs, Point3, pick
+from kinematics.gaps.axis_frames import Facing, Nearest, Point3, pick
 from kinematics.gaps.edges import LEVEL, Edges, nearest_on_edges
 from kinematics.gaps.solids import fore_of_sections
 from kinematics.vectors import Array, Mask
 
 
-def separation(pairs: Pairs, within: Array) -> Nearest:
-    """Least distance of each pair, mm; exact where it is below ``within``.
+def separation(facing: Facing, within: Array) -> Nearest:
+    """Least distance of each row, mm; exact where it is below ``within``.
 
     Elsewhere the distance is between two points that exist, so too great if
-    anything.  Pairs that overlap give 0 or a distance of no meaning.
+    anything.  Rows that overlap give 0 or a distance of no meaning.
     """
-    nearest = Nearest.none(len(pairs))
-    sides, normals, lengths = pairs.sides()
-    first, last = fore_of_sections(pairs.profile, pairs.lean)
+    nearest = Nearest.none(len(facing))
+    sides, normals, lengths = facing.sides()
+    first, last = fore_of_sections(facing.profile, facing.lean)
     # Where the section lies between the faces, so does the nearest point.
-    past_rear = first < pairs.rear
-    past_front = last > pairs.rear + pairs.depth
-    _sides(pairs, sides, normals, lengths, nearest)
-    _end_face(pairs, past_rear, -1.0, nearest)
-    _end_face(pairs, past_front, 1.0, nearest)
+    past_rear = first < facing.rear
+    past_front = last > facing.rear + facing.depth
+    _sides(facing, sides, normals, lengths, nearest)
+    _end_face(facing, past_rear, -1.0, nearest)
+    _end_face(facing, past_front, 1.0, nearest)
     depth_run = (
-        np.broadcast_to((pairs.depth * pairs.lean)[:, None], lengths.shape),
+        np.broadcast_to((facing.depth * facing.lean)[:, None], lengths.shape),
         np.zeros_like(lengths),
-        np.broadcast_to((pairs.depth * pairs.rise)[:, None], lengths.shape),
+        np.broadcast_to((facing.depth * facing.rise)[:, None], lengths.shape),
     )
-    everywhere = np.ones(len(pairs), dtype=np.bool_)
+    everywhere = np.ones(len(facing), dtype=np.bool_)
     nearest_on_edges(
         [
-            Edges.of(pairs.profile, rows, start, run)
+            Edges.of(facing.profile, rows, start, run)
             for rows, start, run in (
-                (everywhere, pairs.corner, depth_run),
-                (past_rear, pairs.corner, sides),
-                (past_front, pairs.front_corners(), sides),
+                (everywhere, facing.corner, depth_run),
+                (past_rear, facing.corner, sides),
+                (past_front, facing.front_corners(), sides),
             )
             if rows.any()
         ],
@@ -58,9 +58,9 @@ def separation(pairs: Pairs, within: Array) -> Nearest:
     return nearest
 
 
-def _support(pairs: Pairs, normal: Point3) -> tuple[Array, Point3]:
+def _support(facing: Facing, normal: Point3) -> tuple[Array, Point3]:
     """How far along ``normal`` the section begins, and its point there, per row and column."""
-    profile = pairs.profile
+    profile = facing.profile
     columns = (slice(None), None)
     flat = np.hypot(normal[1], normal[2])
     at_start = normal[0] * profile.start[columns] - flat * profile.start_radius[columns]
@@ -73,32 +73,34 @@ def _support(pairs: Pairs, normal: Point3) -> tuple[Array, Point3]:
     return np.minimum(at_start, at_end), (t, -out * normal[1], -out * normal[2])
 
 
-def _sides(pairs: Pairs, sides: Point3, normals: Point3, lengths: Array, nearest: Nearest) -> None:
-    begins, point = _support(pairs, normals)
-    t0, p0, q0 = pairs.corner
+def _sides(
+    facing: Facing, sides: Point3, normals: Point3, lengths: Array, nearest: Nearest
+) -> None:
+    begins, point = _support(facing, normals)
+    t0, p0, q0 = facing.corner
     gap = begins - (normals[0] * t0 + normals[1] * p0 + normals[2] * q0)
     t, p, q = (x - gap * n for x, n in zip(point, normals, strict=True))
     t_in, p_in, q_in = t - t0, p - p0, q - q0
     share = t_in * sides[0] + p_in * sides[1] + q_in * sides[2]
-    fore = t_in * pairs.lean[:, None] + q_in * pairs.rise[:, None]
+    fore = t_in * facing.lean[:, None] + q_in * facing.rise[:, None]
     faced = (
         (gap >= 0.0)
         & (share >= 0.0)
         & (share <= lengths * lengths)
         & (lengths > 0.0)
         & (fore >= 0.0)
-        & (fore <= pairs.depth[:, None])
+        & (fore <= facing.depth[:, None])
     )
     gap = np.where(faced, gap, np.inf)
     column = np.argmin(gap, axis=1)
     nearest.take(pick(gap, column), pick(t, column), pick(p, column), pick(q, column))
 
 
-def _end_face(pairs: Pairs, rows: Mask, sense: float, nearest: Nearest) -> None:
+def _end_face(facing: Facing, rows: Mask, sense: float, nearest: Nearest) -> None:
     index = np.flatnonzero(rows)
     if not len(index):
         return
-    some = pairs[index]
+    some = facing[index]
     face = some.rear + (some.depth if sense > 0.0 else 0.0)
     normal = (
         sense * some.lean[:, None],
@@ -110,8 +112,8 @@ def _end_face(pairs: Pairs, rows: Mask, sense: float, nearest: Nearest) -> None:
     t, p, q = (x[:, 0] - gap * n[:, 0] for x, n in zip(point, normal, strict=True))
     faced = (gap >= 0.0) & some.inside_outline(*some.front_view(t, p, q))
     kept = index[faced]
-    offer = np.full(len(pairs), np.inf)
+    offer = np.full(len(facing), np.inf)
     offer[kept] = gap[faced]
-    place = np.zeros((3, len(pairs)))
+    place = np.zeros((3, len(facing)))
     place[:, kept] = np.stack([t[faced], p[faced], q[faced]])
     nearest.take(offer, *place)

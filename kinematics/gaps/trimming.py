@@ -16,11 +16,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
-from kinematics.gaps.bounds import Meetings
+from kinematics.gaps.bounds import GapTable
 from kinematics.gaps.clearance import BODY_ONLY
 from kinematics.gaps.closest import closest_approaches
+from kinematics.gaps.front_views import front_views_between
 from kinematics.gaps.search import Search
-from kinematics.gaps.shadows import front_views_between
 from kinematics.gaps.solids import CarrierPose, TurnedBody, fore_of_sections
 from kinematics.parts import Bracket, Carrier, FrontPoint
 from kinematics.vectors import Mask
@@ -138,19 +138,19 @@ def _short_of_gap(
         return shapely.Polygon()
     search.run()
     short = search.best < bracket.wanted_gap
-    return _too_close(search.meetings, bracket, short) if short.any() else shapely.Polygon()
+    return _too_close(search.table, bracket, short) if short.any() else shapely.Polygon()
 
 
 def _too_close(
-    meetings: Meetings, bracket: Bracket, short: Mask
+    table: GapTable, bracket: Bracket, short: Mask
 ) -> shapely.Polygon | shapely.MultiPolygon:
     """Front view of all that comes closer than the wanted gap, in the bracket's depths."""
     gap = bracket.wanted_gap + ROUNDING_MM
-    row, position = np.nonzero((meetings.bounds() < gap) & short)
-    frame = meetings.frame[row] * meetings.positions + position
-    profile = meetings.profile[row]
+    row, position = np.nonzero((table.bounds() < gap) & short)
+    frame = table.frame[row] * table.positions + position
+    profile = table.profile[row]
     if bracket.fore is not None:
-        own = meetings.frames[frame]
+        own = table.frames[frame]
         rear, front = fore_of_sections(profile, own.along[:, 2])
         centre = own.origin[:, 2]
         meets = np.flatnonzero(
@@ -162,7 +162,7 @@ def _too_close(
         frame, profile = frame[some], profile[some]
     shapes: shapely.Polygon | shapely.MultiPolygon = shapely.union_all(
         front_views_between(
-            meetings.frames[frame],
+            table.frames[frame],
             profile,
             grown_mm=gap,
             between_fore=bracket.fore,

@@ -114,7 +114,7 @@ def _closer(corner: Corner, motion: Motion, box: GearboxBox, found: list[_Found]
     known = np.flatnonzero(search.known)
     search.bracket_best[:] = [one.approach.gap_mm for one in found]
     # Each is looked at round its own place.
-    search.below[search.meetings.bracket[:, None] != owner[known]] = np.inf
+    search.below[search.table.bracket[:, None] != owner[known]] = np.inf
     search.run()
     closer = []
     for b, (one, bracket) in enumerate(zip(found, brackets, strict=True)):

@@ -69,7 +69,7 @@ class Worst:
 
 
 @dataclass(frozen=True, slots=True)
-class Gap:
+class WorstGap:
     """A bracket's smallest gap over the whole motion, and what meets what there."""
 
     worst: Worst
@@ -106,7 +106,7 @@ class Examination:
     off_centre_mm: float
     off_centre_at: Position
     unreachable: tuple[Unreachable, ...]
-    gaps: tuple[Gap, ...]
+    gaps: tuple[WorstGap, ...]
 
     @property
     def clearance(self) -> Worst | None:
@@ -229,7 +229,7 @@ def examine(
         off_centre_at=position_at(motion, off_centre),
         unreachable=beyond,
         gaps=tuple(
-            Gap(
+            WorstGap(
                 Worst("clearance", one.gap_mm, one.wanted_gap_mm, position, one.bracket_name),
                 one,
             )

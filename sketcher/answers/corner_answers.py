@@ -20,12 +20,12 @@ from kinematics.shaft.length_window import Position
 from kinematics.shaft.whole_motion import (
     Examination,
     Worst,
+    WorstGap,
     examine,
     steps,
     travel_steps,
     whole_motion,
 )
-from kinematics.shaft.whole_motion import Gap as WorstGap
 from kinematics.vectors import Array, read_only
 from sketcher.answers.pose import Pose, carried, pose_at
 from sketcher.answers.states import State, gap_state

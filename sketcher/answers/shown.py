@@ -13,8 +13,7 @@ from functools import partial
 
 from kinematics.linkage.reach import Reach
 from kinematics.parts import DEFAULT_MARGIN, Bracket, Corner
-from kinematics.shaft.whole_motion import Examination
-from kinematics.shaft.whole_motion import Gap as WorstGap
+from kinematics.shaft.whole_motion import Examination, WorstGap
 from kinematics.sure.certainty import Certainty
 from kinematics.vectors import Array
 from scenes.model import Scene, Side

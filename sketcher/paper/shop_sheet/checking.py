@@ -9,7 +9,7 @@ import numpy as np
 from kinematics.linkage.motion import solve
 from kinematics.making.balance import USUAL_TIR_LIMIT_MM
 from kinematics.shaft.following import follow
-from kinematics.shaft.whole_motion import Gap, Worst
+from kinematics.shaft.whole_motion import Worst, WorstGap
 from kinematics.sure.trial import TrialMeasurement
 from sketcher.answers.sure import expected_in_scene
 from sketcher.paper.shop_sheet.amounts import SAY, as_typed, both
@@ -60,7 +60,7 @@ def worst_blocks(subject: Subject) -> Blocks:
     return (heading, grid, Words(f"Gaps were not looked at: {why}.", "missing"))
 
 
-def _gap_name(subject: Subject, gap: Gap) -> str:
+def _gap_name(subject: Subject, gap: WorstGap) -> str:
     number, count = gap.approach.bracket, len(subject.scene.brackets)
     numbered = f"{number + 1}: " if count > MOST_NAMES and number < count else ""
     return f"Gap, {gap.approach.section_name} to {numbered}{gap.worst.part}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kinematics.gaps.clearance import ClosestApproach
-from kinematics.shaft.whole_motion import Gap
+from kinematics.shaft.whole_motion import WorstGap
 from scenes.keys import has
 from scenes.model import Scene
 from sketcher.answers.shown import Shown
@@ -92,7 +92,7 @@ def _spots(editor: Editor, shown: Shown) -> list[Spot]:
     ]
 
 
-def gap_words(gap: Gap, unit: Unit) -> str:
+def gap_words(gap: WorstGap, unit: Unit) -> str:
     """A bracket's smallest gap and how it stands, in words."""
     state, value = _state(gap), gap.worst.value
     if state == "past":
@@ -110,7 +110,7 @@ def meeting(approach: ClosestApproach) -> str:
     return f"{section} against the edge from corner {approach.corner + 1}"
 
 
-def _state(gap: Gap) -> State:
+def _state(gap: WorstGap) -> State:
     return gap_state(gap.worst.value, gap.worst.limit)
 
 
