@@ -37,9 +37,7 @@ def cut_order_blocks(subject: Subject) -> Blocks:
     if told.forbids:
         return (
             heading,
-            Words(
-                "No order of work: do not cut before everything on page 1 is put right.", "missing"
-            ),
+            Words("None: do not cut before everything on page 1 is put right.", "missing"),
         )
     if plan is None:
         lacking = ", ".join(lacking_for_cuts(subject.scene, subject.side))
