@@ -110,6 +110,7 @@ class _Painting:
     def __init__(self, camera: Camera, style: Style, pen: Pen) -> None:
         self._pen = pen
         self._paper = style.palette.paper
+        self._backs = style.backs_words
         self._px = px = camera.pixels_per_paper_mm
         self._zoom = camera.zoom
         self._x, self._y = camera.to_screen((0.0, 0.0))
@@ -179,7 +180,7 @@ class _Painting:
         def turned(x: float, y: float) -> Point2:
             return (at[0] + x * c + y * s, at[1] - x * s + y * c)
 
-        if item.backed:
+        if item.backed or self._backs:
             gap = size * 0.22
             right, over, under = left + width + gap, down - height - gap, down + gap
             corners = ((left - gap, under), (right, under), (right, over), (left - gap, over))

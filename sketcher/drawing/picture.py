@@ -119,6 +119,7 @@ Role = Literal[
     "next_reading",
     "mark",
     "doubt",
+    "pin",
 ]
 Horizontal = Literal["left", "centre", "right"]
 Vertical = Literal["top", "middle", "bottom"]

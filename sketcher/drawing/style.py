@@ -42,6 +42,14 @@ DASHES: Mapping[LineKind, tuple[float, ...]] = {
 LETTERING: Mapping[Size, float] = {"small": 3.0, "normal": 3.5, "large": 4.9}
 
 
+# Filled areas that would hide a photo.
+BODIES: tuple[Role, ...] = (
+    "arm", "strut", "strut_tube", "knuckle", "wheel", "gearbox", "housing", "bore", "shaft",
+    "shaft_inside", "boot", "outer_joint", "bracket", "bracket_close", "bracket_past",
+    "envelope", "stroke", "stroke_margin",
+)  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class Palette:
     """The colours of one theme; the window's own theme takes them from here too."""
@@ -126,11 +134,15 @@ class MarkStyle:
 
 @dataclass(frozen=True, slots=True)
 class Style:
-    """A theme's marks: :func:`style` for the screen, :func:`print_style` for white paper."""
+    """A theme's marks: :func:`style` for the screen, :func:`print_style` for white paper.
+
+    ``backs_words`` puts the paper's colour behind every text, as over a photo.
+    """
 
     theme: Theme
     palette: Palette
     marks: Mapping[Role, MarkStyle]
+    backs_words: bool = False
 
     def mark(self, role: Role) -> MarkStyle:
         """How a role is drawn."""
@@ -142,11 +154,14 @@ class Style:
         return self.palette.accent
 
 
-@lru_cache(maxsize=2)
-def style(theme: Theme = "light") -> Style:
-    """The style of a theme."""
+@lru_cache(maxsize=4)
+def style(theme: Theme = "light", *, see_through: bool = False) -> Style:
+    """The style of a theme; ``see_through``, bodies are outlines, over a photo."""
     palette = PALETTES[theme]
-    return Style(theme, palette, _marks(palette))
+    marks = _marks(palette)
+    if see_through:
+        marks |= {role: replace(marks[role], fill=None) for role in BODIES}
+    return Style(theme, palette, marks, backs_words=see_through)
 
 
 @lru_cache(maxsize=1)
@@ -263,4 +278,5 @@ def _marks(p: Palette) -> dict[Role, MarkStyle]:
         "next_reading": MarkStyle(p.accent, MEDIUM, "dashed"),
         "mark": MarkStyle(p.pane, THIN),
         "doubt": MarkStyle(p.accent, THIN),
+        "pin": MarkStyle(p.accent, MEDIUM, fill=p.accent),
     }

@@ -24,6 +24,7 @@ from sketcher.window.model.carried_points import CARRIED, Follower, carrier_of, 
 from sketcher.window.model.editor import Editor, HeldThing, movable, name_of
 from sketcher.window.model.edits import View
 from sketcher.window.model.open_outline import square_places
+from sketcher.window.model.photo_pins import PIN, DragPin
 
 # Less than this is a click with an unsteady hand, px at UI scale 1.
 CLICK_PX = 4.0
@@ -48,6 +49,8 @@ def begin_drag(editor: Editor, view: View, key: str, at: Point2) -> Gesture | No
         return DragWheel(editor, view, at)
     if ".edge[" in key and has(editor.scene, key.replace(".edge[", ".outline[")):
         return DragEdge(editor, view, key, at)
+    if key.startswith(PIN):
+        return DragPin(editor, key, at)
     if movable(editor.scene, key):
         return DragPoint(editor, view, key, at)
     return None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +14,6 @@ from sketcher.answers.worker import Worker
 from sketcher.drawing.photo_layer import FlatPhoto, flattened
 from sketcher.drawing.picture import Box
 from sketcher.interchange.photo_file import PhotoFile, read_photo
-from sketcher.words.refusal import Refused
 from sketcher.words.units import Unit, format_length
 
 # Where a photo lies before it has pins: about a corner of a small car.
@@ -26,13 +24,19 @@ class PhotoShown:
     """The photo of the scene as far as the worker has it.
 
     ``pins`` are those that are set and wait for another: a plane takes two, or four.
+    ``moved`` is the pin that a drag holds, and the pixel that it is at by now.
     ``source`` is where a photo was taken from that does not lie beside the scene yet.
     """
 
     def __init__(self) -> None:
         self.source: Path | None = None
         self.pins: tuple[Pin, ...] = ()
+        self.moved: tuple[int, tuple[float, float]] | None = None
         self.problem = ""
+
+    def pins_of(self, scene: Scene) -> tuple[Pin, ...]:
+        """The photo's pins, and behind them those that wait."""
+        return () if scene.photo is None else (*scene.photo.pins, *self.pins)
 
     def path(self, photo: Photo, scene_path: Path | None) -> Path | None:
         """The photo's file: beside the scene, or where it was taken from."""
@@ -115,22 +119,6 @@ def pixel_at(plane: PhotoPlane, place: tuple[float, float]) -> tuple[float, floa
     """The photo's pixel that is seen at a place of the front view."""
     x, y, depth = plane.to_pixels() @ np.array([*place, 1.0])
     return (float(x / depth), float(y / depth))
-
-
-def with_pin(shown: PhotoShown, scene: Scene, pin: Pin) -> Scene:
-    """The scene with one pin more; pins that make no plane yet wait in ``shown``.
-
-    Raises Refused where the scene has no photo.
-    """
-    photo = scene.photo
-    if photo is None:
-        raise Refused("photo: expected a photo to pin")
-    pins = (*(photo.pins or ()), *shown.pins, pin)
-    if len(pins) < 2 or 2 < len(pins) < LEAST_FOR_PERSPECTIVE:
-        shown.pins = (*shown.pins, pin)
-        return scene
-    shown.pins = ()
-    return replace(scene, photo=replace(photo, pins=pins))
 
 
 def _box(pins: tuple[Pin, ...]) -> Box:

@@ -8,6 +8,7 @@ from sketcher.drawing.picture import Point2
 from sketcher.window.model import reading_edits
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import View, from_view, snapped
+from sketcher.window.model.photo_pins import pin_waiting_for
 from sketcher.window.model.pointing import Pointing, PointingFor
 
 READINGS = "Measure/Readings"
@@ -19,7 +20,9 @@ def take_up(editor: Editor, what: PointingFor) -> None:
     editor.pointing = None if now is not None and now.what == what else Pointing(what)
     editor.open_outline = None
     editor.message = None
-    if editor.pointing is not None and what != "pin":
+    if editor.pointing is not None and what == "pin":
+        editor.pointing = replace(editor.pointing, points=pin_waiting_for(editor))
+    elif editor.pointing is not None:
         parts = {name for name in editor.open_steps if "/" in name}
         editor.open_steps = {"Measure", READINGS, *parts}
 

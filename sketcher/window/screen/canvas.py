@@ -17,6 +17,7 @@ from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.photo_layer import FlatPhoto, paint_photo
+from sketcher.drawing.photo_pins import draw_pins
 from sketcher.drawing.picture import Picture, Point2
 from sketcher.drawing.reading_view import ReadingsShown
 from sketcher.drawing.readout import columns_of, draw_readout
@@ -29,6 +30,7 @@ from sketcher.window.model import reading_edits
 from sketcher.window.model.drawn_gap import DrawnGaps
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import View
+from sketcher.window.model.photo_pins import all_pins, plane_shown
 from sketcher.window.model.pointing_out import READINGS
 from sketcher.window.screen.bracket_overlay import overlay, overlay_shows
 from sketcher.window.screen.layers import Layers
@@ -252,7 +254,7 @@ class Canvas:
     def _paint_front(self, editor: Editor, shown: Shown) -> None:
         gap = self._drawn_gaps.look(editor, shown)
         over = (gap, *overlay_shows(editor, shown))
-        photo = Same(_photo(editor))
+        photo = (Same(_photo(editor)), all_pins(editor), "Brackets" in editor.open_steps)
         shows = (*self._view_shows(editor, shown), editor.cameras["front"], over, photo)
         if self._painted.get("front") == shows:
             return
@@ -315,7 +317,9 @@ class Canvas:
         else:
             draw = front_view if front else view_from_above
             picture = draw(scene, editor.side, pose, ride, camera, extras)
-        look = style(editor.theme)
+        if front and "Brackets" in editor.open_steps:
+            picture += _pins(editor)
+        look = style(editor.theme, see_through=photo is not None)
         layers = self._layers[view]
         layers.paint(
             self.surface, area, back, picture, camera, look, lit=_lit(editor), under=Same(photo)
@@ -351,6 +355,14 @@ class Canvas:
 
 def _photo(editor: Editor) -> FlatPhoto | None:
     return editor.photo.flat(editor.worker, editor.scene, editor.document.path)
+
+
+def _pins(editor: Editor) -> Picture:
+    """The photo's pins, while there is a photo."""
+    shown = plane_shown(editor) if editor.scene.photo is not None else None
+    if shown is None:
+        return Picture()
+    return draw_pins(all_pins(editor), shown[1], editor.cameras["front"])
 
 
 def _lit(editor: Editor) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from pygame_gui.ui_manager import UIManager
 from kinematics.errors import KinematicsError
 from scenes.errors import SceneError
 from scenes.library import example, example_names, example_text
+from sketcher.window.model import photo_pins
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.form import Form
@@ -39,6 +40,7 @@ Act = Callable[[], None]
 SCENE_SUFFIXES = (".toml",)
 TABLE_SUFFIXES = (".csv",)
 SHEET_SUFFIXES = (".pdf",)
+PHOTO_SUFFIXES = (".jpg", ".jpeg", ".png")
 PICTURE_SUFFIXES = (".png", ".svg")
 
 
@@ -148,6 +150,15 @@ class Filing:
     def take_in_outline(self) -> None:
         """Ask for a drawing and take an outline in as a bracket."""
         bracket_files.ask_outline(self, self._folder())
+
+    def take_in_photo(self) -> None:
+        """Ask for a photo and lay it under the front view."""
+        self.put_up(
+            Files(
+                "Take in a photo, .jpg or .png", self._folder(), PHOTO_SUFFIXES,
+                partial(photo_pins.take_in, self.editor), self.editor.refuse, writing=False,
+            )
+        )  # fmt: skip
 
     def show_keys(self) -> None:
         """Show all keys."""
@@ -263,12 +274,13 @@ class Filing:
         )
 
     def _write(self, path: Path, then: Act) -> None:
+        not_copied = photo_pins.put_beside(self.editor, path)
         try:
             self.editor.document.save(path)
         except (OSError, ValueError) as error:
             self.editor.refuse(f"{printable(path.name)}: cannot be written: {why_not(error)}")
             return
-        self.editor.say(f"Saved to {printable(path.name)}.{self._not_taken()}")
+        self.editor.say(f"Saved to {printable(path.name)}.{self._not_taken()}{not_copied}")
         then()
 
     def _write_table(self, path: Path) -> None:

@@ -31,6 +31,7 @@ from sketcher.window.model.gestures import (
     begin_drag,
     zoom,
 )
+from sketcher.window.model.photo_pins import click_pin
 from sketcher.window.model.pointing import PointingFor
 from sketcher.window.model.reading_text import begun
 from sketcher.window.screen.bars import Bars, hint_for
@@ -73,6 +74,7 @@ class Window(Filing):
         self._beat = 0
         self._moved: tuple[Scene, float, float] = (editor.scene, 0.0, 0.0)
         self._skipped = 0
+        self._photo_told = ""
         self._rested = 0.0
         self._rests_on: object = None
         self._look: object = None
@@ -163,6 +165,7 @@ class Window(Filing):
             # Taking what was typed would break into the drag.
             self.panel.follow_focus(editor)
             self.entry.leave_unfocused(editor)
+        self._tell_photo()
         self._skipped += 1
         restacked = False
         touched = not hurried or self._skipped >= PANEL_EVERY
@@ -189,6 +192,13 @@ class Window(Filing):
             self._paint_widgets()
         else:
             self.callouts.put_back(self.surface)
+
+    def _tell_photo(self) -> None:
+        """Say once that a photo cannot be shown; the scene is there without."""
+        problem = self.editor.photo.problem
+        if problem and problem != self._photo_told:
+            self.editor.refuse(problem)
+        self._photo_told = problem
 
     def _paint_widgets(self) -> None:
         """Paint the form, the foot, what stands beside fields, and every widget."""
@@ -434,7 +444,10 @@ class Window(Filing):
         assert pointing is not None
         found = self._hit(view, at)
         key = found.key if found is not None else ""
-        if pointing.what == "mark":
+        if pointing.what == "pin":
+            if view == "front":
+                click_pin(editor, key, editor.cameras[view].to_world(at))
+        elif pointing.what == "mark":
             pointing_out.place_mark(editor, editor.cameras[view].to_world(at), view)
             panel.update(editor, editor.shown())
             panel.focus(editor.selection.replace(".at", ".name"), editor)

@@ -16,6 +16,7 @@ from sketcher.window.model.cutting_back import to_trim
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import bracket_key
 from sketcher.window.model.fields import Field, field_of
+from sketcher.window.steps.photo_rows import photo_part
 from sketcher.window.steps.rows import (
     AXES_HELP,
     Buttons,
@@ -71,6 +72,7 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:
         yield RowHeading(_OTHERS if has(scene, base) else _GAPS)
         yield from spots
     yield from _section_rows(scene, editor)
+    yield from photo_part(editor)
 
 
 def _spots(editor: Editor, shown: Shown) -> list[Spot]:

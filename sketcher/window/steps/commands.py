@@ -23,6 +23,7 @@ from sketcher.window.model.editor import GRIDS, STEER_STEP_DEG, TRAVEL_STEP_MM, 
 from sketcher.window.model.linkage_edits import change_linkage
 from sketcher.window.model.making_actions import ACTIONS
 from sketcher.window.model.open_outline import Shape
+from sketcher.window.model.photo_pins import remove_photo, remove_pin
 from sketcher.window.model.pointing import PointingFor
 from sketcher.window.steps.certainty_rows import doubted
 from sketcher.window.steps.placement_rows import use_best_place
@@ -74,6 +75,9 @@ class Bench(Protocol):
 
     def show_measure_list(self) -> None:
         """Show which points to take on the car."""
+
+    def take_in_photo(self) -> None:
+        """Ask for a photo and lay it under the front view."""
 
     def point_out(self, what: PointingFor) -> None:
         """Begin to point out a reading, a mark or a pin in the sketch, or put that away."""
@@ -327,6 +331,16 @@ _CHANGES = (
             _on_editor(Editor.remove_selected)),
     Command("drop_mark", "Remove mark", "Remove the selected mark, and the readings that are of "
             "it.", _on_editor(Editor.remove_selected)),
+    Command("take_in_photo", "Take in a photo", "Lay a photo, JPEG or PNG, under the front view to "
+            "trace over. It decides no number.", lambda b: b.take_in_photo(), (),
+            lambda editor: "Another photo" if editor.scene.photo else "Take in a photo"),
+    Command("set_pin", "Set a pin", "Pin the photo: click a point of the sketch, then where the "
+            "photo shows it. Two pins give scale and turn, four and more take the perspective out.",
+            _point_out("pin"), (), _point_words("pin", "Set a pin")),
+    Command("remove_pin", "Remove pin", "Remove the selected pin, or the last.",
+            _on_editor(remove_pin)),
+    Command("remove_photo", "Remove photo", "Take the photo away; its file stays where it is.",
+            _on_editor(remove_photo)),
     Command("own_error", "Own error", "Give the selected point a tape error of its own, or take it "
             "away again.", _own_error, (), _own_error_words, _has_own_error),
     Command("trial_quantity", "These are plunges", "What was measured at the trial fit: swept "

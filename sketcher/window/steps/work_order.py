@@ -184,15 +184,25 @@ _PARTS_OF_MAKING = {
 }
 
 
+# Where things have their fields that stand in lists of their own.
+_BY_START: dict[str, tuple[str, ...]] = {
+    "reading[": ("Measure", "Measure/Readings"),
+    "mark[": ("Measure", "Measure/Readings"),
+    "photo.": ("Brackets", "Brackets/Photo"),
+    "bracket[": ("Brackets",),
+}
+
+
 def steps_of(key: str) -> tuple[str, ...]:
     """The step whose fields a selected thing has, and its part there; nothing where none."""
-    if key.startswith(("reading[", "mark[")):
-        return ("Measure", "Measure/Readings")
-    if key.startswith("bracket[") or ".section[" in key:
+    steps = next((steps for start, steps in _BY_START.items() if key.startswith(start)), ())
+    if steps:
+        return steps
+    if ".section[" in key:
         return ("Brackets",)
-    for word, name in _PARTS_OF_MAKING.items():
-        if word in key:
-            return ("Making", f"Making/{name}")
+    parts = [name for word, name in _PARTS_OF_MAKING.items() if word in key]
+    if parts:
+        return ("Making", f"Making/{parts[0]}")
     if ".trial" in key:
         return ("Trial fit",)
     if key.endswith(".length"):
