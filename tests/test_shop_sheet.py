@@ -37,13 +37,14 @@ from sketcher.commands.table import table_csv
 from sketcher.drawing.formats import Paper
 from sketcher.drawing.picture import Text
 from sketcher.drawing.style import THIN
-from sketcher.paper.shop_sheet.amounts import SAY, both, inches
+from sketcher.paper.shop_sheet.amounts import amounts, inches
 from sketcher.paper.shop_sheet.drawn import ride_poses, scales, sketch_of
 from sketcher.paper.shop_sheet.sheet import pages_pdf, sheet_pdf, subjects_of
 from sketcher.paper.shop_sheet.subject import Subject, swept_rows
 from sketcher.words.cut_steps import NO_SECOND_TRY, step_lines
 
 MM = 72.0 / 25.4
+both = amounts("mm").place
 # ISO 216 A4 and ANSI A, mm.
 SIZES: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 HUB = Donor(
@@ -117,9 +118,9 @@ def test_few_pages_of_the_papers_size(name: str, paper: Paper) -> None:
     read = pypdf.PdfReader(io.BytesIO(pdf)).pages
     texts = pages(pdf)
     counts = {side: sum(f"{side} shaft, page " in text for text in texts) for side in scene.sides}
-    # Where the shaft may be cut, the welder's fixture has a page of its own.
+    # Where the shaft may be cut, the welder's fixture has a page of its own, and the cuts too.
     welder = sum("Parts of the fixture" in text for text in texts)
-    assert all(0 < count <= 3 + welder for count in counts.values())
+    assert all(0 < count <= 3 + 2 * welder for count in counts.values())
     assert welder == (1 if name == "van-front-making" else 0)
     assert len(read) == sum(counts.values())
     for page in read:
@@ -278,7 +279,7 @@ def test_cut_order_has_the_plans_numbers_in_order() -> None:
         saw = both(cut.first_cut_from_datum_mm)
         assert squeezed(f'{saw} from "{cut.donor.datum.name}"') in text
     at = 0
-    for line in step_lines(plan, SAY):
+    for line in step_lines(plan, amounts("mm")):
         at = text.index(squeezed(line.text), at) + 1
     assert squeezed(NO_SECOND_TRY) in text
 
@@ -329,8 +330,9 @@ def test_finished_length_is_judged() -> None:
 
 def test_cautions_stand_where_the_danger_is() -> None:
     read = pages(sheet(made()))
-    cutting = next(text for text in read if "Order of work" in text)
-    assert "qualified welder" in cutting
+    working = " ".join(read[read.index(next(text for text in read if "Order of work" in text)) :])
+    warned, welding = working.index("qualified welder"), working.index("Weld the butt")
+    assert warned < welding
     before = next(text for text in read if "Before cutting" in text)
     assert "spring compressor" in before
     assert "axle stands" in before
@@ -433,3 +435,34 @@ def test_a_lathe_that_is_too_small_is_told_before_the_cut_order() -> None:
     assert small.index(refused) < small.index(squeezed("Mark the hub donor"))
     assert refused not in usual
     assert squeezed("On the lathe") in usual
+
+
+def test_nothing_that_forbids_a_cut_comes_after_the_cut_order() -> None:
+    lathe = Lathe(between_centres=100)
+    read = squeezed(words(dataclasses.replace(made(trial=TRIAL), lathe=lathe)))
+    order = read.index(squeezed("Order of work"))
+    saw = read.index(squeezed("Mark the hub donor"))
+    for told in (
+        "Before cutting",
+        "Strength",
+        "Trial fit in the car",
+        "On the lathe",
+        "Worst over",
+    ):
+        assert read.index(squeezed(told)) < order, told
+    # What stands in the way of the cuts is told again where they begin.
+    assert order < read.rindex(squeezed("the lathe does not take it")) < saw
+
+
+def test_the_sheet_in_inches_has_no_mm_on_it() -> None:
+    scene = dataclasses.replace(made(trial=TRIAL, finished_length=391.2), lathe=Lathe(300, 200))
+    (subject,) = subjects_of(scene, answers(scene, "left"), draws=100, unit="in")
+    read = pages(pages_pdf((subject,)))
+    text = " ".join(read)
+    assert not re.search(r"\bmm\b(?!/s)", text)
+    assert "in TIR" in text
+    assert '15 25/64" 15.394 in' in read[0]
+    # The swept length in decimals and as a fraction, every half inch.
+    assert "Swept length every 0.5 in" in text
+    ride = next(row for row in swept_rows(scene.corner("left"), 12.7) if row.travel_mm == 0.0)
+    assert f'{ride.swept_length_mm / 25.4:.3f} 15 3/8"' in text

@@ -105,6 +105,7 @@ def _set_by_hand(
     turned or filed and takes a fortieth of a mm off the length, or adds it.
     """
     second = other_end(first)
+    splice = _turned_by_hand(splice)
     marks = {}
     for end, step in ((first, SAW_MM), (second, LATHE_MM)):
         datum, spigot = donors[end].datum.at, _spigot_mm(splice, end)
@@ -120,6 +121,26 @@ def _set_by_hand(
     if second == "hub":
         splice = dataclasses.replace(splice, at=splice.at + marks[second])
     return splice, length
+
+
+def _turned_by_hand(splice: Splice) -> Splice:
+    """The splice's own lengths as they are turned and set; what is less than a step stays."""
+
+    def turned(mm: float) -> float:
+        return nearest(mm, LATHE_MM) or mm
+
+    butt, sleeve = splice.butt, splice.sleeve
+    if butt is not None:
+        butt = dataclasses.replace(butt, spigot_length=turned(butt.spigot_length))
+    if sleeve is not None:
+        sleeve = dataclasses.replace(sleeve, length=turned(sleeve.length))
+    return dataclasses.replace(
+        splice,
+        butt=butt,
+        sleeve=sleeve,
+        root_gap=turned(splice.root_gap),
+        shrinkage=turned(splice.shrinkage),
+    )
 
 
 def _by_gauge(splice: Splice) -> Butt | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 from typing import Any
 
@@ -84,16 +84,11 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
     if told.forbids:
         yield from row("order of work", "none, before everything above is put right")
         return
-    yield ""
-    if not told.fits:
-        yield from _crossed(NOT_SURE.upper())
-    for name, text in (*_rows(plan, say), *_on_the_lathe(one, plan, say)):
-        if text:
-            yield from row(name, text)
-    yield ""
-    yield f"FIXTURE for the welder, V-blocks of {V_ANGLE_DEG:g}°"
-    for name, text in fixture_rows(fixture(plan), say):
-        yield from row(name, text)
+    before = (*_before(plan, say), *_on_the_lathe(one, plan, say))
+    yield from _part("BEFORE THE FIRST CUT", before)
+    head = f"FIXTURE for the welder, V-blocks of {V_ANGLE_DEG:g}°"
+    yield from _part(head, fixture_rows(fixture(plan), say))
+    yield from _part("CUTS", _rows(plan, say), sure=told.fits)
     yield ""
     yield "ORDER OF WORK"
     if not told.fits:
@@ -104,22 +99,38 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
             yield from _folded("     ! ", step.caution)
 
 
+def _part(head: str, rows: Iterable[tuple[str, str]], *, sure: bool = True) -> Iterator[str]:
+    """A part of the page under its heading; rows without text are left out."""
+    yield ""
+    yield head
+    if not sure:
+        yield from _crossed(NOT_SURE.upper())
+    for name, text in rows:
+        if text:
+            yield from row(name, text)
+
+
 def _crossed(text: str) -> Iterator[str]:
     """A line across the page that nobody reads past."""
     yield f" {text} ".center(REPORT_WIDTH, "/")
+
+
+def _before(plan: CutPlan, say: Lengths) -> Iterator[tuple[str, str]]:
+    """What has to be true, or is to be got ready, before a saw touches a donor."""
+    yield "caution", WELDING
+    for end in ENDS:
+        yield f"{end} datum", datum_line(plan, end, say)
+    yield "sleeve's fit", fit_line(plan, say)
+    yield "tolerance", tolerance_line(plan, say)
 
 
 def _rows(plan: CutPlan, say: Lengths) -> Iterator[tuple[str, str]]:
     yield "cut first", first_line(plan, say)
     for end in (plan.first, *(end for end in ENDS if end != plan.first)):
         yield f"{end} donor", cut_line(plan, end, say)
-        yield "", datum_line(plan, end, say)
         yield "", turning_line(plan, end, say)
     yield "sleeve", sleeve_line(plan, say)
-    yield "", fit_line(plan, say)
     yield "comes to", closure_line(plan, say)
-    yield "tolerance", tolerance_line(plan, say)
-    yield "caution", WELDING
 
 
 def _on_the_lathe(one: Answered, plan: CutPlan, say: Lengths) -> Iterator[tuple[str, str]]:

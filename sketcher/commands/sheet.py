@@ -6,7 +6,14 @@ import argparse
 
 from scenes.model import Side
 from sketcher.commands.answering import EXIT_CODES, examine_sides, exit_code
-from sketcher.commands.common import add_command, add_margin, add_side, open_scene, require_margin
+from sketcher.commands.common import (
+    add_command,
+    add_margin,
+    add_side,
+    add_units,
+    open_scene,
+    require_margin,
+)
 from sketcher.commands.console import UNUSABLE, tell
 from sketcher.commands.output import add_output, aside, output_form, write_out
 from sketcher.commands.report_page import verdict_lines
@@ -16,7 +23,8 @@ from sketcher.words.lengths import Lengths
 DESCRIPTION = """\
 Write the shop sheet: the drawing with the numbers to cut, the window and the tolerance,
 the order of work with boxes to tick, the swept-length table, plots, gaps, and what to
-check before cutting and after welding. Lengths are in mm and inches. Print it at 100 %.
+check before cutting and after welding. Lengths are in mm with inches beside them, or in
+inches. Print it at 100 %.
 """
 EPILOG = f"""\
 examples:
@@ -33,6 +41,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     add_side(parser, "both")
     add_margin(parser)
+    add_units(parser)
     parser.add_argument("--paper", choices=PAPERS, default="a4", help="default: a4")
     parser.add_argument(
         "--date", default="", metavar="TEXT", help="printed as it is (default: a line for the pen)"
@@ -51,11 +60,11 @@ def run(arguments: argparse.Namespace) -> int:
     # Loads the libraries for drawing and for pages, which a refusal does not need.
     from sketcher.paper.shop_sheet.sheet import pages_pdf, subjects_of  # noqa: PLC0415
 
-    subjects = subjects_of(opened.scene, found)
+    subjects = subjects_of(opened.scene, found, unit=arguments.units)
     content = pages_pdf(subjects, paper=arguments.paper, date=arguments.date)
     write_out(content, arguments.output)
     code = exit_code(opened, subjects)
     if code != UNUSABLE:
         for one in subjects:
-            tell(*verdict_lines(one, Lengths()), to=to)
+            tell(*verdict_lines(one, Lengths(arguments.units)), to=to)
     return code

@@ -21,9 +21,8 @@ from sketcher.drawing.picture import (
 from sketcher.drawing.shapes import disc, hatching, hull
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.spans import FIRST_OVER, FIRST_UNDER, PITCH, Span, spans
-from sketcher.drawing.splice_view import size_words
+from sketcher.drawing.splice_view import length_words, size_words
 from sketcher.words.plain import shortened
-from sketcher.words.units import format_fraction, format_length
 
 # Mm of the offcut that are shown.
 _SHOWN_BEYOND = 34.0
@@ -160,12 +159,11 @@ def _donor_title(sheet: Sheet, plan: CutPlan, bar: DonorBar, top: float) -> None
     if not cut.donor.cut_twice:
         strong += "; cannot be cut twice"
     if cut.trim_mm > 0.0:
-        trim = f"{format_length(cut.trim_mm)} ({format_fraction(cut.trim_mm)})"
-        strong += f"; {trim} trim stays on"
+        strong += f"; {length_words(cut.trim_mm, sheet.unit)} trim stays on"
     words = f'datum "{" ".join(cut.donor.datum.name.split())}"'
     if cut.turned_from_mm is not None:
         # First, so that a datum of many words does not cut it off.
-        words = f"turned to {size_words(plan.diameter_mm)}; {words}"
+        words = f"turned to {size_words(plan.diameter_mm, sheet.unit)}; {words}"
     lines: tuple[tuple[float, str, Role], ...] = (
         (1.2, strong, "label_strong"),
         (5.4, words, "note"),

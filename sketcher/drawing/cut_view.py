@@ -35,10 +35,10 @@ from sketcher.drawing.cut_bars import (
 from sketcher.drawing.picture import Box, Line, Picture, Polygon, Text
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.spans import FIRST_OVER, FIRST_UNDER, LAST_OVER, PITCH, Span, span
-from sketcher.drawing.splice_view import DETAIL_MM, detail_mm, draw_detail, size_words
+from sketcher.drawing.splice_view import DETAIL_MM, detail_mm, draw_detail, size_words, sleeve_words
 from sketcher.drawing.style import style
 from sketcher.words.cautions import NOT_SURE
-from sketcher.words.units import Unit, format_length, typed_length
+from sketcher.words.units import Unit, format_length
 
 # Mm on paper.
 _TITLE, _BETWEEN, _ASIDE, _FOOT = 9.5, 12.6, 7.0, 4.6
@@ -189,20 +189,21 @@ def _finished(sheet: Sheet, plan: CutPlan, left: float, y: float) -> None:
     overall = Span(left, hub.x, plan.length_mm, "between joint centres")
     span(sheet, overall, (y, y), y - radius - paper(FIRST_UNDER))
     title = (left - 1.3 * radius, over + paper(LAST_OVER))
-    sheet.add(Text(title, _title(plan), "label_strong", size="small"))
+    sheet.add(Text(title, _title(plan, unit=sheet.unit), "label_strong", size="small"))
 
 
-def _title(plan: CutPlan) -> str:
+def _title(plan: CutPlan, unit: Unit) -> str:
     """What of the finished shaft has no place in the drawing."""
     splice, words = plan.splice, "Finished shaft"
     if splice.sleeve is not None:
         sleeve = splice.sleeve
         if splice.butt is None:
-            sizes = f"{size_words(sleeve.outside_diameter)} on {size_words(sleeve.bore)}"
-            words += f"; sleeve {sizes}; bars {size_words(plan.diameter_mm)}"
-        words += f"; fillets {typed_length(sleeve.leg_mm)} mm"
+            words += (
+                f"; sleeve {sleeve_words(sleeve, unit)}; bars {size_words(plan.diameter_mm, unit)}"
+            )
+        words += f"; fillets {format_length(sleeve.leg_mm, unit)}"
     if splice.shrinkage:
-        words += f"; {format_length(splice.shrinkage)} longer before it is welded"
+        words += f"; {format_length(splice.shrinkage, unit)} longer before it is welded"
     return words
 
 

@@ -1,4 +1,7 @@
-"""Dimensions along one axis with both units: mm over the line, the inch fraction under it."""
+"""Dimensions along one axis: mm over the line and the inch fraction under it, or in inches.
+
+In inches the fraction stands over the line and the decimals under it.
+"""
 
 from __future__ import annotations
 
@@ -51,7 +54,7 @@ def span(sheet: Sheet, one: Span, from_y: tuple[float, float], y: float) -> None
 
 def _texts(sheet: Sheet, one: Span) -> tuple[str, str]:
     mm, fraction = format_length(one.mm, named=False), format_fraction(one.mm)
-    main, lower = (mm, fraction) if sheet.unit == "mm" else (fraction, format_length(one.mm))
+    main, lower = (mm, fraction) if sheet.unit == "mm" else (fraction, format_length(one.mm, "in"))
     return (f"{one.word} {main}" if one.word else main), lower
 
 

@@ -7,13 +7,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kinematics.making.cut_plan import CutPlan
-from kinematics.making.splice import Butt
+from kinematics.making.splice import Butt, Sleeve
 from sketcher.drawing.formats import ENLARGED, SCALES
 from sketcher.drawing.picture import Line, Lines, Point2, Polygon, Text
 from sketcher.drawing.shapes import hatching
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.spans import callouts
-from sketcher.words.units import format_fraction, format_length, typed_length
+from sketcher.words.answer import brief
+from sketcher.words.units import Unit, format_fraction, format_length
 
 # Mm on paper: width of the detail with its words, and the most that the drawn part may take.
 DETAIL_MM, _WIDEST, _TALLEST, _LINE, _TITLE = 62.0, 40.0, 14.0, 4.4, 6.6
@@ -25,19 +26,32 @@ HalfOutline = tuple[Point2, ...]
 Callout = tuple[Point2, str]
 
 
-def size_words(mm: float) -> str:
-    """A diameter as it was typed, to 0.01 mm: a fit hangs on it."""
-    return f"Ø{typed_length(round(mm, 2))} ({format_length(mm, 'in')})"
+def size_words(mm: float, unit: Unit) -> str:
+    """A diameter as it was typed, to 0.01 mm or 0.0001 in: a fit hangs on it."""
+    inches = format_length(mm, "in", digits=4)
+    return f"Ø{inches}" if unit == "in" else f"Ø{brief(mm)} ({inches})"
 
 
-def _round_and_long(diameter_mm: float, length_mm: float) -> str:
-    mm = f"Ø{typed_length(round(diameter_mm, 2))} × {format_length(length_mm, named=False)}"
-    inches = format_length(diameter_mm, "in", named=False)
-    return f"{mm} ({inches} × {format_fraction(length_mm)})"
+def sleeve_words(sleeve: Sleeve, unit: Unit) -> str:
+    """A sleeve's outside and bore."""
+    outside, bore = sleeve.outside_diameter, sleeve.bore
+    if unit == "in":
+        return f"{size_words(outside, unit)} on {size_words(bore, unit)}"
+    inches = ", ".join(format_length(mm, "in", digits=4, named=False) for mm in (outside, bore))
+    return f"Ø{brief(outside)} on Ø{brief(bore)} ({inches} in)"
 
 
-def _length(mm: float) -> str:
-    return f"{format_length(mm)} ({format_fraction(mm)})"
+def length_words(mm: float, unit: Unit) -> str:
+    """A length in the drawing's own words, with the inch fraction beside it."""
+    return f"{format_length(mm, unit)} ({format_fraction(mm)})"
+
+
+def _round_and_long(diameter_mm: float, length_mm: float, unit: Unit) -> str:
+    long, inches = format_fraction(length_mm), format_length(diameter_mm, "in", digits=4)
+    if unit == "in":
+        return f"Ø{inches} × {long} ({format_length(length_mm, 'in')})"
+    mm = f"Ø{brief(diameter_mm)} × {format_length(length_mm, named=False)}"
+    return f"{mm} ({inches.removesuffix(' in')} × {long})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +118,7 @@ def detail_mm(plan: CutPlan) -> float:
     if butt is None:
         return 0.0
     detail = _Detail(plan, butt)
-    lines = len(list(_above(detail))) + len(list(_below(detail)))
+    lines = len(list(_above(detail, "mm"))) + len(list(_below(detail, "mm")))
     return _TITLE + 4.8 + _LINE * lines + detail.half * detail.scale
 
 
@@ -114,7 +128,7 @@ def draw_detail(sheet: Sheet, plan: CutPlan, corner: Point2) -> None:
     if butt is None:
         return
     detail, paper = _Detail(plan, butt), sheet.camera.paper
-    above, below = list(_above(detail)), list(_below(detail))
+    above, below = list(_above(detail, sheet.unit)), list(_below(detail, sheet.unit))
     # World mm on the sheet of one mm of the shaft.
     times, hand = paper(detail.scale), detail.hand
     y = corner[1] - paper(_TITLE + 2.4 + _LINE * len(above)) - detail.half * times
@@ -168,27 +182,32 @@ def _parts(detail: _Detail) -> Iterator[tuple[HalfOutline, float, float]]:
         yield ((low, inner), (low, outer), (high, outer), (high, inner)), 2.0, 45.0
 
 
-def _above(detail: _Detail) -> Iterator[Callout]:
+def _above(detail: _Detail, unit: Unit) -> Iterator[Callout]:
     """What is named over the detail, with the place that its leader goes to."""
     splice = detail.plan.splice
     sleeve = splice.sleeve
     if sleeve is not None:
-        sizes = f"{size_words(sleeve.outside_diameter)} on {size_words(sleeve.bore)}"
-        yield (-0.8 * detail.near, detail.half), f"sleeve {sizes}"
+        yield (-0.8 * detail.near, detail.half), f"sleeve {sleeve_words(sleeve, unit)}"
     bevel = (-detail.gap - 0.6 * detail.slope, detail.bar - 0.4 * detail.depth)
-    yield bevel, f"bevel {detail.butt.bevel_angle:g}°, {_length(detail.depth)} deep"
+    yield bevel, f"bevel {detail.butt.bevel_angle:g}°, {length_words(detail.depth, unit)} deep"
     if splice.root_gap > 0.0:
-        yield (0.0, detail.bar - 0.8 * detail.depth), f"root gap {_length(splice.root_gap)}"
+        yield (
+            (0.0, detail.bar - 0.8 * detail.depth),
+            f"root gap {length_words(splice.root_gap, unit)}",
+        )
 
 
-def _below(detail: _Detail) -> Iterator[Callout]:
+def _below(detail: _Detail, unit: Unit) -> Iterator[Callout]:
     """What is named under it."""
     plan, butt = detail.plan, detail.butt
     bar = (-0.8 * detail.near, detail.bar)
-    yield bar, f"bars {size_words(plan.diameter_mm)}"
+    yield bar, f"bars {size_words(plan.diameter_mm, unit)}"
     spigot = plan.splice.spigot_mm
     if spigot > 0.0:
         thick = butt.bore - butt.spigot_clearance
         inside = detail.gap + 0.2 * spigot
-        yield (0.0, 0.35 * thick), f"spigot {_round_and_long(thick, spigot)}"
-        yield (inside, 0.5 * butt.bore), f"bore {_round_and_long(butt.bore, plan.bore_depth_mm)}"
+        yield (0.0, 0.35 * thick), f"spigot {_round_and_long(thick, spigot, unit)}"
+        yield (
+            (inside, 0.5 * butt.bore),
+            f"bore {_round_and_long(butt.bore, plan.bore_depth_mm, unit)}",
+        )

@@ -159,17 +159,25 @@ def broken_line(worst: Worst, unit: Unit, at: str, section: str = "") -> str:
             )
 
 
-def unreachable_line(found: Unreachable) -> str:
+def unreachable_line(found: Unreachable, unit: Unit = "mm") -> str:
     """What the linkage cannot do, and what it can."""
-    unit = " mm" if found.quantity == "travel" else "°"
-    asked = " to ".join(brief(value, sign=True) for value in found.asked)
     # Rounded inwards: what is read off here must be in reach.
     low, high = found.reachable
-    able = f"{signed(rounded(low, 1, 'up'))} to {signed(rounded(high, 1, 'down'))}"
+    if found.quantity == "travel" and unit == "in":
+        named, asked = " in", " to ".join(_inches(value) for value in found.asked)
+        able = f"{_inches(low, 'up')} to {_inches(high, 'down')}"
+    else:
+        named = " mm" if found.quantity == "travel" else "°"
+        asked = " to ".join(brief(value, sign=True) for value in found.asked)
+        able = f"{signed(rounded(low, 1, 'up'))} to {signed(rounded(high, 1, 'down'))}"
     return (
-        f"{found.quantity} {asked}{unit} is out of reach: {found.reason}; "
-        f"in reach is {able}{unit}; correct the points, or ask for less"
+        f"{found.quantity} {asked}{named} is out of reach: {found.reason}; "
+        f"in reach is {able}{named}; correct the points, or ask for less"
     )
+
+
+def _inches(mm: float, rounding: Rounding = "nearest") -> str:
+    return format_length(mm, "in", signed=True, named=False, rounding=rounding)
 
 
 def out_of_reach(motion: Motion) -> list[str]:
@@ -187,7 +195,7 @@ def broken_lines(
 def broken_at(found: Examination, unit: Unit, say: Say) -> list[str]:
     """Each limit that is broken, with the places in the words of ``say``."""
     sections = {id(gap.worst): gap.approach.section_name for gap in found.gaps}
-    lines = [unreachable_line(one) for one in found.unreachable]
+    lines = [unreachable_line(one, unit) for one in found.unreachable]
     lines += [
         broken_line(worst, unit, say(worst.position), sections.get(id(worst), ""))
         for worst in found.broken

@@ -22,7 +22,6 @@ NO_SECOND_TRY = "There is no second try: measure again after a pause, with anoth
 # What is done in one go is one step to read and to tick: the same hands, at the same place.
 _TOGETHER: frozenset[tuple[Work, Work]] = frozenset(
     (
-        ("weld a test piece", "measure the sleeve"),
         ("check the donor", "check the donor"),
         ("take the joint off", "take the joint off"),
         ("keep the joint cool", "keep the joint cool"),
@@ -179,7 +178,7 @@ def _besides(plan: CutPlan, step: MakingStep, say: Lengths) -> Iterator[str]:
         case "trim":
             yield "or to what the measured piece asks for"
         case "check length" if step.length_mm != plan.length_mm:
-            yield f"welding takes off {say.size(splice.shrinkage)}"
+            yield f"welding takes off {say.plain(splice.shrinkage)}"
 
 
 def _caution(plan: CutPlan, step: MakingStep) -> str:
@@ -191,6 +190,7 @@ def _caution(plan: CutPlan, step: MakingStep) -> str:
 
 
 _CAUTIONS: dict[Work, str] = {
+    "ask first": CODES,
     "take the joint off": "Circlips fly: wear eye protection.",
     "turn down": "A hardened bar may have to be ground; no sharp corner, a crack begins there.",
     "slide the boot on": "Rubber burns: keep it away from the weld and shield it.",

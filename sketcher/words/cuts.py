@@ -110,7 +110,7 @@ def sleeve_line(plan: CutPlan, say: Lengths = MM) -> str:
     return (
         f"{say.plain(span[0])} to {say.plain(span[1])} from the outer joint's centre; bore "
         f"{say.size(sleeve.bore)}, outside {say.size(sleeve.outside_diameter)}, "
-        f"{kind}, fillet leg {say.size(sleeve.leg_mm)}"
+        f"{kind}, fillet leg {say.plain(sleeve.leg_mm)}"
     )
 
 

@@ -8,7 +8,7 @@ from kinematics.making.balance import USUAL_TIR_LIMIT_MM
 from kinematics.making.fixture import Fixture, Support
 from sketcher.words.lengths import MM, Lengths
 
-_HOMELESS = (
+HOMELESS = (
     "no room for two V-blocks on plain bar clear of the torch, the waiting sleeve, splines, "
     "grooves and boot seats: split the sleeve, or hold this half between centres"
 )
@@ -19,7 +19,7 @@ def fixture_rows(found: Fixture, say: Lengths = MM) -> Iterator[tuple[str, str]]
     for end in found.homeless:
         yield (
             f"{end} half",
-            _HOMELESS,
+            HOMELESS,
         )
     if found.supports:
         yield (
@@ -34,7 +34,7 @@ def fixture_rows(found: Fixture, say: Lengths = MM) -> Iterator[tuple[str, str]]
         low, high = found.sleeve_waits
         yield "sleeve waits", f"from {say.plain(low)} to {say.plain(high)} until the butt is welded"
     if found.root_gap_mm:
-        yield "root gap", f"two wires of {say.size(found.root_gap_mm)}, opposite one another"
+        yield "root gap", f"two wires of {say.place(found.root_gap_mm)}, opposite one another"
     yield "length", f"{say.place(found.overall_mm)} between joint centres before the first tack"
     if found.runout_left_mm is not None:
         yield "leaves", _left_words(found, found.runout_left_mm, say)
@@ -43,8 +43,9 @@ def fixture_rows(found: Fixture, say: Lengths = MM) -> Iterator[tuple[str, str]]
 def _block_words(one: Support, say: Lengths) -> str:
     shim = f"shim {say.size(one.shim_mm)}" if one.shim_mm else "no shim"
     return (
-        f"{one.end} half, {say.plain(one.from_mm)} to {say.plain(one.to_mm)} from the outer "
-        f"joint's centre, under {say.size(one.diameter_mm)}: {shim}; a clamp over it"
+        f"{one.end} half, its middle {say.place(one.middle_mm)} from the outer joint's centre, "
+        f"{say.plain(one.to_mm - one.from_mm)} wide, under {say.size(one.diameter_mm)}: {shim}; "
+        "a clamp over it"
     )
 
 

@@ -14,7 +14,8 @@ SayLength = Callable[[float, Rounding], str]
 class Lengths:
     """Says lengths: places and cuts by ``place``, what was typed by ``size``.
 
-    Diameters, bores and the like are said as they were typed, to 0.01 mm: a fit hangs on them.
+    Diameters, bores and the like are said as they were typed, to 0.01 mm or 0.0001 in: a fit
+    hangs on them.
     ``from_joint`` False leaves out how far a mark is from its joint's centre, where a drawing
     says so beside the words.
     """
@@ -31,7 +32,7 @@ class Lengths:
 
     def size(self, mm: float) -> str:
         """A length as it was typed: ``25.05 mm``."""
-        return typed(mm, self.unit)
+        return format_length(mm, "in", digits=4) if self.unit == "in" else typed(mm, "mm")
 
     def fine(self, mm: float, rounding: Rounding = "nearest") -> str:
         """A clearance or a runout: ``0.050 mm`` or ``0.0020 in``."""

@@ -157,9 +157,11 @@ def _part_row(one: Stressed, name: str, say: Lengths) -> tuple[str, ...]:
     at = say.plain(one.from_mm).split(" ")[0]
     if one.to_mm > one.from_mm:
         at += f" to {say.plain(one.to_mm).split(' ')[0]}"
-    size = say.size(one.outer_mm).split(" ")[0]
+    # A stress needs no fit's fourth decimal of an inch.
+    across = say.plain if say.unit == "in" else say.size
+    size = across(one.outer_mm).split(" ")[0]
     if one.bore_mm > 0.0:
-        size += f"/{say.size(one.bore_mm).split(' ')[0]}"
+        size += f"/{across(one.bore_mm).split(' ')[0]}"
     return (
         name,
         at,

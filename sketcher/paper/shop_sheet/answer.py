@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from kinematics.shaft.length_window import LengthWindow
 from sketcher.answers.placed import placement_words
 from sketcher.answers.verdict import VerdictState
-from sketcher.paper.shop_sheet.amounts import as_typed, both, inches
+from sketcher.paper.shop_sheet.amounts import Amounts
 from sketcher.paper.shop_sheet.blocks import Blocks, Figure, Figures, Words
 from sketcher.paper.shop_sheet.subject import Subject
 from sketcher.words import answer as wording
@@ -20,7 +20,6 @@ from sketcher.words.certainty import (
     share_words,
     worth_measuring,
 )
-from sketcher.words.units import format_length
 
 # More than these would push the drawing off the page; the clearances have them all.
 _MOST_REASONS = 4
@@ -49,7 +48,7 @@ def length_blocks(subject: Subject) -> Blocks:
     """The length to cut, its window and its tolerance."""
     return (
         Figures(tuple(_figures(subject))),
-        Words(wording.motion_words(subject.scene, as_typed), "small"),
+        Words(wording.motion_words(subject.scene, subject.say.typed), "small"),
     )
 
 
@@ -57,10 +56,14 @@ def length_figure(subject: Subject) -> Figure:
     """The length to cut, rounded so that it stays inside its window."""
     found = subject.found
     decimal, _, fraction = wording.length_words(found, "in").partition(" (")
+    fraction = fraction.removesuffix(")")
+    own, beside = wording.length_words(found), f"{fraction} ({decimal})"
+    if subject.unit == "in":
+        own, beside = fraction, decimal
     return Figure(
         "Length between joint centres",
-        wording.length_words(found),
-        f"{fraction.removesuffix(')')} ({decimal})",
+        own,
+        beside,
         "" if found.length_given else "none given yet: this is the ride-centred length",
         large=True,
     )
@@ -76,37 +79,34 @@ def _figures(subject: Subject) -> Iterator[Figure]:
         centred = found.ride_centred_length_mm
         yield Figure(
             "Ride-centred length",
-            format_length(centred),
-            inches(centred),
+            *subject.say.figure(centred),
             "with it the inner joint is at mid-stroke at ride height",
         )
 
 
 def _window_figures(subject: Subject, window: LengthWindow) -> Iterator[Figure]:
-    length = subject.found.length_mm
-    margin = as_typed(window.margin_mm)
+    length, say = subject.found.length_mm, subject.say
+    margin = say.typed(window.margin_mm)
     short, long = window.shortest_mm, window.longest_mm
     holds = window.holds(length)
     apart, bottoms = subject.place(window.pulls_apart_at), subject.place(window.bottoms_at)
     yield Figure(
         "Shortest that is right",
-        format_length(short, rounding="up"),
-        inches(short, "up"),
-        f"{_room(length - short, 'shorter') if holds else ''}below this it comes within "
+        *say.figure(short, "up"),
+        f"{_room(say, length - short, 'shorter') if holds else ''}below this it comes within "
         f"{margin} of pulling apart: {apart}",
     )
     yield Figure(
         "Longest that is right",
-        format_length(long, rounding="down"),
-        inches(long, "down"),
-        f"{_room(long - length, 'longer') if holds else ''}above this it comes within "
+        *say.figure(long, "down"),
+        f"{_room(say, long - length, 'longer') if holds else ''}above this it comes within "
         f"{margin} of bottoming: {bottoms}",
     )
 
 
-def _room(room_mm: float, word: str) -> str:
+def _room(say: Amounts, room_mm: float, word: str) -> str:
     """The tolerance: how far all errors together may take the finished length."""
-    return f"may come out {both(room_mm, 'down')} {word}; "
+    return f"may come out {say.place(room_mm, 'down')} {word}; "
 
 
 def certainty_blocks(subject: Subject) -> Blocks:
@@ -114,12 +114,13 @@ def certainty_blocks(subject: Subject) -> Blocks:
     sure = subject.workings.certainty
     if sure is None:
         return ()
-    lines = [] if sure.misread is None else [misread_words(sure.misread)]
-    lines.append(f"{chance_words(sure)}; {NOT_IN_IT}")
+    lines = [] if sure.misread is None else [misread_words(sure.misread, subject.unit)]
+    lines.append(f"{chance_words(sure, subject.unit)}; {NOT_IN_IT}")
     if sure.best_chance > sure.chance + _BETTER:
-        lines.append(f"best {best_words(sure)}")
+        lines.append(f"best {best_words(sure, subject.unit)}")
     lines += [share_words(share, sure) for share in worth_measuring(sure)[:1]]
-    words = f"How sure: {'; '.join(lines)}. Ride-centred {interval_words(sure.ride_centred)}."
+    centred = interval_words(sure.ride_centred, subject.unit)
+    words = f"How sure: {'; '.join(lines)}. Ride-centred {centred}."
     return (Words(words, "small"),)
 
 
@@ -128,5 +129,5 @@ def placement_blocks(subject: Subject) -> Blocks:
     found = subject.workings.placement
     if found is None:
         return ()
-    words = f"Gearbox mounts not welded yet: {placement_words(found)}"
+    words = f"Gearbox mounts not welded yet: {placement_words(found, subject.unit)}"
     return (Words(f"{words} This sheet is for the gearbox where it is drawn.", "small"),)

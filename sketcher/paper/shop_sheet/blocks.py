@@ -25,11 +25,11 @@ class Words:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One number to work to, in mm and inches, with what it means."""
+    """One number to work to, what stands beside it in the other unit, and what it means."""
 
     name: str
-    mm: str
-    inches: str
+    value: str
+    beside: str
     note: str = ""
     large: bool = False
 

@@ -12,16 +12,14 @@ from kinematics.shaft.following import follow
 from kinematics.shaft.whole_motion import Worst, WorstGap
 from kinematics.sure.trial import TrialMeasurement
 from sketcher.answers.sure import expected_in_scene
-from sketcher.paper.shop_sheet.amounts import SAY, as_typed, both
 from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
-from sketcher.paper.shop_sheet.making import BLANK
 from sketcher.paper.shop_sheet.subject import MOST_NAMES, Subject
 from sketcher.words import answer as wording
 from sketcher.words.answer import brief
 from sketcher.words.cautions import NEVER_HANGING, SPRING
 from sketcher.words.certainty import agreement
 from sketcher.words.lengths import Lengths
-from sketcher.words.units import format_length
+from sketcher.words.units import Unit, format_length
 from sketcher.words.welded import limit_words, welded_summary
 
 WELDED = (
@@ -41,7 +39,7 @@ def worst_blocks(subject: Subject) -> Blocks:
     found = subject.found
     heading = Heading("Worst over the whole motion, and gaps")
     if found.unreachable:
-        lines = [wording.unreachable_line(one) for one in found.unreachable]
+        lines = [wording.unreachable_line(one, subject.unit) for one in found.unreachable]
         return (heading, *(Words(line, "missing") for line in lines))
     gaps = sorted(found.gaps, key=lambda gap: gap.worst.to_spare)
     rows = [_worst_row(subject, worst, _NAMES[worst.quantity]) for worst in found.worst[:4]]
@@ -67,7 +65,8 @@ def _gap_name(subject: Subject, gap: WorstGap) -> str:
 
 
 def _worst_row(subject: Subject, worst: Worst, name: str) -> tuple[str, ...]:
-    value, limit = wording.amount(worst, worst.value, "mm"), wording.limit(worst, "mm")
+    unit = subject.unit
+    value, limit = wording.amount(worst, worst.value, unit), wording.limit(worst, unit)
     word = "broken" if worst.broken else "holds"
     return (name, value, limit, subject.place(worst.position), word)
 
@@ -75,7 +74,7 @@ def _worst_row(subject: Subject, worst: Worst, name: str) -> tuple[str, ...]:
 def before_blocks(subject: Subject) -> Blocks:
     """What to measure again before the first cut, with the sheet's own numbers beside it."""
     joint = subject.corner.shaft.inner_joint
-    full = joint.stroke_in + joint.stroke_out
+    full, say = joint.stroke_in + joint.stroke_out, subject.say
     return (
         Heading("Before cutting"),
         Words(SPRING, "caution"),
@@ -83,10 +82,10 @@ def before_blocks(subject: Subject) -> Blocks:
             (
                 Tick("Car level on stands, spring out, knuckle tied up, no hose under load"),
                 Tick(
-                    f"Inner joint, bottomed to pulled out: {both(full)}",
-                    f"from mid-stroke {as_typed(joint.stroke_in)} in, "
-                    f"{as_typed(joint.stroke_out)} out",
-                    BLANK,
+                    f"Inner joint, bottomed to pulled out: {say.place(full)}",
+                    f"from mid-stroke {say.typed(joint.stroke_in)} in, "
+                    f"{say.typed(joint.stroke_out)} out",
+                    say.unit,
                 ),
                 Tick(
                     "Swept lengths in the car, with a rod that slides",
@@ -112,12 +111,13 @@ def _trial(subject: Subject) -> Blocks:
         return (Words(f"Measured on the car, not compared: {works.trial_problem}", "missing"),)
     if works.trial is None:
         return ()
+    say = subject.say
     rows = tuple(
         (
-            _quantity(one.measurement),
-            both(one.measurement.value),
-            format_length(one.before_mm, named=False),
-            wording.signed(one.residual_before_mm),
+            _quantity(one.measurement, say.unit),
+            say.place(one.measurement.value),
+            say.cell(one.before_mm),
+            say.cell(one.residual_before_mm, signed=True),
         )
         for one in works.trial.residuals
     )
@@ -128,8 +128,8 @@ def _trial(subject: Subject) -> Blocks:
     )
 
 
-def _quantity(one: TrialMeasurement) -> str:
-    at = wording.travel_words(one.travel)
+def _quantity(one: TrialMeasurement, unit: Unit) -> str:
+    at = wording.travel_words(one.travel, unit)
     return at if one.quantity == "centre_distance" else f"plunge, {at}"
 
 
@@ -152,16 +152,16 @@ def _at_heights(subject: Subject) -> Iterator[tuple[str, float, float, float]]:
 
 def _swept_lengths(subject: Subject) -> Grid:
     """What the tape allows at each height: more, and the points are wrong."""
-    named = dict(_travels(subject))
+    named, say = dict(_travels(subject)), subject.say
     rows = tuple(
         (
-            f"{named[one.travel_mm]}, {brief(one.travel_mm)} mm",
-            f"{both(one.swept_length_mm)} ±{format_length(one.within_mm, rounding='up')}",
+            f"{named[one.travel_mm]}, {_set_to(one.travel_mm, say.unit)}",
+            f"{say.place(one.swept_length_mm)} ±{say.plain(one.within_mm, 'up')}",
             "",
         )
         for one in expected_in_scene(subject.scene, subject.side, tuple(named))
     )
-    header = ("wheel at", "swept length", "measured")
+    header = ("wheel at", "swept length", f"measured, {say.unit}")
     return Grid(header, rows, (1.35, 1.45, 0.7), to_write=frozenset({2}), words=frozenset({0}))
 
 
@@ -170,10 +170,13 @@ def after_blocks(subject: Subject) -> Blocks:
     if subject.told.forbids:
         known = _measured(subject)
         return (Heading("After welding"), *known) if known else ()
-    window = subject.found.window
+    window, say = subject.found.window, subject.say
     allowed = ""
     if window is not None and not window.empty:
-        shortest, longest = both(window.shortest_mm, "up"), both(window.longest_mm, "down")
+        shortest, longest = (
+            say.place(window.shortest_mm, "up"),
+            say.place(window.longest_mm, "down"),
+        )
         allowed = f"right is {shortest} to {longest}"
     return (
         Heading("After welding"),
@@ -181,7 +184,7 @@ def after_blocks(subject: Subject) -> Blocks:
         Ticks(
             (
                 Tick("Weld looked at, and checked for cracks, by somebody qualified"),
-                Tick("Finished length between joint centres", allowed, BLANK),
+                Tick("Finished length between joint centres", allowed, say.unit),
                 *_runout(subject),
                 Tick(
                     "In the car, spring out: plunge as below; nothing touches, lock to lock, "
@@ -197,18 +200,21 @@ def after_blocks(subject: Subject) -> Blocks:
 
 def _measured(subject: Subject) -> Blocks:
     """What was measured of the finished shaft already."""
-    summary = welded_summary(subject.made.trueness, subject.made.finished, SAY)
+    summary = welded_summary(subject.made.trueness, subject.made.finished, subject.say)
     return (Words(f"Measured already: {summary}.", "tight"),) if summary else ()
 
 
 def _runout(subject: Subject) -> Iterator[Tick]:
+    say = subject.say
+    beside = "" if say.unit == "in" else f" ({limit_words(USUAL_TIR_LIMIT_MM, Lengths('in'))})"
     note = (
-        f"good enough on a low-powered shaft: {limit_words(USUAL_TIR_LIMIT_MM)} or less "
-        f"({limit_words(USUAL_TIR_LIMIT_MM, Lengths('in'))}), total indicator reading "
-        "(common practice)"
+        f"good enough on a low-powered shaft: {limit_words(USUAL_TIR_LIMIT_MM, say)} or less"
+        f"{beside}, total indicator reading (common practice)"
     )
     for station in _stations(subject):
-        yield Tick(f"Runout at {both(station)} from the outer joint's centre", note, "mm TIR")
+        yield Tick(
+            f"Runout at {say.place(station)} from the outer joint's centre", note, f"{say.unit} TIR"
+        )
         note = ""
 
 
@@ -225,12 +231,24 @@ def _stations(subject: Subject) -> tuple[float, ...]:
 
 
 def _plunge_marks(subject: Subject) -> Grid:
+    say = subject.say
     rows = tuple(
-        (f"{words}, {brief(travel)} mm", f"{both(abs(plunge))} {_way(plunge)}", "")
+        (
+            f"{words}, {_set_to(travel, say.unit)}",
+            f"{say.place(abs(plunge))} {_way(plunge)}",
+            "",
+        )
         for words, travel, _, plunge in _at_heights(subject)
     )
-    header = ("wheel at", "plunge", "measured")
+    header = ("wheel at", "plunge", f"measured, {say.unit}")
     return Grid(header, rows, (1.25, 1.45, 0.8), to_write=frozenset({2}), words=frozenset({0}))
+
+
+def _set_to(travel_mm: float, unit: Unit) -> str:
+    """A wheel's travel as it was typed."""
+    if unit == "in":
+        return format_length(travel_mm, "in")
+    return f"{brief(travel_mm)} mm"
 
 
 def _way(plunge_mm: float) -> str:

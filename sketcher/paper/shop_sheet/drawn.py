@@ -29,6 +29,7 @@ from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.sketch import SketchExtras, front_view, world_box
 from sketcher.paper.shop_sheet.subject import Subject
 from sketcher.words.answer import brief
+from sketcher.words.units import Unit
 
 # Room round the drawing for names and dimensions, mm on paper.
 _AROUND_MM = 5.0
@@ -82,6 +83,7 @@ def sketch_of(subject: Subject, ride: Poses, width_mm: float, height_mm: float) 
         gaps=gaps_at(corner, within, pose, pose),
         margin_mm=subject.found.margin_mm,
         grid=False,
+        unit=subject.unit,
     )
     brackets = tuple(
         replace(bracket, name=subject.bracket_name(index))
@@ -112,17 +114,17 @@ def plots_of(subject: Subject, width_mm: float, height_mm: float) -> Drawn:
     return Drawn(plots_picture(column, layout(column, camera)), camera)
 
 
-def cuts_of(plan: CutPlan, width_mm: float, *, sure: bool = True) -> Drawn:
+def cuts_of(plan: CutPlan, width_mm: float, unit: Unit, *, sure: bool = True) -> Drawn:
     """The drawing of the cuts at the largest round scale at which it is no wider."""
     scale = next((s for s in scales() if cut_size_mm(plan, s)[0] <= width_mm), scales()[-1])
     camera = cut_camera_at(plan, scale, width_mm)
-    return Drawn(cut_view(plan, camera, scale=f"1:{brief(1.0 / scale)}", sure=sure), camera)
+    return Drawn(cut_view(plan, camera, unit, scale=f"1:{brief(1.0 / scale)}", sure=sure), camera)
 
 
-def fixture_of(plan: CutPlan, found: Fixture, width_mm: float) -> Drawn:
+def fixture_of(plan: CutPlan, found: Fixture, width_mm: float, unit: Unit) -> Drawn:
     """The welder's fixture at the largest round scale at which it is no wider."""
     fitting = (s for s in scales() if fixture_size_mm(plan, found, s)[0] <= width_mm)
-    return Drawn(*fixture_view(plan, found, next(fitting, scales()[-1]), width_mm))
+    return Drawn(*fixture_view(plan, found, next(fitting, scales()[-1]), width_mm, unit))
 
 
 def _column(subject: Subject) -> Column:
@@ -143,4 +145,5 @@ def _column(subject: Subject) -> Column:
         margin_mm=subject.found.margin_mm,
         gap_mm=gaps if subject.found.gaps else None,
         wanted_gap_mm=max((one.wanted_gap for one in corner.brackets), default=0.0),
+        unit=subject.unit,
     )

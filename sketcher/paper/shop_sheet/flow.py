@@ -216,11 +216,11 @@ def _figures(figures: Figures, width: float) -> Any:
 
 def _figure(figure: Figure) -> list[Any]:
     value = LARGE if figure.large else FIGURE
-    aside = [paragraph(figure.inches, LARGE_INCHES if figure.large else INCHES)]
+    aside = [paragraph(figure.beside, LARGE_INCHES if figure.large else INCHES)]
     if figure.note:
         aside.append(paragraph(figure.note, NOTE))
     name = paragraph(figure.name, STRONG)
-    return [name, paragraph(figure.mm, value), aside]
+    return [name, paragraph(figure.value, value), aside]
 
 
 def _ticks(ticks: Ticks, width: float) -> Any:

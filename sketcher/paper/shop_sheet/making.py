@@ -7,26 +7,28 @@ from collections.abc import Iterator
 
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.cut_steps import Work
-from kinematics.making.fixture import Fixture
+from kinematics.making.donors import ENDS
+from kinematics.making.fixture import Fixture, fixture
 from sketcher.answers.making import lacking_for_cuts, lacking_for_strength, on_the_lathe
-from sketcher.paper.shop_sheet.amounts import SAY, angle
+from sketcher.paper.shop_sheet.amounts import Amounts, angle
 from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
 from sketcher.paper.shop_sheet.subject import STEP_MM, Subject, swept_rows
-from sketcher.words.answer import brief, signed
+from sketcher.words.answer import brief
 from sketcher.words.cautions import CODES, NOT_SURE
 from sketcher.words.cut_steps import WELDING, step_lines
-from sketcher.words.cuts import first_line
-from sketcher.words.fixture import fixture_rows
+from sketcher.words.cuts import datum_line, first_line
+from sketcher.words.fixture import HOMELESS, fixture_rows
 from sketcher.words.lathe import lathe_further, lathe_line
 from sketcher.words.strength import strength_summary, warning_lines, whirl_line
-from sketcher.words.units import Rounding, format_length
+from sketcher.words.units import MM_PER_INCH, Unit
 
-BLANK = "mm / in"
+# What is read in a step, after its unit.
 _TO_WRITE: dict[Work, str] = {
-    "weld a test piece": "mm",
-    "measure": BLANK,
-    "check length": BLANK,
-    "check runout": "mm TIR",
+    "weld a test piece": "",
+    "measure the sleeve": "",
+    "measure": "",
+    "check length": "",
+    "check runout": " TIR",
 }
 
 
@@ -45,33 +47,36 @@ def cut_order_blocks(subject: Subject) -> Blocks:
     return (
         heading,
         *(() if told.fits else (Words(f"{NOT_SURE} these numbers: see page 1.", "caution"),)),
-        *_beyond_the_lathe(subject, plan),
-        Words(f"{CODES} First {first_line(plan, SAY)}.", "tight"),
-        Ticks(tuple(_ticks(plan)), numbered=True),
+        *(Words(line, "missing") for line in _before_the_first_cut(subject, plan)),
+        Words(f"{CODES} First {first_line(plan, subject.say)}.", "tight"),
+        Ticks(tuple(_ticks(plan, subject.say)), numbered=True),
     )
 
 
-def _beyond_the_lathe(subject: Subject, plan: CutPlan) -> Blocks:
-    """What the lathe does not take, before anything is cut for it."""
-    return tuple(
-        Words(f"{work.end.capitalize()} donor: {line}.", "missing")
-        for work in on_the_lathe(subject.scene, subject.side, plan)
-        if not work.fits
-        for line in lathe_further(work, subject.scene.lathe, SAY)
-    )
+def _before_the_first_cut(subject: Subject, plan: CutPlan) -> Iterator[str]:
+    """What the lathe does not take, what nothing holds, and what only a tape tells."""
+    for work in on_the_lathe(subject.scene, subject.side, plan):
+        if not work.fits:
+            for line in lathe_further(work, subject.scene.lathe, subject.say):
+                yield f"{work.end.capitalize()} donor: {line}."
+    for end in fixture(plan).homeless:
+        yield f"{end.capitalize()} half, in the fixture: {HOMELESS}."
+    for end in ENDS:
+        line = datum_line(plan, end, subject.say)
+        if line:
+            yield f"{end.capitalize()} donor: {line}."
 
 
-def _ticks(plan: CutPlan) -> Iterator[Tick]:
-    for line in step_lines(plan, SAY):
-        if not line.steps:
-            # Said above, before the first box.
-            continue
+def _ticks(plan: CutPlan, say: Amounts) -> Iterator[Tick]:
+    for line in step_lines(plan, say):
         # Welding's own caution stands in a box of its own.
         warned = line.caution == WELDING
-        blanks = [_TO_WRITE[step.action] for step in line.steps if step.action in _TO_WRITE]
+        blanks = [
+            f"{say.unit}{_TO_WRITE[step.action]}" for step in line.steps if step.action in _TO_WRITE
+        ]
         yield Tick(
             line.text,
-            "" if warned else line.caution,
+            "" if warned or line.caution == CODES else line.caution,
             blanks[0] if blanks else "",
             before=line.caution if warned else "",
         )
@@ -84,17 +89,17 @@ def lathe_blocks(subject: Subject, plan: CutPlan) -> Blocks:
         return ()
     ticks = (
         Tick(
-            f"{work.end.capitalize()} donor: {lathe_line(work, SAY)}.",
-            "; ".join(lathe_further(work, subject.scene.lathe, SAY)),
+            f"{work.end.capitalize()} donor: {lathe_line(work, subject.say)}.",
+            "; ".join(lathe_further(work, subject.scene.lathe, subject.say)),
         )
         for work in works
     )
     return (Heading("On the lathe"), Ticks(tuple(ticks)))
 
 
-def fixture_blocks(found: Fixture) -> Blocks:
+def fixture_blocks(found: Fixture, say: Amounts) -> Blocks:
     """The parts of the welder's fixture, and what it leaves."""
-    rows = (f"{name[0].upper()}{name[1:]}: {text}." for name, text in fixture_rows(found, SAY))
+    rows = (f"{name[0].upper()}{name[1:]}: {text}." for name, text in fixture_rows(found, say))
     return (
         Heading("Parts of the fixture"),
         Ticks(tuple(Tick(row) for row in rows)),
@@ -134,7 +139,7 @@ def _head(line: str) -> str:
 _HEADER: tuple[str, ...] = (
     "travel",
     "swept",
-    "inches",
+    "",
     "plunge",
     "bottom",
     "apart",
@@ -142,40 +147,41 @@ _HEADER: tuple[str, ...] = (
     "outer°",
     "gap",
 )
+_OTHER: dict[Unit, str] = {"mm": "inches", "in": "fraction"}
 _WIDTHS = (0.94, 1.0, 1.02, 1.06, 0.92, 1.08, 0.96, 1.02, 0.74)
 
 
 def swept_blocks(subject: Subject) -> Blocks:
     """The swept-length table straight ahead; strokes and gaps rounded down, angles up."""
-    rows = swept_rows(subject.corner)
+    say, step = subject.say, STEP_MM[subject.unit]
+    rows = swept_rows(subject.corner, step)
     gaps = any(row.gap_mm is not None for row in rows)
     cells: list[tuple[str, ...]] = []
     for row in rows:
         listed: tuple[str, ...] = (
-            signed(row.travel_mm),
-            _mm(row.swept_length_mm),
-            format_length(row.swept_length_mm, "in", named=False),
-            signed(row.plunge_mm),
-            _mm(row.stroke_left_in_mm, "down"),
-            _mm(row.stroke_left_out_mm, "down"),
+            say.cell(row.travel_mm, signed=True),
+            say.cell(row.swept_length_mm),
+            say.other(row.swept_length_mm),
+            say.cell(row.plunge_mm, signed=True),
+            say.cell(row.stroke_left_in_mm, "down"),
+            say.cell(row.stroke_left_out_mm, "down"),
             angle(row.inner_angle_deg),
             angle(row.outer_angle_deg),
         )
         if gaps:
-            listed = (*listed, "" if row.gap_mm is None else _mm(row.gap_mm, "down"))
+            listed = (*listed, "" if row.gap_mm is None else say.cell(row.gap_mm, "down"))
         cells.append(listed)
     columns = len(_HEADER) if gaps else len(_HEADER) - 1
+    header = tuple(name or _OTHER[subject.unit] for name in _HEADER)
+    named = f"{brief(step)} mm" if subject.unit == "mm" else f"{brief(step / MM_PER_INCH)} in"
+    resting = "Wheel straight ahead, gearbox" if subject.scene.steers else "Gearbox"
     ride = frozenset(index for index, row in enumerate(rows) if row.travel_mm == 0.0)
     return (
-        Heading(f"Swept length every {brief(STEP_MM)} mm"),
-        Grid(_HEADER[:columns], tuple(cells), _WIDTHS[:columns], strong=ride),
+        Heading(f"Swept length every {named}"),
+        Grid(header[:columns], tuple(cells), _WIDTHS[:columns], strong=ride),
         Words(
-            "In mm, straight ahead, gearbox at rest; grey: ride height. Plunge + out, −\xa0in. "
+            f"In {subject.unit}. {resting} at rest; grey: ride height. Plunge + out, −\xa0in. "
             "Bottom, apart: stroke to bottom, to pull apart.",
             "small",
         ),
     )
-
-
-def _mm(mm: float, rounding: Rounding = "nearest") -> str:
-    return format_length(mm, named=False, rounding=rounding)

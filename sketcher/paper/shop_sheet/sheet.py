@@ -20,6 +20,7 @@ from reportlab.platypus import (
     Table,
 )
 
+from kinematics.making.cut_plan import CutPlan
 from kinematics.making.fixture import fixture
 from kinematics.shaft.whole_motion import Examination
 from kinematics.sure.certainty import DRAWS
@@ -60,6 +61,7 @@ from sketcher.paper.shop_sheet.making import (
 from sketcher.paper.shop_sheet.subject import Subject
 from sketcher.words.answer import brief
 from sketcher.words.plain import shortened, titled
+from sketcher.words.units import Unit
 
 _MARGIN, _HEAD, _FOOT = 13 * mm, 7 * mm, 7 * mm
 _LONGEST_TITLE = 160
@@ -77,22 +79,23 @@ def sheet_pdf(
     *,
     paper: Paper = "a4",
     date: str = "",
+    unit: Unit = "mm",
 ) -> bytes:
     """The shop sheet of each side that was examined, as a PDF.
 
     The same scene and date give the same bytes.  ``date`` is printed as it is; left out, a
     line is left for the pen.
     """
-    return pages_pdf(subjects_of(scene, found), paper=paper, date=date)
+    return pages_pdf(subjects_of(scene, found, unit=unit), paper=paper, date=date)
 
 
 def subjects_of(
-    scene: Scene, found: Mapping[Side, Examination], draws: int = DRAWS
+    scene: Scene, found: Mapping[Side, Examination], draws: int = DRAWS, unit: Unit = "mm"
 ) -> tuple[Subject, ...]:
     """Each side that was examined, with all that follows from how it is made."""
     placement = placement_of(scene, next(iter(found.values())).margin_mm) if found else None
     return tuple(
-        Subject(scene, side, one, workings(scene, side, one, draws, placement=placement))
+        Subject(scene, side, one, workings(scene, side, one, draws, placement=placement), unit)
         for side, one in found.items()
     )
 
@@ -198,15 +201,27 @@ class _Sheet:
 
     def _story(self, subject: Subject) -> list[Any]:
         first = self._first(subject)
+        plots = not first.has_plots
+        worst = [] if first.has_worst else flow.flowing(worst_blocks(subject), self._width)
+        if subject.made.plan is None or subject.told.forbids:
+            order = flow.flowing(cut_order_blocks(subject), self._width)
+            swept = self._swept(subject, plots=plots)
+            more = (*strength_blocks(subject), *trial_blocks(subject))
+            known = flow.flowing(more, self._width)
+            checks = self._checks(subject)
+            return [*first.parts, PageBreak(), *order, *swept, *known, *worst, *checks]
+        # What may forbid the first cut, or has to be made for it, stands before it.
         return [
             *first.parts,
             PageBreak(),
-            *self._cuts(subject),
+            *worst,
+            *self._before(subject),
+            *self._swept(subject, plots=plots),
+            *self._fixture(subject, subject.made.plan),
+            PageBreak(),
+            *self._cuts(subject, subject.made.plan),
             *flow.flowing(cut_order_blocks(subject), self._width),
-            *self._swept(subject, plots=not first.has_plots),
-            *([] if first.has_worst else flow.flowing(worst_blocks(subject), self._width)),
-            *self._checks(subject),
-            *self._fixture(subject),
+            *flow.flowing(after_blocks(subject), self._width),
         ]
 
     def _first(self, subject: Subject) -> _First:
@@ -231,7 +246,7 @@ class _Sheet:
         has_plots = left > _GOOD_DRAWING
         wide = self._width - _PLOTS_WIDTH - _BESIDE if has_plots else self._width
         drawn = sketch_of(subject, ride, wide / mm, max(left, _LEAST_DRAWING) / mm)
-        sketch = [flow.Painted(drawn), *_caption(drawn, wide)]
+        sketch = [flow.Painted(drawn), *_caption(subject, drawn, wide)]
         if has_plots:
             high = min(left, _TALLEST_PLOTS)
             plots = flow.Painted(plots_of(subject, _PLOTS_WIDTH / mm, high / mm))
@@ -244,24 +259,27 @@ class _Sheet:
         both.setStyle(flow.bare())
         return both
 
-    def _cuts(self, subject: Subject) -> list[Any]:
-        """The drawing with the numbers to cut, where the shaft may be cut."""
-        plan = subject.made.plan
-        if plan is None or subject.told.forbids:
-            return []
-        return [
-            flow.Painted(cuts_of(plan, self._width / mm, sure=subject.told.fits)),
-            flow.gap(1.0),
-        ]
+    def _before(self, subject: Subject) -> list[Any]:
+        """What to check before cutting, with strength and trial fit where there is room."""
+        before = before_blocks(subject)
+        more = (*strength_blocks(subject), *trial_blocks(subject))
+        wide = self._width - _STRENGTH_WIDTH - _BESIDE
+        left, right = flow.stacked(before, wide), flow.stacked(more, _STRENGTH_WIDTH)
+        tall = flow.height_of(left, wide)
+        if not more or flow.height_of(right, _STRENGTH_WIDTH) > tall + _LONGER:
+            return flow.flowing((*before, *more), self._width)
+        return [self._beside(left, right, _STRENGTH_WIDTH)]
 
-    def _fixture(self, subject: Subject) -> list[Any]:
-        """A page for the welder and the lathe, where the shaft may be cut."""
-        plan = subject.made.plan
-        if plan is None or subject.told.forbids:
-            return []
+    def _cuts(self, subject: Subject, plan: CutPlan) -> list[Any]:
+        """The drawing with the numbers to cut."""
+        drawn = cuts_of(plan, self._width / mm, subject.unit, sure=subject.told.fits)
+        return [flow.Painted(drawn), flow.gap(1.0)]
+
+    def _fixture(self, subject: Subject, plan: CutPlan) -> list[Any]:
+        """A page for the welder and the lathe."""
         found = fixture(plan)
-        drawn = flow.Painted(fixture_of(plan, found, self._width / mm))
-        said = (*fixture_blocks(found), *lathe_blocks(subject, plan))
+        drawn = flow.Painted(fixture_of(plan, found, self._width / mm, subject.unit))
+        said = (*fixture_blocks(found, subject.say), *lathe_blocks(subject, plan))
         return [PageBreak(), drawn, *flow.flowing(said, self._width)]
 
     def _checks(self, subject: Subject) -> list[Any]:
@@ -285,27 +303,21 @@ class _Sheet:
         return [table, flow.gap(1.5), flow.to_fill_in(fields, self._width), flow.gap(2)]
 
     def _swept(self, subject: Subject, *, plots: bool) -> list[Any]:
-        """The swept-length table with plots, or with strength and trial fit, beside it.
+        """The swept-length table, with the plots beside it where the first page has none.
 
-        All in turn where one is too tall for the other.
+        One under the other where the table is too tall.
         """
         swept = swept_blocks(subject)
-        more = (*strength_blocks(subject), *trial_blocks(subject))
-        right = _PLOTS_WIDTH if plots else _STRENGTH_WIDTH
-        wide = self._width - right - _BESIDE
+        if not plots:
+            return flow.flowing(swept, self._width)
+        wide = self._width - _PLOTS_WIDTH - _BESIDE
         table = flow.stacked(swept, wide)
-        tall = max(flow.height_of(table, wide), _LEAST_PLOTS if plots else 0.0)
-        after = flow.flowing(more, self._width)
+        tall = max(flow.height_of(table, wide), _LEAST_PLOTS)
         if tall > self._height:
-            drawn = [flow.Painted(plots_of(subject, self._width / mm, 150.0))] if plots else []
-            return [*flow.flowing(swept, self._width), *drawn, *after]
-        if plots:
-            drawn = [flow.Painted(plots_of(subject, _PLOTS_WIDTH / mm, tall / mm))]
-            return [self._beside(table, drawn, right), *after]
-        beside = flow.stacked(more, right)
-        if not more or flow.height_of(beside, right) > tall + _LONGER:
-            return [*flow.flowing(swept, self._width), *after]
-        return [self._beside(table, beside, right)]
+            drawn = flow.Painted(plots_of(subject, self._width / mm, 150.0))
+            return [*flow.flowing(swept, self._width), drawn]
+        drawn = flow.Painted(plots_of(subject, _PLOTS_WIDTH / mm, tall / mm))
+        return [self._beside(table, [drawn], _PLOTS_WIDTH)]
 
 
 def _title(scene: Scene) -> str:
@@ -317,7 +329,7 @@ def _head(subject: Subject) -> str:
     told, figure = subject.told, length_figure(subject)
     if told.forbids:
         return "Do not cut"
-    numbers = f"{figure.mm}, {figure.inches}"
+    numbers = f"{figure.value}, {figure.beside}"
     return numbers if told.fits else f"Not sure enough to cut: {numbers}"
 
 
@@ -326,10 +338,11 @@ def _held(text: str, room: float, font: str, size: float) -> str:
     return shortened(text, room, lambda part: stringWidth(part, font, size))
 
 
-def _caption(drawn: Drawn, width: float) -> list[Any]:
+def _caption(subject: Subject, drawn: Drawn, width: float) -> list[Any]:
     scale = 1.0 / drawn.camera.scale
+    ahead = ", wheel straight ahead" if subject.scene.steers else ""
     words = (
-        f"Front view at ride height, wheel straight ahead, out to the right. "
-        f"Scale 1:{brief(scale)} when printed at 100 %. Lengths in mm."
+        f"Front view at ride height{ahead}, out to the right. "
+        f"Scale 1:{brief(scale)} when printed at 100 %. Lengths in {subject.unit}."
     )
     return flow.stacked((Words(words, "small"),), width)

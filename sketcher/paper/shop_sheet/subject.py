@@ -11,13 +11,16 @@ from kinematics.linkage.motion import solve
 from kinematics.parts import Corner
 from kinematics.shaft.following import follow
 from kinematics.shaft.fouling import corner_clearance
+from kinematics.shaft.length_window import Position
 from kinematics.shaft.whole_motion import travel_steps
 from sketcher.answers.answered import Answered
 from sketcher.answers.verdict import Verdict
-from sketcher.paper.shop_sheet.amounts import SAY
+from sketcher.paper.shop_sheet.amounts import Amounts, amounts
+from sketcher.words import answer as wording
 from sketcher.words.plain import shortened
+from sketcher.words.units import MM_PER_INCH, Unit
 
-STEP_MM = 10.0
+STEP_MM: dict[Unit, float] = {"mm": 10.0, "in": 0.5 * MM_PER_INCH}
 # More brackets than this are numbered in the drawing, and the clearances say which is which.
 MOST_NAMES, LONGEST_NAME = 8, 24
 
@@ -41,12 +44,23 @@ class SweptRow:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Subject(Answered):
-    """One side's shaft with its answer."""
+    """One side's shaft with its answer, and the unit that its pages are in."""
+
+    unit: Unit = "mm"
+
+    @property
+    def say(self) -> Amounts:
+        """How its pages say lengths."""
+        return amounts(self.unit)
 
     @property
     def told(self) -> Verdict:
-        """The verdict, its lengths in mm and inches."""
-        return self.verdict(SAY)
+        """The verdict, its lengths as the pages say them."""
+        return self.verdict(self.say)
+
+    def place(self, position: Position) -> str:
+        """A position in few words."""
+        return wording.place(position, self.scene, self.unit)
 
     def bracket_name(self, index: int) -> str:
         """What the drawing calls a bracket, short enough for many of them to be told apart."""
@@ -57,7 +71,7 @@ class Subject(Answered):
         return shortened(name, LONGEST_NAME)
 
 
-def swept_rows(corner: Corner, step_mm: float = STEP_MM) -> tuple[SweptRow, ...]:
+def swept_rows(corner: Corner, step_mm: float = STEP_MM["mm"]) -> tuple[SweptRow, ...]:
     """The swept-length table straight ahead; travels out of reach are left out."""
     motion = solve(corner.linkage, corner.hub, travel_steps(corner, step_mm))
     shaft = follow(corner, motion)

@@ -49,5 +49,5 @@ def write_sheet(editor: Editor, path: Path) -> None:
     from sketcher.paper.shop_sheet.sheet import pages_pdf, subjects_of  # noqa: PLC0415
 
     found = examine(editor.scene.corner(editor.side))
-    content = pages_pdf(subjects_of(editor.scene, {editor.side: found}))
+    content = pages_pdf(subjects_of(editor.scene, {editor.side: found}, unit=editor.unit))
     write_out(content, path, editor.document.path)
