@@ -53,14 +53,18 @@ class Extreme:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class GearboxBox:
-    """All the shifts that the mounts allow: up to ``half_mm``, shape (3,), either way."""
+    """All the shifts that the mounts allow: up to ``half_mm``, shape (3,), either way.
+
+    ``turns``: how often what is searched for in it halves its steps.
+    """
 
     half_mm: Array
+    turns: int = TURNS
 
     @classmethod
-    def of(cls, movement: GearboxMovement) -> GearboxBox:
+    def of(cls, movement: GearboxMovement, turns: int = TURNS) -> GearboxBox:
         """The box of a movement."""
-        return cls(read_only(np.array([movement.out, movement.up, movement.fore])))
+        return cls(read_only(np.array([movement.out, movement.up, movement.fore])), turns)
 
     def places(self, steps: tuple[float, ...] = (0.0, -1.0, 1.0)) -> Array:
         """Every combination of ``steps`` times the half sizes, shape (n, 3), each once."""
@@ -126,7 +130,7 @@ class GearboxBox:
         rows, found = rows[order], found[order]
         centre, best = places[found.argmin(axis=1)], found.min(axis=1)
         each = np.arange(len(rows))
-        for turn in range(1, TURNS + 1):
+        for turn in range(1, self.turns + 1):
             probes = np.clip(centre[:, None] + places * 0.5**turn, -self.half_mm, self.half_mm)
             found = known(value(rows, probes))
             column = found.argmin(axis=1)

@@ -22,6 +22,7 @@ from kinematics.shaft.following import (
     usable_stroke_mm,
 )
 from kinematics.shaft.gearbox_box import (
+    TURNS,
     Extreme,
     GearboxBox,
     Ints,
@@ -178,11 +179,16 @@ def whole_motion(
 
 
 def examine(
-    corner: Corner, margin_mm: float = DEFAULT_MARGIN, motion: Motion | None = None
+    corner: Corner,
+    margin_mm: float = DEFAULT_MARGIN,
+    motion: Motion | None = None,
+    *,
+    turns: int = TURNS,
 ) -> Examination:
     """Examine one corner over travel, steer and gearbox movement.
 
-    ``motion`` defaults to the whole motion in steps of 1 mm and 1 degree.
+    ``motion`` defaults to the whole motion in steps of 1 mm and 1 degree.  ``turns``: how
+    closely the gearbox's box is searched for what has no closed form.
     Raises InvalidInput where the shaft is too short to reach from the outer
     joint to the housing axis, or the linkage stands on a dead point.
     """
@@ -191,7 +197,7 @@ def examine(
     if motion is None:
         motion = whole_motion(corner)
     joint = corner.shaft.inner_joint
-    box = GearboxBox.of(corner.gearbox_movement)
+    box = GearboxBox.of(corner.gearbox_movement, turns)
     # Every angle, and the plunge that pulls apart, is worst at a corner of the box.
     shaft = follow(corner, motion, shift_mm=box.corners)
     require_reaching(motion, shaft)

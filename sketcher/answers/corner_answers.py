@@ -32,6 +32,8 @@ from sketcher.answers.states import State, gap_state
 
 # Positions along the travel of a sweep; its curves are smooth far below this.
 SWEEP_TRAVELS = 41
+# Of the search through the gearbox's box, while the hand moves; the whole answer is closer.
+QUICK_TURNS = 2
 ENVELOPE_TRAVELS = 13
 ENVELOPE_WITHIN_MM = 1.0
 
@@ -120,7 +122,7 @@ def sweep(corner: Corner, within: Reach, margin_mm: float) -> Sweep:
         corner.linkage, corner.hub, travel[:, None], np.unique(steer)[None, :], within=within
     )
     shaft = follow(corner, motion)
-    found = examine(replace(corner, brackets=()), margin_mm, motion)
+    found = examine(replace(corner, brackets=()), margin_mm, motion, turns=QUICK_TURNS)
     return Sweep(corner, motion, shaft, found)
 
 
