@@ -18,11 +18,15 @@ from scenes.library import example_text
 from scenes.reading import read_scene
 from scenes.writing import scene_text
 from sketcher.drawing.picture import Point2
+from sketcher.window.screen.app import FRAME_AROUND
 from sketcher.words.units import Unit
 from tests.paper_lists import KEYS_A_SECOND, PaperList, paper_list
 from tests.windowing import FIRST, Hands
 
 SIZE = (1280, 800)
+# The window leaves room around itself for a title bar and a task bar.
+SCREEN = (SIZE[0] + FRAME_AROUND[0], SIZE[1] + FRAME_AROUND[1])
+CORNER = (FRAME_AROUND[0] / 2, FRAME_AROUND[1] / 2)
 PATIENCE_SECONDS = 20.0
 
 pytestmark = [
@@ -34,6 +38,11 @@ pytestmark = [
 ]
 
 
+def _on_screen(at: Point2) -> tuple[str, str]:
+    """A place in the window where it stands on the screen."""
+    return (str(round(at[0] + CORNER[0])), str(round(at[1] + CORNER[1])))
+
+
 class Screen:
     """A screen of its own and the hands before it."""
 
@@ -41,7 +50,7 @@ class Screen:
         self.folder = folder
         read, write = os.pipe()
         self.server = subprocess.Popen(
-            ["Xvfb", "-displayfd", str(write), "-screen", "0", f"{SIZE[0]}x{SIZE[1]}x24"],
+            ["Xvfb", "-displayfd", str(write), "-screen", "0", "{}x{}x24".format(*SCREEN)],
             pass_fds=(write,), stderr=subprocess.DEVNULL,
         )  # fmt: skip
         os.close(write)
@@ -85,15 +94,15 @@ class Screen:
 
     def click(self, at: Point2) -> None:
         """A click of the left button."""
-        self.do("mousemove", str(round(at[0])), str(round(at[1])), "click", "1")
+        self.do("mousemove", *_on_screen(at), "click", "1")
         time.sleep(0.2)
 
     def drag(self, start: Point2, by: Point2) -> None:
         """A drag with the left button."""
-        self.do("mousemove", str(round(start[0])), str(round(start[1])), "mousedown", "1")
+        self.do("mousemove", *_on_screen(start), "mousedown", "1")
         for step in range(1, 6):
             to = (start[0] + by[0] * step / 5, start[1] + by[1] * step / 5)
-            self.do("mousemove", str(round(to[0])), str(round(to[1])))
+            self.do("mousemove", *_on_screen(to))
             time.sleep(0.03)
         self.do("mouseup", "1")
         time.sleep(0.2)
