@@ -104,6 +104,16 @@ class Vec:
         return read_only(array)
 
 
+def distinct(values: npt.NDArray[Any]) -> npt.NDArray[Any]:
+    """Each value once, in rising order, shape (n,).
+
+    >>> distinct(np.array([3, 1, 3]))
+    array([1, 3])
+    """
+    # Asked for indices as well, numpy.unique need not bring in the module of masked arrays.
+    return np.unique(values, return_index=True)[0]
+
+
 def angle_between(a: Vec, b: Vec) -> Array:
     """Angle between two directions, radians, 0 to pi."""
     # arccos loses small joint angles; arctan2 of cross and dot does not.

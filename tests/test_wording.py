@@ -155,8 +155,8 @@ def test_broken_limits_in_words(worst: Worst, words: str) -> None:
 
 
 def test_what_touches_is_named() -> None:
-    worst = Worst("clearance", -2.0, 6.0, RIDE, "foot")
-    assert wording.broken_line(worst, "mm", "ride height", "inner boot") == (
+    worst = Worst("clearance", -2.0, 6.0, RIDE, "foot", "inner boot")
+    assert wording.broken_line(worst, "mm", "ride height") == (
         '"inner boot" fouls "foot" by 2.0 mm at ride height'
     )
 

@@ -25,7 +25,7 @@ from kinematics.gaps.solids import (
     fore_extent,
 )
 from kinematics.parts import Bracket, Carrier
-from kinematics.vectors import Array, Mask
+from kinematics.vectors import Array, Mask, distinct
 
 # Corners worked out in one go: enough to hide the cost of a call, few enough to stay in cache.
 CHUNK = 18_000
@@ -112,7 +112,7 @@ class GapTable:
         axis' frame allows for anything else.
         """
         below = np.empty((len(self.row_ids), self.positions))
-        for frame in np.unique(self.frame):
+        for frame in distinct(self.frame):
             rows = np.flatnonzero(self.frame == frame)
             those, which = np.unique(self.bracket[rows], return_inverse=True)
             profile = self.profile[rows]

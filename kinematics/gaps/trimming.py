@@ -23,7 +23,7 @@ from kinematics.gaps.front_views import front_views_between
 from kinematics.gaps.search import Search
 from kinematics.gaps.solids import CarrierPose, TurnedBody, fore_of_sections
 from kinematics.parts import Bracket, Carrier, FrontPoint
-from kinematics.vectors import Mask
+from kinematics.vectors import Mask, distinct
 
 # No corner of a front view stands out by more than so much.
 STANDS_OUT_MM = 0.1
@@ -158,7 +158,7 @@ def _too_close(
         )
         frame, profile = frame[meets], profile[meets]
     if len(frame) > MOST_OUTLINES:
-        some = np.unique(np.linspace(0, len(frame) - 1, MOST_OUTLINES).astype(np.intp))
+        some = distinct(np.linspace(0, len(frame) - 1, MOST_OUTLINES).astype(np.intp))
         frame, profile = frame[some], profile[some]
     shapes: shapely.Polygon | shapely.MultiPolygon = shapely.union_all(
         front_views_between(

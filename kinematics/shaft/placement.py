@@ -26,7 +26,7 @@ from kinematics.shaft.following import Reaching, follow, gearbox_shifts, reachin
 from kinematics.shaft.fouling import corner_approaches
 from kinematics.shaft.length_window import window_ends_mm
 from kinematics.shaft.whole_motion import whole_motion
-from kinematics.vectors import Array, Vec, angle_between, read_only
+from kinematics.vectors import Array, Vec, angle_between, distinct, read_only
 
 Side = Literal["left", "right"]
 SpareQuantity = Literal["stroke", "inner_angle", "outer_angle", "clearance"]
@@ -291,7 +291,7 @@ class _Placing:
             np.meshgrid(_axis(room.lateral, _TRIALS), _axis(room.up, _TRIALS)), axis=-1
         ).reshape(-1, 2)
         worst = [place for trial in trials for place in everywhere.worst_positions(trial)]
-        return over(np.unique(_ends(motion) + worst))
+        return over(distinct(np.array(_ends(motion) + worst)))
 
     def seen(self, places: Array) -> Reaching:
         """The outer joint as the inner joint sees it, shape (places, positions, shifts)."""

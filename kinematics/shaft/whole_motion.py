@@ -33,7 +33,7 @@ from kinematics.shaft.gearbox_box import (
 )
 from kinematics.shaft.length_window import LengthWindow, Position, length_window, position_at
 from kinematics.shaft.nearest import nearest_over_motion
-from kinematics.vectors import Array, Vec, angle_between, read_only
+from kinematics.vectors import Array, Vec, angle_between, distinct, read_only
 
 _SAME = 1e-6
 
@@ -47,7 +47,7 @@ class Worst:
     """The worst value of one quantity over the whole motion, its limit, and where it is.
 
     ``limit`` is the least value allowed for strokes left and gaps, the largest
-    for angles.  ``part`` names the bracket of a clearance.
+    for angles.  ``part`` names the bracket of a clearance, ``section`` what comes nearest to it.
     """
 
     quantity: LimitedQuantity
@@ -55,6 +55,7 @@ class Worst:
     limit: float
     position: Position
     part: str = ""
+    section: str = ""
 
     @property
     def to_spare(self) -> float:
@@ -75,6 +76,21 @@ class WorstGap:
 
     worst: Worst
     approach: ClosestApproach
+
+    @classmethod
+    def of(cls, approach: ClosestApproach, position: Position) -> WorstGap:
+        """An approach as a worst value, at the position that it indexes."""
+        return cls(
+            Worst(
+                "clearance",
+                approach.gap_mm,
+                approach.wanted_gap_mm,
+                position,
+                approach.bracket_name,
+                approach.section_name,
+            ),
+            approach,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +157,7 @@ def steps(lowest: float, highest: float, step: float) -> Array:
     near = _SAME * step
     inner = inner[(inner > lowest + near) & (inner < highest - near) | (inner == 0.0)]
     ends = [lowest, highest]
-    return read_only(np.unique(np.concatenate((inner, ends))))
+    return read_only(distinct(np.concatenate((inner, ends))))
 
 
 def travel_steps(corner: Corner, step_mm: float) -> Array:
@@ -235,11 +251,8 @@ def examine(
         off_centre_at=position_at(motion, off_centre),
         unreachable=beyond,
         gaps=tuple(
-            WorstGap(
-                Worst("clearance", one.gap_mm, one.wanted_gap_mm, position, one.bracket_name),
-                one,
-            )
-            for one, position in nearest_over_motion(corner, motion)
+            WorstGap.of(approach, position)
+            for approach, position in nearest_over_motion(corner, motion)
         ),
     )
 
@@ -326,7 +339,7 @@ def unreachable(motion: Motion) -> tuple[Unreachable, ...]:
     refused = steer[in_travel & ~motion.in_reach]
     if refused.size:
         # Angles that every travel in reach can take.
-        able = np.setdiff1d(steer, refused)
+        able = steer[~np.isin(steer, refused)]
         found.append(
             Unreachable(
                 "steer",

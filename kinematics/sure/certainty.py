@@ -262,7 +262,10 @@ def _estimate(drawn: Array, stepped: Array, correlation: Array) -> Estimate:
     if len(values) < 2:
         return Estimate(value, value, math.inf, -math.inf, math.inf, known)
     tail = 50.0 * (1.0 - COVERAGE)
-    low, high = np.percentile(values, (tail, 100.0 - tail))
+    # As numpy.percentile, which would bring in the module of masked arrays.
+    last = len(values) - 1
+    ends = np.array((tail, 100.0 - tail)) / 100.0 * last
+    low, high = np.interp(ends, np.arange(last + 1), np.sort(values))
     return Estimate(
         value_mm=value,
         mean_mm=float(values.mean()),

@@ -30,7 +30,7 @@ from kinematics.sure.sampling import (
     allowed_plunge_mm,
 )
 from kinematics.sure.variants import Positions, Variants
-from kinematics.vectors import Array
+from kinematics.vectors import Array, distinct
 
 # Millimetres of travel and degrees of steer alike.
 COARSE_STEP, FINE_STEP = 3.0, 1.0
@@ -70,7 +70,7 @@ def _round_about(corner: Corner, positions: Positions) -> Positions:
     steer = np.clip(steer, -steering.outside_lock, steering.inside_lock)
     both = np.stack(np.broadcast_arrays(travel, steer), axis=-1).reshape(-1, 2)
     # Clipped and met from two sides, many come twice.
-    travel, steer = np.unique(both.round(9), axis=0).T
+    travel, steer = np.unique(both.round(9), axis=0, return_index=True)[0].T
     return Positions.of(corner, travel, steer)
 
 
@@ -108,7 +108,7 @@ def _worst_of(
     ends = np.isin(travel, (travel.min(), travel.max())) & np.isin(
         steer, (steer.min(), steer.max())
     )
-    kept = np.unique(np.concatenate([np.flatnonzero(ends), *(at.position for at in found)]))
+    kept = distinct(np.concatenate([np.flatnonzero(ends), *(at.position for at in found)]))
     return CriticalPositions(
         margin_mm,
         length,
@@ -150,12 +150,12 @@ class _Grid:
             as_taken = value(self.as_taken, places).reshape(count, -1)
             worst = position * as_taken.shape[1] + _largest(as_taken, axis=1)
             alone = places.taken(worst)
-            position = np.unique(_largest(value(self.drawn, alone), axis=1))
+            position = distinct(_largest(value(self.drawn, alone), axis=1))
         there = places.taken(np.flatnonzero(np.isin(places.position, position)))
         count = len(position)
         values = value(self.drawn, there).reshape(len(self.drawn.made_mm), count, -1)
         first = np.arange(count) * values.shape[2]
-        return there.taken(np.unique(first + _largest(values, axis=2)))
+        return there.taken(distinct(first + _largest(values, axis=2)))
 
 
 def _largest(values: Array, axis: int) -> Ints:

@@ -19,7 +19,6 @@ from kinematics.shaft.fouling import solids
 from kinematics.shaft.length_window import Position
 from kinematics.shaft.whole_motion import (
     Examination,
-    Worst,
     WorstGap,
     examine,
     steps,
@@ -160,9 +159,7 @@ def _worst(approach: ClosestApproach, motion: Motion, index: int) -> WorstGap:
     position = Position(
         float(motion.travel_mm[travel, steer]), float(motion.steer_deg[travel, steer])
     )
-    value, wanted, name = approach.gap_mm, approach.wanted_gap_mm, approach.bracket_name
-    worst = Worst("clearance", value, wanted, position, name)
-    return WorstGap(worst, replace(approach, bracket=index))
+    return WorstGap.of(replace(approach, bracket=index), position)
 
 
 def gaps_at(

@@ -131,8 +131,8 @@ def past(worst: Worst, value: float, unit: Unit) -> str:
     return format_length(value, unit, rounding="up")
 
 
-def broken_line(worst: Worst, unit: Unit, at: str, section: str = "") -> str:
-    """One broken limit in words; ``section`` names what meets the bracket."""
+def broken_line(worst: Worst, unit: Unit, at: str) -> str:
+    """One broken limit in words."""
     value, wanted = amount(worst, worst.value, unit), limit(worst, unit)
     short = past(worst, -worst.to_spare, unit)
     match worst.quantity:
@@ -149,7 +149,7 @@ def broken_line(worst: Worst, unit: Unit, at: str, section: str = "") -> str:
             joint = "inner" if worst.quantity == "inner_angle" else "outer"
             return f"the {joint} joint bends {value} at {at}, its limit is {wanted}"
         case _:
-            what = f'"{section}"' if section else "the shaft"
+            what = f'"{worst.section}"' if worst.section else "the shaft"
             if worst.value < 0.0:
                 deep = past(worst, -worst.value, unit)
                 return f'{what} fouls "{worst.part}" by {deep} at {at}'
@@ -194,12 +194,8 @@ def broken_lines(
 
 def broken_at(found: Examination, unit: Unit, say: Say) -> list[str]:
     """Each limit that is broken, with the places in the words of ``say``."""
-    sections = {id(gap.worst): gap.approach.section_name for gap in found.gaps}
     lines = [unreachable_line(one, unit) for one in found.unreachable]
-    lines += [
-        broken_line(worst, unit, say(worst.position), sections.get(id(worst), ""))
-        for worst in found.broken
-    ]
+    lines += [broken_line(worst, unit, say(worst.position)) for worst in found.broken]
     window = found.window
     if window is not None and window.empty:
         lines.append(_empty_window(window, unit, say))
