@@ -40,7 +40,7 @@ def report_lines(scene: Scene, answers: Sequence[Answered], unit: Unit) -> Itera
     yield from textwrap.wrap(motion_words(scene, lambda mm: typed(mm, unit)), REPORT_WIDTH)
     if scene.tape is None or scene.tape.limit is None:
         words = tape_words(scene.tape, unit, len(scene.readings))
-        yield f"{words[0].upper()}{words[1:]}."
+        yield from textwrap.wrap(f"{words[0].upper()}{words[1:]}.", REPORT_WIDTH)
     for one in answers:
         yield ""
         yield from verdict_lines(one, Lengths(unit))
