@@ -14,11 +14,14 @@ from pathlib import Path
 import pytest
 
 from scenes.keys import value_of
-from scenes.library import example_text
+from scenes.library import example, example_text
 from scenes.reading import read_scene
 from scenes.writing import scene_text
+from sketcher.answers.reading_list import letters
 from sketcher.drawing.picture import Point2
 from sketcher.window.screen.app import FRAME_AROUND
+from sketcher.window.model.reading_edits import add_mark, add_reading
+from sketcher.window.model.start import start_scene
 from sketcher.words.units import Unit
 from tests.paper_lists import KEYS_A_SECOND, PaperList, paper_list
 from tests.windowing import FIRST, Hands
@@ -156,6 +159,49 @@ def test_a_paper_list_is_saved_as_it_was_typed(screen: Screen, tmp_path: Path, u
     paper, path = paper_list(unit, 1, most=9), tmp_path / "list.toml"
     type_list(screen, paper, unit, path)
     assert scene_text(read_scene(path)) == scene_text(paper.scene)
+
+
+def test_a_scene_is_typed_from_paper_readings_alone(screen: Screen, tmp_path: Path) -> None:
+    paper, path = example("van-front-readings"), tmp_path / "read.toml"
+    points = {"linkage.arm_pivot", "linkage.ball_joint", *(f"mark.{m.name}" for m in paper.marks)}
+    readings = [one for one in paper.readings if set(one.points) <= points]
+    wanted = start_scene()
+    for mark in paper.marks:
+        wanted = add_mark(wanted, mark.at, mark.name)
+    named = letters(wanted)
+    for reading in readings:
+        wanted = add_reading(wanted, reading)
+
+    screen.open(None)
+    # Readings, and behind their field the one for marks.
+    screen.key("ctrl+n", "n", "Tab")
+    places = [(mark.name, *(f"{x:g}" for x in mark.at)) for mark in paper.marks]
+    type_lines(screen, ["; ".join(place) for place in places])
+    screen.key("Escape", "Escape", "n")
+    type_lines(
+        screen,
+        [
+            f"{' '.join(named[path] for path in one.points)} {one.kind} {one.value:g}"
+            f"{f' at {one.travel:g}' if one.travel else ''}"
+            for one in readings
+        ],
+    )
+    screen.key("ctrl+s")
+    screen.type(str(path))
+    screen.until(path.exists)
+    saved = read_scene(path)
+    assert saved.readings == tuple(readings)
+    assert saved.marks == wanted.marks
+    assert scene_text(saved) == scene_text(wanted), "and the points are where the readings say"
+
+
+def type_lines(screen: Screen, lines: list[str]) -> None:
+    """Type lines into the field in hand, each with Enter."""
+    words: list[str] = []
+    for line in lines:
+        words += ["type", "--args", "1", "--delay", "25", "--", line]
+        words += ["key", "--delay", "25", "Return"]
+    screen.do(*words, patience=120.0)
 
 
 def test_drag_sweep_type_undo_save_export_and_reopen(screen: Screen, tmp_path: Path) -> None:

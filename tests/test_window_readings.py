@@ -199,6 +199,8 @@ def hands() -> Iterator[Hands]:
 def test_two_points_and_a_number_make_a_reading(hands: Hands) -> None:
     count = len(hands.editor.scene.readings)
     hands.key("n", text="n")
+    hands.post(pygame.TEXTINPUT, text="n")
+    assert hands.window.form.typed[ADD_READING] == "", "the key's own letter is not typed"
     for point in (PIVOT, "hub.outer_joint"):
         hands.press(hands.at(point))
         hands.release(hands.at(point))

@@ -14,6 +14,7 @@ from sketcher.window.steps.commands import BY_KEYS, REPEATING, Bench, Command
 
 # Keys that act wherever the keyboard is: they are neither letters nor punctuation.
 _EVERYWHERE = (pygame.K_F1, pygame.K_PAGEUP, pygame.K_PAGEDOWN)
+_ENTER = (pygame.K_RETURN, pygame.K_KP_ENTER)
 # With Ctrl, what a field does with its own text.
 _OF_TYPING = (pygame.K_a, pygame.K_c, pygame.K_v, pygame.K_x)
 
@@ -40,6 +41,7 @@ class Keyboard:
         self._window = window
         self._down: set[int] = set()
         self.space = False
+        self._spent = ""
 
     def follow(self, event: pygame.Event) -> None:
         """Take note of keys that are let go."""
@@ -60,6 +62,9 @@ class Keyboard:
             command = None
         if self._window.entry.typing and not chorded:
             self._position_key(event)
+        elif self._window.panel.typing and held_down and event.key in _ENTER:
+            # Held for long, Enter still ends one field only.
+            return
         elif self._window.panel.typing:
             self._form_key(event, command, chorded=chorded)
         elif event.key == pygame.K_TAB and not chorded:
@@ -84,6 +89,15 @@ class Keyboard:
             return
         if command is not None:
             command.run(self._window)
+            # The letter of a key that put a field in hand is not the first one typed there.
+            self._spent = event.unicode if self._window.panel.typing else ""
+
+    def spends(self, event: pygame.Event) -> bool:
+        """Whether a text is only that of the key that has just done something."""
+        if event.type != pygame.TEXTINPUT:
+            return False
+        spent, self._spent = self._spent, ""
+        return bool(spent) and event.text == spent
 
     def _tab(self) -> None:
         """From the sketch to the first number of Measure, or back to the field used last."""

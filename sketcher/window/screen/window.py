@@ -275,6 +275,8 @@ class Window(Filing):
         elif event.type == pygame.MOUSEMOTION:
             self._pointer = (float(event.pos[0]), float(event.pos[1]))
         self.keyboard.follow(event)
+        if self.keyboard.spends(event):
+            return
         if event.type in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP):
             on_form = self.layout.panel.holds(event.pos) or self.callouts.holds(event.pos)
             self._pressing = event.type == pygame.MOUSEBUTTONDOWN and on_form
