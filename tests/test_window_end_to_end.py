@@ -19,9 +19,9 @@ from scenes.reading import read_scene
 from scenes.writing import scene_text
 from sketcher.answers.reading_list import letters
 from sketcher.drawing.picture import Point2
-from sketcher.window.screen.app import FRAME_AROUND
 from sketcher.window.model.reading_edits import add_mark, add_reading
 from sketcher.window.model.start import start_scene
+from sketcher.window.screen.app import FRAME_AROUND
 from sketcher.words.units import Unit
 from tests.paper_lists import KEYS_A_SECOND, PaperList, paper_list
 from tests.windowing import FIRST, Hands
