@@ -12,8 +12,9 @@ from scipy.spatial.transform import Rotation
 
 from kinematics.gaps.clearance import clearance, every_gap, feature_at
 from kinematics.gaps.closest import closest_approaches
-from kinematics.gaps.solids import CarrierPose, Carriers, TurnedBody
+from kinematics.gaps.solids import TurnedBody
 from kinematics.parts import Bracket, Section
+from kinematics.poses import CarrierPose, Carriers
 
 BOOTED = (
     Section("boot", 20, 90, (80, 40)),

@@ -154,13 +154,13 @@ def test_brackets_move_with_their_carriers() -> None:
     ride, now = pose(scene, 0.0), pose(scene, 40.0)
     body = replace(scene.brackets[0], mounted_on="body")
     point = (620.0, 330.0, 5.0)
-    assert carried(point, body, now, ride) == point
+    assert carried(point, body, now) == point
     for carrier, root, end in (
         ("arm", "linkage.lower_pivot", "linkage.lower_ball_joint"),
         ("knuckle", "hub.outer_joint", "hub.wheel_centre"),
     ):
         bracket = replace(body, mounted_on=carrier)  # type: ignore[arg-type]
-        moved = carried(point, bracket, now, ride)
+        moved = carried(point, bracket, now)
         for path in (root, end):
             assert math.dist(moved, now[path]) == pytest.approx(math.dist(point, ride[path]))
 

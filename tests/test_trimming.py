@@ -9,9 +9,10 @@ from hypothesis import strategies as st
 from shapely import Polygon
 
 from kinematics.gaps.clearance import BODY_ONLY, clearance
-from kinematics.gaps.solids import CarrierPose, Carriers, TurnedBody
+from kinematics.gaps.solids import TurnedBody
 from kinematics.gaps.trimming import trim
 from kinematics.parts import Bracket, Carrier, FrontPoint, Section
+from kinematics.poses import CarrierPose, Carriers
 
 BAR = (Section("bar", 0, 400, (24, 24)),)
 BOOTED = (

@@ -207,9 +207,7 @@ def test_gaps_are_exact_in_every_frame_and_late_by_no_more_than_twelve() -> None
         shown = editor.shown(pose_only=True)
         assert shown.solved is not None
         assert shown.pose is not None
-        wanted = gaps_at(
-            editor.scene.corner("left"), shown.solved.within, shown.pose, shown.solved.ride
-        )
+        wanted = gaps_at(editor.scene.corner("left"), shown.solved.within, shown.pose)
         assert [gap.gap_mm for gap in shown.gaps] == pytest.approx([g.gap_mm for g in wanted])
         if sweeps[-1] != id(shown.solved.sweep):
             sweeps.append(id(shown.solved.sweep))

@@ -9,63 +9,17 @@ into the frame of whatever it is mounted on.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.parts import Bracket, Carrier, Section
+from kinematics.parts import Bracket, Section
+from kinematics.poses import CarrierPose, Carriers
 from kinematics.vectors import Array, read_only
 
 Ints = npt.NDArray[np.intp]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class CarrierPose:
-    """Where a carrier has moved: points turn by ``rotation`` about ``at_ride``, now at ``moved``.
-
-    ``rotation``, shape (..., 3, 3), takes directions drawn at ride height to where
-    they point now; None where the carrier does not turn.  ``at_ride`` is a point
-    of the carrier as drawn, (3,), and ``moved`` where it is now, (..., 3), mm.
-    """
-
-    at_ride: Array
-    moved: Array
-    rotation: Array | None = None
-
-    @classmethod
-    def still(cls) -> CarrierPose:
-        """A carrier that stays where it is drawn: the body."""
-        return cls(np.zeros(3), np.zeros(3))
-
-    @classmethod
-    def shifted(cls, shift_mm: npt.ArrayLike) -> CarrierPose:
-        """A carrier that moves without turning, by shape (..., 3), mm: the gearbox."""
-        return cls(np.zeros(3), np.asarray(shift_mm, dtype=np.float64))
-
-    @classmethod
-    def swung(cls, pivot: npt.ArrayLike, turn_deg: npt.ArrayLike) -> CarrierPose:
-        """An arm: a carrier that swings about a fore axis, from out towards up."""
-        turn = np.radians(np.asarray(turn_deg, dtype=np.float64))
-        rotation = np.zeros((*turn.shape, 3, 3))
-        rotation[..., 0, 0] = rotation[..., 1, 1] = np.cos(turn)
-        rotation[..., 1, 0] = np.sin(turn)
-        rotation[..., 0, 1] = -rotation[..., 1, 0]
-        rotation[..., 2, 2] = 1.0
-        centre = np.asarray(pivot, dtype=np.float64)
-        return cls(centre, centre, rotation)
-
-    def turned_back(self, directions: Array) -> Array:
-        """Directions (..., 3) as somebody riding on the carrier sees them."""
-        if self.rotation is None:
-            return directions
-        turned: Array = np.matmul(directions[..., None, :], self.rotation)[..., 0, :]
-        return turned
-
-    def carried_back(self, points: Array) -> Array:
-        """Points (..., 3) in the carrier's ride-height frame, mm."""
-        return self.at_ride + self.turned_back(points - self.moved)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -113,9 +67,6 @@ class TurnedBody:
             np.ascontiguousarray(np.broadcast_to(self.axis, shape)).reshape(-1, 3),
             self.sections,
         )
-
-
-Carriers = Mapping[Carrier, CarrierPose]
 
 
 def common_positions(bodies: Sequence[TurnedBody], carriers: Carriers) -> tuple[int, ...]:

@@ -21,8 +21,9 @@ from kinematics.gaps.clearance import BODY_ONLY
 from kinematics.gaps.closest import closest_approaches
 from kinematics.gaps.front_views import front_views_between
 from kinematics.gaps.search import Search
-from kinematics.gaps.solids import CarrierPose, TurnedBody, fore_of_sections
+from kinematics.gaps.solids import TurnedBody, fore_of_sections
 from kinematics.parts import Bracket, Carrier, FrontPoint
+from kinematics.poses import CarrierPose
 from kinematics.vectors import Mask, distinct
 
 # No corner of a front view stands out by more than so much.

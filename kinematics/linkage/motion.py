@@ -12,7 +12,8 @@ from kinematics.errors import OutOfReach
 from kinematics.linkage.knuckle import Carried, Geometry, carry, rates, steering_axis
 from kinematics.linkage.measured import MeasuredCurve
 from kinematics.linkage.reach import Reach, reach, turn_for_travel
-from kinematics.parts import Hub, Linkage, Measured
+from kinematics.parts import Carrier, Hub, Linkage, Measured, Strut
+from kinematics.poses import CarrierPose
 from kinematics.vectors import Array, Mask, Vec, read_only
 
 
@@ -50,6 +51,18 @@ class Motion:
     upper_arm_angle_deg: Array | None = None
     outer_joint_parts: Vec = field(repr=False, kw_only=True)
     hub_axis_parts: Vec = field(repr=False, kw_only=True)
+
+    def carriers(self, linkage: Linkage, hub: Hub) -> dict[Carrier, CarrierPose]:
+        """Where body, knuckle and (lower) arm take what was drawn on them at ride height."""
+        ride = np.asarray(hub.outer_joint, dtype=np.float64)
+        poses: dict[Carrier, CarrierPose] = {
+            "body": CarrierPose.still(),
+            "knuckle": CarrierPose(ride, self.outer_joint, self.knuckle_rotation),
+        }
+        if not isinstance(linkage, Measured):
+            pivot = linkage.arm_pivot if isinstance(linkage, Strut) else linkage.lower_pivot
+            poses["arm"] = CarrierPose.swung(pivot, self.arm_turn_deg)
+        return poses
 
     def at(self, index: int | tuple[int, ...]) -> Motion:
         """The motion at one index of its leading axes, without solving again."""

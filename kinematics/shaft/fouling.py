@@ -9,9 +9,10 @@ import numpy as np
 
 from kinematics.gaps.clearance import Clearance, ClosestApproach, clearance
 from kinematics.gaps.closest import closest_approaches
-from kinematics.gaps.solids import CarrierPose, TurnedBody
+from kinematics.gaps.solids import TurnedBody
 from kinematics.linkage.motion import Motion
-from kinematics.parts import ArmLinkage, Carrier, Corner, Measured, Point, Strut
+from kinematics.parts import Carrier, Corner
+from kinematics.poses import CarrierPose
 from kinematics.shaft.following import ShaftMotion
 from kinematics.vectors import Vec
 
@@ -42,25 +43,11 @@ def solids(corner: Corner, motion: Motion, shaft: ShaftMotion) -> Solids:
         ),
         TurnedBody(outer, shaft.spread(motion.hub_axis, 1), outer_joint.sections),
     )
-    carriers: dict[Carrier, CarrierPose] = {
-        "body": CarrierPose.still(),
-        "knuckle": CarrierPose(
-            np.asarray(corner.hub.outer_joint, dtype=np.float64),
-            outer,
-            shaft.spread(motion.knuckle_rotation, 2),
-        ),
-        "gearbox": CarrierPose.shifted(shaft.shift_mm),
-    }
-    if not isinstance(corner.linkage, Measured):
-        carriers["arm"] = CarrierPose.swung(
-            _arm_pivot(corner.linkage), shaft.spread(motion.arm_turn_deg, 0)
-        )
+    carriers = motion.carriers(corner.linkage, corner.hub)
+    if shaft.shift_mm.ndim > 1:
+        carriers = {carrier: pose.with_axis() for carrier, pose in carriers.items()}
+    carriers["gearbox"] = CarrierPose.shifted(shaft.shift_mm)
     return Solids(tuple(body for body in bodies if body.sections), carriers)
-
-
-def _arm_pivot(linkage: ArmLinkage) -> Point:
-    """Pivot of the (lower) arm."""
-    return linkage.arm_pivot if isinstance(linkage, Strut) else linkage.lower_pivot
 
 
 def corner_clearance(corner: Corner, motion: Motion, shaft: ShaftMotion) -> Clearance:

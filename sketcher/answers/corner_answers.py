@@ -163,7 +163,7 @@ def _worst(approach: ClosestApproach, motion: Motion, index: int) -> WorstGap:
 
 
 def gaps_at(
-    corner: Corner, within: Reach, pose: Pose, ride: Pose, motion: Motion | None = None
+    corner: Corner, within: Reach, pose: Pose, motion: Motion | None = None
 ) -> tuple[PoseGap, ...]:
     """Each bracket's gap at one pose, and the point where it is.
 
@@ -176,7 +176,7 @@ def gaps_at(
     parts = solids(corner, motion, follow(corner, motion))
     gaps, points = gaps_and_points(parts.bodies, corner.brackets, parts.carriers)
     return tuple(
-        PoseGap(index, gap, bracket.wanted_gap, carried((out, up, fore), bracket, pose, ride))
+        PoseGap(index, gap, bracket.wanted_gap, carried((out, up, fore), bracket, pose))
         for index, (bracket, gap, (out, up, fore)) in enumerate(
             zip(corner.brackets, gaps.tolist(), points.tolist(), strict=False)
         )

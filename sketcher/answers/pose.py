@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 
@@ -10,10 +9,8 @@ import numpy as np
 
 from kinematics.linkage.motion import Motion
 from kinematics.parts import Bracket, Corner, Hub, Linkage, Measured, Point, Strut, Wishbones
+from kinematics.poses import CarrierPose, Carriers
 from kinematics.shaft.following import ShaftMotion
-
-Rotation = tuple[Point, Point, Point]
-UNTURNED: Rotation = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,56 +37,26 @@ class Pose:
     """One corner at one travel and steer angle.
 
     ``points`` has every point of ``linkage`` and ``hub`` by its path in the scene
-    file (``"linkage.ball_joint"``), each (out, up, fore) in mm.  ``rotation``
-    carries a direction fixed in the knuckle from ride height to here, row by
-    row; ``arm_turn_deg`` does the same for the (lower) arm.  ``shaft`` is None
-    where the shaft does not reach the housing axis.
+    file (``"linkage.ball_joint"``), each (out, up, fore) in mm.  ``carriers`` say where
+    brackets are taken from ride height to here; none are known where nothing is solved.
+    ``shaft`` is None where the shaft does not reach the housing axis.
     """
 
     travel_mm: float
     steer_deg: float
     points: Mapping[str, Point]
     camber_deg: float = 0.0
-    arm_turn_deg: float = 0.0
-    rotation: Rotation = field(default=UNTURNED)
     shaft: ShaftPose | None = None
+    carriers: Carriers = field(default_factory=dict, compare=False, repr=False)
 
     def __getitem__(self, path: str) -> Point:
         return self.points[path]
 
-    def turned(self, direction: Point) -> Point:
-        """A direction fixed in the knuckle, as it points here."""
-        a, b, c = (sum(r * d for r, d in zip(row, direction, strict=True)) for row in self.rotation)
-        return (a, b, c)
 
-    def carried(self, point: Point, ride: Pose) -> Point:
-        """A point fixed in the knuckle at ride height, where it is here."""
-        origin, now = ride["hub.outer_joint"], self["hub.outer_joint"]
-        moved = self.turned((point[0] - origin[0], point[1] - origin[1], point[2] - origin[2]))
-        return (now[0] + moved[0], now[1] + moved[1], now[2] + moved[2])
-
-
-def carried(point: Point, bracket: Bracket, pose: Pose, ride: Pose) -> Point:
+def carried(point: Point, bracket: Bracket, pose: Pose) -> Point:
     """A point drawn on a bracket at ride height, where its carrier takes it."""
-    if bracket.mounted_on == "knuckle":
-        return pose.carried(point, ride)
-    if bracket.mounted_on == "gearbox" and pose.shaft is not None and ride.shaft is not None:
-        x, y, z = (
-            p + now - then
-            for p, now, then in zip(
-                point, pose.shaft.mid_stroke, ride.shaft.mid_stroke, strict=True
-            )
-        )
-        return (x, y, z)
-    if bracket.mounted_on == "arm":
-        pivot = pose.points.get("linkage.arm_pivot") or pose.points.get("linkage.lower_pivot")
-        if pivot is None:
-            return point
-        turn = math.radians(pose.arm_turn_deg)
-        c, s = math.cos(turn), math.sin(turn)
-        out, up = point[0] - pivot[0], point[1] - pivot[1]
-        return (pivot[0] + out * c - up * s, pivot[1] + out * s + up * c, point[2])
-    return point
+    carrier = pose.carriers.get(bracket.mounted_on)
+    return point if carrier is None else _point(carrier.carried(np.array(point)))
 
 
 def pose_as_drawn(linkage: Linkage, hub: Hub) -> Pose:
@@ -101,10 +68,10 @@ def pose_as_drawn(linkage: Linkage, hub: Hub) -> Pose:
     return Pose(0.0, 0.0, points)
 
 
-def _point(values: np.ndarray, digits: int = 7) -> Point:
+def _point(values: np.ndarray) -> Point:
     # The last bits of a sine hang on where its array lies in memory; a picture must not.
     out, up, fore = values.tolist()
-    return (round(out, digits), round(up, digits), round(fore, digits))
+    return (round(out, 7), round(up, 7), round(fore, 7))
 
 
 def pose_at(
@@ -137,15 +104,15 @@ def pose_at(
         points["linkage.upper_ball_joint"] = _point(motion.steering_top[index])
     points["hub.outer_joint"] = _point(motion.outer_joint[index])
     points["hub.wheel_centre"] = _point(motion.wheel_centre[index])
-    first, second, third = (_point(row, 12) for row in motion.knuckle_rotation[index])
+    carriers = motion.carriers(linkage, corner.hub)
+    carriers["gearbox"] = CarrierPose.shifted(shift_mm)
     return Pose(
         travel_mm=float(motion.travel_mm[index]),
         steer_deg=float(motion.steer_deg[index]),
         points=points,
         camber_deg=float(motion.camber_deg[index]),
-        arm_turn_deg=float(motion.arm_turn_deg[index]),
-        rotation=(first, second, third),
         shaft=None if shaft is None else _shaft_pose(corner, shaft, index, shift_mm),
+        carriers={carrier: one.at(index) for carrier, one in carriers.items()},
     )
 
 

@@ -237,9 +237,7 @@ class Answers:
     def _gaps_here(self, asked: _Asked) -> Answer:
         """Each bracket's gap at the pose, which was found."""
         corner, found = asked.corner, self._memo.last("poses")
-        work = partial(
-            corner_answers.gaps_at, corner, asked.within, found.here, found.ride, found.motion.at(1)
-        )
+        work = partial(corner_answers.gaps_at, corner, asked.within, found.here, found.motion.at(1))
         return self._memo.ask("gaps", (found, corner.brackets), work)
 
     # The parts that take turns.

@@ -59,15 +59,14 @@ _FREE_ENOUGH = 5.0
 
 
 def draw_brackets(
-    sheet: Sheet, brackets: Sequence[Bracket], pose: Pose, ride: Pose, gaps: Sequence[PoseGap]
+    sheet: Sheet, brackets: Sequence[Bracket], pose: Pose, gaps: Sequence[PoseGap]
 ) -> None:
     """Every bracket in the front view, with edges and corners to take hold of."""
     states = {gap.bracket: gap.state for gap in gaps}
     for index, bracket in enumerate(brackets):
         depth = 0.0 if bracket.fore is None else (bracket.fore[0] + bracket.fore[1]) / 2
         outline = tuple(
-            sheet.flat(carried((out, up, depth), bracket, pose, ride))
-            for out, up in bracket.outline
+            sheet.flat(carried((out, up, depth), bracket, pose)) for out, up in bracket.outline
         )
         state = states.get(index, "good")
         key = f"bracket[{index}]"
@@ -88,7 +87,7 @@ def draw_brackets(
 
 
 def draw_brackets_above(
-    sheet: Sheet, brackets: Sequence[Bracket], pose: Pose, ride: Pose, gaps: Sequence[PoseGap]
+    sheet: Sheet, brackets: Sequence[Bracket], pose: Pose, gaps: Sequence[PoseGap]
 ) -> None:
     """Every bracket of known depth, seen from above."""
     states = {gap.bracket: gap.state for gap in gaps}
@@ -96,7 +95,7 @@ def draw_brackets_above(
         if bracket.fore is None:
             continue
         corners = [
-            sheet.flat(carried((out, up, fore), bracket, pose, ride))
+            sheet.flat(carried((out, up, fore), bracket, pose))
             for out, up in bracket.outline
             for fore in bracket.fore
         ]
@@ -110,9 +109,7 @@ def draw_brackets_above(
             )
 
 
-def draw_bracket_labels(
-    sheet: Sheet, scene: Scene, pose: Pose, ride: Pose, gaps: Sequence[PoseGap]
-) -> None:
+def draw_bracket_labels(sheet: Sheet, scene: Scene, pose: Pose, gaps: Sequence[PoseGap]) -> None:
     """Names with the state in words, a sign where one fouls, and the smallest gap as a leader."""
     keys = bracket_keys(scene)
     for one in gaps:
@@ -128,7 +125,7 @@ def draw_bracket_labels(
         if state == "good" and index >= len(scene.brackets):
             continue
         outline = [
-            sheet.flat(carried((out, up, 0.0), bracket, pose, ride)) for out, up in bracket.outline
+            sheet.flat(carried((out, up, 0.0), bracket, pose)) for out, up in bracket.outline
         ]
         box = box_of(outline)
         name = bracket.name + {"good": "", "close": ": too close", "past": ": fouls"}[state]

@@ -102,7 +102,7 @@ def front_view(
         draw_strut(sheet, pose, ride, scene.strut_tube)
     draw_knuckle(sheet, pose, scene)
     draw_arms(sheet, pose, scene)
-    draw_brackets(sheet, scene.brackets, pose, ride, show.gaps)
+    draw_brackets(sheet, scene.brackets, pose, show.gaps)
     if shaft is not None and pose.shaft is not None:
         draw_shaft(sheet, shaft, pose, side, scene.making(side).sleeve_on(shaft))
         draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
@@ -115,7 +115,7 @@ def front_view(
         draw_stroke_labels(sheet, shaft, pose.shaft, show.margin_mm)
         draw_angles(sheet, shaft, pose)
     _draw_guessed(sheet, scene)
-    draw_bracket_labels(sheet, scene, pose, ride, show.gaps)
+    draw_bracket_labels(sheet, scene, pose, show.gaps)
     if show.readings is not None:
         draw_readings(sheet, scene, pose, show.readings)
     if show.names:
@@ -144,7 +144,7 @@ def view_from_above(
         draw_wheel(sheet, ride, radius, "ghost")
     draw_wheel(sheet, pose, radius)
     draw_arms(sheet, pose, scene)
-    draw_brackets_above(sheet, scene.brackets, pose, ride, show.gaps)
+    draw_brackets_above(sheet, scene.brackets, pose, show.gaps)
     if shaft is not None and pose.shaft is not None:
         draw_shaft(sheet, shaft, pose, side, scene.making(side).sleeve_on(shaft))
         draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)

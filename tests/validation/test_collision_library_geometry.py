@@ -15,8 +15,9 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from kinematics.gaps.clearance import clearance
-from kinematics.gaps.solids import CarrierPose, TurnedBody
+from kinematics.gaps.solids import TurnedBody
 from kinematics.parts import Bracket, Point, Section
+from kinematics.poses import CarrierPose
 
 
 def bar(end: Point) -> TurnedBody:

@@ -80,7 +80,7 @@ def sketch_of(subject: Subject, ride: Poses, width_mm: float, height_mm: float) 
     within = reach_of(corner.linkage, corner.hub)
     shown = SketchExtras(
         envelope=envelope_outlines(corner, within),
-        gaps=gaps_at(corner, within, pose, pose),
+        gaps=gaps_at(corner, within, pose),
         margin_mm=subject.found.margin_mm,
         grid=False,
         unit=subject.unit,

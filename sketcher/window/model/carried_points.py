@@ -45,14 +45,12 @@ def carrier_of(scene: Scene, key: str) -> Carrier:
 
 def turn_seen(pose: Pose, carrier: Carrier, view: View) -> Square:
     """How a push of a carried thing at ride height is seen in a view of the pose, row by row."""
-    if carrier == "arm" and view == "front":
-        c, s = (f(math.radians(pose.arm_turn_deg)) for f in (math.cos, math.sin))
-        return ((c, -s), (s, c))
-    if carrier == "knuckle":
-        other = 1 if view == "front" else 2
-        r = pose.rotation
-        return ((r[0][0], r[0][other]), (r[other][0], r[other][other]))
-    return ((1.0, 0.0), (0.0, 1.0))
+    taken = pose.carriers.get(carrier)
+    if taken is None or taken.rotation is None:
+        return ((1.0, 0.0), (0.0, 1.0))
+    seen = [0, 1 if view == "front" else 2]
+    (a, b), (c, d) = taken.rotation[np.ix_(seen, seen)].tolist()
+    return ((a, b), (c, d))
 
 
 def pushed_back(pose: Pose | None, carrier: Carrier, by: Point2, view: View) -> Point2:

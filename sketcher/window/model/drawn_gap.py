@@ -56,7 +56,7 @@ class DrawnGaps:
             self._stale.discard(here)
             self._here_next = not here
             if here:
-                found = corner_answers.gaps_at(corner, solved.within, pose, solved.ride)
+                found = corner_answers.gaps_at(corner, solved.within, pose)
                 self.gap = replace(self.gap, here=found[0] if found else None)
             else:
                 (over,) = corner_answers.worst_gaps(corner, solved.sweep, (0,))

@@ -234,7 +234,7 @@ def _carried(point: FrontPoint, bracket: Bracket, shown: Shown) -> Point2:
     if shown.pose is None or shown.solved is None:
         return (point[0], point[1])
     depth = 0.0 if bracket.fore is None else (bracket.fore[0] + bracket.fore[1]) / 2
-    out, up, _ = carried((point[0], point[1], depth), bracket, shown.pose, shown.solved.ride)
+    out, up, _ = carried((point[0], point[1], depth), bracket, shown.pose)
     return (out, up)
 
 
