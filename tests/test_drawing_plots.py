@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import combinations
 
 import numpy as np
 import pytest
@@ -14,12 +15,14 @@ from kinematics.linkage.motion import solve
 from kinematics.shaft.following import follow
 from scenes.library import example
 from sketcher.drawing.camera import Camera
-from sketcher.drawing.picture import Circle, Polyline, points_of
+from sketcher.drawing.labels import Room
+from sketcher.drawing.picture import Circle, Line, Polyline, Text, points_of
 from sketcher.drawing.plot_data import Column, column_of
 from sketcher.drawing.plot_layout import layout
 from sketcher.drawing.plot_position import position_picture, values_at
 from sketcher.drawing.plots import plots_picture
-from sketcher.drawing.ticks import tick_step, tick_text, ticks
+from sketcher.drawing.style import style
+from sketcher.drawing.ticks import enough_ticks, tick_step, tick_text, ticks
 from sketcher.words.units import Unit
 
 CAMERA = Camera.of_pixels(380, 760, left=900, top=20)
@@ -215,3 +218,36 @@ def test_tick_texts_have_the_digits_of_their_step() -> None:
     assert tick_text(0.25, 0.05) == "0.25"
     assert tick_text(-0.0, 0.5) == "0.0"
     assert tick_step(0.0, 5) == 1.0
+
+
+@pytest.mark.parametrize("size", [(248, 400), (300, 420), (380, 760)])
+@pytest.mark.parametrize("name", ["van-front", "van-rear"])
+def test_ticks_samples_and_words_can_be_read(size: tuple[int, int], name: str) -> None:
+    camera = Camera.of_pixels(*size)
+    shown = column(name)
+    where = layout(shown, camera)
+    picture = plots_picture(shown, where)
+    room = Room(camera, style("light"))
+    for frame in where.frames:
+        at_left = [
+            room.box(item)
+            for item in picture
+            if isinstance(item, Text) and item.key == frame.key and item.horizontal == "right"
+        ]
+        assert len(enough_ticks(frame.low, frame.high, 2)) >= 3
+        assert len(at_left) >= 2
+        assert not any(a.overlaps(b) for a, b in combinations(at_left, 2))
+    samples = [item for item in picture if isinstance(item, Line) and item.role.startswith("curve")]
+    assert len(samples) == (3 if name == "van-front" else 0)
+    for sample in samples:
+        assert sample.end[0] - sample.start[0] == pytest.approx(camera.paper(7.2))
+    # No limit crosses its own words.
+    limits = [item.points for item in picture.with_role("limit") if isinstance(item, Polyline)]
+    for item in picture:
+        if isinstance(item, Text) and item.role == "band_word_past":
+            box = room.box(item)
+            assert not any(box.holds(point) for points in limits for point in points), item.text
+            for axis in picture.with_role("axis"):
+                assert isinstance(axis, Line)
+                (x, low), (_, high) = axis.start, axis.end
+                assert not (box.left < x < box.right and low < box.top and high > box.bottom)

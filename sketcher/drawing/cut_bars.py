@@ -18,7 +18,7 @@ from sketcher.drawing.picture import (
     Role,
     Text,
 )
-from sketcher.drawing.shapes import disc, hatching, hull
+from sketcher.drawing.shapes import disc, hatching, hull, torn
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.spans import FIRST_OVER, FIRST_UNDER, PITCH, Span, spans
 from sketcher.drawing.splice_view import length_words, size_words
@@ -77,8 +77,11 @@ def from_joint(plan: CutPlan, end: End) -> Iterator[tuple[float, str]]:
     yield from (one for one in from_datum(plan, end) if one[1] != "turn from")
 
 
-def draw_donor(sheet: Sheet, plan: CutPlan, bar: DonorBar, top: float) -> None:
-    """One donor as it is, with what is cut, left on and thrown away."""
+def draw_donor(sheet: Sheet, plan: CutPlan, bar: DonorBar, top: float, until_x: float) -> None:
+    """One donor as it is, with what is cut, left on and thrown away.
+
+    Its title stands at ``top``, and reaches no further across than ``until_x``.
+    """
     cut, donor, paper = bar.cut, bar.cut.donor, sheet.camera.paper
     shown = shown_to(cut)
     draw_joint(sheet, bar, joint_radius(plan))
@@ -91,6 +94,10 @@ def draw_donor(sheet: Sheet, plan: CutPlan, bar: DonorBar, top: float) -> None:
                 continue
             half = half_drawn(stretch)
             outline = bar.box(low, high, half)
+            if not kept and high == shown and _goes_on(cut):
+                start = outline[0][0]
+                end = torn(bar.at(high), bar.y + half, bar.y - half, paper(0.7))
+                outline = ((start, bar.y + half), *end, (start, bar.y - half))
             sheet.add(Polygon(outline, "shaft" if kept else "ghost"))
             if stretch.kind == "spline":
                 lines = [half * part for part in (-0.6, -0.2, 0.2, 0.6)]
@@ -109,19 +116,13 @@ def draw_donor(sheet: Sheet, plan: CutPlan, bar: DonorBar, top: float) -> None:
         sheet.add(
             Lines(hatching(bar.box(donor.usable_to, shown, half), paper(1.6), -45.0), "faint")
         )
-    _break(sheet, bar, shown, half)
     _donor_dimensions(sheet, plan, bar, half)
-    _donor_title(sheet, plan, bar, top)
+    _donor_title(sheet, plan, bar, top, until_x)
 
 
-def _break(sheet: Sheet, bar: DonorBar, at_mm: float, half: float) -> None:
-    """Where a bar that goes on is broken off."""
-    if at_mm < bar.cut.donor.stretches[-1].to - 1e-6:
-        x, step = bar.at(at_mm), sheet.camera.paper(0.7)
-        wave = tuple(
-            (x + (step if i % 2 else -step), bar.y + half * (1.0 - i / 3.0)) for i in range(7)
-        )
-        sheet.add(Polyline(wave, "faint"))
+def _goes_on(cut: Cut) -> bool:
+    """Whether there is more of a donor than is drawn."""
+    return shown_to(cut) < cut.donor.stretches[-1].to - 1e-6
 
 
 def _donor_dimensions(sheet: Sheet, plan: CutPlan, bar: DonorBar, half: float) -> None:
@@ -150,11 +151,11 @@ def _half_at(cut: Cut, own_mm: float, radius: float) -> float:
     return max([*there, radius if own_mm < 0.6 * radius else 0.0])
 
 
-def _donor_title(sheet: Sheet, plan: CutPlan, bar: DonorBar, top: float) -> None:
+def _donor_title(sheet: Sheet, plan: CutPlan, bar: DonorBar, top: float, until_x: float) -> None:
     cut, camera = bar.cut, sheet.camera
     left = bar.way > 0.0
     x = bar.x - bar.way * 1.3 * joint_radius(plan)
-    room = abs(bar.at(shown_to(cut)) - x) + camera.paper(2.0)
+    room = abs(until_x - x) - camera.paper(1.0)
     strong = f"{cut.end.capitalize()} donor"
     if not cut.donor.cut_twice:
         strong += "; cannot be cut twice"

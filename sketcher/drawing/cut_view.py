@@ -93,11 +93,13 @@ def cut_view(
     left, right = box.left + overhang + paper(1.0), box.right - overhang - paper(1.0)
     # A wide sheet keeps the donors together.
     spare = max(0.0, right - left - _donors_mm(plan) - paper(_ASIDE)) / 2
-    for bar in (
+    bars = (
         DonorBar(plan.gearbox, left + spare, upper, 1.0),
         DonorBar(plan.hub, right - spare, upper, -1.0),
-    ):
-        draw_donor(sheet, plan, bar, box.top)
+    )
+    between = sum(bar.at(shown_to(bar.cut)) for bar in bars) / 2
+    for bar in bars:
+        draw_donor(sheet, plan, bar, box.top, between)
     lower = upper - joint_radius(plan) - _below_mm(plan, paper(1.0)) - paper(_BETWEEN)
     lower -= _finished_top(plan)
     detail = paper(DETAIL_MM + _ASIDE) if plan.splice.butt is not None else 0.0

@@ -8,12 +8,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from sketcher.drawing.camera import Camera
+from sketcher.drawing.fonts import CAPITAL_HEIGHT, size_px, width_px
 from sketcher.drawing.picture import Box, Point2
-from sketcher.drawing.plot_data import Column
+from sketcher.drawing.plot_data import WORDS, Column, Plot, Which
 
 # Mm on paper: room for tick values, end labels, titles, the axis and the key to the lines.
 LEFT, RIGHT, TITLE, BETWEEN, AXIS, KEY = 11.5, 14.5, 5.6, 2.4, 9.5, 6.2
+# Of the key: from one row to the next, and a sample long enough to show its dashes.
+KEY_PITCH, SAMPLE, KEY_GAP, KEY_ASIDE, KEY_LEFT = 3.8, 7.2, 1.0, 1.8, 0.6
+# A limit's word has this much of its band, of the lettering's height.
+_WORD_ROOM = 1.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,20 +81,57 @@ class PlotLayout:
         return next((frame for frame in self.frames if frame.box.holds(at)), None)
 
 
+def key_rows(column: Column, camera: Camera) -> tuple[tuple[tuple[Which, str], ...], ...]:
+    """The key to the lines: in one row, in fewer words where they need it, or in several rows.
+
+    Every sample is whole; nothing for one curve.
+    """
+    curves = column.plots[0].curves if column.plots else ()
+    if len(curves) < 2:
+        return ((),)
+    shown = {curve.which for curve in curves}
+    keys: tuple[Which, ...] = ("straight", "inside", "outside")
+    listed = tuple((which, WORDS[which]) for which in keys if which in shown)
+    size = size_px("small", camera.pixels_per_paper_mm)
+    for row in (listed, tuple((which, which) for which, _ in listed)):
+        wide = sum(width_px(words, size) for _, words in row)
+        wide += camera.paper((SAMPLE + KEY_GAP) * len(row) + KEY_ASIDE * (len(row) - 1))
+        if wide <= camera.width - camera.paper(KEY_LEFT):
+            return (row,)
+    return tuple((one,) for one in listed)
+
+
+def _values(plot: Plot, height: float, camera: Camera) -> tuple[float, float]:
+    """A plot's value axis, long enough for the words beyond its limits."""
+    low, high = plot.low, plot.high
+    lettering = size_px("small", camera.pixels_per_paper_mm) * CAPITAL_HEIGHT
+    part = min(_WORD_ROOM * lettering / height, 0.3)
+    beyond = [band for band in plot.bands if band.state == "past" and band.word]
+    tops = [float(np.nanmax(band.low)) for band in beyond if band.at_top]
+    bottoms = [float(np.nanmin(band.high)) for band in beyond if not band.at_top]
+    span = (max(tops, default=high) - min(bottoms, default=low)) / (1.0 - part * len(beyond))
+    if tops:
+        high = max(high, tops[0] + part * span)
+    if bottoms:
+        low = min(low, bottoms[0] - part * span)
+    return low, high
+
+
 def layout(column: Column, camera: Camera) -> PlotLayout:
     """Share the camera's rectangle among the plots; the plunge gets half as much again."""
     paper = camera.paper
     left, right = paper(LEFT), camera.width - paper(RIGHT)
     weights = [1.5 if plot.key == "plot.plunge" else 1.0 for plot in column.plots]
     spent = len(weights) * paper(TITLE) + (len(weights) - 1) * paper(BETWEEN)
-    room = max(camera.height - spent - paper(AXIS + KEY), len(weights) * paper(4.0))
+    key = KEY + KEY_PITCH * (len(key_rows(column, camera)) - 1)
+    room = max(camera.height - spent - paper(AXIS + key), len(weights) * paper(4.0))
     top = camera.height
     frames: list[Frame] = []
     for plot, weight in zip(column.plots, weights, strict=True):
         top -= paper(TITLE)
         height = room * weight / sum(weights)
         box = Box(left, top - height, max(right, left + paper(10.0)), top)
-        frames.append(Frame(plot.key, box, plot.low, plot.high))
+        frames.append(Frame(plot.key, box, *_values(plot, height, camera)))
         top -= height + paper(BETWEEN)
     low, high = float(column.travel_mm[0]), float(column.travel_mm[-1])
     return PlotLayout(camera, tuple(frames), low, high if high > low else low + 1.0)

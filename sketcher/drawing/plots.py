@@ -24,8 +24,18 @@ from sketcher.drawing.picture import (
     Text,
 )
 from sketcher.drawing.plot_data import WORDS, Band, Column, Plot, Which
-from sketcher.drawing.plot_layout import AXIS, Frame, PlotLayout
-from sketcher.drawing.ticks import tick_step, tick_text, ticks
+from sketcher.drawing.plot_layout import (
+    AXIS,
+    KEY_ASIDE,
+    KEY_GAP,
+    KEY_LEFT,
+    KEY_PITCH,
+    SAMPLE,
+    Frame,
+    PlotLayout,
+    key_rows,
+)
+from sketcher.drawing.ticks import enough_ticks, tick_text
 from sketcher.words.units import MM_PER_INCH, Unit
 
 _LINES: dict[Which, Role] = {
@@ -46,22 +56,26 @@ def plots_picture(column: Column, where: PlotLayout) -> Picture:
     """Everything of the column that stays while only the position moves."""
     items: list[Primitive] = []
     for plot, frame in zip(column.plots, where.frames, strict=True):
-        items += _bands(column, plot, frame, where)
-        items += _scale(plot, frame, where)
+        bands, words = _bands(column, plot, frame, where)
+        items += bands
+        items += _scale(plot, frame, where, words)
         items += _curves(column, plot, frame, where)
+        items += words
     items += _axis(where, column.unit)
     items += _line_key(column, where)
     return Picture(tuple(items))
 
 
-def _bands(column: Column, plot: Plot, frame: Frame, where: PlotLayout) -> list[Primitive]:
+def _bands(
+    column: Column, plot: Plot, frame: Frame, where: PlotLayout
+) -> tuple[list[Primitive], list[Text]]:
+    """The bands with the lines of their limits, and their words."""
     items: list[Primitive] = [Polygon(_corners(frame.box), "plot_paper", plot.key)]
     edges: list[Primitive] = []
     words: list[Text] = []
     lettering = size_px("small", where.camera.pixels_per_paper_mm) * CAPITAL_HEIGHT
     for band in plot.bands:
-        low = np.clip(band.low, frame.low, frame.high)
-        high = np.clip(band.high, frame.low, frame.high)
+        low, high = _edges(band, frame)
         if not bool((high > low).any()):
             continue
         under = _points(column.travel_mm, low, frame, where)
@@ -71,12 +85,23 @@ def _bands(column: Column, plot: Plot, frame: Frame, where: PlotLayout) -> list[
             edges.append(Polyline(under if band.at_top else over, "limit"))
         room = float((high - low).max()) / (frame.high - frame.low) * frame.box.height
         # In low plots the word of what is past goes before that of what is only close.
-        if band.word and (band.state == "past" or room > lettering):
+        if band.word and (band.state == "past" or room > 1.4 * lettering):
             word = _band_word(column, plot, band, frame, where)
             if any(_meet(word, other, lettering) for other in words):
                 word = _at_other_end(word, frame)
             words.append(word)
-    return items + edges + words
+    return items + edges, words
+
+
+def _edges(band: Band, frame: Frame) -> tuple[Array, Array]:
+    """A band within its frame; what is past a limit goes on to the frame's edge."""
+    low = np.clip(band.low, frame.low, frame.high)
+    high = np.clip(band.high, frame.low, frame.high)
+    if band.state == "past" and band.at_top:
+        high = np.full_like(high, frame.high)
+    elif band.state == "past":
+        low = np.full_like(low, frame.low)
+    return low, high
 
 
 def _meet(one: Text, other: Text, lettering: float) -> bool:
@@ -100,11 +125,10 @@ def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Plot
     samples = max(1, round(part * len(column.travel_mm)))
     choices: list[tuple[int, Text]] = []
     for right in (False, True):
-        here = -1 if right else 0
-        low, high = (
-            frame.y(float(np.clip(edge[here], frame.low, frame.high)))
-            for edge in (band.low, band.high)
-        )
+        along = slice(-samples, None) if right else slice(0, samples)
+        # Over all of the word's length nothing of the band's edge is to cross it.
+        lows, highs = _edges(band, frame)
+        low, high = frame.y(float(lows[along].max())), frame.y(float(highs[along].min()))
         inset = max((high - low - height) / 2, paper(0.5))
         y = high - inset if band.at_top else low + inset
         x = frame.box.right - paper(1.2) if right else frame.box.left + paper(1.2)
@@ -120,7 +144,6 @@ def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Plot
         )
         base = y - height if band.at_top else y
         floor, ceiling = frame.value(base - paper(0.6)), frame.value(base + height + paper(0.6))
-        along = slice(-samples, None) if right else slice(0, samples)
         crossed = sum(
             int(np.count_nonzero((curve.values[along] > floor) & (curve.values[along] < ceiling)))
             for curve in plot.curves
@@ -129,26 +152,44 @@ def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Plot
     return min(choices, key=lambda choice: choice[0])[1]
 
 
-def _scale(plot: Plot, frame: Frame, where: PlotLayout) -> list[Primitive]:
+def _scale(plot: Plot, frame: Frame, where: PlotLayout, words: list[Text]) -> list[Primitive]:
     paper, box = where.camera.paper, frame.box
     most = max(2, int(box.height / paper(7.0)))
-    step = tick_step(frame.high - frame.low, most)
-    marks = ticks(frame.low, frame.high, most)
+    marks = enough_ticks(frame.low, frame.high, most)
+    step = marks[1] - marks[0]
     lines = tuple(((box.left, frame.y(v)), (box.right, frame.y(v))) for v in marks)
     items: list[Primitive] = [Lines(lines, "plot_grid")]
     if frame.low < 0.0 < frame.high:
         items.append(Line((box.left, frame.y(0.0)), (box.right, frame.y(0.0)), "tick"))
+    # In a low plot every second one is named, the nought among them.
+    named = 1 if frame.y(step) - frame.y(0.0) > paper(2.9) else 2
     for value in marks:
+        if round(value / step) % named:
+            continue
         at = (box.left - paper(1.2), frame.y(value))
         text = tick_text(value, step, signed=plot.signed)
         items.append(Text(at, text, "label", plot.key, "right", "middle", size="small"))
     zero = where.x(0.0)
     if box.left < zero < box.right:
-        items.append(Line((zero, box.bottom), (zero, box.top), "axis"))
+        low, high = _free_of(words, zero, where.camera, box)
+        items.append(Line((zero, low), (zero, high), "axis"))
     title = (box.left, box.top + paper(1.3))
     items.append(Text(title, plot.title, "label_strong", plot.key, "left", "bottom"))
     items.append(Polyline((*_corners(box), (box.left, box.bottom)), "frame", plot.key))
     return items
+
+
+def _free_of(words: list[Text], x: float, camera: Camera, box: Box) -> tuple[float, float]:
+    """The ends of an upright line that crosses none of a plot's words."""
+    size, low, high = size_px("small", camera.pixels_per_paper_mm), box.bottom, box.top
+    for word in words:
+        wide = width_px(word.text, size)
+        left = word.at[0] - (wide if word.horizontal == "right" else 0.0)
+        if left <= x <= left + wide and word.vertical == "top":
+            high = min(high, word.at[1] - size * CAPITAL_HEIGHT - camera.paper(0.8))
+        elif left <= x <= left + wide:
+            low = max(low, word.at[1] + size * CAPITAL_HEIGHT + camera.paper(0.8))
+    return low, max(low, high)
 
 
 def _curves(column: Column, plot: Plot, frame: Frame, where: PlotLayout) -> list[Primitive]:
@@ -213,7 +254,8 @@ def _axis(where: PlotLayout, unit: Unit) -> list[Primitive]:
     most = max(2, int(box.width / paper(11.0)))
     per = MM_PER_INCH if unit == "in" else 1.0
     low, high = where.lowest_mm / per, where.highest_mm / per
-    step, marks = tick_step(high - low, most), ticks(low, high, most)
+    marks = enough_ticks(low, high, most)
+    step = marks[1] - marks[0]
     places = [where.x(value * per) for value in marks]
     teeth = tuple(((x, base), (x, base - paper(1.4))) for x in places)
     items: list[Primitive] = [
@@ -238,20 +280,19 @@ def _line_key(column: Column, where: PlotLayout) -> list[Primitive]:
         return []
     paper = where.camera.paper
     size = size_px("small", where.camera.pixels_per_paper_mm)
-    shown = {curve.which for curve in column.plots[0].curves}
-    keys = [which for which in ("straight", "inside", "outside") if which in shown]
-    spent = sum(width_px(WORDS[which], size) for which in keys)
-    room = where.camera.width - where.box.left - spent
-    # The samples get what the words leave, the gaps a third of a sample.
-    sample = min(paper(9.5), (room - len(keys) * paper(1.2)) / (len(keys) * 1.4))
-    x, y = where.box.left, paper(1.6)
+    rows = key_rows(column, where.camera)
     items: list[Primitive] = []
-    for which in keys:
+    for number, row in enumerate(rows):
+        y = paper(1.6 + KEY_PITCH * (len(rows) - 1 - number))
         middle = y + size * CAPITAL_HEIGHT / 2
-        items.append(Line((x, middle), (x + sample, middle), _LINES[which]))
-        x += sample + paper(1.2)
-        items.append(Text((x, y), WORDS[which], "label", size="small"))
-        x += width_px(WORDS[which], size) + sample * 0.4
+        wide = sum(width_px(words, size) for _, words in row)
+        wide += paper((SAMPLE + KEY_GAP) * len(row) + KEY_ASIDE * (len(row) - 1))
+        x = max(paper(KEY_LEFT), min(where.box.left, where.camera.width - wide))
+        for which, words in row:
+            items.append(Line((x, middle), (x + paper(SAMPLE), middle), _LINES[which]))
+            x += paper(SAMPLE + KEY_GAP)
+            items.append(Text((x, y), words, "label", size="small"))
+            x += width_px(words, size) + paper(KEY_ASIDE)
     return items
 
 

@@ -103,6 +103,14 @@ def arrowhead(tip: Point2, direction: Point2, length: float) -> tuple[Point2, ..
     return (tip, along(tip, direction, -length, half), along(tip, direction, -length, -half))
 
 
+def torn(x: float, from_y: float, to_y: float, step: float) -> tuple[Point2, ...]:
+    """Where a bar that goes on is broken off: a run of points to and fro across its end."""
+    return tuple(
+        (x + (0.0 if i in (0, 6) else step if i % 2 else -step), from_y + (to_y - from_y) * i / 6.0)
+        for i in range(7)
+    )
+
+
 def hatching(
     outline: Sequence[Point2], pitch: float, angle_deg: float = 45.0
 ) -> tuple[Segment, ...]:

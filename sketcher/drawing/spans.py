@@ -16,7 +16,7 @@ from sketcher.words.units import format_fraction, format_length
 
 # Mm on paper: from one dimension line to the next, and from a part to its first.
 PITCH, FIRST_OVER, FIRST_UNDER, LAST_OVER = 7.6, 4.6, 4.8, 4.2
-_ARROW, _BEYOND, _OFF, _LIFT = 2.4, 1.4, 0.6, 0.8
+_ARROW, _BEYOND, _OFF, _LIFT, _CLEAR = 2.4, 1.4, 0.6, 0.8, 0.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,9 @@ def span(sheet: Sheet, one: Span, from_y: tuple[float, float], y: float) -> None
             Line((x, start + way * camera.paper(_OFF)), (x, y + way * camera.paper(_BEYOND)),
                  "dimension")
         )  # fmt: skip
-    line, (middle, _) = dimension_line((one.from_x, y), (one.to_x, y), wide, sheet, arrow)
+    line, (middle, _) = dimension_line(
+        (one.from_x, y), (one.to_x, y), wide + camera.paper(_CLEAR), sheet, arrow
+    )
     items += line
     items.append(Text((middle, y + lift), main, "dimension", "", "centre", "bottom"))
     items.append(Text((middle, y - lift), lower, "note", "", "centre", "top", size="small"))

@@ -10,7 +10,7 @@ from kinematics.making.cut_plan import CutPlan
 from kinematics.making.splice import Butt, Sleeve
 from sketcher.drawing.formats import ENLARGED, SCALES
 from sketcher.drawing.picture import Line, Lines, Point2, Polygon, Text
-from sketcher.drawing.shapes import hatching
+from sketcher.drawing.shapes import hatching, torn
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.spans import callouts
 from sketcher.words.answer import brief
@@ -21,6 +21,8 @@ DETAIL_MM, _WIDEST, _TALLEST, _LINE, _TITLE = 62.0, 40.0, 14.0, 4.4, 6.6
 # Those of ISO 5455.
 _SCALES = (ENLARGED, *SCALES)
 _BESIDE = 6.0
+# How far a break line goes to and fro, mm on paper.
+_TORN = 0.5
 
 HalfOutline = tuple[Point2, ...]
 Callout = tuple[Point2, str]
@@ -170,16 +172,21 @@ def _parts(detail: _Detail) -> Iterator[tuple[HalfOutline, float, float]]:
         own = ((-gap, thick), (spigot - gap, thick), (spigot - gap, 0.0))
         deep = gap + plan.bore_depth_mm
         other = ((gap, bore), (deep, bore), (deep, 0.0))
-    near, far = detail.near, detail.far
-    yield ((-near, 0.0), (-near, bar), *((-x, y) for x, y in face), *own), 1.3, 45.0
-    yield ((far, 0.0), (far, bar), *face, *other), 1.3, -45.0
+    near, far, step = detail.near, detail.far, _TORN / detail.scale
+    yield (*torn(-near, 0.0, bar, step), *((-x, y) for x, y in face), *own), 1.3, 45.0
+    yield (*torn(far, 0.0, bar, step), *face, *other), 1.3, -45.0
     sleeve, span = plan.splice.sleeve, plan.splice.sleeve_span_mm
     if sleeve is not None and span is not None:
         # The span is counted from the outer joint, towards the gearbox.
         ends = sorted(detail.hand * (plan.splice.at - end) for end in span)
         low, high = max(ends[0], -near), min(ends[1], far)
         inner, outer = 0.5 * sleeve.bore, detail.half
-        yield ((low, inner), (low, outer), (high, outer), (high, inner)), 2.0, 45.0
+        ends_at = (
+            torn(x, inner, outer, step) if cut_off else ((x, inner), (x, outer))
+            for x, cut_off in ((low, ends[0] < low), (high, ends[1] > high))
+        )
+        left, right = ends_at
+        yield (*left, *reversed(right)), 2.0, 45.0
 
 
 def _above(detail: _Detail, unit: Unit) -> Iterator[Callout]:

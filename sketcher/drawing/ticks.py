@@ -23,6 +23,15 @@ def ticks(low: float, high: float, most: int) -> tuple[float, ...]:
     return tuple(i * step for i in range(first, last + 1))
 
 
+def enough_ticks(low: float, high: float, most: int, least: int = 3) -> tuple[float, ...]:
+    """Round values along an axis: no more than fit, yet enough to read a value between them."""
+    marks = ticks(low, high, most)
+    while len(marks) < least and most < 20:
+        most += 1
+        marks = ticks(low, high, most)
+    return marks
+
+
 def tick_text(value: float, step: float, *, signed: bool = False) -> str:
     """A tick's value with as many digits as its step has, and a true minus."""
     digits = max(0, -math.floor(math.log10(step) + 1e-9))

@@ -171,6 +171,7 @@ def after_blocks(subject: Subject) -> Blocks:
         known = _measured(subject)
         return (Heading("After welding"), *known) if known else ()
     window, say = subject.found.window, subject.say
+    locks = "lock to lock, " if subject.scene.steers else ""
     allowed = ""
     if window is not None and not window.empty:
         shortest, longest = (
@@ -187,7 +188,7 @@ def after_blocks(subject: Subject) -> Blocks:
                 Tick("Finished length between joint centres", allowed, say.unit),
                 *_runout(subject),
                 Tick(
-                    "In the car, spring out: plunge as below; nothing touches, lock to lock, "
+                    f"In the car, spring out: plunge as below; nothing touches, {locks}"
                     "full droop to full bump"
                 ),
                 Tick("Boots, clamps, circlips: now, and again after the first drive"),

@@ -22,6 +22,7 @@ from sketcher.answers.corner_answers import (
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_view import cut_camera_at, cut_size_mm, cut_view
 from sketcher.drawing.fixture_view import fixture_size_mm, fixture_view
+from sketcher.drawing.mirror import mirrored
 from sketcher.drawing.picture import Box, Picture
 from sketcher.drawing.plot_data import Column, column_of
 from sketcher.drawing.plot_layout import layout
@@ -29,7 +30,6 @@ from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.sketch import SketchExtras, front_view, world_box
 from sketcher.paper.shop_sheet.subject import Subject
 from sketcher.words.answer import brief
-from sketcher.words.units import Unit
 
 # Room round the drawing for names and dimensions, mm on paper.
 _AROUND_MM = 5.0
@@ -90,7 +90,14 @@ def sketch_of(subject: Subject, ride: Poses, width_mm: float, height_mm: float) 
         for index, bracket in enumerate(subject.scene.brackets)
     )
     scene = replace(subject.scene, brackets=brackets)
-    return Drawn(front_view(scene, subject.side, pose, pose, camera, shown), camera)
+    return _of_side(front_view(scene, subject.side, pose, pose, camera, shown), camera, subject)
+
+
+def _of_side(picture: Picture, camera: Camera, subject: Subject) -> Drawn:
+    """The drawing with its outboard end where it is, the car being seen from the front."""
+    if subject.side == "right":
+        picture = mirrored(picture, camera.box.centre[0])
+    return Drawn(picture, camera)
 
 
 def paper_camera(box: Box, scale: float, width_mm: float) -> Camera:
@@ -114,17 +121,20 @@ def plots_of(subject: Subject, width_mm: float, height_mm: float) -> Drawn:
     return Drawn(plots_picture(column, layout(column, camera)), camera)
 
 
-def cuts_of(plan: CutPlan, width_mm: float, unit: Unit, *, sure: bool = True) -> Drawn:
+def cuts_of(subject: Subject, plan: CutPlan, width_mm: float) -> Drawn:
     """The drawing of the cuts at the largest round scale at which it is no wider."""
     scale = next((s for s in scales() if cut_size_mm(plan, s)[0] <= width_mm), scales()[-1])
     camera = cut_camera_at(plan, scale, width_mm)
-    return Drawn(cut_view(plan, camera, unit, scale=f"1:{brief(1.0 / scale)}", sure=sure), camera)
+    words, sure = f"1:{brief(1.0 / scale)}", subject.told.fits
+    drawn = cut_view(plan, camera, subject.unit, scale=words, sure=sure)
+    return _of_side(drawn, camera, subject)
 
 
-def fixture_of(plan: CutPlan, found: Fixture, width_mm: float, unit: Unit) -> Drawn:
+def fixture_of(subject: Subject, plan: CutPlan, found: Fixture, width_mm: float) -> Drawn:
     """The welder's fixture at the largest round scale at which it is no wider."""
     fitting = (s for s in scales() if fixture_size_mm(plan, found, s)[0] <= width_mm)
-    return Drawn(*fixture_view(plan, found, next(fitting, scales()[-1]), width_mm, unit))
+    scale = next(fitting, scales()[-1])
+    return _of_side(*fixture_view(plan, found, scale, width_mm, subject.unit), subject)
 
 
 def _column(subject: Subject) -> Column:

@@ -272,13 +272,12 @@ class _Sheet:
 
     def _cuts(self, subject: Subject, plan: CutPlan) -> list[Any]:
         """The drawing with the numbers to cut."""
-        drawn = cuts_of(plan, self._width / mm, subject.unit, sure=subject.told.fits)
-        return [flow.Painted(drawn), flow.gap(1.0)]
+        return [flow.Painted(cuts_of(subject, plan, self._width / mm)), flow.gap(1.0)]
 
     def _fixture(self, subject: Subject, plan: CutPlan) -> list[Any]:
         """A page for the welder and the lathe."""
         found = fixture(plan)
-        drawn = flow.Painted(fixture_of(plan, found, self._width / mm, subject.unit))
+        drawn = flow.Painted(fixture_of(subject, plan, found, self._width / mm))
         said = (*fixture_blocks(found, subject.say), *lathe_blocks(subject, plan))
         return [PageBreak(), drawn, *flow.flowing(said, self._width)]
 
@@ -340,9 +339,11 @@ def _held(text: str, room: float, font: str, size: float) -> str:
 
 def _caption(subject: Subject, drawn: Drawn, width: float) -> list[Any]:
     scale = 1.0 / drawn.camera.scale
+    way = "right" if subject.side == "left" else "left"
     ahead = ", wheel straight ahead" if subject.scene.steers else ""
+    unit = "mm" if subject.unit == "mm" else "inches"
     words = (
-        f"Front view at ride height{ahead}, out to the right. "
-        f"Scale 1:{brief(scale)} when printed at 100 %. Lengths in {subject.unit}."
+        f"Front view at ride height{ahead}, out to the {way}. "
+        f"Scale 1:{brief(scale)} when printed at 100 %. Lengths in {unit}."
     )
     return flow.stacked((Words(words, "small"),), width)
