@@ -24,9 +24,16 @@ from kinematics.parts import Bracket, FrontPoint
 from scenes.library import example
 from sketcher.__main__ import main
 from sketcher.drawing.formats import PAPERS_MM, Paper
-from sketcher.paper.template.furniture import fitted, width_mm
+from sketcher.drawing.picture import Box, Circle, Text
+from sketcher.paper.template.furniture import CROSS_MM, fitted, width_mm
 from sketcher.paper.template.output import template_bytes, template_pdf, template_svg
-from sketcher.paper.template.sheets import MOST_SHEETS, OVERLAP_MM, TooLarge
+from sketcher.paper.template.sheets import (
+    MOST_SHEETS,
+    OVERLAP_MM,
+    SheetLayout,
+    TooLarge,
+    sheets_for,
+)
 from tests.outlines_drawn import outlines
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -97,6 +104,13 @@ def test_words_say_what_it_is() -> None:
     bracket = Bracket("mount foot", PLATE.outline, "gearbox", (-45, 40))
     text = pypdf.PdfReader(io.BytesIO(template_pdf(bracket, of="City van"))).pages[0].extract_text()
     said = " ".join(text.replace("\N{NO-BREAK SPACE}", " ").split())
+    (x0, y0), (x1, y1) = min(PLATE.outline), max(PLATE.outline)
+    ends = (PLATE.outline.index(one) + 1 for one in (min(PLATE.outline), max(PLATE.outline)))
+    on_the_car = (
+        f"innermost corner {next(ends)} out {x0:.1f} mm, up {y0:.1f} mm",
+        f"outermost corner {next(ends)} out {x1:.1f} mm, up {y1:.1f} mm",
+        "line is level, up 235.0 mm",
+    )
     for words in (
         "mount foot",
         "City van",
@@ -107,6 +121,7 @@ def test_words_say_what_it_is() -> None:
         "52.6 mm",
         "Print at 100 %",
         "turn the template over",
+        *on_the_car,
     ):
         assert words in said
     inches = pypdf.PdfReader(io.BytesIO(template_pdf(bracket, unit="in"))).pages[0].extract_text()
@@ -155,6 +170,19 @@ def test_sheets_without_any_of_the_outline_are_left_out() -> None:
     assert found is not None
     last, count, columns, rows = (int(number) for number in found.groups())
     assert last == count == len(pages) < columns * rows
+
+
+def test_every_cross_has_its_partner_on_another_sheet() -> None:
+    corner = ((0, 0), (380, 0), (380, 30), (30, 30), (30, 600), (0, 600))
+    layout = SheetLayout(210.0, 297.0, Box(19.0, 26.0, 200.0, 240.0))
+    laid = sheets_for(corner, layout, layout)
+    assert len(laid.sheets) < laid.columns * laid.rows
+    crosses = [item.centre for item in laid.marks if isinstance(item, Circle)]
+    assert len(crosses) == 2 * (len(laid.sheets) - 1)
+    for place in crosses:
+        assert sum(sheet.shows.grown(-CROSS_MM).holds(place) for sheet in laid.sheets) == 2
+    letters = [item.text for item in laid.marks if isinstance(item, Text)]
+    assert len(set(letters)) == len(letters)
 
 
 def test_more_sheets_than_anybody_joins_are_refused() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 import shapely
 
@@ -19,6 +19,7 @@ from sketcher.drawing.picture import (
     Polygon,
     Primitive,
     Text,
+    box_of,
 )
 from sketcher.drawing.style import Size
 from sketcher.words.plain import printable, shortened
@@ -34,6 +35,7 @@ UPRIGHT_MM = 9.0
 MOST_NUMBERED = 16
 SHORTEST_NAMED_EDGE_MM = 15.0
 CROSS_MM = 5.0
+LEVEL_BEYOND_MM = 6.0
 SEEN = (
     "Seen from the front, outboard to the right: the left side of the car. "
     "For the right side turn the template over."
@@ -62,6 +64,7 @@ def words(bracket: Bracket, unit: Unit, of: str, *, across_mm: float) -> tuple[s
         f"{printable(of)}. " * bool(of) + f"Mounted on the {bracket.mounted_on}; {depth}.",
         f"{say(right - left)} x {say(top - bottom)}, {len(bracket.outline)} corners.",
         SEEN,
+        _on_the_car(bracket, say),
     ]
     if len(bracket.outline) <= MOST_NUMBERED:
         places = [
@@ -73,6 +76,24 @@ def words(bracket: Bracket, unit: Unit, of: str, *, across_mm: float) -> tuple[s
         listed = "  ".join(place.replace(" ", "\N{NO-BREAK SPACE}") for place in places)
         lines.append(f"Corners from the lower left, across and up, {named}: {listed}")
     return tuple(part for line in lines for part in _wrapped(line, across_mm))
+
+
+def _on_the_car(bracket: Bracket, say: Callable[[float], str]) -> str:
+    """Where the bracket sits: two corners from centreline and floor, and a level line."""
+    outline = bracket.outline
+    numbered = len(outline) <= MOST_NUMBERED
+    places = []
+    for what, corner in (("innermost", min(outline)), ("outermost", max(outline))):
+        number = f" {outline.index(corner) + 1}" if numbered else ""
+        places.append(f"{what} corner{number} out {say(corner[0])}, up {say(corner[1])}")
+    level = f"the dot-dash line is level, up {say(level_mm(outline))}"
+    return f"On the car at ride height: {'; '.join(places)}; {level}."
+
+
+def level_mm(outline: Outline) -> float:
+    """How high the level line runs: at half the outline's height, on a whole mm."""
+    box = box_of(outline)
+    return float(round(box.centre[1]))
 
 
 def _wrapped(line: str, across_mm: float) -> Iterator[str]:
@@ -143,9 +164,14 @@ def _bar(
     )
 
 
-def outline_picture(outline: Outline, unit: Unit) -> Picture:
-    """The outline with its corners numbered and its long edges measured, where they fit."""
-    items: list[Primitive] = [Polygon(outline, "cut", "outline")]
+def outline_picture(outline: Outline, unit: Unit, level: float) -> Picture:
+    """The outline with a level line, its corners numbered and its long edges measured.
+
+    ``level`` is how high the line runs, where the outline is drawn.
+    """
+    box = box_of(outline)
+    ends = ((box.left - LEVEL_BEYOND_MM, level), (box.right + LEVEL_BEYOND_MM, level))
+    items: list[Primitive] = [Polygon(outline, "cut", "outline"), Line(*ends, "axis", "level")]
     ring = shapely.Polygon(outline).exterior
     # Outside is to the right of a run that is counter-clockwise.
     outward = 1.0 if ring.is_ccw else -1.0

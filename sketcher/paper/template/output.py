@@ -19,6 +19,7 @@ from sketcher.paper.template.furniture import (
     UPRIGHT_MM,
     heading,
     heading_mm,
+    level_mm,
     outline_picture,
     rulers,
     upright_ruler,
@@ -84,7 +85,8 @@ def template_svg(bracket: Bracket, unit: Unit = "mm", of: str = "") -> str:
             *upright_ruler((MARGIN_MM, foot)),
         )
     )
-    labels = tuple(item for item in outline_picture(outline, unit) if item.key != "outline")
+    drawn = outline_picture(outline, unit, level_mm(bracket.outline) + offset[1])
+    labels = tuple(item for item in drawn if item.key != "outline")
     text = svg_text(
         furniture + Picture(labels),
         Camera.of_sheet(Box(0.0, 0.0, wide, high)),
@@ -131,7 +133,8 @@ def template_pdf(bracket: Bracket, paper: Paper = "a4", unit: Unit = "mm", of: s
     # A viewer's print dialog then offers the true size first.
     canvas.setViewerPreference("PrintScaling", "None")
     page = Camera.of_sheet(Box(0.0, 0.0, layout.wide, layout.high))
-    drawn = outline_picture(bracket.outline, unit) + laid.marks
+    drawn = outline_picture(bracket.outline, unit, level_mm(bracket.outline))
+    drawn += laid.marks
     for number, sheet in enumerate(laid.sheets, 1):
         window = layout.window
         camera = Camera.of_sheet(sheet.shows)

@@ -8,7 +8,7 @@ Crosses in the overlaps, which both sheets carry, lay one upon the other.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -93,7 +93,7 @@ def _laid(outline: Outline, layout: SheetLayout) -> Sheets:
             shows = Box(x, y, x + window.width, y + window.height)
             if polygon.intersects(shapely.box(shows.left, shows.bottom, shows.right, shows.top)):
                 sheets.append(TemplateSheet(shows, column + 1, row + 1))
-    marks = Picture(tuple(_marks(layout, (left, bottom), columns, rows)))
+    marks = Picture(tuple(_marks(sheets)))
     return Sheets(layout, tuple(sheets), columns, rows, marks)
 
 
@@ -101,29 +101,19 @@ def _count(needed: float, window: float) -> int:
     return max(1, math.ceil((needed - OVERLAP_MM) / (window - OVERLAP_MM)))
 
 
-def _marks(layout: SheetLayout, start: Point2, columns: int, rows: int) -> Iterator[Primitive]:
-    """Crosses and a line along the middle of each overlap."""
-    window = layout.window
-    step_x, step_y = window.width - OVERLAP_MM, window.height - OVERLAP_MM
-    right = start[0] + window.width + (columns - 1) * step_x
-    top = start[1] + window.height + (rows - 1) * step_y
+def _marks(sheets: Sequence[TemplateSheet]) -> Iterator[Primitive]:
+    """Crosses and a line along the middle of each overlap of two sheets that there are."""
+    at = {(sheet.column, sheet.row): sheet.shows for sheet in sheets}
     places: list[Point2] = []
-    for column in range(1, columns):
-        x = start[0] + column * step_x + OVERLAP_MM / 2
-        yield Line((x, start[1]), (x, top), "trim")
-        places += [
-            (x, start[1] + row * step_y + share * window.height)
-            for row in range(rows)
-            for share in (0.25, 0.75)
-        ]
-    for row in range(1, rows):
-        y = start[1] + row * step_y + OVERLAP_MM / 2
-        yield Line((start[0], y), (right, y), "trim")
-        places += [
-            (start[0] + column * step_x + share * window.width, y)
-            for column in range(columns)
-            for share in (0.25, 0.75)
-        ]
+    for (column, row), shows in at.items():
+        if (column + 1, row) in at:
+            x = shows.right - OVERLAP_MM / 2
+            yield Line((x, shows.bottom), (x, shows.top), "trim")
+            places += [(x, shows.bottom + share * shows.height) for share in (0.25, 0.75)]
+        if (column, row + 1) in at:
+            y = shows.top - OVERLAP_MM / 2
+            yield Line((shows.left, y), (shows.right, y), "trim")
+            places += [(shows.left + share * shows.width, y) for share in (0.25, 0.75)]
     for i, place in enumerate(places):
         yield from cross(place, _letters(i))
 
