@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
+from pathlib import Path
 
 import pygame
 import pytest
@@ -247,6 +248,13 @@ def test_a_click_places_a_mark(hands: Hands) -> None:
     assert mark.at[:2] == pytest.approx((480.0, 430.0), abs=1.0 / camera.zoom)
     hands.type("tow eye")
     assert hands.editor.scene.marks[-1].name == "tow eye"
+
+
+def test_the_sheet_to_take_along_is_written(hands: Hands, tmp_path: Path) -> None:
+    path = tmp_path / "readings.pdf"
+    hands.window._write_reading_sheet(path)
+    hands.frames(4)
+    assert path.read_bytes().startswith(b"%PDF")
 
 
 def test_a_point_dragged_off_its_readings_says_so_and_is_put_back(hands: Hands) -> None:

@@ -157,7 +157,7 @@ def adjust(
             )
     predicted, slopes = here.values, here.slopes
     normal = slopes.T @ (weights[:, None] * slopes) + np.diag(own_weights)
-    covariance: Array = np.asarray(np.linalg.inv(normal), dtype=np.float64)
+    covariance = _inverse(normal)
     share = weights * np.einsum("ij,jk,ik->i", slopes, covariance, slopes, optimize=True)
     return Adjustment(
         offsets=read_only(offsets),
@@ -170,6 +170,17 @@ def adjust(
         own_redundancy=read_only(np.clip(1.0 - own_weights * np.diag(covariance), 0.0, 1.0)),
         misfit=cost,
     )
+
+
+def _inverse(normal: Array) -> Array:
+    """The inverse of a normal matrix; its diagonal is above 0 however far apart the weights are."""
+    size = np.sqrt(np.diag(normal))
+    try:
+        root = np.linalg.inv(np.linalg.cholesky(normal / np.outer(size, size)))
+    except np.linalg.LinAlgError as error:
+        raise NotSettled("the readings leave too much open to say how well they agree") from error
+    inverse: Array = (root.T @ root) / np.outer(size, size)
+    return inverse
 
 
 def _positive(matrix: Array) -> bool:

@@ -44,7 +44,7 @@ def take_up(editor: Editor, shape: Shape) -> None:
             editor.say("Select the bracket that the hole goes into.")
             return
         within = value_of(editor.scene, base).outline
-    editor.message = None
+    editor.message = editor.pointing = None
     editor.open_steps = {"Brackets"}
     editor.open_outline = OpenOutline(shape, within=within)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from kinematics.shaft.whole_motion import examine
+from sketcher.answers.points import points_in_scene
 from sketcher.commands.output import write_out
 from sketcher.commands.picture import png_bytes, svg_bytes
 from sketcher.commands.table import table_csv
@@ -37,6 +38,19 @@ def write_picture(editor: Editor, path: Path) -> None:
     )
     svg = path.suffix.lower() == ".svg"
     content = svg_bytes(subject, "sketch") if svg else png_bytes(subject, "sketch")
+    write_out(content, path, editor.document.path)
+
+
+def write_reading_sheet(editor: Editor, path: Path) -> None:
+    """Write the measure list to be filled in under the car, or filled in and checked.
+
+    Raises CommandError or KinematicsError.
+    """
+    # Loads the libraries for pages, which nothing else of the window needs.
+    from sketcher.paper.reading_sheet import reading_sheet_pdf  # noqa: PLC0415
+
+    scene = editor.scene
+    content = reading_sheet_pdf(scene, points_in_scene(scene), editor.side)
     write_out(content, path, editor.document.path)
 
 

@@ -64,6 +64,9 @@ class Bench(Protocol):
     def export_sheet(self) -> None:
         """Ask for a file and write the shop sheet."""
 
+    def export_reading_sheet(self) -> None:
+        """Ask for a file and write the measure list as a sheet to take under the car."""
+
     def export_template(self) -> None:
         """Ask for a file and write the selected bracket's template."""
 
@@ -325,6 +328,9 @@ _CHANGES = (
     Command("place_mark", "Place a mark", "Put a mark where the sketch is clicked: a hole, a bolt "
             "head, a chalk cross that the tape is held to.", _point_out("mark"), (),
             _point_words("mark", "Place a mark")),
+    Command("reading_sheet", "Sheet to take along", "Write the measure list as PDF: the drawing "
+            "with its letters, a box for each reading in the order in which one crawls.",
+            lambda b: b.export_reading_sheet()),
     Command("put_back", "Put points back", "Put every point where its readings say it is.",
             _put_back, ("k",)),
     Command("drop_reading", "Remove reading", "Remove the selected reading.",

@@ -81,6 +81,7 @@ def _rows(editor: Editor, answer: Answer, found: PointsAnswer | None) -> Iterato
     scene = editor.scene
     yield FieldRow("reading", (Field(ADD_READING, "reading", "reading", _HOW),), "", _HOW)
     yield Buttons(("take_reading", "place_mark"))
+    yield Buttons(("reading_sheet",))
     if not scene.readings:
         yield Note(f"{_HOW} Letters are those in the sketch.", lines=4)
     yield from _state(editor, answer, found)
