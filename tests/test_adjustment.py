@@ -14,6 +14,7 @@ from kinematics.linkage.motion import Motion, solve
 from kinematics.linkage.reach import reach, turn_for_travel
 from kinematics.linkage.sensitivity import carried_points, geometry_of
 from kinematics.parts import Hub, Strut, Wishbones
+from kinematics.sure.adjustment import NotSettled
 from kinematics.sure.read_next import read_next, ride_centred_slopes
 from kinematics.sure.readings import Mark, Reading
 from kinematics.sure.settling import DRAWN_LIMIT_MM, HALF_WIDTH_95, settle
@@ -269,6 +270,21 @@ def test_points_drawn_far_from_a_lone_distance_come_to_it(distance: float) -> No
     assert math.dist(settled.points[PIVOT], settled.points[BALL]) == pytest.approx(
         distance, abs=0.02
     )
+
+
+@pytest.mark.parametrize("error", [1e-2, 1e-4, 1e-6, 1e-9])
+def test_a_reading_finer_than_any_tape_leaves_no_doubt_that_is_none(error: float) -> None:
+    fine = (Reading("distance", (PIVOT, BALL), 330.0, error=error),)
+    scene = replace(example("van-front"), readings=fine)
+    try:
+        found = settle_scene(scene)
+    except NotSettled:
+        assert error < 1e-5, "too far apart for the numbers of a computer"
+        return
+    for path in (PIVOT, BALL):
+        sigma = found.point(path).standard_uncertainty_mm
+        assert np.all(np.isfinite(sigma))
+        assert np.all(sigma > 10.0), "one distance fixes neither of its ends"
 
 
 def test_the_reading_to_take_next_leaves_what_solving_again_leaves() -> None:
