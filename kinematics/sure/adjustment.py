@@ -48,6 +48,7 @@ _NEARLY_SETTLED = 1e-2
 # Below this a redundancy number is rounding.
 _LEAST_TOLD = 1e-9
 _FIRST_DAMPING = 1e-3
+_TOO_FAR_APART = "the errors of the readings lie too far apart to be adjusted together"
 # A cost that rounding alone moves has not become worse.
 _ROUNDING = 1e-12
 
@@ -178,7 +179,7 @@ def _inverse(normal: Array) -> Array:
     try:
         root = np.linalg.inv(np.linalg.cholesky(normal / np.outer(size, size)))
     except np.linalg.LinAlgError as error:
-        raise NotSettled("the readings leave too much open to say how well they agree") from error
+        raise NotSettled(_TOO_FAR_APART) from error
     inverse: Array = (root.T @ root) / np.outer(size, size)
     return inverse
 
@@ -192,7 +193,10 @@ def _positive(matrix: Array) -> bool:
 
 
 def _step(normal: Array, right: Array, offsets: Array, limits: Array | None) -> Array:
-    step: Array = np.asarray(np.linalg.solve(normal, right), dtype=np.float64)
+    try:
+        step: Array = np.asarray(np.linalg.solve(normal, right), dtype=np.float64)
+    except np.linalg.LinAlgError as error:
+        raise NotSettled(_TOO_FAR_APART) from error
     if limits is None or np.all(np.abs(offsets + step) <= limits):
         return step
     # A third of a second to import, and only a fit that runs into a limit needs it.
