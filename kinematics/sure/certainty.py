@@ -287,8 +287,10 @@ def _shares(
     if len(inputs) <= len(measured) or not np.any(ends.std(axis=0) > 0.0):
         return ()
     centred = inputs - inputs.mean(axis=0)
-    together = centred.T @ (ends - ends.mean(axis=0))
-    slopes = np.linalg.lstsq(centred.T @ centred, together, rcond=None)[0]
+    # einsum, not @: threads for so thin a product cost more than it does.
+    together = np.einsum("dm,de->me", centred, ends - ends.mean(axis=0))
+    normal = np.einsum("dm,dn->mn", centred, centred)
+    slopes = np.linalg.lstsq(normal, together, rcond=None)[0]
     # Slope times covariance: for independent errors the slope's square times the variance,
     # and the shares of correlated ones still add up to what is explained.
     explained = slopes * together / len(inputs)
@@ -300,7 +302,7 @@ def _shares(
     found = []
     for thing in things:
         columns = [place for place, one in enumerate(measured) if one.thing == thing]
-        halved = ends - 0.5 * inputs[:, columns] @ slopes[columns]
+        halved = ends - np.einsum("dm,me->de", inputs[:, columns], 0.5 * slopes[columns])
         holds = (halved[:, 0] <= length_mm) & (length_mm <= halved[:, 1])
         found.append(Share(thing, float(share[columns].sum()), float(holds.sum() / len(offsets))))
     return tuple(sorted(found, key=lambda one: -one.share))
