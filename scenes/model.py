@@ -33,8 +33,6 @@ from scenes.readings import MARK, point_problems
 Side = Literal["left", "right"]
 SIDES: tuple[Side, ...] = ("left", "right")
 FORMAT = 1
-# What a scene may say that there is none of, which is more than leaving it out.
-NONE_OF = ("gearbox.movement", "bracket")
 
 
 class NoSuchSide(KinematicsError, LookupError):
@@ -59,8 +57,9 @@ class Scene:
 
     An edit makes a new scene (``dataclasses.replace``); the old one stays for undo.
     ``guessed`` are the paths of values that nobody has measured yet.
-    ``none_of`` has what the scene says that there is none of, of ``NONE_OF``: solid mounts,
-    nothing that stands near; what the scene has some of drops out of it.
+    ``none_of`` has what the scene says that there is none of, which is more than leaving it
+    out: ``gearbox.movement`` (solid mounts), ``bracket`` (nothing that stands near); what the
+    scene has some of drops out of it.
     Raises InvalidInput for a strut tube or an arm that the linkage does not have, and
     for readings of points that are nowhere.
     """

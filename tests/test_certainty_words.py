@@ -111,14 +111,6 @@ def test_first_order_agrees_within_a_twentieth(found: Certainty, apart: float, s
     assert "to first order unknown" in next(words.remarks(replace(found, ride_centred=unknown)))
 
 
-@pytest.mark.parametrize(("chance", "enough"), [(0.9499, False), (0.95, True)])
-def test_sure_enough_is_nineteen_in_twenty(found: Certainty, chance: float, enough: bool) -> None:
-    assert words.sure_enough(replace(found, chance=chance, angles_chance=1.0)) == enough
-    assert words.sure_enough(replace(found, chance=1.0, angles_chance=chance)) == enough
-    misread = Misread("outer_joint", 40.0, 6.0, 7.0)
-    assert not words.sure_enough(replace(found, chance=1.0, angles_chance=1.0, misread=misread))
-
-
 def test_a_misread_position_is_told_no_smaller_than_it_is() -> None:
     said = words.misread_words(Misread("wheel_centre", 40.0, 5.2, 7.0))
     assert said == (

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
-from kinematics.gaps.clearance import clearance, every_gap, feature_at
+from kinematics.gaps.clearance import clearance, feature_at
 from kinematics.gaps.closest import closest_approaches
 from kinematics.gaps.solids import TurnedBody
 from kinematics.parts import Bracket, Section
@@ -84,7 +84,9 @@ def test_each_position_has_its_smallest_gap_and_each_bracket_its_own() -> None:
     single = np.array(
         [
             [
-                every_gap([TurnedBody(body.origin, body.axis, (section,))], bracket, carriers)
+                clearance(
+                    [TurnedBody(body.origin, body.axis, (section,))], [bracket], carriers
+                ).gap_mm
                 * np.ones((9, 3, 1))
                 for body in bodies
                 for section in body.sections
@@ -106,9 +108,7 @@ def test_each_position_has_its_smallest_gap_and_each_bracket_its_own() -> None:
         assert single[(b, row, *one.position)] == pytest.approx(one.gap_mm, abs=2e-6)
         assert one.section_name == bodies[one.body].sections[one.section].name
     assert found.worst is min(found.approaches, key=lambda one: one.gap_mm)
-    assert [one.bracket_name for one in found.short_of_wanted] == [
-        one.bracket_name for one in found.approaches if one.gap_mm < 6
-    ]
+    assert [one.holds for one in found.approaches] == [one.gap_mm >= 6 for one in found.approaches]
 
 
 def test_the_point_named_is_as_far_from_the_section_as_the_gap_says() -> None:

@@ -97,10 +97,3 @@ def test_zoom_stays_within_reason() -> None:
     for factor in (1e9, 1e-9):
         zoom = camera.zoomed(factor, (0, 0)).zoom
         assert 0.02 <= zoom <= 400.0
-
-
-def test_a_camera_covers_its_rectangle_only() -> None:
-    camera = Camera(100, 50, left=10, top=20)
-    assert camera.covers((10, 20))
-    assert not camera.covers((110, 20))
-    assert not camera.covers((9.9, 20))

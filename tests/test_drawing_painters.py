@@ -18,6 +18,7 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
 from sketcher.drawing.camera import Camera
+from sketcher.drawing.page import page_of_one
 from sketcher.drawing.pdf import paint_pdf
 from sketcher.drawing.picture import (
     Arc,
@@ -34,7 +35,7 @@ from sketcher.drawing.picture import (
 )
 from sketcher.drawing.strokes import dashed
 from sketcher.drawing.style import DASHES, Theme, style
-from sketcher.drawing.surface import paint_surface, png
+from sketcher.drawing.surface import page_png, paint_surface
 from sketcher.drawing.svg import svg_text
 from tests.drawn import front
 
@@ -132,7 +133,7 @@ def test_pdf_has_the_texts_and_cuts_what_lies_outside() -> None:
 @pytest.mark.parametrize("theme", ["light", "dark"])
 def test_png_has_its_size_paper_and_ink(theme: Theme) -> None:
     camera = Camera.fitting(Box(0, 0, 100, 60), 400, 300)
-    surface = pixels(png(EVERY_KIND, camera, theme))
+    surface = pixels(page_png(page_of_one(EVERY_KIND, camera), theme))
     assert surface.get_size() == (400, 300)
     palette = style(theme).palette
     assert surface.get_at((2, 2))[:3] == palette.paper
@@ -238,6 +239,6 @@ def test_nothing_to_draw_is_no_error() -> None:
         )
     )
     camera = Camera(64, 48)
-    assert pixels(png(nothing, camera)).get_size() == (64, 48)
+    assert pixels(page_png(page_of_one(nothing, camera))).get_size() == (64, 48)
     read_svg(svg_text(nothing, camera))
     paint_pdf(Canvas(io.BytesIO()), nothing, camera, (0.0, 0.0))

@@ -19,7 +19,7 @@ from sketcher.drawing.labels import Room
 from sketcher.drawing.picture import Circle, Line, Polyline, Text, points_of
 from sketcher.drawing.plot_data import Column, column_of
 from sketcher.drawing.plot_layout import layout
-from sketcher.drawing.plot_position import position_picture, values_at
+from sketcher.drawing.plot_position import position_picture
 from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.style import style
 from sketcher.drawing.ticks import enough_ticks, tick_step, tick_text, ticks
@@ -125,10 +125,16 @@ def test_curves_that_end_together_are_named_once() -> None:
     assert "all" not in plots_picture(unsteered, layout(unsteered, CAMERA)).texts
 
 
-@given(st.floats(-80.0, 70.0), st.floats(-1.0, 1.0))
-def test_the_position_is_marked_on_every_plot(travel: float, part: float) -> None:
+def straight_values(travel: float) -> tuple[float, ...]:
+    """Each plot's value at a travel, read off its curve."""
+    curves = (plot.curves[0].values for plot in COLUMN.plots)
+    return tuple(float(np.interp(travel, COLUMN.travel_mm, values)) for values in curves)
+
+
+@given(st.floats(-80.0, 70.0))
+def test_the_position_is_marked_on_every_plot(travel: float) -> None:
     where = layout(COLUMN, CAMERA)
-    now = values_at(COLUMN, travel, part)
+    now = straight_values(travel)
     picture = position_picture(COLUMN, where, travel, now)
     dots = [item for item in picture.with_role("here_dot") if isinstance(item, Circle)]
     assert len(dots) == len(COLUMN.plots)
@@ -138,14 +144,6 @@ def test_the_position_is_marked_on_every_plot(travel: float, part: float) -> Non
         assert frame.value(dot.centre[1]) == pytest.approx(
             min(max(value, frame.low), frame.high), abs=1e-6
         )
-
-
-def test_values_between_the_locks() -> None:
-    straight, inside = (values_at(COLUMN, 10.0, part)[2] for part in (0.0, 1.0))
-    halfway = values_at(COLUMN, 10.0, 0.5)[2]
-    assert straight is not None
-    assert inside is not None
-    assert halfway == pytest.approx((straight + inside) / 2)
 
 
 def test_hovering_reads_every_curve() -> None:
@@ -173,7 +171,6 @@ def test_what_is_out_of_reach_leaves_a_gap_in_the_curve() -> None:
         if isinstance(item, Polyline) and item.role.startswith("curve")
     ]
     assert len(runs) == 2
-    assert values_at(broken, float(COLUMN.travel_mm[50])) == (None,)
 
 
 def test_nothing_in_reach_still_draws() -> None:
@@ -189,7 +186,7 @@ def test_nothing_in_reach_still_draws() -> None:
     empty = replace(COLUMN, plots=nowhere)
     where = layout(empty, CAMERA)
     plots_picture(empty, where)
-    position_picture(empty, where, 0.0, values_at(empty, 0.0))
+    position_picture(empty, where, 0.0, (None,) * len(empty.plots))
 
 
 def test_inches_are_shown_on_request() -> None:

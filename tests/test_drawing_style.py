@@ -7,7 +7,7 @@ from typing import get_args
 
 import pytest
 
-from sketcher.answers.states import angle_state, gap_state, stroke_state, worse
+from sketcher.answers.states import angle_state, gap_state, stroke_state
 from sketcher.drawing.fonts import CAPITAL_HEIGHT, font, font_path
 from sketcher.drawing.picture import Role
 from sketcher.drawing.style import DASHES, PALETTES, THICK, THIN, Colour, Theme, style
@@ -98,6 +98,3 @@ def test_states_turn_at_their_limits() -> None:
     assert [gap_state(gap, 6.0) for gap in (-1.0, 0.0, 5.9, 6.0)] == [
         "past", "close", "close", "good",
     ]  # fmt: skip
-    assert worse("good", "past", "close") == "past"
-    assert worse("good", "close") == "close"
-    assert worse() == "good"

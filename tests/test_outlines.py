@@ -101,18 +101,6 @@ def test_moving_there_and_back(by: FrontPoint) -> None:
     assert close(back, BOX)
 
 
-@given(about=place, angle=st.floats(-720, 720))
-def test_turning_keeps_lengths_and_undoes_itself(about: FrontPoint, angle: float) -> None:
-    turned = outlines.rotated(BOX, about, angle)
-    assert math.dist(turned[0], turned[2]) == pytest.approx(math.hypot(40, 20))
-    assert close(outlines.rotated(turned, about, -angle), BOX)
-
-
-def test_a_quarter_turn_leaves_whole_numbers_whole() -> None:
-    assert outlines.rotated(((10.0, 0.0),), (0, 0), 90) == ((0.0, 10.0),)
-    assert outlines.rotated(((10.0, 0.0),), (0, 0), -90) == ((0.0, -10.0),)
-
-
 @given(start=place, end=place)
 def test_mirroring_twice_is_nothing(start: FrontPoint, end: FrontPoint) -> None:
     if math.dist(start, end) < 1:
@@ -127,15 +115,6 @@ def test_a_mirror_needs_a_line() -> None:
         outlines.mirrored(BOX, (1, 1), (1, 1))
 
 
-def test_corners_are_inserted_and_deleted() -> None:
-    more = outlines.with_corner(BOX, 3)
-    assert more[-1] == (0.0, 10.0)
-    assert outlines.without_corner(more, 4) == BOX
-    assert outlines.with_corner(BOX, 0, (10.0, -5.0))[1] == (10.0, -5.0)
-    with pytest.raises(InvalidInput, match="three"):
-        outlines.without_corner(BOX[:3], 0)
-
-
 def test_typing_an_edge_length_moves_its_far_corner_along_it() -> None:
     longer = outlines.with_edge_length(BOX, 3, 30)
     assert longer == ((0.0, -10.0), *BOX[1:])
@@ -144,11 +123,6 @@ def test_typing_an_edge_length_moves_its_far_corner_along_it() -> None:
         outlines.with_edge_length(BOX, 0, 0)
     with pytest.raises(InvalidInput, match="edge"):
         outlines.with_edge_length(((0, 0), (0, 0), (1, 1)), 0, 5)
-
-
-def test_the_nearest_edge_and_the_place_on_it() -> None:
-    assert outlines.nearest_edge(BOX, (30, 26)) == (2, (30.0, 20.0))
-    assert outlines.nearest_edge(BOX, (-3, -4)) in ((0, (0.0, 0.0)), (3, (0.0, 0.0)))
 
 
 def test_snapping_square_to_an_anchor() -> None:

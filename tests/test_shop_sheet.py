@@ -39,7 +39,7 @@ from sketcher.drawing.picture import Text
 from sketcher.drawing.style import THIN
 from sketcher.paper.shop_sheet.amounts import amounts, inches
 from sketcher.paper.shop_sheet.drawn import ride_poses, scales, sketch_of
-from sketcher.paper.shop_sheet.sheet import pages_pdf, sheet_pdf, subjects_of
+from sketcher.paper.shop_sheet.sheet import pages_pdf, subjects_of
 from sketcher.paper.shop_sheet.subject import Subject, swept_rows
 from sketcher.words.cut_steps import NO_SECOND_TRY, step_lines
 
@@ -135,7 +135,7 @@ def test_numbers_to_cut_are_the_reports() -> None:
     found = answers(scene, "left")
     window = found["left"].window
     assert window is not None
-    first = squeezed(pages(sheet_pdf(scene, found))[0])
+    first = squeezed(pages(pages_pdf(subjects_of(scene, found)))[0])
     length = found["left"].length_mm
     assert f"{length:.1f}mm" in first
     assert squeezed(inches(length)) in first
@@ -240,13 +240,14 @@ def test_the_length_on_paper_is_the_length_at_the_scale_named() -> None:
 def test_same_bytes_in_another_process(tmp_path: Path, root: Path) -> None:
     scene = example("van-front")
     found = answers(scene, "left")
-    once = sheet_pdf(scene, found, date="a Sunday")
+    once = pages_pdf(subjects_of(scene, found), date="a Sunday")
     code = (
         "import hashlib; from scenes.library import example;"
         "from kinematics.shaft.whole_motion import examine;"
-        "from sketcher.paper.shop_sheet.sheet import sheet_pdf;"
+        "from sketcher.paper.shop_sheet.sheet import pages_pdf, subjects_of;"
         "s = example('van-front'); f = {'left': examine(s.corner('left'))};"
-        "print(sheet_pdf(s, f, date='a Sunday') == open(__import__('sys').argv[1], 'rb').read())"
+        "made = pages_pdf(subjects_of(s, f), date='a Sunday');"
+        "print(made == open(__import__('sys').argv[1], 'rb').read())"
     )
     path = tmp_path / "once.pdf"
     path.write_bytes(once)

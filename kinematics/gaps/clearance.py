@@ -75,11 +75,6 @@ class Clearance:
         """The smallest gap of all."""
         return min(self.approaches, key=lambda one: one.gap_mm, default=None)
 
-    @property
-    def short_of_wanted(self) -> tuple[ClosestApproach, ...]:
-        """The brackets that come closer than their wanted gap."""
-        return tuple(one for one in self.approaches if not one.holds)
-
 
 def clearance(
     bodies: Sequence[TurnedBody],
@@ -138,15 +133,6 @@ def gaps_and_points(
         return np.empty(0), np.empty((0, 3))
     search.run()
     return read_only(search.bracket_best), read_only(search.bracket_point)
-
-
-def every_gap(
-    bodies: Sequence[TurnedBody],
-    bracket: Bracket,
-    carriers: Mapping[Carrier, CarrierPose] = BODY_ONLY,
-) -> Array:
-    """One bracket's exact gap at every position, mm; NaN where a position is unknown."""
-    return clearance(bodies, [bracket], carriers, each_bracket=False).gap_mm
 
 
 def approach(

@@ -65,16 +65,6 @@ def envelope(
     return Envelope(shapely.union_all(np.concatenate(hulls)), worst)
 
 
-def envelope_outline(body: TurnedBody) -> tuple[shapely.Polygon, ...]:
-    """Front views of a body's sections at one position, in their order."""
-    flat = body.flat(())
-    profile = Profile.of(body.sections)
-    frames = AxisFrames.of(
-        np.repeat(flat.origin, len(profile), axis=0), np.repeat(flat.axis, len(profile), axis=0)
-    )
-    return tuple(shapely.polygons(front_outlines(frames, profile, tangents=32)))
-
-
 def _chosen(
     origin: Array, axis: Array, profile: Profile, within_mm: float
 ) -> tuple[list[int], float]:

@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-import numpy as np
 import shapely
 from shapely.geometry.polygon import orient
 
@@ -99,18 +98,6 @@ def moved_outline(outline: Outline, by: FrontPoint) -> Outline:
     return tuple((x + by[0], y + by[1]) for x, y in outline)
 
 
-def rotated(outline: Outline, about: FrontPoint, angle_deg: float) -> Outline:
-    """Turned about a point, from out towards up."""
-    cos, sin = _exact_turn(angle_deg)
-    return tuple(
-        (
-            about[0] + cos * (x - about[0]) - sin * (y - about[1]),
-            about[1] + sin * (x - about[0]) + cos * (y - about[1]),
-        )
-        for x, y in outline
-    )
-
-
 def mirrored(outline: Outline, start: FrontPoint, end: FrontPoint) -> Outline:
     """Mirrored in the line through two points; the sense of rotation is kept."""
     dx, dy = end[0] - start[0], end[1] - start[1]
@@ -122,20 +109,6 @@ def mirrored(outline: Outline, start: FrontPoint, end: FrontPoint) -> Outline:
         along = ((x - start[0]) * dx + (y - start[1]) * dy) / square
         flipped.append((2 * (start[0] + along * dx) - x, 2 * (start[1] + along * dy) - y))
     return tuple(reversed(flipped))
-
-
-def with_corner(outline: Outline, edge: int, point: FrontPoint | None = None) -> Outline:
-    """A new corner on the edge from corner ``edge`` to the next; in its middle if no point."""
-    start, end = outline[edge], outline[(edge + 1) % len(outline)]
-    corner = point or (0.5 * (start[0] + end[0]), 0.5 * (start[1] + end[1]))
-    return (*outline[: edge + 1], corner, *outline[edge + 1 :])
-
-
-def without_corner(outline: Outline, corner: int) -> Outline:
-    """One corner fewer.  Raises InvalidInput where only three are left."""
-    if len(outline) <= 3:
-        raise _refused("outline", "expected more than three corners before one is deleted")
-    return (*outline[:corner], *outline[corner + 1 :])
 
 
 def with_corner_at(outline: Outline, corner: int, point: FrontPoint) -> Outline:
@@ -159,18 +132,6 @@ def with_edge_length(outline: Outline, edge: int, length_mm: float) -> Outline:
     share = length_mm / present
     end = (x0 + share * (x1 - x0), y0 + share * (y1 - y0))
     return with_corner_at(outline, (edge + 1) % len(outline), end)
-
-
-def nearest_edge(outline: Outline, point: FrontPoint) -> tuple[int, FrontPoint]:
-    """The edge that passes nearest to a point, and its nearest place on that edge."""
-    place = np.array(point, dtype=np.float64)
-    starts = np.array(outline, dtype=np.float64)
-    run = np.roll(starts, -1, axis=0) - starts
-    square = np.maximum(np.sum(run * run, axis=1), 1e-300)
-    share = np.clip(np.sum((place - starts) * run, axis=1) / square, 0.0, 1.0)
-    feet = starts + share[:, None] * run
-    edge = int(np.argmin(np.hypot(*(feet - place).T)))
-    return edge, (float(feet[edge, 0]), float(feet[edge, 1]))
 
 
 def square_to(point: FrontPoint, anchor: FrontPoint, along: FrontPoint | None = None) -> FrontPoint:
@@ -209,14 +170,6 @@ def square_corner(outline: Outline, corner: int, point: FrontPoint) -> FrontPoin
         centre[0] + share * (point[0] - centre[0]),
         centre[1] + share * (point[1] - centre[1]),
     )
-
-
-def _exact_turn(angle_deg: float) -> tuple[float, float]:
-    # A quarter turn must leave whole numbers whole.
-    quarters, rest = divmod(angle_deg, 90.0)
-    if rest == 0.0:
-        return ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarters) % 4]
-    return math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
 
 
 def _refused(field: str, message: str) -> InvalidInput:

@@ -47,14 +47,13 @@ Work = Literal[
 class MakingStep:
     """One thing to do.
 
-    ``from_datum_mm`` and ``from_joint_mm`` tell where, along the donor of ``end`` (for the
-    sleeve: from the outer joint's centre); ``length_mm`` how long or how deep;
+    ``from_joint_mm`` tells where, along the donor of ``end`` (for the sleeve: from the outer
+    joint's centre); ``length_mm`` how long or how deep;
     ``diameter_mm`` and ``angle_deg`` to what.  ``once``: there is no second try.
     """
 
     action: Work
     end: End | None = None
-    from_datum_mm: float | None = None
     from_joint_mm: float | None = None
     length_mm: float | None = None
     diameter_mm: float | None = None
@@ -71,7 +70,7 @@ def cut_steps(plan: CutPlan) -> tuple[MakingStep, ...]:
         *(_joint_first(plan, end) for end in (first, second)),
         *_cut_and_turn(plan, first),
         *_prepare(plan, first),
-        MakingStep("measure", first, *_at(plan, first, plan.cut(first).cut_mm)),
+        MakingStep("measure", first, plan.cut(first).cut_mm),
         *_cut_and_turn(plan, second),
         *_trimmed(plan, second),
         *_prepare(plan, second),
@@ -90,10 +89,6 @@ def _before_cutting(plan: CutPlan) -> Iterator[MakingStep]:
         yield MakingStep("measure the sleeve", diameter_mm=splice.sleeve.bore)
 
 
-def _at(plan: CutPlan, end: End, from_joint_mm: float) -> tuple[float, float]:
-    return from_joint_mm - plan.cut(end).donor.datum.at, from_joint_mm
-
-
 def _joint_first(plan: CutPlan, end: End) -> MakingStep:
     off = plan.cut(end).donor.joint_comes_off
     return MakingStep("take the joint off" if off else "keep the joint cool", end)
@@ -106,17 +101,12 @@ def _joint_last(plan: CutPlan, end: End) -> MakingStep:
 
 def _cut_and_turn(plan: CutPlan, end: End) -> Iterator[MakingStep]:
     cut = plan.cut(end)
-    yield MakingStep(
-        "mark and cut",
-        end,
-        *_at(plan, end, cut.first_cut_mm),
-        once=not cut.donor.cut_twice,
-    )
+    yield MakingStep("mark and cut", end, cut.first_cut_mm, once=not cut.donor.cut_twice)
     if cut.turned_from_mm is not None:
         yield MakingStep(
             "turn down",
             end,
-            *_at(plan, end, cut.turned_from_mm),
+            cut.turned_from_mm,
             length_mm=cut.first_cut_mm - cut.turned_from_mm,
             diameter_mm=plan.diameter_mm,
         )
@@ -125,7 +115,7 @@ def _cut_and_turn(plan: CutPlan, end: End) -> Iterator[MakingStep]:
 def _trimmed(plan: CutPlan, end: End) -> Iterator[MakingStep]:
     cut = plan.cut(end)
     if cut.trim_mm > 0.0:
-        yield MakingStep("trim", end, *_at(plan, end, cut.cut_mm), length_mm=cut.trim_mm)
+        yield MakingStep("trim", end, cut.cut_mm, length_mm=cut.trim_mm)
 
 
 def _prepare(plan: CutPlan, end: End) -> Iterator[MakingStep]:
@@ -134,24 +124,23 @@ def _prepare(plan: CutPlan, end: End) -> Iterator[MakingStep]:
     butt = splice.butt
     if butt is None:
         return
-    face = _at(plan, end, cut.face_mm)
     if butt.spigot_length > 0.0:
         if butt.spigot_on == end:
             yield MakingStep(
                 "turn the spigot",
                 end,
-                *face,
+                cut.face_mm,
                 length_mm=butt.spigot_length,
                 diameter_mm=butt.bore - butt.spigot_clearance,
             )
         else:
             yield MakingStep(
-                "bore", end, *face, length_mm=plan.bore_depth_mm, diameter_mm=butt.bore
+                "bore", end, cut.face_mm, length_mm=plan.bore_depth_mm, diameter_mm=butt.bore
             )
     yield MakingStep(
         "bevel",
         end,
-        *face,
+        cut.face_mm,
         length_mm=splice.depth_mm(plan.diameter_mm),
         angle_deg=butt.bevel_angle,
     )

@@ -69,7 +69,6 @@ class Straightness:
     sides: Sides
     clocked: bool
     largest_tir_mm: float
-    largest_tir_at_mm: float
     largest_residual_mm: float
     _ends: tuple[complex, complex]
 
@@ -172,7 +171,6 @@ def _fitted(
         sides=sides,
         clocked=clocked,
         largest_tir_mm=largest.tir,
-        largest_tir_at_mm=largest.at,
         largest_residual_mm=max(
             abs(one - r.eccentricity_mm) for one, r in zip(fit, readings, strict=True)
         ),

@@ -121,10 +121,6 @@ class ReadingValues:
         carried = carried_points(points[self._own], turns, steer, strut=self._strut)
         return carried.points, carried.slopes
 
-    def with_readings(self, readings: Sequence[Reading]) -> ReadingValues:
-        """The same points, other readings."""
-        return ReadingValues(self.points, readings)
-
     def __call__(self, offsets_mm: Array) -> Prediction:
         """Values, shape (readings,), their slopes (readings, coordinates) and curvature."""
         points = self.drawn + offsets_mm.reshape(-1, 3)

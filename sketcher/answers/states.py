@@ -29,9 +29,3 @@ def gap_state(gap_mm: float, wanted_mm: float) -> State:
     if gap_mm < 0.0:
         return "past"
     return "close" if gap_mm < wanted_mm else "good"
-
-
-def worse(*states: State) -> State:
-    """The worst of several states."""
-    order: tuple[State, ...] = ("past", "close", "good")
-    return next((state for state in order if state in states), "good")

@@ -49,8 +49,7 @@ example:
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    says = "how sure the length is, and what to measure again"
-    parser = add_command(commands, "certainty", run, says, DESCRIPTION, EPILOG)
+    parser = add_command(commands, "certainty", run, DESCRIPTION, EPILOG)
     add_side(parser, "both")
     add_length(parser, "judge this length between joint centres instead of the scene's")
     add_margin(parser)

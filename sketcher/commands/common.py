@@ -35,14 +35,12 @@ def add_command(
     commands: argparse._SubParsersAction[argparse.ArgumentParser],
     name: str,
     run: Callable[[argparse.Namespace], int],
-    says: str,
     description: str,
     epilog: str,
 ) -> argparse.ArgumentParser:
-    """A command on a scene: what it says of itself, and what runs it."""
+    """A command on a scene: what its help tells, and what runs it."""
     parser = commands.add_parser(
         name,
-        help=says,
         description=description,
         epilog=epilog,
         formatter_class=argparse.RawDescriptionHelpFormatter,

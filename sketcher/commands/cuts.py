@@ -59,8 +59,7 @@ or lacks what the plan needs
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    says = "where to cut both donors, what to turn and bore, in which order"
-    parser = add_command(commands, "cuts", run, says, DESCRIPTION, EPILOG)
+    parser = add_command(commands, "cuts", run, DESCRIPTION, EPILOG)
     add_arguments(parser)
 
 

@@ -40,8 +40,7 @@ what is needed
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    says = "all pairs of the donors that are listed, the best first"
-    parser = add_command(commands, "donors", run, says, DESCRIPTION, EPILOG)
+    parser = add_command(commands, "donors", run, DESCRIPTION, EPILOG)
     add_arguments(parser)
 
 

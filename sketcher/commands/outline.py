@@ -36,8 +36,7 @@ examples:
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    says = "take a bracket's outline from a DXF or SVG drawing"
-    parser = add_command(commands, "outline", run, says, DESCRIPTION, EPILOG)
+    parser = add_command(commands, "outline", run, DESCRIPTION, EPILOG)
     parser.add_argument("drawing", metavar="FILE.dxf|.svg", type=Path, help="the drawing")
     parser.add_argument("--name", required=True, metavar="NAME", help="the bracket's name")
     parser.add_argument(

@@ -64,8 +64,7 @@ examples:
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    says = "the sketch at one position, as PNG or as SVG to scale"
-    parser = add_command(commands, "picture", run, says, DESCRIPTION, EPILOG)
+    parser = add_command(commands, "picture", run, DESCRIPTION, EPILOG)
     add_output(parser, "FILE", "write to this file, .png, or .svg to scale", required=True)
     parser.add_argument(
         "--what",

@@ -55,8 +55,7 @@ MAP_KEY = (
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    says = "where to weld the gearbox mounts that are only tacked"
-    parser = add_command(commands, "placement", run, says, DESCRIPTION, EPILOG)
+    parser = add_command(commands, "placement", run, DESCRIPTION, EPILOG)
     add_margin(parser)
     parser.add_argument(
         "--free",

@@ -67,8 +67,7 @@ exit code: 0 every point is drawn where its readings put it and none seems misre
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    says = "the points by what was read off the car, and what to read next"
-    parser = add_command(commands, "points", run, says, DESCRIPTION, EPILOG)
+    parser = add_command(commands, "points", run, DESCRIPTION, EPILOG)
     add_side(parser, "both")
     parser.add_argument(
         "--for",

@@ -34,8 +34,7 @@ EPILOG = EXIT_CODES
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    says = "the answer on one screen: length, window, worst values, limits"
-    parser = add_command(commands, "report", run, says, DESCRIPTION, EPILOG)
+    parser = add_command(commands, "report", run, DESCRIPTION, EPILOG)
     add_side(parser, "both")
     add_margin(parser)
     add_units(parser)

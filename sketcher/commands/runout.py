@@ -53,8 +53,7 @@ LOOK = (
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    says = "after welding: runout, bend, balance and length, good enough or not"
-    parser = add_command(commands, "runout", run, says, DESCRIPTION, EPILOG)
+    parser = add_command(commands, "runout", run, DESCRIPTION, EPILOG)
     add_arguments(parser)
 
 

@@ -36,9 +36,7 @@ examples:
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    parser = add_command(
-        commands, "sheet", run, "the shop sheet: pages for the bench, as a PDF", DESCRIPTION, EPILOG
-    )
+    parser = add_command(commands, "sheet", run, DESCRIPTION, EPILOG)
     add_side(parser, "both")
     add_margin(parser)
     add_units(parser)

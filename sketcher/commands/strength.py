@@ -51,8 +51,7 @@ or lacks what is needed
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    says = "whether the finished shaft carries its torque, and the weakest place"
-    parser = add_command(commands, "strength", run, says, DESCRIPTION, EPILOG)
+    parser = add_command(commands, "strength", run, DESCRIPTION, EPILOG)
     add_arguments(parser)
 
 

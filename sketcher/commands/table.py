@@ -47,9 +47,7 @@ examples:
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    parser = add_command(
-        commands, "table", run, "the swept-length table, as CSV", DESCRIPTION, EPILOG
-    )
+    parser = add_command(commands, "table", run, DESCRIPTION, EPILOG)
     add_side(parser)
     parser.add_argument(
         "--step",

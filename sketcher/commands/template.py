@@ -29,8 +29,7 @@ Print at 100 %, not fitted to the page, and measure the bars before cutting.
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    says = "a bracket's outline at full size: PDF, SVG or DXF"
-    parser = add_command(commands, "template", run, says, DESCRIPTION, EPILOG)
+    parser = add_command(commands, "template", run, DESCRIPTION, EPILOG)
     add_bracket(parser)
     add_output(parser, "FILE", "write to this file, ending in .pdf, .svg or .dxf", required=True)
     parser.add_argument(

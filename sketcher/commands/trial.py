@@ -59,8 +59,7 @@ The scene itself stays as it is: keep both.
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    says = "a trial fit in the car against what the points predict"
-    parser = add_command(commands, "trial", run, says, DESCRIPTION, EPILOG)
+    parser = add_command(commands, "trial", run, DESCRIPTION, EPILOG)
     add_side(parser, "the first with a trial fit")
     add_margin(parser)
     add_units(parser)

@@ -35,9 +35,7 @@ exit code: 0 the wanted gap can be had, 1 nothing of the bracket would be left, 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command to the parser."""
-    parser = add_command(
-        commands, "trim", run, "trim a bracket until its wanted gap is left", DESCRIPTION, EPILOG
-    )
+    parser = add_command(commands, "trim", run, DESCRIPTION, EPILOG)
     add_bracket(parser)
     add_side(parser, "every shaft of the scene")
     add_units(parser)

@@ -116,11 +116,6 @@ class Camera:
             self.top * factor,
         )
 
-    def covers(self, point_px: Point2) -> bool:
-        """Whether device px lie in the camera's rectangle."""
-        x, y = point_px
-        return self.left <= x < self.left + self.width and self.top <= y < self.top + self.height
-
     def fitted(self, box: Box, *, padding_px: float = 24.0) -> Camera:
         """The camera moved and zoomed to show the whole of a world box."""
         padding = 2 * padding_px * self.ui_scale

@@ -30,11 +30,10 @@ _RANK: dict[TargetKind, int] = {"point": 0, "edge": 1, "area": 2}
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """A thing under the pointer and how far from it, device px."""
+    """A thing under the pointer."""
 
     key: str
     kind: TargetKind
-    distance_px: float
 
 
 def hit(
@@ -72,7 +71,7 @@ def hits(
         distance *= camera.zoom
         if distance <= (reach if kind == "point" else reach * 0.6):
             nearness = distance if kind == "point" else 0.0
-            found.append(((_RANK[kind], nearness, -order), Hit(item.key, kind, distance)))
+            found.append(((_RANK[kind], nearness, -order), Hit(item.key, kind)))
     found.sort(key=lambda pair: pair[0])
     seen: set[str] = set()
     unique: list[Hit] = []

@@ -61,28 +61,6 @@ def position_picture(
     return Picture(tuple(items))
 
 
-def values_at(
-    column: Column, travel_mm: float, steer_part: float = 0.0
-) -> tuple[float | None, ...]:
-    """Each plot's value read off its curves at a travel, None where there is none.
-
-    ``steer_part`` from −1 (outside lock) over 0 (straight) to 1 (inside lock) reads
-    between the curves; the exact values come from the solved pose.
-    """
-    read: list[float | None] = []
-    for plot in column.plots:
-        by = {curve.which: curve.values for curve in plot.curves}
-        lock = by.get("inside" if steer_part > 0.0 else "outside", by.get("straight"))
-        straight = by.get("straight", lock)
-        if straight is None or lock is None:
-            read.append(None)
-            continue
-        a, b = (float(np.interp(travel_mm, column.travel_mm, v)) for v in (straight, lock))
-        value = a + (b - a) * abs(steer_part)
-        read.append(value if math.isfinite(value) else None)
-    return tuple(read)
-
-
 def _travel(travel_mm: float, unit: Unit) -> str:
     return format_length(travel_mm, unit, digits=0 if unit == "mm" else 2, signed=True)
 

@@ -17,7 +17,7 @@ import pygame
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.colours import in_256_colours
 from sketcher.drawing.fonts import font
-from sketcher.drawing.page import Page, page_of_one
+from sketcher.drawing.page import Page
 from sketcher.drawing.painting import paint
 from sketcher.drawing.picture import Picture, Point2
 from sketcher.drawing.strokes import (
@@ -61,11 +61,6 @@ def paint_surface(
         paint(picture, camera, style, SurfacePen(surface), lit=lit)
     finally:
         surface.set_clip(whole)
-
-
-def png(picture: Picture, camera: Camera, theme: Theme = "light", *, fineness: int = 2) -> bytes:
-    """The picture as a PNG file's bytes, the camera's size in px; needs no display."""
-    return page_png(page_of_one(picture, camera), theme, fineness=fineness)
 
 
 def page_png(page: Page, theme: Theme = "light", *, fineness: int = 2) -> bytes:

@@ -102,21 +102,6 @@ def short_chance(found: Certainty) -> str:
     return words
 
 
-def chance_lines(found: Certainty, tape: Tape | None, unit: Unit = "mm") -> Iterator[str]:
-    """The chance with what is in it and what is not, and what was assumed."""
-    yield f"{short_chance(found)}; {NOT_IN_IT}"
-    if tape is None or tape.limit is None:
-        yield tape_words(tape, unit)
-
-
-def sure_enough(found: Certainty) -> bool:
-    """Whether stroke, margin and joint angles hold surely enough to cut metal by.
-
-    Not where a measured position looks misread: the chance knows nothing of that.
-    """
-    return found.misread is None and min(found.chance, found.angles_chance) >= SURE_ENOUGH
-
-
 def misread_words(misread: Misread, unit: Unit = "mm") -> str:
     """A measured position that does not fit the path of the others, in one line."""
     point = misread.point.replace("_", " ")

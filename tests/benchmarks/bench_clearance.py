@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from kinematics.gaps.clearance import clearance, every_gap
+from kinematics.gaps.clearance import clearance
 from kinematics.gaps.closest import closest_approaches
 from kinematics.gaps.envelope import envelope
 from kinematics.gaps.solids import TurnedBody
@@ -84,7 +84,7 @@ def main() -> int:
     shaft, live = swept_shaft(241, 3), swept_shaft(161, 3)
     few, many = brackets_round(6), brackets_round(10)
     everything = whole_motion()
-    trimmed = min(many, key=lambda bracket: np.nanmin(every_gap([shaft], bracket)))
+    trimmed = min(many, key=lambda bracket: np.nanmin(clearance([shaft], [bracket]).gap_mm))
     for what, work in (
         (
             "241 travels x 3 steers x 10 brackets of 12 corners x 8 sections",

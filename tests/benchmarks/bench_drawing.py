@@ -24,7 +24,7 @@ from sketcher.answers.pose import pose_at
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.plot_data import column_of
 from sketcher.drawing.plot_layout import layout
-from sketcher.drawing.plot_position import position_picture, values_at
+from sketcher.drawing.plot_position import position_picture
 from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.sketch import SketchExtras, front_view, world_box
 from sketcher.drawing.style import style
@@ -82,7 +82,7 @@ def run(size: tuple[int, int], ui_scale: float) -> dict[str, list[float]]:
         paint_surface(surface, sketch, camera, chosen)
         marks.append(time.perf_counter())
         where = layout(column, strip)
-        now = values_at(column, pose.travel_mm, 0.3)
+        now = tuple(float(plot.curves[0].values[0]) for plot in column.plots)
         plots = plots_picture(column, where) + position_picture(column, where, pose.travel_mm, now)
         marks.append(time.perf_counter())
         paint_surface(surface, plots, strip, chosen)

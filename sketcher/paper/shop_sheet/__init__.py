@@ -12,5 +12,5 @@ has nothing for is left out or says so in one line.
 * ``checking``   page 3: clearances, checks before cutting and after welding
 * ``drawn``      the sketch and the plots, black on white
 * ``flow``       blocks to the PDF library's own
-* ``sheet``      the pages: :func:`~sketcher.paper.shop_sheet.sheet.sheet_pdf`
+* ``sheet``      the pages: :func:`~sketcher.paper.shop_sheet.sheet.pages_pdf`
 """

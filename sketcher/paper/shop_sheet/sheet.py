@@ -73,22 +73,6 @@ _LEAST_PLOTS, _TALLEST_PLOTS = 76 * mm, 120 * mm
 _LONGER = 25 * mm
 
 
-def sheet_pdf(
-    scene: Scene,
-    found: Mapping[Side, Examination],
-    *,
-    paper: Paper = "a4",
-    date: str = "",
-    unit: Unit = "mm",
-) -> bytes:
-    """The shop sheet of each side that was examined, as a PDF.
-
-    The same scene and date give the same bytes.  ``date`` is printed as it is; left out, a
-    line is left for the pen.
-    """
-    return pages_pdf(subjects_of(scene, found, unit=unit), paper=paper, date=date)
-
-
 def subjects_of(
     scene: Scene, found: Mapping[Side, Examination], draws: int = DRAWS, unit: Unit = "mm"
 ) -> tuple[Subject, ...]:

@@ -107,11 +107,6 @@ class Document:
         """What undo would take back; None where there is nothing."""
         return self._now.label if self._past else None
 
-    @property
-    def redo_label(self) -> str | None:
-        """What redo would do again; None where there is nothing."""
-        return self._future[-1].label if self._future else None
-
     def select(self, key: str) -> None:
         """Select a thing, or nothing; no step of the history."""
         self._now = replace(self._now, selection=kept_selection(self.scene, key))
