@@ -35,7 +35,6 @@ UPRIGHT_MM = 9.0
 MOST_NUMBERED = 16
 SHORTEST_NAMED_EDGE_MM = 15.0
 CROSS_MM = 5.0
-LEVEL_BEYOND_MM = 6.0
 SEEN = (
     "Seen from the front, outboard to the right: the left side of the car. "
     "For the right side turn the template over."
@@ -170,7 +169,8 @@ def outline_picture(outline: Outline, unit: Unit, level: float) -> Picture:
     ``level`` is how high the line runs, where the outline is drawn.
     """
     box = box_of(outline)
-    ends = ((box.left - LEVEL_BEYOND_MM, level), (box.right + LEVEL_BEYOND_MM, level))
+    # No further than the outline: what its edges measure stands outside.
+    ends = ((box.left, level), (box.right, level))
     items: list[Primitive] = [Polygon(outline, "cut", "outline"), Line(*ends, "axis", "level")]
     ring = shapely.Polygon(outline).exterior
     # Outside is to the right of a run that is counter-clockwise.
