@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+import shapely
 
 from kinematics.making.fixture import fixture
 from sketcher.drawing.fixture_view import fixture_size_mm, fixture_view
@@ -63,3 +64,47 @@ def test_words_stay_inside_and_off_one_another() -> None:
         wide, high = fixture_size_mm(cuts, found, SCALE)
         assert wide <= WIDTH_MM
         assert camera.height / camera.pixels_per_paper_mm == pytest.approx(high)
+
+
+def test_each_bar_lies_in_its_v_from_the_end_with_the_shim_under_the_block() -> None:
+    cuts = plan()
+    found = fixture(cuts)
+    picture, _ = fixture_view(cuts, found, SCALE, WIDTH_MM)
+    told = " | ".join(picture.texts)
+    sizes = {(one.diameter_mm, one.shim_mm) for one in found.supports}
+    for diameter, shim in sizes:
+        assert f"Ø{diameter:g} " in told
+        assert (f"shim {shim:g} mm" if shim else "no shim") in told
+    blocks = [
+        item.points
+        for item in picture.with_role("outer_joint")
+        if isinstance(item, Polygon) and len(item.points) == 7
+    ]
+    assert len(blocks) == len(sizes)
+    bars = [
+        shapely.Polygon(one.points).buffer(0)
+        for one in picture.with_role("shaft")
+        if isinstance(one, Polygon)
+    ]
+    for block in blocks:
+        left, bottom, right = (shapely.Point(block[i]) for i in (5, 4, 3))
+        near = [bar for bar in bars if bar.distance(bottom) < 12]
+        assert len(near) == 1
+        for cheek in (left, right):
+            # A bar of many flat sides stands for a round one.
+            assert shapely.LineString([bottom, cheek]).distance(near[0]) < 0.15
+
+
+def test_halves_are_drawn_turned_as_they_are() -> None:
+    cuts = plan()
+    picture, _ = fixture_view(cuts, fixture(cuts), SCALE, WIDTH_MM)
+    turned = cuts.gearbox.turned_from_mm
+    assert turned is not None
+    (left, y), *_ = sorted(item.centre for item in picture if isinstance(item, Circle))
+    halves = [
+        max(up for _, up in item.points) - y
+        for item in picture.with_role("shaft")
+        if isinstance(item, Polygon)
+        and min(x for x, _ in item.points) == pytest.approx(left + turned)
+    ]
+    assert halves == [pytest.approx(cuts.diameter_mm / 2)]

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.errors import InvalidInput, Problem
-from kinematics.making.by_hand import LATHE_MM, SAW_MM, down_to, nearest, up_to
+from kinematics.making.by_hand import SAW_MM, down_to, nearest, up_to
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS, End
 from kinematics.making.refusals import WELDING_ROOM
@@ -27,9 +27,14 @@ from kinematics.vectors import Array
 V_ANGLE_DEG = 90.0
 BLOCK_MM = 20.0
 NARROWEST_BLOCK_MM = 10.0
+# Leaves of a feeler gauge laid on one another.
+SHIM_STEP_MM = 0.01
 SHIM_TOLERANCE_MM = 0.02
 
 Span = tuple[float, float]
+# Blocks of a half, from its own joint, with the diameter over each; none, or two.
+Blocks = tuple[tuple[Span, float], ...]
+_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +95,10 @@ def fixture(
     """Where V-blocks and clamps go under a plan's halves, and their shims.
 
     Each half lies on two blocks as far apart as its plain bar allows, with room for the torch
-    between them.  Raises InvalidInput for a V that is none and a tolerance below 0.
+    between them.  What is welded in it is the butt: the shaft is turned and its weld dressed
+    before a sleeve goes over it; without a butt weld it is the sleeve.  A whole sleeve waits
+    on its half where it leaves the blocks furthest apart: next to the torch, between the
+    blocks, or behind both.  Raises InvalidInput for a V that is none and a tolerance below 0.
     """
     problems = []
     if not 0.0 < v_angle_deg < 180.0:
@@ -101,9 +109,17 @@ def fixture(
         raise InvalidInput(problems)
     overall = plan.length_mm + plan.splice.shrinkage
     low, high = plan.welded_span_mm
+    if plan.splice.butt is not None:
+        low, high = plan.splice.butt_span_mm(plan.diameter_mm)
     torch = low - WELDING_ROOM, high + plan.splice.shrinkage + WELDING_ROOM
-    waits = _sleeve_waits(plan)
-    places = {end: _two_blocks(_free(plan, end, torch, waits)) for end in ENDS}
+    end_near: dict[End, float] = {"hub": torch[0], "gearbox": overall - torch[1]}
+    places = {end: _two_blocks(_free(plan, end, ((0.0, end_near[end]),))) for end in ENDS}
+    waits = None
+    on = _waits_on(plan)
+    if on is not None:
+        end, stop = on
+        waiting, places[end] = _waiting(plan, end, stop, end_near[end])
+        waits = (end, waiting)
     # From the outer joint's centre, as all of the shaft is measured.
     placed = [
         (end, _marked(end, span, overall), diameter)
@@ -114,7 +130,9 @@ def fixture(
     supports = tuple(
         sorted(
             (
-                Support(end, *span, d, nearest(tallest - axis_over_v_mm(d, v_angle_deg), LATHE_MM))
+                Support(
+                    end, *span, d, nearest(tallest - axis_over_v_mm(d, v_angle_deg), SHIM_STEP_MM)
+                )
                 for end, span, d in placed
             ),
             key=lambda one: one.from_mm,
@@ -124,7 +142,7 @@ def fixture(
     left = None
     if not homeless:
         # Rounded shims are off by half a step on top of what the stock is off.
-        each = shim_tolerance_mm + 0.5 * LATHE_MM
+        each = shim_tolerance_mm + 0.5 * SHIM_STEP_MM
         left = _runout_left_mm(supports, plan.splice.at, overall, each)
     return Fixture(
         v_angle_deg=v_angle_deg,
@@ -152,38 +170,63 @@ def _along(waits: tuple[End, Span] | None, overall_mm: float) -> Span | None:
     return (low, high) if end == "hub" else (overall_mm - high, overall_mm - low)
 
 
-def _sleeve_waits(plan: CutPlan) -> tuple[End, Span] | None:
-    """Where a whole sleeve waits while the butt is welded, from that end's own joint."""
+def _waits_on(plan: CutPlan) -> tuple[End, float] | None:
+    """The half that a whole sleeve waits on while the butt is welded, and how far back it goes."""
     sleeve = plan.splice.sleeve
     if sleeve is None or sleeve.split or plan.splice.butt is None:
         return None
     low, high = plan.splice.butt_span_mm(plan.diameter_mm)
     own = {"hub": low, "gearbox": plan.length_mm - high}
 
-    def room(end: End) -> float:
-        """Bar that the sleeve can stand on, beyond what it needs."""
+    def stop(end: End) -> float:
+        """From its own joint, where the bar gets too thick for the sleeve."""
         cut = plan.cut(end)
         slides = cut.face_mm if cut.turned_from_mm is None else cut.turned_from_mm
         stop = cut.donor.stretches[0].from_
         for stretch in cut.donor.stretches:
             if stretch.from_ < slides and stretch.diameter > sleeve.bore:
                 stop = min(stretch.to, slides)
-        return own[end] - stop
+        return stop
 
-    end: End = "hub" if room("hub") >= room("gearbox") else "gearbox"
-    near = own[end] - WELDING_ROOM
-    return end, (near - sleeve.length, near)
+    end: End = "hub" if own["hub"] - stop("hub") >= own["gearbox"] - stop("gearbox") else "gearbox"
+    return end, stop(end)
 
 
-def _free(
-    plan: CutPlan, end: End, torch_mm: Span, waits: tuple[End, Span] | None
-) -> Iterator[tuple[Span, float]]:
-    """Stretches of plain bar that a block may stand under, from the half's own joint."""
+def _waiting(plan: CutPlan, end: End, stop_mm: float, near_mm: float) -> tuple[Span, Blocks]:
+    """Where the sleeve waits on its half, and the blocks there, as far apart as they go."""
+    assert plan.splice.sleeve is not None  # asked only for a splice that has one
+    long = plan.splice.sleeve.length
+    starts = [near_mm - long]
+    # Behind the first block, which has its place as near to the joint as there is plain bar.
+    behind = (low for (low, _), _ in _free(plan, end, ((0.0, near_mm),)))
+    starts += [
+        max(stop_mm, low + width) for low in behind for width in (NARROWEST_BLOCK_MM, BLOCK_MM)
+    ]
+    starts.append(stop_mm)
+    found: list[tuple[Span, Blocks]] = []
+    for start in starts:
+        waiting = (start, start + long)
+        if stop_mm <= start and waiting[1] <= near_mm:
+            found.append(
+                (waiting, _two_blocks(_free(plan, end, ((0.0, start), (waiting[1], near_mm)))))
+            )
+    apart = [_apart(blocks) for _, blocks in found]
+    if not found:
+        return (near_mm - long, near_mm), ()
+    return found[apart.index(max(apart))]
+
+
+def _apart(blocks: Blocks) -> float:
+    """From the middle of the first block to that of the last."""
+    if not blocks:
+        return -math.inf
+    (first, _), (last, _) = blocks
+    return 0.5 * (sum(last) - sum(first))
+
+
+def _free(plan: CutPlan, end: End, within: Sequence[Span]) -> Iterator[tuple[Span, float]]:
+    """Plain bar within spans that a block may stand under, from the half's own joint."""
     cut, donor = plan.cut(end), plan.cut(end).donor
-    overall = plan.length_mm + plan.splice.shrinkage
-    nearest_mm = torch_mm[0] if end == "hub" else overall - torch_mm[1]
-    if waits is not None and waits[0] == end:
-        nearest_mm = min(nearest_mm, waits[1][0])
     turned = math.inf if cut.turned_from_mm is None else cut.turned_from_mm
     for stretch in donor.stretches:
         if stretch.kind != "bar":
@@ -192,11 +235,13 @@ def _free(
             (stretch.from_, min(stretch.to, turned), stretch.diameter),
             (max(stretch.from_, turned), stretch.to, min(stretch.diameter, plan.diameter_mm)),
         ):
-            if min(high, nearest_mm) - low >= NARROWEST_BLOCK_MM:
-                yield (low, min(high, nearest_mm)), diameter
+            for start, stop in within:
+                span = max(low, start), min(high, stop)
+                if span[1] - span[0] >= NARROWEST_BLOCK_MM - _ROUNDING:
+                    yield span, diameter
 
 
-def _two_blocks(free: Iterator[tuple[Span, float]]) -> tuple[tuple[Span, float], ...]:
+def _two_blocks(free: Iterator[tuple[Span, float]]) -> Blocks:
     """Two blocks as far apart as they go; none where there is no room for both."""
     stretches = list(free)
     if not stretches:

@@ -181,6 +181,19 @@ def _held(sheet: Sheet, text: str, role: Role, room: float) -> str:
     return shortened(text, room, lambda part: sheet.room.measure(part, role, "small")[0])
 
 
+def draw_half(sheet: Sheet, plan: CutPlan, bar: DonorBar) -> None:
+    """What is left of one donor, turned where it is to be turned."""
+    cut = bar.cut
+    turned = cut.face_mm if cut.turned_from_mm is None else cut.turned_from_mm
+    for stretch in cut.donor.stretches:
+        for low, high, half in (
+            (stretch.from_, min(stretch.to, turned), half_drawn(stretch)),
+            (max(stretch.from_, turned), min(stretch.to, cut.face_mm), 0.5 * plan.diameter_mm),
+        ):
+            if high > low:
+                sheet.add(Polygon(bar.box(low, high, half), "shaft"))
+
+
 def draw_joint(sheet: Sheet, bar: DonorBar, radius: float) -> None:
     """A joint's symbol with its centre marked: a cup at the gearbox, a bell at the hub."""
     first = bar.cut.donor.stretches[0]

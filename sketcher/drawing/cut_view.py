@@ -25,10 +25,10 @@ from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_bars import (
     DonorBar,
     draw_donor,
+    draw_half,
     draw_joint,
     from_datum,
     from_joint,
-    half_drawn,
     joint_radius,
     shown_to,
 )
@@ -180,7 +180,7 @@ def _finished(sheet: Sheet, plan: CutPlan, left: float, y: float) -> None:
     hub = DonorBar(plan.hub, left + plan.length_mm, y, -1.0)
     for bar in (DonorBar(plan.gearbox, left, y, 1.0), hub):
         draw_joint(sheet, bar, joint_radius(plan))
-        _kept(sheet, plan, bar)
+        draw_half(sheet, plan, bar)
     top = _splice(sheet, plan, hub)
     radius, paper = joint_radius(plan), sheet.camera.paper
     sheet.add(Line((left - 1.5 * radius, y), (hub.x + 1.5 * radius, y), "axis"))
@@ -217,19 +217,6 @@ def _places(plan: CutPlan) -> Iterator[tuple[float, float, str]]:
         return
     yield 0.0, low_high[0], ""
     yield *low_high, "sleeve"
-
-
-def _kept(sheet: Sheet, plan: CutPlan, bar: DonorBar) -> None:
-    """What is left of one donor, turned where it is to be turned."""
-    cut = bar.cut
-    turned = cut.face_mm if cut.turned_from_mm is None else cut.turned_from_mm
-    for stretch in cut.donor.stretches:
-        for low, high, half in (
-            (stretch.from_, min(stretch.to, turned), half_drawn(stretch)),
-            (max(stretch.from_, turned), min(stretch.to, cut.face_mm), 0.5 * plan.diameter_mm),
-        ):
-            if high > low:
-                sheet.add(Polygon(bar.box(low, high, half), "shaft"))
 
 
 def _splice(sheet: Sheet, plan: CutPlan, hub: DonorBar) -> float:

@@ -1,4 +1,4 @@
-"""The welder's fixture from the side, to scale: both halves on their blocks, and the base.
+"""The welder's fixture to scale: both halves on their blocks from the side, each block's end.
 
 The gearbox end is on the left and the hub end on the right, as the drawing of the cuts has
 them; every place is measured from the outer joint's centre.
@@ -6,21 +6,28 @@ them; every place is measured from the outer joint's centre.
 
 from __future__ import annotations
 
+import math
+
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS
 from kinematics.making.fixture import Fixture, Support, axis_over_v_mm
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
-from sketcher.drawing.cut_bars import DonorBar, draw_joint, half_drawn, joint_radius
-from sketcher.drawing.picture import Line, Picture, Polygon, Text
+from sketcher.drawing.cut_bars import DonorBar, draw_half, draw_joint, joint_radius
+from sketcher.drawing.picture import Line, Lines, Picture, Polygon, Text
+from sketcher.drawing.shapes import disc, hatching
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.spans import FIRST_UNDER, PITCH, Span, spans
+from sketcher.drawing.splice_view import size_words
 from sketcher.drawing.style import style
+from sketcher.words.fixture import shim_words
+from sketcher.words.lengths import Lengths
 from sketcher.words.units import Unit
 
-# Mm on the shaft: how far a block reaches below the bottom of its V, and how thick the base is.
-_BLOCK, _BASE, _CLAMP = 14.0, 6.0, 8.0
+# Mm on the shaft: how far a block reaches below the bottom of its V, how thick the base is, how
+# high a clamp stands, and a block beside its V.
+_BLOCK, _BASE, _CLAMP, _CHEEK = 14.0, 6.0, 8.0, 6.0
 # Mm on paper.
-_TITLE, _ASIDE = 7.0, 6.0
+_TITLE, _ASIDE, _CAPTION = 7.0, 6.0, 5.0
 
 
 def fixture_size_mm(plan: CutPlan, found: Fixture, scale: float) -> tuple[float, float]:
@@ -28,7 +35,20 @@ def fixture_size_mm(plan: CutPlan, found: Fixture, scale: float) -> tuple[float,
     radius = joint_radius(plan)
     wide = (found.overall_mm + 2.6 * radius) * scale + _ASIDE
     high = (radius + _above(plan) + _below(found)) * scale
-    return wide, high + _TITLE + FIRST_UNDER + PITCH * (len(found.supports) + 1)
+    return wide, high + _TITLE + _dimensions_mm(found) + _end_views_mm(found, scale)
+
+
+def _dimensions_mm(found: Fixture) -> float:
+    """What the dimensions under the side view take on paper."""
+    return FIRST_UNDER + PITCH * (len(found.supports) + 1)
+
+
+def _end_views_mm(found: Fixture, scale: float) -> float:
+    """What the row of end views takes on paper; 0 without blocks."""
+    if not found.supports:
+        return 0.0
+    thickest = max(one.diameter_mm for one in found.supports)
+    return _TITLE + (_below(found) + 0.5 * thickest + _CLAMP) * scale + _CAPTION
 
 
 def fixture_view(
@@ -48,9 +68,7 @@ def fixture_view(
         _support(sheet, hub, one, foot + _BASE)
     for bar in (DonorBar(plan.gearbox, left, y, 1.0), hub):
         draw_joint(sheet, bar, joint_radius(plan))
-        for stretch in bar.cut.donor.between(0.0, bar.cut.face_mm):
-            end = min(stretch.to, bar.cut.face_mm)
-            sheet.add(Polygon(bar.box(stretch.from_, end, half_drawn(stretch)), "shaft"))
+        draw_half(sheet, plan, bar)
     sheet.add(Line((left, y), (hub.x, y), "axis"))
     if found.sleeve_waits is not None and plan.splice.sleeve is not None:
         outside = 0.5 * plan.splice.sleeve.outside_diameter
@@ -62,6 +80,7 @@ def fixture_view(
     marked.append(Span(left, hub.x, found.overall_mm, "joint centres"))
     # Where a value has no room between its ends, it stands to the right of all lines.
     spans(sheet, marked, (foot, y), foot - paper(FIRST_UNDER), -paper(PITCH))
+    _end_views(sheet, found, foot - paper(_dimensions_mm(found)))
     words = f"Fixture from the side, V of {found.v_angle_deg:g}°, scale 1:{1.0 / scale:g}"
     sheet.add(Text((box.left + paper(1.0), box.top), words, "label_strong", "", "left", "top",
                    size="small"))  # fmt: skip
@@ -97,3 +116,52 @@ def _support(sheet: Sheet, hub: DonorBar, one: Support, base: float) -> None:
     middle = 0.5 * (left + right)
     sheet.add(Line((middle, top), (middle, top + _CLAMP), "cut"))
     sheet.add(Line((left, top), (right, top), "cut"))
+
+
+def _end_views(sheet: Sheet, found: Fixture, top: float) -> None:
+    """A row of end views under the rest: of each bar and shim one, with the blocks it is of."""
+    views: dict[tuple[float, float], list[int]] = {}
+    for number, one in enumerate(found.supports, 1):
+        views.setdefault((one.diameter_mm, one.shim_mm), []).append(number)
+    if not views:
+        return
+    paper, box = sheet.camera.paper, sheet.camera.box
+    words = "The V-blocks from their ends, bar in section, shim under the block, clamp over the bar"
+    sheet.add(Text((box.left + paper(1.0), top), words, "label_strong", "", "left", "top",
+                   size="small"))  # fmt: skip
+    thickest = max(one.diameter_mm for one in found.supports)
+    y = top - paper(_TITLE) - 0.5 * thickest - _CLAMP
+    pitch = box.width / len(views)
+    for index, ((diameter, shim), numbers) in enumerate(views.items()):
+        centre = (box.left + (index + 0.5) * pitch, y)
+        _end_view(sheet, found, centre, (diameter, shim))
+        blocks = f"block{'s' if len(numbers) > 1 else ''} {', '.join(map(str, numbers))}"
+        sizes = f"{size_words(diameter, sheet.unit)}, {shim_words(shim, Lengths(sheet.unit))}"
+        caption = f"{blocks}: {sizes}"
+        at = (centre[0], y - _below(found) - paper(1.0))
+        sheet.add(Text(at, caption, "note", "", "centre", "top", size="small"))
+
+
+def _end_view(
+    sheet: Sheet, found: Fixture, axis: tuple[float, float], sizes: tuple[float, float]
+) -> None:
+    """A block on its shim and the base, the bar lying in its V."""
+    (x, y), (diameter, shim) = axis, sizes
+    bottom = y - axis_over_v_mm(diameter, found.v_angle_deg)
+    cheeks, base = y - 0.2 * diameter, y - _below(found) + _BASE
+    half_v = (cheeks - bottom) * math.tan(0.5 * math.radians(found.v_angle_deg))
+    wide, foot = half_v + _CHEEK, base + shim
+    outline = ((-wide, foot), (wide, foot), (wide, cheeks), (half_v, cheeks), (0.0, bottom),
+               (-half_v, cheeks), (-wide, cheeks))  # fmt: skip
+    sheet.add(Polygon(_box(x - 1.5 * wide, x + 1.5 * wide, base - _BASE, base), "ghost"))
+    if shim:
+        sheet.add(Polygon(_box(x - wide, x + wide, base, foot), "joint_dot"))
+    sheet.add(Polygon(tuple((x + across, height) for across, height in outline), "outer_joint"))
+    bar = tuple(disc((x, y), 0.5 * diameter))
+    sheet.add(Polygon(bar, "shaft"), Lines(hatching(bar, sheet.camera.paper(1.3)), "tick"))
+    over, reach = y + 0.5 * diameter, 1.25 * wide
+    sheet.add(
+        Line((x - reach, over), (x + reach, over), "cut"),
+        Line((x - reach, over), (x - reach, base), "axis"),
+        Line((x + reach, over), (x + reach, base), "axis"),
+    )

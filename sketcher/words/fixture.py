@@ -32,7 +32,8 @@ def fixture_rows(found: Fixture, say: Lengths = MM) -> Iterator[tuple[str, str]]
     yield "torch", f"nothing between {say.plain(low)} and {say.plain(high)}, all round"
     if found.sleeve_waits is not None:
         low, high = found.sleeve_waits
-        yield "sleeve waits", f"from {say.plain(low)} to {say.plain(high)} until the butt is welded"
+        until = "until the butt is welded, and dressed off the blocks"
+        yield "sleeve waits", f"from {say.plain(low)} to {say.plain(high)} {until}"
     if found.root_gap_mm:
         yield "root gap", f"two wires of {say.place(found.root_gap_mm)}, opposite one another"
     yield "length", f"{say.place(found.overall_mm)} between joint centres before the first tack"
@@ -40,8 +41,13 @@ def fixture_rows(found: Fixture, say: Lengths = MM) -> Iterator[tuple[str, str]]
         yield "leaves", _left_words(found, found.runout_left_mm, say)
 
 
+def shim_words(mm: float, say: Lengths = MM) -> str:
+    """What lies under a block."""
+    return f"shim {say.size(mm)}" if mm else "no shim"
+
+
 def _block_words(one: Support, say: Lengths) -> str:
-    shim = f"shim {say.size(one.shim_mm)}" if one.shim_mm else "no shim"
+    shim = shim_words(one.shim_mm, say)
     return (
         f"{one.end} half, its middle {say.place(one.middle_mm)} from the outer joint's centre, "
         f"{say.plain(one.to_mm - one.from_mm)} wide, under {say.size(one.diameter_mm)}: {shim}; "
