@@ -12,7 +12,7 @@ import trimesh
 from scipy.optimize import linprog
 from shapely import Point, Polygon
 
-from kinematics.gaps.clearance import clearance
+from kinematics.gaps.clearance import Feature, clearance, feature_at
 from kinematics.gaps.solids import TurnedBody
 from kinematics.parts import Bracket, Section
 from kinematics.vectors import Array
@@ -188,3 +188,26 @@ def test_overlaps_of_random_solids_agree_with_linear_programming(seed: int) -> N
         else:
             assert gap >= -1e-3
     assert overlapping > 1
+
+
+@pytest.mark.parametrize("off, expected", [(0.9e-4, ("corner", 1)), (1.1e-4, ("edge", 1))])
+def test_a_point_at_a_corner_is_on_the_corner(off: float, expected: tuple[Feature, int]) -> None:
+    plate = Bracket("plate", ((0.0, 0.0), (40.0, 0.0), (40.0, 30.0), (0.0, 30.0)), fore=(-5.0, 5.0))
+    assert feature_at(plate, (40.0, off, 0.0)) == expected
+
+
+@pytest.mark.parametrize(
+    "point, expected",
+    [
+        ((20.0, 0.9e-4, 0.0), ("edge", 0)),
+        ((20.0, 1.1e-4, 0.0), ("inside", None)),
+        ((20.0, 15.0, 5.0 - 0.9e-4), ("front face", None)),
+        ((20.0, 15.0, -5.0 + 0.9e-4), ("rear face", None)),
+        ((20.0, 15.0, 5.0 - 1.1e-4), ("inside", None)),
+    ],
+)
+def test_what_a_point_of_a_bracket_is_on(
+    point: tuple[float, float, float], expected: tuple[Feature, int | None]
+) -> None:
+    plate = Bracket("plate", ((0.0, 0.0), (40.0, 0.0), (40.0, 30.0), (0.0, 30.0)), fore=(-5.0, 5.0))
+    assert feature_at(plate, point) == expected

@@ -102,6 +102,18 @@ def test_a_bracket_and_its_edge_move_whole(editor: Editor) -> None:
     assert after[1] == moved[1]
 
 
+def test_an_edge_dragged_upwards_goes_up(editor: Editor) -> None:
+    before = value_of(editor.scene, "bracket[0].outline")
+    edge = begin_drag(editor, "front", "bracket[0].edge[0]", (0.0, 0.0))
+    assert isinstance(edge, DragEdge)
+    # Pixels count downwards, two to a millimetre.
+    edge.move((0.0, -16.0))
+    edge.drop()
+    after = value_of(editor.scene, "bracket[0].outline")
+    assert [y - before[i][1] for i, (_, y) in enumerate(after)] == [8.0, 8.0, 0.0, 0.0]
+    assert [x for x, _ in after] == [x for x, _ in before]
+
+
 def test_a_bracket_moves_in_depth_from_above(editor: Editor) -> None:
     fore = value_of(editor.scene, "bracket[0].fore")
     assert fore is not None

@@ -105,6 +105,25 @@ def test_positions_chosen_in_few_places_serve_the_whole_map() -> None:
             assert told * (joint.stroke_in + joint.stroke_out) / 2 == pytest.approx(left, abs=0.05)
 
 
+def test_a_finer_map_says_the_same_of_the_places_of_a_coarser_one() -> None:
+    both = corners("van-rear")
+    coarse, fine = (place_gearbox(both, ROOM, points=points) for points in (9, 17))
+    np.testing.assert_allclose(fine.shares[:, ::2, ::2], coarse.shares, atol=1e-3)
+    assert fine.share.max() >= coarse.share.max() - 1e-3
+    assert place_gearbox(both, ROOM).share.shape == (21, 21)
+
+
+def test_a_gap_in_the_room_is_told_from_few_positions_but_nearly_right() -> None:
+    for bracket in (
+        Bracket("rail", ((400, 205), (460, 205), (460, 240), (400, 240))),
+        Bracket("stay", ((560, 380), (600, 380), (600, 420)), "knuckle", (-40.0, 60.0)),
+    ):
+        corner = replace(corners()["left"], brackets=(bracket,))
+        (gap,) = examine(corner).gaps
+        told = smallest_spare_gap(corner) + bracket.wanted_gap
+        assert gap.worst.value - 1e-6 <= told <= gap.worst.value + 0.6
+
+
 def test_a_mirrored_car_has_a_mirrored_map() -> None:
     scene = corners("van-rear")
     both: dict[Side, Corner] = {

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely import Polygon
+from shapely import LineString, Polygon
 
 from kinematics.gaps.clearance import BODY_ONLY, clearance
 from kinematics.gaps.solids import TurnedBody
@@ -105,6 +105,11 @@ def test_a_closed_hole_is_opened_with_a_saw_cut() -> None:
     assert result.holes_opened == 1
     assert Polygon(result.outline).is_valid
     assert 6 <= smallest_gap(end_on, result.trimmed) < 6.6
+    # From the hole straight down to the nearest edge, as wide as a saw cuts.
+    level = LineString([(-60.0, -35.0), (60.0, -35.0)])
+    assert 120.0 - Polygon(result.outline).intersection(level).length == pytest.approx(
+        2.0, abs=0.03
+    )
 
 
 def test_a_moving_carrier_counts() -> None:
