@@ -33,8 +33,10 @@ from kinematics.vectors import Array, Vec, read_only
 # Positions looked at closely: at the box's 27 places, then the best of them all through it.
 LOOKED_AT = 400
 SEARCHED = 40
-# Each turn of the search halves its steps: the last are a few hundredths of a millimetre at most.
+# So often the first step, a share of the box, may be halved: to hundredths of a millimetre.
 TURNS = 12
+FIRST_STEP = 0.5
+MOST_TRIES = 40
 _SETTLED_MM = 1e-12
 _MOST_TURNS = 30
 
@@ -129,14 +131,25 @@ class GearboxBox:
         order = np.argsort(found.min(axis=1))[:SEARCHED]
         rows, found = rows[order], found[order]
         centre, best = places[found.argmin(axis=1)], found.min(axis=1)
-        each = np.arange(len(rows))
-        for turn in range(1, self.turns + 1):
-            probes = np.clip(centre[:, None] + places * 0.5**turn, -self.half_mm, self.half_mm)
-            found = known(value(rows, probes))
+        least_step = 0.5**self.turns
+        step = np.full(len(rows), FIRST_STEP)
+        for _ in range(MOST_TRIES):
+            open_ = np.flatnonzero(step >= least_step)
+            if not len(open_):
+                break
+            own = step[open_]
+            around = centre[open_, None] + places * own[:, None, None]
+            probes = np.clip(around, -self.half_mm, self.half_mm)
+            found = known(value(rows[open_], probes))
             column = found.argmin(axis=1)
-            better = found[each, column] < best
-            centre = np.where(better[:, None], probes[each, column], centre)
-            best = np.minimum(best, found[each, column])
+            nearer = found.min(axis=1)
+            better = nearer < best[open_]
+            centre[open_[better]] = probes[better, column[better]]
+            best[open_[better]] = nearer[better]
+            # Where neither the first step nor the least finds less, there is none.
+            smaller = np.where(own == FIRST_STEP, least_step, 0.5 * own)
+            again = np.where(own == least_step, 0.5 * FIRST_STEP, own)
+            step[open_] = np.where(better, again, smaller)
         least = int(best.argmin())
         out, up, fore = (centre[least] + 0.0).tolist()
         return Extreme(float(best[least]), int(rows[least]), (out, up, fore))
