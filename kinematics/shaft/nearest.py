@@ -26,6 +26,8 @@ MOST_TURNS = 40
 # none: a gap is all but convex in the shift.  Otherwise it goes on in half steps.
 FIRST_STEP, LEAST_STEP = 0.5, 2e-3
 FURTHER = (1.0, 2.0, 4.0)
+# Steps along the box's axes alone stand still on a crease that runs across it.
+ASKEW = np.array([[2.0, 2.0, 1.0], [-1.0, 2.0, -2.0], [-2.0, 1.0, 2.0]]) / 3.0
 # What is nearer by less than this is looked at in smaller steps, mm.
 HARDLY_NEARER_MM = 1e-3
 
@@ -93,6 +95,8 @@ def _closer(corner: Corner, motion: Motion, box: GearboxBox, found: list[_Found]
     shape = motion.travel_mm.shape
     last = np.array(shape) - 1
     steps = box.places()
+    shares = steps / np.where(box.half_mm > 0.0, box.half_mm, 1.0)
+    steps = np.concatenate((steps, shares @ ASKEW * box.half_mm))
     axes = np.concatenate(([np.zeros(len(shape), np.intp)], np.eye(len(shape), dtype=np.intp)))
     neighbours = np.concatenate((axes, -axes[1:]))
     at, shifts = [], []
