@@ -12,7 +12,19 @@ from hypothesis import strategies as st
 
 from kinematics.gaps.clearance import clearance
 from kinematics.linkage.motion import solve
-from kinematics.parts import Bracket, Corner, GearboxMovement, Section
+from kinematics.parts import (
+    Bracket,
+    Corner,
+    GearboxMovement,
+    Hub,
+    InnerJoint,
+    OuterJoint,
+    Section,
+    Shaft,
+    Steering,
+    Strut,
+    Travel,
+)
 from kinematics.shaft.following import follow, reaching
 from kinematics.shaft.fouling import solids
 from kinematics.shaft.gearbox_box import GearboxBox
@@ -77,8 +89,7 @@ def test_no_place_in_the_box_is_worse(corner: Corner, near: list[Bracket], seed:
     parts = solids(corner, motion, shaft)
     everywhere = clearance(parts.bodies, corner.brackets, parts.carriers, each_position=False)
     for gap, one in zip(found.gaps, everywhere.approaches, strict=True):
-        # An axis gone right through a bracket is as deep in many places: a hair matters less.
-        assert gap.worst.value <= one.gap_mm + (SEARCHED if one.gap_mm > 0.0 else 0.01)
+        assert gap.worst.value <= one.gap_mm + SEARCHED
 
 
 def test_the_middle_of_an_edge_decides_where_the_housing_is_level_with_the_wheel() -> None:
@@ -153,3 +164,47 @@ def test_an_outer_joint_whose_axis_points_away_from_the_housing_is_worst_along_a
     assert found.value == pytest.approx(everywhere.outer_angle_deg.max(), abs=SEARCHED)
     there = followed(shift_mm=found.position.shift_mm)
     assert found.value == pytest.approx(there.outer_angle_deg.item(), abs=ROUNDED)
+
+
+def test_a_gap_with_a_crease_across_the_box() -> None:
+    # Steps along the box's axes alone stand still 0.002 mm above the least.
+    corner = Corner(
+        linkage=Strut(
+            arm_pivot=(314.96, 187.21, -14.87),
+            ball_joint=(718.06, 152.49, -8.75),
+            strut_top=(601.97, 745.34, -35.34),
+            strut_lower=(611.51, 316.66, -10.08),
+        ),
+        hub=Hub((635.96, 295.19, -2.66), (723.03, 291.43, 1.22)),
+        travel=Travel(50.72, 73.57),
+        shaft=Shaft(
+            InnerJoint(
+                mid_stroke=(298.09, 305.51, -17.41),
+                stroke_in=25.29,
+                stroke_out=20.41,
+                max_angle=25.74,
+                axis=(1.0, -0.08, -0.04),
+                sections=(Section("housing", -50.0, 10.0, (80.0, 80.0)),),
+            ),
+            OuterJoint(44.83),
+            sections=(Section("cup", 300.0, 360.0, (60.0, 80.0)),),
+        ),
+        steering=Steering(37.7, 20.99),
+        gearbox_movement=GearboxMovement(7.8, 7.71, 2.19),
+        brackets=(
+            Bracket(
+                "stay",
+                ((362.79, 398.24), (306.56, 374.24), (373.8, 376.63)),
+                "gearbox",
+                (-33.94, 7.55),
+            ),
+        ),
+    )
+    motion = solve(corner.linkage, corner.hub, np.array([[-73.57]]), np.array([[37.7]]))
+    shaft = follow(corner, motion, shift_mm=shifts_in(corner, 4000, 1))
+    parts = solids(corner, motion, shaft)
+    (nearest,) = clearance(
+        parts.bodies, corner.brackets, parts.carriers, each_position=False
+    ).approaches
+    (gap,) = examine(corner, MARGIN, motion).gaps
+    assert gap.worst.value <= nearest.gap_mm + 0.5 * SEARCHED

@@ -26,8 +26,9 @@ MOST_TURNS = 40
 # none: a gap is all but convex in the shift.  Otherwise it goes on in half steps.
 FIRST_STEP, LEAST_STEP = 0.5, 2e-3
 FURTHER = (1.0, 2.0, 4.0)
-# Steps along the box's axes alone stand still on a crease that runs across it.
-ASKEW = np.array([[2.0, 2.0, 1.0], [-1.0, 2.0, -2.0], [-2.0, 1.0, 2.0]]) / 3.0
+# Steps along the box's axes alone stand still on a crease that runs across it: so many more
+# go all ways.
+ALL_WAYS = 40
 # What is nearer by less than this is looked at in smaller steps, mm.
 HARDLY_NEARER_MM = 1e-3
 
@@ -41,6 +42,14 @@ class _Found:
     step: float = FIRST_STEP
     # Where it went last, mm: the way goes on there along a valley.
     gone_mm: Array = field(default_factory=lambda: np.zeros(3))
+
+
+def all_ways(count: int) -> Array:
+    """Unit vectors spread evenly all round, shape (count, 3): a spiral of golden angles."""
+    turn = np.arange(count) * np.pi * (3.0 - np.sqrt(5.0))
+    high = 1.0 - (2.0 * np.arange(count) + 1.0) / count
+    flat = np.sqrt(1.0 - high * high)
+    return np.stack((flat * np.cos(turn), flat * np.sin(turn), high), axis=1)
 
 
 def nearest_over_motion(
@@ -94,9 +103,7 @@ def _closer(corner: Corner, motion: Motion, box: GearboxBox, found: list[_Found]
     """Look a step round each bracket's nearest, and make the step smaller where none is nearer."""
     shape = motion.travel_mm.shape
     last = np.array(shape) - 1
-    steps = box.places()
-    shares = steps / np.where(box.half_mm > 0.0, box.half_mm, 1.0)
-    steps = np.concatenate((steps, shares @ ASKEW * box.half_mm))
+    steps = np.concatenate((box.places(), all_ways(ALL_WAYS) * box.half_mm))
     axes = np.concatenate(([np.zeros(len(shape), np.intp)], np.eye(len(shape), dtype=np.intp)))
     neighbours = np.concatenate((axes, -axes[1:]))
     at, shifts = [], []
