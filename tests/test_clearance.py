@@ -190,14 +190,14 @@ def test_overlaps_of_random_solids_agree_with_linear_programming(seed: int) -> N
     assert overlapping > 1
 
 
-@pytest.mark.parametrize("off, expected", [(0.9e-4, ("corner", 1)), (1.1e-4, ("edge", 1))])
+@pytest.mark.parametrize(("off", "expected"), [(0.9e-4, ("corner", 1)), (1.1e-4, ("edge", 1))])
 def test_a_point_at_a_corner_is_on_the_corner(off: float, expected: tuple[Feature, int]) -> None:
     plate = Bracket("plate", ((0.0, 0.0), (40.0, 0.0), (40.0, 30.0), (0.0, 30.0)), fore=(-5.0, 5.0))
     assert feature_at(plate, (40.0, off, 0.0)) == expected
 
 
 @pytest.mark.parametrize(
-    "point, expected",
+    ("point", "expected"),
     [
         ((20.0, 0.9e-4, 0.0), ("edge", 0)),
         ((20.0, 1.1e-4, 0.0), ("inside", None)),
