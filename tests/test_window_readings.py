@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
@@ -17,14 +18,14 @@ from scenes.guessed import guessed_values
 from scenes.keys import EditRefused
 from scenes.library import example
 from scenes.model import Scene
-from sketcher.answers.points import settle_scene, settled_scene
+from sketcher.answers.points import points_in_scene, settle_scene, settled_scene
 from sketcher.answers.reading_list import letters, planned_readings, still_to_read
 from sketcher.window.model import edits, reading_edits
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.reading_text import begun, parse_mark, parse_reading
 from sketcher.window.model.start import start_scene
-from sketcher.window.steps.reading_rows import ADD_MARK, ADD_READING
+from sketcher.window.steps.reading_rows import ADD_MARK, ADD_READING, TO_READ, points_shown
 from sketcher.words.points import value_words
 from tests.windowing import Hands
 
@@ -267,3 +268,36 @@ def test_a_point_dragged_off_its_readings_says_so_and_is_put_back(hands: Hands) 
     hands.key("k", text="k")
     for path, at in before.points.items():
         assert hands.editor.scene.points[path] == pytest.approx(at, abs=0.05)
+
+
+def test_the_number_of_what_to_read_next_is_typed_beside_it(hands: Hands) -> None:
+    until_known(hands)
+    key = "reading.new, next, 1"
+    count = len(hands.editor.scene.readings)
+    best = points_in_scene(hands.editor.scene).next[hands.editor.side][0].reading
+    hands.focus(key)
+    hands.type(f"{best.value:g}")
+    (new,) = hands.editor.scene.readings[count:]
+    assert new == best
+
+
+def test_the_list_goes_as_on_paper_and_each_number_typed_is_a_reading(hands: Hands) -> None:
+    scene = replace(example("van-front"), marks=example(READ).marks)
+    hands.window.put(Document(scene))
+    hands.editor.open_steps = {"Measure", "Measure/Readings", f"Measure/{TO_READ}"}
+    hands.frames(3)
+    wanted = still_to_read(scene)
+    first = f"reading.new, {begun(scene, wanted[0].points, wanted[0].kind).strip()}"
+    hands.focus(first)
+    for reading in wanted[:3]:
+        hands.type(f"{reading.value:g}")
+    assert hands.editor.scene.readings == wanted[:3]
+
+
+def until_known(hands: Hands) -> None:
+    """Frames until the readings are adjusted."""
+    until = time.monotonic() + 20.0
+    while points_shown(hands.editor) is None and time.monotonic() < until:
+        hands.frames()
+        time.sleep(0.005)
+    hands.frames(2)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from functools import partial
 
 from kinematics.sure.readings import Reading
@@ -28,7 +29,7 @@ from sketcher.window.steps.rows import (
 from sketcher.words import points as words
 
 ADD_READING, ADD_MARK = "reading.new", "mark.new"
-PART, TO_READ = "Readings", "Still to read, as on paper"
+PART, MORE, TO_READ = "Readings", "More to read next", "Still to read, as on paper"
 _READINGS = "readings of the points"
 _HOW = (
     "Two points and a number: A B 330, or ball joint to rail hole 335; rise or slope before "
@@ -84,11 +85,28 @@ def _rows(editor: Editor, answer: Answer, found: PointsAnswer | None) -> Iterato
     yield Buttons(("reading_sheet",))
     if not scene.readings:
         yield Note(f"{_HOW} Letters are those in the sketch.", lines=4)
+    named = _Named(scene, tuple(scene.points), letters(scene))
     yield from _state(editor, answer, found)
-    yield from _list(editor, found)
-    yield from _marks(editor)
-    yield from _next(editor, found)
-    yield from _to_read(editor)
+    yield from _next(editor, named, found)
+    yield from _list(editor, named, found)
+    yield from _marks(editor, named)
+    yield from _to_read(editor, named)
+
+
+@dataclass(frozen=True, slots=True)
+class _Named:
+    """A scene's points by their paths and by their letters on paper."""
+
+    scene: Scene
+    paths: tuple[str, ...]
+    letters: Mapping[str, str]
+
+    def what(self, reading: Reading) -> str:
+        """A reading in a line of the form, with the letters of its points."""
+        points = [words.point_words(path, self.paths) for path in reading.points]
+        marks = "–".join(self.letters[path] for path in reading.points)
+        kind = "" if reading.kind == "distance" else f", {reading.kind}"
+        return f"{marks}  {' to '.join(points)}{kind}"
 
 
 def _state(editor: Editor, answer: Answer, found: PointsAnswer | None) -> Iterator[Row]:
@@ -105,7 +123,7 @@ def _state(editor: Editor, answer: Answer, found: PointsAnswer | None) -> Iterat
         yield Note(f"{line[0].upper()}{line[1:]}.", "close", lines=1)
 
 
-def _list(editor: Editor, found: PointsAnswer | None) -> Iterator[Row]:
+def _list(editor: Editor, named: _Named, found: PointsAnswer | None) -> Iterator[Row]:
     readings = editor.scene.readings
     if not readings:
         return
@@ -118,30 +136,23 @@ def _list(editor: Editor, found: PointsAnswer | None) -> Iterator[Row]:
         told = told if told is not None and told.reading == reading else None
         doubtful = told is not None and place == suspicious
         state: State | None = "past" if doubtful else None
-        yield Note(f"{place + 1}. {_what(editor.scene, reading)}", state, lines=1, key=key)
+        yield Note(f"{place + 1}. {named.what(reading)}", state, lines=1, key=key)
         if doubtful and told is not None:
             by = words.off_words(reading, told.misread_by, editor.unit)
             yield Note(f"It seems misread by {by}: read it again.", state, lines=1)
-        yield _fields(editor, key, reading, told)
+        yield _fields(editor, named, key, reading, told)
         if editor.selection == key:
             yield one("steer", Field(f"{key}.steer", "reading, steer", "angle",
                                      "Steer angle at which it was taken."))  # fmt: skip
             yield Buttons(("drop_reading",))
 
 
-def _what(scene: Scene, reading: Reading) -> str:
-    """A reading in a line of the form, with the letters that its points have on paper."""
-    named, paths = letters(scene), list(scene.points)
-    points = [words.point_words(path, paths) for path in reading.points]
-    marks = "–".join(named[path] for path in reading.points)
-    kind = "" if reading.kind == "distance" else f", {reading.kind}"
-    return f"{marks}  {' to '.join(points)}{kind}"
-
-
-def _fields(editor: Editor, key: str, reading: Reading, told: CheckedReading | None) -> FieldRow:
+def _fields(
+    editor: Editor, named: _Named, key: str, reading: Reading, told: CheckedReading | None
+) -> FieldRow:
     slope = reading.kind == "slope"
     label = "" if told is None else words.off_words(reading, told.residual, editor.unit)
-    what = words.what_words(reading, list(editor.scene.points))
+    what = words.what_words(reading, named.paths)
     about = f"What was read: {what}, taken with {words.needs_words(reading)}."
     return FieldRow(
         label,
@@ -157,13 +168,12 @@ def _fields(editor: Editor, key: str, reading: Reading, told: CheckedReading | N
     )  # fmt: skip
 
 
-def _marks(editor: Editor) -> Iterator[Row]:
+def _marks(editor: Editor, named: _Named) -> Iterator[Row]:
     yield RowHeading("Marks on the body\tout\tup\tfore")
-    named = letters(editor.scene)
     for place, mark in enumerate(editor.scene.marks):
         key = f"mark[{place}]"
         yield one(
-            f"{named[f'mark.{mark.name}']}, name",
+            f"{named.letters[f'mark.{mark.name}']}, name",
             Field(f"{key}.name", "mark's name", "text", "What you call it; its readings follow."),
         )
         yield point_row("roughly at", f"{key}.at", "A hole, a bolt head, a chalk cross.")
@@ -173,37 +183,38 @@ def _marks(editor: Editor) -> Iterator[Row]:
     yield FieldRow("mark", (Field(ADD_MARK, "mark", "mark", about),), "", about)
 
 
-def _next(editor: Editor, found: PointsAnswer | None) -> Iterator[Row]:
+def _next(editor: Editor, named: _Named, found: PointsAnswer | None) -> Iterator[Row]:
+    """What to read next: the best of all, and behind it four more."""
     best = () if found is None else found.next.get(editor.side, ())
     if found is None or not best:
         return
-    paths = list(editor.scene.points)
-    yield RowHeading("Read next, for the length")
+    now = found.half_width_mm[editor.side]
+    rows: list[Row] = []
     for number, following in enumerate(best, 1):
-        now = found.half_width_mm[editor.side]
-        line = words.next_words(following, now, editor.unit, paths)
-        yield Note(f"{number}. {line}.", lines=2)
-        yield _unread(editor, following.reading, f"next, {number}", "read")
+        line = words.next_words(following, now, editor.unit, named.paths)
+        rows.append(Note(f"{number}. {line}.", lines=2))
+        rows.append(_unread(named, following.reading, f"next, {number}", "read"))
+    yield RowHeading("Read next")
+    yield from rows[:2]
+    if len(rows) > 2:
+        yield from part(editor, "Measure", MORE, f"{len(best) - 1}", rows[2:])
 
 
-def _to_read(editor: Editor) -> Iterator[Row]:
+def _to_read(editor: Editor, named: _Named) -> Iterator[Row]:
     left = still_to_read(editor.scene)
-    key = f"Measure/{TO_READ}"
-    if not left:
-        return
-    rows = (
-        [_unread(editor, reading, "", "") for reading in left] if key in editor.open_steps else []
-    )
-    yield from part(editor, "Measure", TO_READ, f"{len(left)}", rows)
+    if left:
+        is_open = f"Measure/{TO_READ}" in editor.open_steps
+        rows = [_unread(named, reading) for reading in left] if is_open else []
+        yield from part(editor, "Measure", TO_READ, f"{len(left)}", rows)
 
 
-def _unread(editor: Editor, reading: Reading, name: str, label: str) -> FieldRow:
+def _unread(named: _Named, reading: Reading, name: str = "", label: str = "") -> FieldRow:
     """The box of a reading that is not taken yet."""
-    what = words.what_words(reading, list(editor.scene.points))
-    begins = begun(editor.scene, reading.points, reading.kind)
+    what = words.what_words(reading, named.paths)
+    begins = begun(named.scene, reading.points, reading.kind)
     key = f"reading.new, {name or begins.strip()}"
     field = Field(
         key, what, "read", f"Taken with {words.needs_words(reading)}. What is typed becomes a "
         "reading.", "°" if reading.kind == "slope" else "", begins,
     )  # fmt: skip
-    return FieldRow(label or _what(editor.scene, reading), (field,), "")
+    return FieldRow(label or named.what(reading), (field,), "")
