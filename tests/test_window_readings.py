@@ -23,6 +23,7 @@ from sketcher.answers.reading_list import letters, planned_readings, still_to_re
 from sketcher.window.model import edits, reading_edits
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
+from sketcher.window.model.fields import Field
 from sketcher.window.model.reading_text import begun, parse_mark, parse_reading
 from sketcher.window.model.start import start_scene
 from sketcher.window.steps.reading_rows import ADD_MARK, ADD_READING, TO_READ, points_shown
@@ -183,6 +184,17 @@ def test_undo_gives_back_the_points_with_the_reading() -> None:
     assert editor.scene.points[PIVOT] != scene.points[PIVOT]
     editor.undo()
     assert editor.scene == scene
+    editor.close()
+
+
+def test_a_reading_that_takes_a_point_far_away_is_asked_about() -> None:
+    editor = Editor(Document(start_scene()))
+    field = Field(ADD_READING, "reading", "reading")
+    assert editor.type(field, "A B 340")
+    assert editor.message is None
+    assert editor.type(field, "A B 340 in")
+    assert editor.message is not None
+    assert "is the number meant?" in editor.message.text
     editor.close()
 
 

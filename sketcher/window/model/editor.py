@@ -38,6 +38,7 @@ from sketcher.window.model.reading_edits import (
     add_mark,
     add_reading,
     drawn_off,
+    moved_far,
     remove_mark,
     remove_reading,
 )
@@ -218,8 +219,9 @@ class Editor:
         return True
 
     def tell_drawn_off(self, before: Scene) -> None:
-        """Say what an edit has drawn off its readings, if anything."""
+        """Say what an edit has drawn off its readings, or what a reading took far away."""
         line = drawn_off(before, self.scene, self.unit)
+        line = line or moved_far(before, self.scene, self.unit)
         self.message = Message(line) if line else None
 
     def preview(self, edit: Callable[[Scene], Scene]) -> None:

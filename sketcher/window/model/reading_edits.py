@@ -6,6 +6,7 @@ the points as part of the same step.  Where readings cannot be met the points st
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -23,6 +24,8 @@ from sketcher.answers.points import settle_scene, settled_scene
 from sketcher.words.points import SETTLED_MM, point_words
 from sketcher.words.units import Unit, format_length
 
+# A sketch to start from is not further off than this, and a slip of the hand often is.
+FAR_MM = 400.0
 _NAME_OF_MARK = re.compile(r"mark\[(\d+)\]\.name")
 _AT_MARK = re.compile(r"mark\[(\d+)\]\.at")
 
@@ -143,6 +146,22 @@ def drawn_off(before: Scene, after: Scene, unit: Unit) -> str:
     far = format_length(worst.drawn_off_mm, unit, rounding="up")
     name = point_words(worst.name, list(after.points))
     return f"{name.capitalize()} is drawn {far} from where its readings put it. K puts it back."
+
+
+def moved_far(before: Scene, after: Scene, unit: Unit) -> str:
+    """What is asked where a reading takes a point far away, in one line; empty where none does."""
+    if before.readings == after.readings:
+        return ""
+    there = before.points
+    moved = {path: math.dist(at, there[path]) for path, at in after.points.items() if path in there}
+    path = max(moved, key=moved.__getitem__, default="")
+    if not path or moved[path] < FAR_MM:
+        return ""
+    name = point_words(path, list(after.points))
+    far = format_length(moved[path], unit, digits=0)
+    return (
+        f"{name.capitalize()} is now {far} from where it was: is the number meant? Undo (Ctrl Z)."
+    )
 
 
 def _fixed(scene: Scene, found: Settled) -> Iterator[str]:

@@ -241,10 +241,7 @@ class Canvas:
         if "Measure" not in steps or not (scene.readings or scene.marks or READINGS in steps):
             return None
         lit = frozenset(reading_edits.point_at(scene, key) or key for key in _lit(editor))
-        picked = () if editor.pointing is None else editor.pointing.points
-        return ReadingsShown(
-            points_shown(editor), editor.side, lit.union(picked), not self._hurried
-        )
+        return ReadingsShown(points_shown(editor), editor.side, lit, not self._hurried)
 
     def _readings_key(self, editor: Editor) -> Shows:
         """What tells one drawing of the readings from another."""
@@ -366,7 +363,13 @@ def _pins(editor: Editor) -> Picture:
 
 
 def _lit(editor: Editor) -> tuple[str, ...]:
-    return tuple(sorted({editor.selection, editor.hover, editor.lit} - {""}))
+    picked: set[str] = set()
+    if editor.pointing is not None:
+        paths, points = editor.scene.points, editor.pointing.points
+        picked = {
+            reading_edits.key_of_point(editor.scene, one) if one in paths else one for one in points
+        }
+    return tuple(sorted({editor.selection, editor.hover, editor.lit, *picked} - {""}))
 
 
 def _ride_of(scene: Scene, solved: Solved) -> Pose:

@@ -30,6 +30,7 @@ from sketcher.words import points as words
 
 ADD_READING, ADD_MARK = "reading.new", "mark.new"
 PART, MORE, TO_READ = "Readings", "More to read next", "Still to read, as on paper"
+MOST_REMARKS = 6
 _READINGS = "readings of the points"
 _HOW = (
     "Two points and a number: A B 330, or ball joint to rail hole 335; rise or slope before "
@@ -119,8 +120,27 @@ def _state(editor: Editor, answer: Answer, found: PointsAnswer | None) -> Iterat
     yield Note(words.state_words(found.settled, paths, unit), None if good else "close")
     if not good and found.settled.drawn_off_mm > words.SETTLED_MM:
         yield Buttons(("put_back",))
-    for line in words.remarks(found.settled, paths, unit):
+    told = list(_of_one_point(words.remarks(found.settled, paths, unit)))
+    for line in told[:MOST_REMARKS]:
         yield Note(f"{line[0].upper()}{line[1:]}.", "close", lines=1)
+    if len(told) > MOST_REMARKS:
+        yield Note(f"And {len(told) - MOST_REMARKS} more.", "close", lines=1)
+
+
+def _of_one_point(lines: Iterator[str]) -> Iterator[str]:
+    """Remarks, those that tell of one point's coordinates in one line."""
+    open_ones: dict[str, list[str]] = {}
+    others = []
+    for line in lines:
+        what, mark, _ = line.partition(": nothing fixes it")
+        if mark:
+            point, _, place = what.rpartition(", ")
+            open_ones.setdefault(point, []).append(place)
+        else:
+            others.append(line)
+    yield from others
+    for point, places in open_ones.items():
+        yield f"{point}: nothing fixes its {', '.join(places)}"
 
 
 def _list(editor: Editor, named: _Named, found: PointsAnswer | None) -> Iterator[Row]:
@@ -169,7 +189,7 @@ def _fields(
 
 
 def _marks(editor: Editor, named: _Named) -> Iterator[Row]:
-    yield RowHeading("Marks on the body\tout\tup\tfore")
+    yield RowHeading("Marks\tout\tup\tfore")
     for place, mark in enumerate(editor.scene.marks):
         key = f"mark[{place}]"
         yield one(
