@@ -187,14 +187,12 @@ def test_undo_gives_back_the_points_with_the_reading() -> None:
     editor.close()
 
 
-def test_a_reading_that_takes_a_point_far_away_is_asked_about() -> None:
+@pytest.mark.parametrize(("text", "asked"), [("A B 340", False), ("A B 340 in", True)])
+def test_a_reading_that_takes_a_point_far_away_is_asked_about(text: str, asked: bool) -> None:
     editor = Editor(Document(start_scene()))
-    field = Field(ADD_READING, "reading", "reading")
-    assert editor.type(field, "A B 340")
-    assert editor.message is None
-    assert editor.type(field, "A B 340 in")
-    assert editor.message is not None
-    assert "is the number meant?" in editor.message.text
+    assert editor.type(Field(ADD_READING, "reading", "reading"), text)
+    message = "" if editor.message is None else editor.message.text
+    assert ("is the number meant?" in message) == asked
     editor.close()
 
 

@@ -159,9 +159,7 @@ def moved_far(before: Scene, after: Scene, unit: Unit) -> str:
         return ""
     name = point_words(path, list(after.points))
     far = format_length(moved[path], unit, digits=0)
-    return (
-        f"{name.capitalize()} is now {far} from where it was: is the number meant? Undo (Ctrl Z)."
-    )
+    return f"{name.capitalize()} is now {far} from where it was: is the number meant?"
 
 
 def _fixed(scene: Scene, found: Settled) -> Iterator[str]:
