@@ -15,6 +15,8 @@ import numpy.typing as npt
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
+Ints = npt.NDArray[np.intp]
+Shapes = npt.NDArray[np.object_]
 
 
 Held = TypeVar("Held", bound=npt.NDArray[Any])

@@ -21,6 +21,7 @@ from scenes.library import example, example_names, example_text
 from scenes.model import Scene
 from scenes.reading import parse_scene, read_scene
 from scenes.writing import write_scene
+from sketcher.drawing.sheet import View
 from sketcher.window.model import edits
 from sketcher.window.model.autosave import Autosave, leftovers
 from sketcher.window.model.document import Document
@@ -40,7 +41,7 @@ POINTS = (
 
 def edit_at_random(random_: random.Random) -> Callable[[Scene], Scene]:
     by = (random_.uniform(-3, 3), random_.uniform(-3, 3))
-    view: edits.View = random_.choice(("front", "above"))
+    view: View = random_.choice(("front", "above"))
     choices: list[Callable[[Scene], Scene]] = [
         lambda scene: edits.nudge(scene, random_.choice(POINTS), by, view),
         lambda scene: edits.set_length(scene, "left", 385 + random_.random() * 10),

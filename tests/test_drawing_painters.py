@@ -139,7 +139,7 @@ def test_png_has_its_size_paper_and_ink(theme: Theme) -> None:
     assert surface.get_at((2, 2))[:3] == palette.paper
     x, y = camera.to_screen((50.0, 60.0))
     seen = surface.get_at((round(x), round(y)))[:3]
-    assert math.dist(seen, palette.pane) < math.dist(seen, palette.paper)
+    assert math.dist(seen, palette.line) < math.dist(seen, palette.paper)
 
 
 def test_only_the_camera_s_rectangle_is_painted() -> None:
@@ -187,7 +187,7 @@ def test_a_line_has_its_width_at_every_slope() -> None:
         line = Picture((Line((-end[0], -end[1]), end, "bracket"),))
         camera = Camera(200, 200, ui_scale=2.0)
         paint_surface(surface, line, camera, style("light"))
-        colour = style("light").palette.pane
+        colour = style("light").palette.line
         dark = sum(
             (paper - surface.get_at((x, y))[0]) / (paper - colour[0])
             for x in range(200)

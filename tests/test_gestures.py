@@ -14,6 +14,7 @@ from sketcher.answers import corner_answers
 from sketcher.answers.shown import Answers, Shown
 from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
+from sketcher.drawing.sheet import View
 from sketcher.window.model import edits
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
@@ -37,7 +38,7 @@ from sketcher.window.steps.work_order import WORK_ORDER, step_of
 def editor() -> Editor:
     made = Editor(Document(example("van-front")))
     for view in ("front", "above"):
-        name: edits.View = "front" if view == "front" else "above"
+        name: View = "front" if view == "front" else "above"
         made.cameras[name] = Camera(800.0, 600.0, (500.0, 300.0), 2.0)
     return made
 

@@ -19,8 +19,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.gaps.solids import Ints, Prisms, Profile
-from kinematics.vectors import Array, Mask
+from kinematics.gaps.solids import Prisms, Profile
+from kinematics.vectors import Array, Ints, Mask
 
 Point3 = tuple[Array, Array, Array]
 

@@ -15,10 +15,10 @@ import numpy as np
 from kinematics.gaps.axis_frames import AxisFrames, Facing
 from kinematics.gaps.overlap import overlap
 from kinematics.gaps.separation import separation
-from kinematics.gaps.solids import Ints, Prisms, Profile, TurnedBody, common_positions, fore_extent
+from kinematics.gaps.solids import Prisms, Profile, TurnedBody, common_positions, fore_extent
 from kinematics.parts import Bracket, Carrier
 from kinematics.poses import CarrierPose
-from kinematics.vectors import Array, Mask, distinct
+from kinematics.vectors import Array, Ints, Mask, distinct
 
 # Corners worked out in one go: enough to hide the cost of a call, few enough to stay in cache.
 CHUNK = 18_000

@@ -16,10 +16,10 @@ from typing import Literal
 import numpy as np
 
 from kinematics.gaps.search import Search
-from kinematics.gaps.solids import Ints, TurnedBody, common_positions
+from kinematics.gaps.solids import TurnedBody, common_positions
 from kinematics.parts import Bracket, Carrier
 from kinematics.poses import CarrierPose
-from kinematics.vectors import Array, read_only
+from kinematics.vectors import Array, Ints, read_only
 
 Feature = Literal["corner", "edge", "front face", "rear face", "inside"]
 

@@ -19,10 +19,10 @@ import numpy as np
 from kinematics.gaps.bounds import ExactGaps, GapTable
 from kinematics.gaps.clearance import BODY_ONLY, ClosestApproach, approach, clearance
 from kinematics.gaps.search import Search
-from kinematics.gaps.solids import Ints, Profile, TurnedBody, common_positions
+from kinematics.gaps.solids import Profile, TurnedBody, common_positions
 from kinematics.parts import Bracket, Carrier
 from kinematics.poses import CarrierPose
-from kinematics.vectors import Array
+from kinematics.vectors import Array, Ints
 
 # Positions along each of the first two axes that one speaks for, level by level.
 BLOCKS = (16, 4, 2, 1)

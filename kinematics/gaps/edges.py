@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.gaps.axis_frames import Nearest, Point3, pick
-from kinematics.gaps.solids import Ints, Profile
-from kinematics.vectors import Array, Mask
+from kinematics.gaps.solids import Profile
+from kinematics.vectors import Array, Ints, Mask
 
 # The bounds on an edge's least distance meet within this, mm.
 CLOSED_IN = 1e-6

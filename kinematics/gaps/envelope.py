@@ -7,15 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 import shapely
 
 from kinematics.gaps.axis_frames import AxisFrames
 from kinematics.gaps.front_views import front_outlines
 from kinematics.gaps.solids import Profile, TurnedBody
-from kinematics.vectors import Array
-
-Shapes = npt.NDArray[np.object_]
+from kinematics.vectors import Array, Shapes
 
 # Few tangents round the rims, which a shaft shows nearly edge on; more where it is grown all round.
 TANGENTS = 8

@@ -15,14 +15,11 @@ cut to depths takes more tangents where its corners stand out.
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 import shapely
 
 from kinematics.gaps.axis_frames import AxisFrames
-from kinematics.gaps.solids import Ints, Profile
-from kinematics.vectors import Array
-
-Shapes = npt.NDArray[np.object_]
+from kinematics.gaps.solids import Profile
+from kinematics.vectors import Array, Ints, Shapes
 
 # Enough that the dual search below ends within a few micrometres, on the safe side.
 HALVINGS = 24

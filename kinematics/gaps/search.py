@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.gaps.bounds import GapTable
-from kinematics.gaps.solids import Ints, TurnedBody
+from kinematics.gaps.solids import TurnedBody
 from kinematics.parts import Bracket, Carrier
 from kinematics.poses import CarrierPose
-from kinematics.vectors import Array, Mask
+from kinematics.vectors import Array, Ints, Mask
 
 # Gaps worked out for each bracket in the first round; four times as many in each further one.
 FIRST_BATCH = 4

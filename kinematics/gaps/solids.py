@@ -17,9 +17,7 @@ import numpy.typing as npt
 
 from kinematics.parts import Bracket, Section
 from kinematics.poses import CarrierPose, Carriers
-from kinematics.vectors import Array, read_only
-
-Ints = npt.NDArray[np.intp]
+from kinematics.vectors import Array, Ints, read_only
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -247,12 +247,12 @@ def _notched(plan: CutPlan, slices: list[_Slice], index: int) -> ShaftPiece:
     here = slices[index]
     if here.stretch is None or here.end is None:
         return here.piece
-    beside = [
+    neighbours = [
         other.stretch.diameter if not other.turned else other.bar_mm
         for other in slices[max(0, index - 1) : index + 2]
         if other.end == here.end and other.stretch is not None
     ]
-    larger = max(beside)
+    larger = max(neighbours)
     if larger <= here.bar_mm:
         return here.piece
     radius = plan.splice.turn_radius if here.turned else here.stretch.radius

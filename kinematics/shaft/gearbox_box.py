@@ -24,11 +24,10 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
-import numpy.typing as npt
 
 from kinematics.parts import GearboxMovement
 from kinematics.shaft.following import Reaching
-from kinematics.vectors import Array, Vec, read_only
+from kinematics.vectors import Array, Ints, Vec, read_only
 
 # Positions looked at closely: at the box's 27 places, then the best of them all through it.
 LOOKED_AT = 400
@@ -40,7 +39,6 @@ MOST_TRIES = 40
 _SETTLED_MM = 1e-12
 _MOST_TURNS = 30
 
-Ints = npt.NDArray[np.intp]
 Value = Callable[[Ints, Array], Array]
 
 

@@ -17,8 +17,8 @@ import numpy as np
 from kinematics.linkage.motion import Motion
 from kinematics.parts import SMALLEST_LENGTH, InnerJoint
 from kinematics.shaft.following import Reaching, reaching, stroke_rows
-from kinematics.shaft.gearbox_box import Extreme, GearboxBox, Ints, least, moved_corner
-from kinematics.vectors import Array, Mask, Vec
+from kinematics.shaft.gearbox_box import Extreme, GearboxBox, least, moved_corner
+from kinematics.vectors import Array, Ints, Mask, Vec
 
 _CONTRACTIONS = 40
 _SCANS = 65

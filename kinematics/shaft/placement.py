@@ -17,7 +17,6 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
-import numpy.typing as npt
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.linkage.motion import Motion, require_in_reach
@@ -26,7 +25,7 @@ from kinematics.shaft.following import Reaching, follow, gearbox_shifts, reachin
 from kinematics.shaft.fouling import corner_approaches
 from kinematics.shaft.length_window import window_ends_mm
 from kinematics.shaft.whole_motion import whole_motion
-from kinematics.vectors import Array, Vec, angle_between, distinct, read_only
+from kinematics.vectors import Array, Ints, Vec, angle_between, distinct, read_only
 
 Side = Literal["left", "right"]
 SpareQuantity = Literal["stroke", "inner_angle", "outer_angle", "clearance"]
@@ -40,7 +39,6 @@ _GAP_STEER_STEP_DEG = 15.0
 # Every so far between the ends of the room it is looked which positions are worst.
 _TRIALS = 3
 
-Ints = npt.NDArray[np.intp]
 SpareGap = Callable[[Corner], float]
 
 

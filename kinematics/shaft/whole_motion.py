@@ -25,7 +25,6 @@ from kinematics.shaft.gearbox_box import (
     TURNS,
     Extreme,
     GearboxBox,
-    Ints,
     largest_at,
     least,
     least_at,
@@ -33,7 +32,7 @@ from kinematics.shaft.gearbox_box import (
 )
 from kinematics.shaft.length_window import LengthWindow, Position, length_window, position_at
 from kinematics.shaft.nearest import nearest_over_motion
-from kinematics.vectors import Array, Vec, angle_between, distinct, read_only
+from kinematics.vectors import Array, Ints, Vec, angle_between, distinct, read_only
 
 _SAME = 1e-6
 

@@ -25,12 +25,11 @@ from kinematics.shaft.whole_motion import whole_motion
 from kinematics.sure.sampling import (
     CriticalPositions,
     Followed,
-    Ints,
     SampledPlaces,
     allowed_plunge_mm,
 )
 from kinematics.sure.variants import Positions, Variants
-from kinematics.vectors import Array, distinct
+from kinematics.vectors import Array, Ints, distinct
 
 # Millimetres of travel and degrees of steer alike.
 COARSE_STEP, FINE_STEP = 3.0, 1.0

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-import numpy.typing as npt
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.linkage.reach import followed_turn, nearby_turn, reach, turn_for_travel
@@ -19,9 +18,7 @@ from kinematics.linkage.sensitivity import POINTS, carried_points, geometry_of
 from kinematics.parts import SMALLEST_LENGTH, Point
 from kinematics.sure.adjustment import Prediction
 from kinematics.sure.readings import READING_KINDS, Reading
-from kinematics.vectors import Array
-
-Ints = npt.NDArray[np.intp]
+from kinematics.vectors import Array, Ints
 
 # What a point belongs to: the linkage or the hub, one side's gearbox output, or the body.
 PointPart = Literal["linkage", "hub", "left", "right", "body"]

@@ -5,15 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from kinematics.parts import InnerJoint
 from kinematics.shaft.following import Reaching, stroke_rows, usable_stroke_mm
 from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.sure.variants import Positions, Variants
-from kinematics.vectors import Array, Mask, Vec, angle_between
-
-Ints = npt.NDArray[np.intp]
+from kinematics.vectors import Array, Ints, Mask, Vec, angle_between
 
 # Variants at a time: the arrays of one batch stay in the processor's cache.
 _BATCH = 500

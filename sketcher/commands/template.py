@@ -10,10 +10,9 @@ from sketcher.commands.brackets import add_bracket, bracket_index
 from sketcher.commands.common import add_command, open_scene
 from sketcher.commands.console import GOOD, CommandError, tell
 from sketcher.commands.output import STANDARD_OUTPUT, add_output, aside, output_form, write_out
-from sketcher.drawing.formats import PAPERS
+from sketcher.drawing.formats import ENDINGS, PAPERS, Ending
 from sketcher.words.units import UNITS
 
-FORMS = (".pdf", ".svg", ".dxf")
 DESCRIPTION = """\
 Write a bracket's outline at full size: PDF and SVG with bars that check the printer, DXF in mm
 for a plasma or laser table. An outline larger than the paper goes over several PDF pages with
@@ -43,13 +42,13 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Write the template."""
     # The drawing loads the window's fonts; other commands must not wait for them.
-    from sketcher.paper.template.output import Ending, template_bytes  # noqa: PLC0415
+    from sketcher.paper.template.output import template_bytes  # noqa: PLC0415
     from sketcher.paper.template.sheets import TooLarge  # noqa: PLC0415
 
     path: Path = arguments.output
     opened = open_scene(arguments)
     scene = opened.scene
-    ending = cast(Ending, output_form(path, opened, FORMS))
+    ending = cast(Ending, output_form(path, opened, ENDINGS))
     bracket = scene.brackets[bracket_index(scene, arguments.bracket)]
     try:
         content = template_bytes(bracket, ending, arguments.paper, arguments.units, scene.title)

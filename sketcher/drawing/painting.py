@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Sequence
 from dataclasses import replace
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import CAPITAL_HEIGHT, size_px, width_px
@@ -32,36 +32,30 @@ LIT_WIDER = 1.5
 HANDLE_RADIUS_MM = 1.6
 
 
+class Stroke(NamedTuple):
+    """How a line is drawn: colour, and width and dashes in device px."""
+
+    colour: Colour
+    width: float
+    dashes: tuple[float, ...] = ()
+
+
 class Pen(Protocol):
     """One back end: a surface, an SVG tree, a PDF page."""
 
     def fill(self, points: Sequence[Point2], colour: Colour, *, edged: bool) -> None:
         """Fill a closed outline; ``edged`` where a line along its edge follows."""
 
-    def run(
-        self,
-        points: Sequence[Point2],
-        colour: Colour,
-        width: float,
-        dashes: tuple[float, ...],
-        *,
-        closed: bool,
-    ) -> None:
+    def run(self, points: Sequence[Point2], stroke: Stroke, *, closed: bool) -> None:
         """Draw a run of straight lines."""
 
-    def segments(
-        self,
-        segments: Sequence[tuple[Point2, Point2]],
-        colour: Colour,
-        width: float,
-        dashes: tuple[float, ...],
-    ) -> None:
+    def segments(self, segments: Sequence[tuple[Point2, Point2]], stroke: Stroke) -> None:
         """Draw separate straight lines."""
 
     def circle(
-        self, centre: Point2, radius: float, fill: Colour | None, colour: Colour, width: float
+        self, centre: Point2, radius: float, fill: Colour | None, stroke: Stroke | None
     ) -> None:
-        """Draw a circle, filled first where there is a fill; no line where the width is 0."""
+        """Draw a circle, filled first where there is a fill, with a line where there is one."""
 
     def text(
         self, start: Point2, text: str, size: int, colour: Colour, *, bold: bool, angle_deg: float
@@ -124,8 +118,10 @@ class _Painting:
             case Text() if item.text:
                 self._write(item, mark)
             case Handle():
-                width, radius = mark.width * self._px, HANDLE_RADIUS_MM * self._px
-                self._pen.circle(self._to(item.at), radius, self._paper, mark.colour, width)
+                stroke = Stroke(mark.colour, mark.width * self._px)
+                self._pen.circle(
+                    self._to(item.at), HANDLE_RADIUS_MM * self._px, self._paper, stroke
+                )
             case Line() | Lines() | Polyline() | Arc():
                 self._line(item, mark)
 
@@ -136,37 +132,40 @@ class _Painting:
         x0, y0, zoom = self._x, self._y, self._zoom
         return [(x0 + x * zoom, y0 - y * zoom) for x, y in points]
 
+    def _stroke(self, mark: MarkStyle) -> Stroke | None:
+        if mark.line == "none" or not mark.width:
+            return None
+        return Stroke(mark.colour, mark.width * self._px, self._dashes[mark.line])
+
     def _line(self, item: Line | Lines | Polyline | Arc, mark: MarkStyle) -> None:
-        if mark.line == "none":
+        stroke = self._stroke(mark)
+        if stroke is None:
             return
-        width, dashes = mark.width * self._px, self._dashes[mark.line]
         match item:
             case Line():
-                ends = ((self._to(item.start), self._to(item.end)),)
-                self._pen.segments(ends, mark.colour, width, dashes)
+                self._pen.segments(((self._to(item.start), self._to(item.end)),), stroke)
             case Lines():
-                segments = [(self._to(a), self._to(b)) for a, b in item.segments]
-                self._pen.segments(segments, mark.colour, width, dashes)
+                self._pen.segments([(self._to(a), self._to(b)) for a, b in item.segments], stroke)
             case _ if len(item.points) > 1:
-                self._pen.run(self._all(item.points), mark.colour, width, dashes, closed=False)
+                self._pen.run(self._all(item.points), stroke, closed=False)
 
     def _area(self, item: Polygon | Circle, mark: MarkStyle) -> None:
-        pen, dashes = self._pen, self._dashes[mark.line]
-        width = 0.0 if mark.line == "none" else mark.width * self._px
+        pen, stroke = self._pen, self._stroke(mark)
+        dashed = stroke is not None and bool(stroke.dashes)
         if isinstance(item, Polygon):
             if len(item.points) < 3:
                 return
             outline = self._all(item.points)
             if mark.fill is not None:
-                pen.fill(outline, mark.fill, edged=bool(width) and not dashes)
-            if width:
-                pen.run(outline, mark.colour, width, dashes, closed=True)
+                pen.fill(outline, mark.fill, edged=stroke is not None and not dashed)
+            if stroke is not None:
+                pen.run(outline, stroke, closed=True)
             return
-        solid = 0.0 if dashes else width
-        pen.circle(self._to(item.centre), item.radius * self._zoom, mark.fill, mark.colour, solid)
-        if dashes:
+        radius, solid = item.radius * self._zoom, None if dashed else stroke
+        pen.circle(self._to(item.centre), radius, mark.fill, solid)
+        if stroke is not None and dashed:
             ring = Arc(item.centre, item.radius, 0.0, 360.0, item.role)
-            pen.run(self._all(ring.points), mark.colour, width, dashes, closed=False)
+            pen.run(self._all(ring.points), stroke, closed=False)
 
     def _write(self, item: Text, mark: MarkStyle) -> None:
         at, size = self._to(item.at), size_px(item.size, self._px)

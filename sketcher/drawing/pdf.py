@@ -11,7 +11,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import font_path
-from sketcher.drawing.painting import paint
+from sketcher.drawing.painting import Stroke, paint
 from sketcher.drawing.picture import Picture, Point2
 from sketcher.drawing.style import Colour, Style
 from sketcher.drawing.style import style as style_of
@@ -66,45 +66,27 @@ class PdfPen:
         self._canvas.setFillColorRGB(*_rgb(colour))
         self._canvas.drawPath(self._path(points, closed=True), stroke=0, fill=1)
 
-    def run(
-        self,
-        points: Sequence[Point2],
-        colour: Colour,
-        width: float,
-        dashes: tuple[float, ...],
-        *,
-        closed: bool,
-    ) -> None:
+    def run(self, points: Sequence[Point2], stroke: Stroke, *, closed: bool) -> None:
         """Draw a run of straight lines."""
-        self._line(colour, width, dashes)
+        self._line(stroke)
         self._canvas.drawPath(self._path(points, closed=closed), stroke=1, fill=0)
 
-    def segments(
-        self,
-        segments: Sequence[tuple[Point2, Point2]],
-        colour: Colour,
-        width: float,
-        dashes: tuple[float, ...],
-    ) -> None:
+    def segments(self, segments: Sequence[tuple[Point2, Point2]], stroke: Stroke) -> None:
         """Draw separate straight lines."""
         if segments:
-            self._line(colour, width, dashes)
+            self._line(stroke)
             self._canvas.lines([(*self._at(a), *self._at(b)) for a, b in segments])
 
     def circle(
-        self, centre: Point2, radius: float, fill: Colour | None, colour: Colour, width: float
+        self, centre: Point2, radius: float, fill: Colour | None, stroke: Stroke | None
     ) -> None:
-        """Draw a circle, filled first where there is a fill; no line where the width is 0."""
+        """Draw a circle, filled first where there is a fill, with a line where there is one."""
         if fill is not None:
             self._canvas.setFillColorRGB(*_rgb(fill))
-        if width > 0.0:
-            self._line(colour, width, ())
-        self._canvas.circle(
-            *self._at(centre),
-            radius * self._pt,
-            stroke=int(width > 0.0),
-            fill=int(fill is not None),
-        )
+        if stroke is not None:
+            self._line(stroke)
+        edged, filled = int(stroke is not None), int(fill is not None)
+        self._canvas.circle(*self._at(centre), radius * self._pt, stroke=edged, fill=filled)
 
     def text(
         self, start: Point2, text: str, size: int, colour: Colour, *, bold: bool, angle_deg: float
@@ -123,10 +105,10 @@ class PdfPen:
     def _at(self, point: Point2) -> Point2:
         return (self._x + point[0] * self._pt, self._y - point[1] * self._pt)
 
-    def _line(self, colour: Colour, width: float, dashes: tuple[float, ...]) -> None:
-        self._canvas.setStrokeColorRGB(*_rgb(colour))
-        self._canvas.setLineWidth(width * self._pt)
-        self._canvas.setDash([length * self._pt for length in dashes])
+    def _line(self, stroke: Stroke) -> None:
+        self._canvas.setStrokeColorRGB(*_rgb(stroke.colour))
+        self._canvas.setLineWidth(stroke.width * self._pt)
+        self._canvas.setDash([length * self._pt for length in stroke.dashes])
 
     def _path(self, points: Sequence[Point2], *, closed: bool) -> Any:
         path = self._canvas.beginPath()

@@ -212,10 +212,10 @@ def _within(values: Array, frame: Frame) -> Array:
     """Values that the frame can show; NaN where a curve has left it, but for the first beyond."""
     with np.errstate(invalid="ignore"):
         inside = (values >= frame.low) & (values <= frame.high)
-    beside = inside.copy()
-    beside[1:] |= inside[:-1]
-    beside[:-1] |= inside[1:]
-    held: Array = np.where(beside, np.clip(values, frame.low, frame.high), np.nan)
+    near = inside.copy()
+    near[1:] |= inside[:-1]
+    near[:-1] |= inside[1:]
+    held: Array = np.where(near, np.clip(values, frame.low, frame.high), np.nan)
     return held
 
 

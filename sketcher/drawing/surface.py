@@ -18,7 +18,7 @@ from sketcher.drawing.camera import Camera
 from sketcher.drawing.colours import in_256_colours
 from sketcher.drawing.fonts import font
 from sketcher.drawing.page import Page
-from sketcher.drawing.painting import paint
+from sketcher.drawing.painting import Stroke, paint
 from sketcher.drawing.picture import Picture, Point2
 from sketcher.drawing.strokes import (
     FAR,
@@ -103,36 +103,23 @@ class SurfacePen:
         if not edged:
             fine_run(self._surface, colour, True, points)
 
-    def run(
-        self,
-        points: Sequence[Point2],
-        colour: Colour,
-        width: float,
-        dashes: tuple[float, ...],
-        *,
-        closed: bool,
-    ) -> None:
+    def run(self, points: Sequence[Point2], stroke: Stroke, *, closed: bool) -> None:
         """Draw a run of straight lines."""
         points = apart(points) if points else ()
         if len(points) < 2:
             return
+        surface, (colour, width, dashes) = self._surface, stroke
         if not dashes:
             self._solid(points, colour, width, closed=closed)
             return
-        surface = self._surface
         for stretch in in_view([*points, points[0]] if closed else points, surface):
             for line in side_by_side(stretch, width):
                 for piece in dashed(line, dashes):
                     fine_run(surface, colour, False, piece)
 
-    def segments(
-        self,
-        segments: Sequence[tuple[Point2, Point2]],
-        colour: Colour,
-        width: float,
-        dashes: tuple[float, ...],
-    ) -> None:
+    def segments(self, segments: Sequence[tuple[Point2, Point2]], stroke: Stroke) -> None:
         """Draw separate straight lines."""
+        colour, width, dashes = stroke
         if not dashes:
             self._all_straight(segments, colour, width)
             return
@@ -157,16 +144,16 @@ class SurfacePen:
                 aaline(surface, colour, a, b)
 
     def circle(
-        self, centre: Point2, radius: float, fill: Colour | None, colour: Colour, width: float
+        self, centre: Point2, radius: float, fill: Colour | None, stroke: Stroke | None
     ) -> None:
-        """Draw a circle, filled first where there is a fill; no line where the width is 0."""
+        """Draw a circle, filled first where there is a fill, with a line where there is one."""
         if radius > FAR or not near((centre,)):
             return
         if fill is not None:
             pygame.draw.aacircle(self._surface, fill, centre, radius)
-        if width > 0.0:
-            whole = max(1, round(width))
-            pygame.draw.aacircle(self._surface, colour, centre, radius + whole / 2, whole)
+        if stroke is not None:
+            whole = max(1, round(stroke.width))
+            pygame.draw.aacircle(self._surface, stroke.colour, centre, radius + whole / 2, whole)
 
     def text(
         self, start: Point2, text: str, size: int, colour: Colour, *, bold: bool, angle_deg: float

@@ -8,7 +8,7 @@ from xml.etree import ElementTree as ET
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import FAMILY
 from sketcher.drawing.page import Page, page_of_one
-from sketcher.drawing.painting import paint
+from sketcher.drawing.painting import Stroke, paint
 from sketcher.drawing.picture import Picture, Point2
 from sketcher.drawing.style import Colour, Style
 from sketcher.drawing.style import style as style_of
@@ -96,42 +96,28 @@ class SvgPen:
         """Fill a closed outline."""
         ET.SubElement(self._root, "polygon", {"points": self._points(points), "fill": _hex(colour)})
 
-    def run(
-        self,
-        points: Sequence[Point2],
-        colour: Colour,
-        width: float,
-        dashes: tuple[float, ...],
-        *,
-        closed: bool,
-    ) -> None:
+    def run(self, points: Sequence[Point2], stroke: Stroke, *, closed: bool) -> None:
         """Draw a run of straight lines."""
-        attributes = {"points": self._points(points), **self._stroke(colour, width, dashes)}
+        attributes = {"points": self._points(points), **self._stroke(stroke)}
         ET.SubElement(self._root, "polygon" if closed else "polyline", attributes)
 
-    def segments(
-        self,
-        segments: Sequence[tuple[Point2, Point2]],
-        colour: Colour,
-        width: float,
-        dashes: tuple[float, ...],
-    ) -> None:
+    def segments(self, segments: Sequence[tuple[Point2, Point2]], stroke: Stroke) -> None:
         """Draw separate straight lines."""
         if segments:
             path = " ".join(f"M{self._point(a)} L{self._point(b)}" for a, b in segments)
-            attributes = {"d": path, **self._stroke(colour, width, dashes)}
+            attributes = {"d": path, **self._stroke(stroke)}
             ET.SubElement(self._root, "path", attributes)
 
     def circle(
-        self, centre: Point2, radius: float, fill: Colour | None, colour: Colour, width: float
+        self, centre: Point2, radius: float, fill: Colour | None, stroke: Stroke | None
     ) -> None:
-        """Draw a circle, filled first where there is a fill; no line where the width is 0."""
+        """Draw a circle, filled first where there is a fill, with a line where there is one."""
         x, y = self._point(centre).split(",")
         attributes = {"cx": x, "cy": y, "r": _number(radius * self._mm)}
         if fill is not None:
             attributes["fill"] = _hex(fill)
-        if width > 0.0:
-            attributes.update(self._stroke(colour, width, ()))
+        if stroke is not None:
+            attributes.update(self._stroke(stroke))
         ET.SubElement(self._root, "circle", attributes)
 
     def text(
@@ -158,10 +144,11 @@ class SvgPen:
     def _points(self, points: Sequence[Point2]) -> str:
         return " ".join(self._point(point) for point in points)
 
-    def _stroke(self, colour: Colour, width: float, dashes: tuple[float, ...]) -> dict[str, str]:
-        attributes = {"stroke": _hex(colour), "stroke-width": _number(width * self._mm)}
-        if dashes:
-            attributes["stroke-dasharray"] = " ".join(_number(d * self._mm) for d in dashes)
+    def _stroke(self, stroke: Stroke) -> dict[str, str]:
+        width = _number(stroke.width * self._mm)
+        attributes = {"stroke": _hex(stroke.colour), "stroke-width": width}
+        if stroke.dashes:
+            attributes["stroke-dasharray"] = " ".join(_number(d * self._mm) for d in stroke.dashes)
         return attributes
 
 

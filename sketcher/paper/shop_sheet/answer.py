@@ -57,13 +57,13 @@ def length_figure(subject: Subject) -> Figure:
     found = subject.found
     decimal, _, fraction = wording.length_words(found, "in").partition(" (")
     fraction = fraction.removesuffix(")")
-    own, beside = wording.length_words(found), f"{fraction} ({decimal})"
+    own, converted = wording.length_words(found), f"{fraction} ({decimal})"
     if subject.unit == "in":
-        own, beside = fraction, decimal
+        own, converted = fraction, decimal
     return Figure(
         "Length between joint centres",
         own,
-        beside,
+        converted,
         "" if found.length_given else "none given yet: this is the ride-centred length",
         large=True,
     )

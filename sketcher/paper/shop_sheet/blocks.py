@@ -29,7 +29,7 @@ class Figure:
 
     name: str
     value: str
-    beside: str
+    converted: str
     note: str = ""
     large: bool = False
 

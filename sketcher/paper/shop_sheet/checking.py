@@ -207,10 +207,10 @@ def _measured(subject: Subject) -> Blocks:
 
 def _runout(subject: Subject) -> Iterator[Tick]:
     say = subject.say
-    beside = "" if say.unit == "in" else f" ({limit_words(USUAL_TIR_LIMIT_MM, Lengths('in'))})"
+    inches = "" if say.unit == "in" else f" ({limit_words(USUAL_TIR_LIMIT_MM, Lengths('in'))})"
     note = (
         f"good enough on a low-powered shaft: {limit_words(USUAL_TIR_LIMIT_MM, say)} or less"
-        f"{beside}, total indicator reading (common practice)"
+        f"{inches}, total indicator reading (common practice)"
     )
     for station in _stations(subject):
         yield Tick(

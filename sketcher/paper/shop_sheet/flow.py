@@ -216,7 +216,7 @@ def _figures(figures: Figures, width: float) -> Any:
 
 def _figure(figure: Figure) -> list[Any]:
     value = LARGE if figure.large else FIGURE
-    aside = [paragraph(figure.beside, LARGE_INCHES if figure.large else INCHES)]
+    aside = [paragraph(figure.converted, LARGE_INCHES if figure.large else INCHES)]
     if figure.note:
         aside.append(paragraph(figure.note, NOTE))
     name = paragraph(figure.name, STRONG)

@@ -234,10 +234,10 @@ class _Sheet:
         if has_plots:
             high = min(left, _TALLEST_PLOTS)
             plots = flow.Painted(plots_of(subject, _PLOTS_WIDTH / mm, high / mm))
-            sketch = [self._beside(sketch, [plots], _PLOTS_WIDTH)]
+            sketch = [self._side_by_side(sketch, [plots], _PLOTS_WIDTH)]
         return _First([*above, *sketch, *below], has_worst, has_plots)
 
-    def _beside(self, left: list[Any], right: list[Any], right_width: float) -> Any:
+    def _side_by_side(self, left: list[Any], right: list[Any], right_width: float) -> Any:
         widths = (self._width - _BESIDE - right_width, _BESIDE, right_width)
         both = Table([[left, "", right]], colWidths=widths)
         both.setStyle(flow.bare())
@@ -252,7 +252,7 @@ class _Sheet:
         tall = flow.height_of(left, wide)
         if not more or flow.height_of(right, _STRENGTH_WIDTH) > tall + _LONGER:
             return flow.flowing((*before, *more), self._width)
-        return [self._beside(left, right, _STRENGTH_WIDTH)]
+        return [self._side_by_side(left, right, _STRENGTH_WIDTH)]
 
     def _cuts(self, subject: Subject, plan: CutPlan) -> list[Any]:
         """The drawing with the numbers to cut."""
@@ -275,7 +275,7 @@ class _Sheet:
         tall = max(flow.height_of(one, w) for one, w in zip(columns, widths, strict=True))
         if not after or tall > self._height:
             return [part for one in (before, after) for part in flow.flowing(one, self._width)]
-        return [self._beside(columns[0], columns[1], right)]
+        return [self._side_by_side(columns[0], columns[1], right)]
 
     def _title_block(self, subject: Subject) -> list[Any]:
         title = flow.paragraph(_title(subject.scene), flow.TITLE)
@@ -300,7 +300,7 @@ class _Sheet:
             drawn = flow.Painted(plots_of(subject, self._width / mm, 150.0))
             return [*flow.flowing(swept, self._width), drawn]
         drawn = flow.Painted(plots_of(subject, _PLOTS_WIDTH / mm, tall / mm))
-        return [self._beside(table, [drawn], _PLOTS_WIDTH)]
+        return [self._side_by_side(table, [drawn], _PLOTS_WIDTH)]
 
 
 def _title(scene: Scene) -> str:
@@ -312,7 +312,7 @@ def _head(subject: Subject) -> str:
     told, figure = subject.told, length_figure(subject)
     if told.forbids:
         return "Do not cut"
-    numbers = f"{figure.value}, {figure.beside}"
+    numbers = f"{figure.value}, {figure.converted}"
     return numbers if told.fits else f"Not sure enough to cut: {numbers}"
 
 

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import io
-from typing import Literal
 from xml.etree import ElementTree as ET
 
 from kinematics.gaps.outlines import Outline, moved_outline
 from kinematics.parts import Bracket
 from sketcher.drawing.camera import Camera
-from sketcher.drawing.formats import PAPERS_MM, Paper
+from sketcher.drawing.formats import PAPERS_MM, Ending, Paper
 from sketcher.drawing.picture import Box, Picture, box_of
 from sketcher.drawing.style import print_style
 from sketcher.drawing.svg import svg_text
@@ -36,8 +35,6 @@ from sketcher.paper.template.sheets import (
 from sketcher.words.plain import printable
 from sketcher.words.units import Unit
 
-Ending = Literal[".svg", ".pdf", ".dxf"]
-ENDINGS: tuple[Ending, ...] = (".svg", ".pdf", ".dxf")
 # A heading narrower than this breaks into too many lines, and the bars need their length.
 NARROWEST_SVG_MM = 150.0
 DIGITS = 6
@@ -102,7 +99,7 @@ def _with_outline(text: str, outline: Outline, high: float) -> str:
     ET.register_namespace("", SVG)
     root = ET.fromstring(text.encode("utf-8"))  # noqa: S314
     points = " ".join(f"{x:.{DIGITS}f},{high - y:.{DIGITS}f}" for x, y in outline)
-    pane = "#{:02x}{:02x}{:02x}".format(*print_style().palette.pane)
+    pane = "#{:02x}{:02x}{:02x}".format(*print_style().palette.line)
     attributes = {"id": "outline", "points": points, "stroke": pane, "stroke-width": "0.25"}
     root.append(ET.Element(f"{{{SVG}}}polygon", attributes))
     ET.indent(root)

@@ -18,7 +18,8 @@ from scenes.model import Scene, Side
 from sketcher.answers import corner_answers
 from sketcher.answers.pose import Pose
 from sketcher.drawing.picture import Point2
-from sketcher.window.model.edits import View, from_view, in_view
+from sketcher.drawing.sheet import View
+from sketcher.window.model.edits import from_view, in_view
 
 ON_ARM = ("linkage.ball_joint", "linkage.lower_ball_joint")
 ON_KNUCKLE = ("linkage.strut_lower", "hub.outer_joint", "hub.wheel_centre")

@@ -25,11 +25,11 @@ from sketcher.answers.worker import Worker
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.hitting import REACH_PX
 from sketcher.drawing.picture import Box
+from sketcher.drawing.sheet import View
 from sketcher.drawing.style import Theme
 from sketcher.window.model import edits
 from sketcher.window.model.certainty_edits import add_measurement
 from sketcher.window.model.document import Document
-from sketcher.window.model.edits import View
 from sketcher.window.model.fields import STEPS_MM, Field, parse, show
 from sketcher.window.model.open_outline import Aids, OpenOutline, Snapping, catchable
 from sketcher.window.model.photo_shown import PhotoShown

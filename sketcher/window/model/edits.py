@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Literal
 
 from kinematics.errors import InvalidInput
 from kinematics.gaps.outlines import with_edge_length
@@ -18,10 +17,10 @@ from kinematics.shaft.following import ride_centred_length_mm
 from kinematics.shaft.length_window import LengthWindow
 from scenes.keys import EditRefused, has, refusing, value_of, with_value
 from scenes.model import Scene, Side
+from sketcher.drawing.sheet import View
 from sketcher.window.model.making_edits import is_stretch_end, set_stretch_end
 from sketcher.window.model.reading_edits import set_of_readings
 
-View = Literal["front", "above"]
 Plane = tuple[float, float]
 
 # Tape and pencil know no finer step; dragged points stay readable in the file.

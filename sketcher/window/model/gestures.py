@@ -19,10 +19,10 @@ from sketcher.answers.pose import Pose
 from sketcher.drawing.answer_strip import LengthScale, bar_part
 from sketcher.drawing.areas import Area
 from sketcher.drawing.picture import Point2
+from sketcher.drawing.sheet import View
 from sketcher.window.model import edits
 from sketcher.window.model.carried_points import CARRIED, Follower, carrier_of, pushed_back
 from sketcher.window.model.editor import Editor, HeldThing, movable, name_of
-from sketcher.window.model.edits import View
 from sketcher.window.model.open_outline import square_places
 from sketcher.window.model.photo_pins import PIN, DragPin
 
@@ -56,19 +56,52 @@ def begin_drag(editor: Editor, view: View, key: str, at: Point2) -> Gesture | No
     return None
 
 
-@dataclass(slots=True)
-class DragPoint:
-    """Moves a point, or a whole bracket, with the pointer.
-
-    Away from ride height, what rides on arm or knuckle is kept under the pointer in the
-    pose, and its place at ride height goes where that takes it.
-    """
+@dataclass
+class _DragThing:
+    """What is alike in the drags of a thing that was pressed in a view."""
 
     editor: Editor
     view: View
     key: str
     at: Point2
     _started: bool = field(default=False, init=False)
+
+    def _begun(self, to: Point2, label: str, value: object) -> bool:
+        """Whether the hand has moved the thing by now; the step of the history begins with it."""
+        near = CLICK_PX * self.editor.cameras[self.view].ui_scale
+        if not self._started and math.dist(self.at, to) >= near:
+            self._started = True
+            self.editor.document.begin(label)
+            self.editor.held = HeldThing(self.key, value)
+        return self._started
+
+    def _pushed(self, to: Point2) -> Point2:
+        """How far the pointer has gone since the press, world mm."""
+        camera = self.editor.cameras[self.view]
+        a, b = camera.to_world(self.at), camera.to_world(to)
+        return (b[0] - a[0], b[1] - a[1])
+
+    def drop(self) -> None:
+        """One step of the history, if anything moved."""
+        self.editor.held = None
+        if self._started:
+            self.editor.document.commit()
+
+    def cancel(self) -> None:
+        """Give back what was before."""
+        self.editor.held = None
+        if self._started:
+            self.editor.document.cancel()
+
+
+@dataclass
+class DragPoint(_DragThing):
+    """Moves a point, or a whole bracket, with the pointer.
+
+    Away from ride height, what rides on arm or knuckle is kept under the pointer in the
+    pose, and its place at ride height goes where that takes it.
+    """
+
     _before: Scene = field(init=False)
     _value: object = field(init=False)
     _pose: Pose | None = field(init=False)
@@ -87,15 +120,9 @@ class DragPoint:
 
     def move(self, to: Point2) -> None:
         """Put the point under the pointer, on the grid where that is on."""
-        if not self._started:
-            if math.dist(self.at, to) < CLICK_PX * self.editor.cameras[self.view].ui_scale:
-                return
-            self._started = True
-            self.editor.document.begin(f"move {name_of(self.key)}")
-            self.editor.held = HeldThing(self.key, self._value)
-        camera = self.editor.cameras[self.view]
-        a, b = camera.to_world(self.at), camera.to_world(to)
-        by = (b[0] - a[0], b[1] - a[1])
+        if not self._begun(to, f"move {name_of(self.key)}", self._value):
+            return
+        by = self._pushed(to)
         if self._follower is None:
             carrier = carrier_of(self.editor.scene, self.key)
             by = pushed_back(self._pose, carrier, by, self.view)
@@ -117,16 +144,9 @@ class DragPoint:
 
     def drop(self) -> None:
         """One step of the history, if anything moved."""
-        self.editor.held = None
+        super().drop()
         if self._started:
-            self.editor.document.commit()
             self.editor.tell_drawn_off(self._before)
-
-    def cancel(self) -> None:
-        """Give back what was before."""
-        self.editor.held = None
-        if self._started:
-            self.editor.document.cancel()
 
     def _step(self, bracket: Bracket, by: Point2) -> Point2:
         """How far a whole bracket goes: straight, or until its nearest corner catches a point."""
@@ -154,15 +174,10 @@ class DragPoint:
         return (round(x, 4), round(y, 4))
 
 
-@dataclass(slots=True)
-class DragEdge:
+@dataclass
+class DragEdge(_DragThing):
     """Moves both corners of a bracket's edge."""
 
-    editor: Editor
-    view: View
-    key: str
-    at: Point2
-    _started: bool = field(default=False, init=False)
     _corners: tuple[str, str] = field(init=False)
     _places: tuple[Point2, Point2] = field(init=False)
     _pose: Pose | None = field(init=False)
@@ -180,16 +195,10 @@ class DragEdge:
 
     def move(self, to: Point2) -> None:
         """Push the edge with the pointer."""
-        if not self._started:
-            if math.dist(self.at, to) < CLICK_PX * self.editor.cameras[self.view].ui_scale:
-                return
-            self._started = True
-            self.editor.document.begin("move edge")
-            self.editor.held = HeldThing(self.key, self._places)
-        camera = self.editor.cameras[self.view]
-        a, b = camera.to_world(self.at), camera.to_world(to)
+        if not self._begun(to, "move edge", self._places):
+            return
         carrier = carrier_of(self.editor.scene, self.key)
-        back = pushed_back(self._pose, carrier, (b[0] - a[0], b[1] - a[1]), self.view)
+        back = pushed_back(self._pose, carrier, self._pushed(to), self.view)
         by = edits.snapped(back, self.editor.snap_mm)
         if self.editor.snapping.square:
             by = self._across(by)
@@ -199,18 +208,6 @@ class DragEdge:
             return edits.move_corners(scene, dict(zip(self._corners, places, strict=True)))
 
         self.editor.preview(push)
-
-    def drop(self) -> None:
-        """One step of the history, if anything moved."""
-        self.editor.held = None
-        if self._started:
-            self.editor.document.commit()
-
-    def cancel(self) -> None:
-        """Give back what was before."""
-        self.editor.held = None
-        if self._started:
-            self.editor.document.cancel()
 
     def _across(self, by: Point2) -> Point2:
         """The part of a push that is square to the edge."""

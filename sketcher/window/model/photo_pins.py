@@ -210,7 +210,7 @@ class DragPin:
         self.editor.photo.moved = None
 
 
-def put_beside(editor: Editor, scene_path: Path) -> str:
+def put_with_scene(editor: Editor, scene_path: Path) -> str:
     """Copy the photo beside where the scene will be saved; what went wrong, in one line.
 
     Where another file of its name is there already, the photo gets another name.

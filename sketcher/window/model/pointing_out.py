@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sketcher.drawing.picture import Point2
+from sketcher.drawing.sheet import View
 from sketcher.window.model import reading_edits
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.edits import View, from_view, snapped
+from sketcher.window.model.edits import from_view, snapped
 from sketcher.window.model.photo_pins import pin_waiting_for
 from sketcher.window.model.pointing import Pointing, PointingFor
 

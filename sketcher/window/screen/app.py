@@ -136,8 +136,8 @@ def _document(path: Path | None, example_name: str | None) -> Document:
 def _size() -> tuple[int, int]:
     """Most of the screen, and no less than the window can do with."""
     (width, height), *_ = pygame.display.get_desktop_sizes() or [(1280, 800)]
-    beside, above = FRAME_AROUND
-    wide = min(int(width * WHOLE_SCREEN_PART), width - beside) if width > 1366 else width - beside
+    sides, above = FRAME_AROUND
+    wide = min(int(width * WHOLE_SCREEN_PART), width - sides) if width > 1366 else width - sides
     high = min(int(height * WHOLE_SCREEN_PART), height - above)
     least = [round(SMALLEST_SCALE * size) for size in SMALLEST]
     return (max(least[0], wide), max(least[1], high))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import Literal, Protocol, cast
+from typing import Protocol, cast
 
 import shapely
 
@@ -13,6 +13,7 @@ from kinematics.gaps.outlines import Outline
 from kinematics.parts import Bracket
 from scenes.keys import has, value_of
 from sketcher.commands.output import write_out
+from sketcher.drawing.formats import ENDINGS, Ending
 from sketcher.drawing.picture import Box, box_of
 from sketcher.interchange.loops import Loop, OutlineError
 from sketcher.interchange.outline_file import ENDINGS as TAKEN_IN
@@ -23,9 +24,6 @@ from sketcher.window.screen import dialogs
 from sketcher.words.plain import printable
 from sketcher.words.refusal import Refused
 from sketcher.words.units import format_length
-
-Ending = Literal[".pdf", ".svg", ".dxf"]
-WRITTEN: tuple[Ending, ...] = (".pdf", ".svg", ".dxf")
 
 
 class Asks(Protocol):
@@ -51,7 +49,7 @@ def ask_template(editor: Editor, ask_file: AskFile) -> None:
     stem = "-".join(bracket.name.split()) or "bracket"
     safe = "".join(c for c in stem if c.isalnum() or c in "-_") or "bracket"
     write = partial(write_template, editor, bracket)
-    ask_file("Write the template at full size: .pdf, .svg or .dxf", WRITTEN, write, safe)
+    ask_file("Write the template at full size: .pdf, .svg or .dxf", ENDINGS, write, safe)
 
 
 def write_template(editor: Editor, bracket: Bracket, path: Path) -> None:

@@ -85,8 +85,8 @@ def _draw_cut(sheet: Sheet, editor: Editor, shown: Shown, cut: ToTrim) -> None:
         sheet.add(Lines(hatching(outline, pitch, slant), "trim_hatching"), Polygon(outline, "trim"))
     box = box_of(_carried(corner, bracket, shown) for corner in bracket.outline)
     deep = format_length(cut.deepest_mm, editor.unit, rounding="up")
-    beside = (box.right + sheet.camera.paper(1.5), box.bottom)
-    sheet.add(Text(beside, f"trim up to {deep} deep", "here_word", size="small", backed=True))
+    at = (box.right + sheet.camera.paper(1.5), box.bottom)
+    sheet.add(Text(at, f"trim up to {deep} deep", "here_word", size="small", backed=True))
 
 
 def _draw_open_outline(
@@ -103,7 +103,7 @@ def _draw_open_outline(
     at = open_outline.at or (run[-1] if run else None)
     if at is None:
         return
-    words, role = _words_beside(sheet, open_outline, drawn)
+    words, role = _gap_words(sheet, open_outline, drawn)
     if words:
         _say(sheet, at, words, role)
 
@@ -124,7 +124,7 @@ def _draw_outline(sheet: Sheet, open_outline: OpenOutline, drawn: DrawnGap) -> N
         sheet.add(Polyline(run, "axis"))
 
 
-def _words_beside(sheet: Sheet, open_outline: OpenOutline, drawn: DrawnGap) -> tuple[str, Role]:
+def _gap_words(sheet: Sheet, open_outline: OpenOutline, drawn: DrawnGap) -> tuple[str, Role]:
     if open_outline.typed:
         return f"{open_outline.typed}_", "here_word"
     if open_outline.problem:

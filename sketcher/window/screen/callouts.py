@@ -221,7 +221,7 @@ class Callouts:
         pygame.draw.line(surface, colour, start, (rect.left, near), thick)
         size = font_px("small", self._layout.scale)
         for i, line in enumerate(one.lines):
-            drawn = written(line, size, palette.pane)
+            drawn = written(line, size, palette.line)
             y = rect.top + self._px(_PAD + _LINE * (i + 0.5)) - drawn.get_height() // 2
             surface.blit(drawn, (rect.left + self._px(_PAD + 4), y))
 

@@ -21,6 +21,7 @@ from sketcher.drawing.photo_pins import draw_pins
 from sketcher.drawing.picture import Picture, Point2
 from sketcher.drawing.reading_view import ReadingsShown
 from sketcher.drawing.readout import columns_of, draw_readout
+from sketcher.drawing.sheet import View
 from sketcher.drawing.sketch import SketchExtras as Extras
 from sketcher.drawing.sketch import front_view, view_from_above, world_box, world_box_above
 from sketcher.drawing.style import style
@@ -29,7 +30,6 @@ from sketcher.drawing.unclosed_view import cannot_close
 from sketcher.window.model import reading_edits
 from sketcher.window.model.drawn_gap import DrawnGaps
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.edits import View
 from sketcher.window.model.photo_pins import all_pins, plane_shown
 from sketcher.window.model.pointing_out import READINGS
 from sketcher.window.screen.bracket_overlay import overlay, overlay_shows
@@ -118,9 +118,9 @@ class Canvas:
             first = camera(area)
             if not any(room.holds(first.to_screen(point)) for point in points):
                 return first
-        beside = Area(inset.right, free.top, free.right - inset.right, free.height)
+        right = Area(inset.right, free.top, free.right - inset.right, free.height)
         under = Area(free.left, inset.bottom, free.width, free.bottom - inset.bottom)
-        return max((camera(beside), camera(under)), key=lambda one: one.zoom)
+        return max((camera(right), camera(under)), key=lambda one: one.zoom)
 
     def resize(self, editor: Editor) -> None:
         """Lay the cameras on the areas of this layout."""
@@ -137,22 +137,22 @@ class Canvas:
         pointer: Point2,
         *,
         hurried: bool = False,
-        beside: bool = True,
+        late: bool = True,
     ) -> None:
         """Paint what has changed.
 
         ``hurried``, while something is dragged: what the hand moves and its numbers are
-        painted in each frame, and the areas beside it take turns, none of them where
-        ``beside`` is False.
+        painted in each frame, and the areas round it take turns, none of them where
+        ``late`` is False.
         """
         self._hurried = hurried
         if shown.solved is not None:
             self.rows = position_values(shown, editor.unit, nearest_gap(shown))
         self._paint_front(editor, shown)
-        parts = self._beside(editor, shown)
+        parts = self._other_areas(editor, shown)
         waiting = [part for part in parts if self._painted.get(part[0]) != part[1]]
         if hurried:
-            waiting = self._now(waiting, beside=beside)
+            waiting = self._now(waiting, late=late)
         for name, shows, paint in waiting:
             paint()
             self._painted[name] = shows
@@ -164,7 +164,7 @@ class Canvas:
                 self.plots.paint(self.surface, editor, shown, hover)
                 self._painted["position"] = position
 
-    def _now(self, waiting: list[AreaPart], *, beside: bool) -> list[AreaPart]:
+    def _now(self, waiting: list[AreaPart], *, late: bool) -> list[AreaPart]:
         """What of the areas that wait is painted in this frame of a drag.
 
         What changes seldom goes first: the plots with the sweep, the words with the answer,
@@ -173,12 +173,12 @@ class Canvas:
         at_once = [part for part in waiting if part[0] in _AT_ONCE]
         words = [part for part in waiting if part[0] not in (*_AT_ONCE, *_SLOW)]
         slow = [part for part in waiting if part[0] in _SLOW]
-        if beside and slow and slow[0][0] == "plots":
+        if late and slow and slow[0][0] == "plots":
             return [slow[0], *at_once]
-        return [*(words or slow if beside else ()), *at_once]
+        return [*(words or slow if late else ()), *at_once]
 
-    def _beside(self, editor: Editor, shown: Shown) -> list[AreaPart]:
-        """The areas beside the front view: name, what it shows, and how it is painted."""
+    def _other_areas(self, editor: Editor, shown: Shown) -> list[AreaPart]:
+        """The areas round the front view: name, what it shows, and how it is painted."""
         solved, camera, document = shown.solved, editor.cameras["front"], editor.document
         common = (editor.unit, editor.theme)
         found = (Same(solved and solved.found), Same(solved and solved.certainty))
@@ -186,7 +186,7 @@ class Canvas:
         typed = position_texts(editor)
 
         def pane(name: str, draw: Callable[[Pane], Picture]) -> Callable[[], None]:
-            return lambda: self._ink(name, editor, draw)
+            return lambda: self._draw_pane(name, editor, draw)
 
         above = (*self._view_shows(editor, shown), editor.cameras["above"])
         title = (editor.scene.title, document.dirty, document.path, editor.side, camera.scale)
@@ -323,7 +323,7 @@ class Canvas:
         )
         self.seen[view] = Seen(picture, camera)
 
-    def _ink(self, name: str, editor: Editor, draw: Callable[[Pane], Picture]) -> None:
+    def _draw_pane(self, name: str, editor: Editor, draw: Callable[[Pane], Picture]) -> None:
         area: Area = getattr(self.layout, name)
         pane = Pane(area, self.layout.scale)
         on_paper = name in ("readout", "title")
@@ -347,7 +347,7 @@ class Canvas:
     def _frame(self, area: Area, editor: Editor) -> None:
         width = max(1, self.layout.px(1.5))
         rect = (area.left, area.top, area.width, area.height)
-        pygame.draw.rect(self.surface, style(editor.theme).palette.pane, rect, width)
+        pygame.draw.rect(self.surface, style(editor.theme).palette.line, rect, width)
 
 
 def _photo(editor: Editor) -> FlatPhoto | None:

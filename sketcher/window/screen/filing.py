@@ -278,7 +278,7 @@ class Filing:
         )
 
     def _write(self, path: Path, then: Act) -> None:
-        not_copied = photo_pins.put_beside(self.editor, path)
+        not_copied = photo_pins.put_with_scene(self.editor, path)
         try:
             self.editor.document.save(path)
         except (OSError, ValueError) as error:

@@ -105,16 +105,16 @@ class FormPicture:
             self.surface.fill(p.metal, (0, top, self._grid.width, place.height))
         pygame.draw.line(self.surface, p.grid_strong, (0, top), (self._grid.width, top))
         sign = "–" if name in look.open_steps else "+"
-        self._text(px(8), middle, sign, p.pane, bold=True)
-        width = self._text(px(22), middle, name, p.pane, bold=True)
+        self._text(px(8), middle, sign, p.line, bold=True)
+        width = self._text(px(22), middle, name, p.line, bold=True)
         self._summary(look.summaries.get(name, ""), px(22) + width, middle, look)
 
     def _part(self, row: Part, place: Placed, top: int, look: Look) -> None:
         p, px, middle = look.style.palette, self._grid.px, top + place.height // 2
         if look.pointed == place.id:
             self.surface.fill(p.metal, (px(8), top, self._grid.width, place.height))
-        self._text(px(LEFT), middle, "–" if row.is_open else "+", p.pane)
-        width = self._text(px(LEFT + 14), middle, row.name, p.pane)
+        self._text(px(LEFT), middle, "–" if row.is_open else "+", p.line)
+        width = self._text(px(LEFT + 14), middle, row.name, p.line)
         self._summary(row.summary, px(LEFT + 14) + width, middle, look)
 
     def _summary(self, text: str, left: int, middle: int, look: Look) -> None:
@@ -128,7 +128,7 @@ class FormPicture:
         p, px = look.style.palette, self._grid.px
         name, *columns = row.text.split("\t")
         base = top + place.height - px(9)
-        self._text(px(LEFT), base, name, p.pane, "small", bold=True)
+        self._text(px(LEFT), base, name, p.line, "small", bold=True)
         for i, column in enumerate(columns):
             left, _ = self._grid.column(i)
             self._text(px(left + 4), base, column, p.soft, "small")
@@ -193,11 +193,11 @@ class FormPicture:
         p, side = look.style.palette, self._grid.px(12)
         box = pygame.Rect(left, middle - side // 2, side, side)
         self.surface.fill(p.paper, box)
-        pygame.draw.rect(self.surface, p.pane if on else p.faint, box, max(1, self._grid.px(1)))
+        pygame.draw.rect(self.surface, p.line if on else p.faint, box, max(1, self._grid.px(1)))
         if on:
             a, b, c = (0.2, 0.5), (0.42, 0.75), (0.82, 0.22)
             points = [(box.left + x * side, box.top + y * side) for x, y in (a, b, c)]
-            pygame.draw.lines(self.surface, p.pane, False, points, max(2, self._grid.px(2)))
+            pygame.draw.lines(self.surface, p.line, False, points, max(2, self._grid.px(2)))
 
     def _spot(self, row: Spot, place: Placed, top: int, look: Look) -> None:
         p, px = look.style.palette, self._grid.px

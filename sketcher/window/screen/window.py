@@ -16,12 +16,12 @@ from sketcher.drawing.areas import natural_scale
 from sketcher.drawing.hitting import Hit, hit
 from sketcher.drawing.picture import Point2
 from sketcher.drawing.readout import row_at
+from sketcher.drawing.sheet import View
 from sketcher.drawing.style import style
 from sketcher.window.model import bracket_drawing as drawing
 from sketcher.window.model import edits, pointing_out
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.edits import View
 from sketcher.window.model.gestures import (
     DragLength,
     DragSteer,
@@ -186,8 +186,8 @@ class Window(Filing):
             self.surface.fill(style(editor.theme).palette.sheet)
         # What lay under something has to be painted at once, however much the hand hurries.
         hurried = hurried and not anew
-        beside = not hurried or still or self._beat == BEATS // 2
-        self.canvas.paint(editor, shown, self._pointer, hurried=hurried, beside=beside)
+        late = not hurried or still or self._beat == BEATS // 2
+        self.canvas.paint(editor, shown, self._pointer, hurried=hurried, late=late)
         if touched or anew:
             self._paint_widgets()
         else:
@@ -393,9 +393,9 @@ class Window(Filing):
         elif not (self.layout.panel.holds(at) or self.callouts.holds(at)):
             # Letters are for the sketch again.
             self.form.used_last = False
-            self._press_beside(view, at)
+            self._press_elsewhere(view, at)
 
-    def _press_beside(self, view: View | None, at: Point2) -> None:
+    def _press_elsewhere(self, view: View | None, at: Point2) -> None:
         """A press on the sketch, or on what stands about it."""
         box = self.entry.at(at, self.editor)
         if box is not None:
