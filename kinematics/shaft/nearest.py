@@ -1,8 +1,8 @@
 """The nearest that the shaft comes to each bracket, with the gearbox anywhere in its box.
 
-The gap at every travel and steer angle is exact at the box's corners, the middles of its
-edges and faces, and its centre.  From each bracket's nearest of these the box, and the
-travel and steering round it, are searched in ever smaller steps.
+The gap at every travel and steer angle is exact at the box's corners and its centre.  From
+each bracket's nearest of these (of an overlap, from every corner) the box, and the travel and
+steering round it, are searched in ever smaller steps.
 """
 
 from __future__ import annotations
