@@ -88,7 +88,8 @@ class FormPicture:
                 self._checks(row, top, look)
             case Note() as row:
                 pointed = bool(row.key) and look.pointed == place.id
-                self._lines(place, top, self._colour(row.state, look), bold=False)
+                low = self._grid.px(5) if row.above_fields else 0
+                self._lines(place, top + low, self._colour(row.state, look), bold=False)
                 if pointed:
                     self._underline(place, top, look)
             case Spot() as row:

@@ -156,7 +156,9 @@ def _list(editor: Editor, named: _Named, found: PointsAnswer | None) -> Iterator
         told = told if told is not None and told.reading == reading else None
         doubtful = told is not None and place == suspicious
         state: State | None = "past" if doubtful else None
-        yield Note(f"{place + 1}. {named.what(reading)}", state, lines=1, key=key)
+        yield Note(
+            f"{place + 1}. {named.what(reading)}", state, lines=1, key=key, above_fields=True
+        )
         if doubtful and told is not None:
             by = words.off_words(reading, told.misread_by, editor.unit)
             yield Note(f"It seems misread by {by}: read it again.", state, lines=1)
@@ -212,7 +214,7 @@ def _next(editor: Editor, named: _Named, found: PointsAnswer | None) -> Iterator
     rows: list[Row] = []
     for number, following in enumerate(best, 1):
         line = words.next_words(following, now, editor.unit, named.paths)
-        rows.append(Note(f"{number}. {line}.", lines=2))
+        rows.append(Note(f"{number}. {line}.", lines=2, above_fields=True))
         rows.append(_unread(named, following.reading, f"next, {number}", "read"))
     yield RowHeading("Read next")
     yield from rows[:2]

@@ -63,13 +63,15 @@ class Buttons:
 class Note:
     """A few words, and how it stands; ``lines`` is the room that is kept for it.
 
-    A click on one with a ``key`` shows that thing's fields.
+    A click on one with a ``key`` shows that thing's fields; ``above_fields``, it is about the
+    row below.
     """
 
     text: str
     state: State | None = None
     lines: int = 2
     key: str = ""
+    above_fields: bool = False
 
 
 @dataclass(frozen=True, slots=True)
