@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from dataclasses import replace
 from pathlib import Path
 
@@ -153,6 +154,13 @@ def test_what_a_pair_costs() -> None:
     assert turned is not None
     length = pair.plan.hub.first_cut_mm - turned
     assert pair.turned_off_cm3 == pytest.approx(3.14159 / 4 * (30**2 - 25**2) * length * 1e-3, 1e-4)
+    assert pair.turned_off_of_cm3("hub") == pair.turned_off_cm3
+    assert pair.turned_off_of_cm3("gearbox") == 0.0
+    # Gere, Mechanics of Materials, torsion of a solid round bar: T = π d³ τ/16 (from memory).
+    assert pair.given_away("hub") == pytest.approx(
+        1 - (math.pi * 25**3 / 16) / (math.pi * 30**3 / 16)
+    )
+    assert pair.given_away("gearbox") == 0.0
     assert pair.left_over_mm == pytest.approx(280 - 189 - 3.0, abs=0.51)
     hard = replace(bar("hard"), steel=steel_named("42CrMo4 quenched and tempered"))
     (unknown,) = ranked_pairs([hard], [bar("b")], splice, 380.0, torque_nm=200.0)
@@ -173,6 +181,7 @@ def test_the_command_ranks_and_explains(tmp_path: Path, capsys: pytest.CaptureFi
         '"the thick one" with the gearbox donor: not sure enough'
     )
     assert "thicker than it needs to be: turn 30 mm down to 25 mm" in page
+    assert "gives away 43 % of the torque that the bar carries" in page
     assert 'the joint stays on "the thick one"' in page
     assert main(["donors", str(path), "--json"]) == 0
     pairs = json.loads(capsys.readouterr().out)["sides"]["left"]["pairs"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -16,7 +17,7 @@ from kinematics.making.steels import STEELS, Steel, steel_named
 from scenes.guessed import guessed_values, without_guesses
 from scenes.keys import EditRefused, value_of
 from scenes.library import example, example_names
-from scenes.making import GIVEN_STEEL, Making
+from scenes.making import GIVEN_STEEL, Making, Others
 from scenes.model import Scene
 from scenes.reading import parse_scene
 from scenes.writing import scene_text
@@ -101,6 +102,7 @@ def test_steps_stand_as_the_work_goes() -> None:
         "shafts.right.runout[0].tir",
         "shafts.left.finished_length",
         "drive.gear",
+        "lathe.swing",
     ):
         assert step_of(key) == "Making"
 
@@ -504,3 +506,38 @@ def test_a_datum_at_an_edge_follows_its_edge(editor: Editor) -> None:
     assert editor.type(shown[f"{HUB}.datum.at"], "50")
     assert editor.type(shown[f"{HUB}.stretch[0].to"], "41")
     assert datum() == 50.0
+
+
+def test_the_lathe_is_told_and_what_it_does_not_take_stands_before_the_cuts(editor: Editor) -> None:
+    editor.open_steps |= {"Making/Lathe"}
+    if editor.scene.lathe is not None:
+        press(editor, "turn_lathe")
+    assert "lathe.swing" not in fields(editor)
+    press(editor, "turn_lathe")
+    assert {"lathe.between_centres", "lathe.swing", "lathe.spindle_bore"} <= set(fields(editor))
+    editor.do("lathe", lambda scene: edits.set_value(scene, "lathe.between_centres", 100.0))
+    words = [row.text for row in settled(editor) if isinstance(row, Note)]
+    beyond = next(i for i, text in enumerate(words) if "the lathe does not take it" in text)
+    saw = next(i for i, text in enumerate(words) if "saw the hub donor" in text)
+    strength = next(i for i, text in enumerate(words) if text.startswith("Strength:"))
+    assert beyond < saw
+    assert strength < saw
+
+
+def test_pairs_of_donors_are_ranked_where_more_than_one_is_listed(editor: Editor) -> None:
+    assert not any("Pairs of donors" in getattr(row, "text", "") for row in settled(editor))
+    hub = MADE.making("left").hub_donor
+    assert hub is not None
+    thick = tuple(replace(one, diameter=one.diameter + 3) for one in hub.stretches)
+    other = replace(hub, name="thick", stretches=thick)
+    making = replace(
+        MADE.making("left"), hub_donor=replace(hub, name="thin"), hub_others=Others((other,), 0)
+    )
+    editor.do("donors", lambda scene: replace(scene, left_making=making))
+    rows = settled(editor)
+    start = next(i for i, row in enumerate(rows) if "Pairs of donors" in getattr(row, "text", ""))
+    words = [row.text for row in rows[start:] if isinstance(row, Note)]
+    assert words[0].startswith('1, in use: "thin" with the gearbox donor: can be made')
+    assert any(text.startswith('2: "thick" with the gearbox donor') for text in words)
+    assert any("The gearbox donor is thicker than it needs to be" in text for text in words)
+    assert any("too little bar to slide the whole sleeve" in text for text in words)

@@ -10,7 +10,7 @@ from functools import partial
 from kinematics.errors import InvalidInput
 from kinematics.making.assembly import finished_pieces, finished_welds
 from kinematics.making.cut_plan import CutPlan
-from kinematics.making.donors import ENDS, Donor
+from kinematics.making.donors import ENDS, Donor, End
 from kinematics.making.planning import plan_cuts
 from kinematics.making.splice import Splice
 from kinematics.making.strength import Strength, strength
@@ -45,17 +45,34 @@ class DonorPair:
     @property
     def turned_off_cm3(self) -> float:
         """Metal that is turned off both bars to make them alike, cm³."""
+        return sum(self.turned_off_of_cm3(end) for end in ENDS)
+
+    def turned_off_of_cm3(self, end: End) -> float:
+        """Metal that is turned off the bar of one end, cm³."""
         plan = self.plan
         if plan is None:
             return 0.0
-        volume = 0.0
-        for cut in (plan.hub, plan.gearbox):
-            start = cut.face_mm if cut.turned_from_mm is None else cut.turned_from_mm
-            for stretch in cut.donor.between(start, cut.first_cut_mm):
-                length = min(stretch.to, cut.first_cut_mm) - max(stretch.from_, start)
-                off = max(0.0, stretch.diameter**2 - plan.diameter_mm**2)
-                volume += math.pi / 4.0 * off * length
+        cut, volume = plan.cut(end), 0.0
+        start = cut.face_mm if cut.turned_from_mm is None else cut.turned_from_mm
+        for stretch in cut.donor.between(start, cut.first_cut_mm):
+            length = min(stretch.to, cut.first_cut_mm) - max(stretch.from_, start)
+            off = max(0.0, stretch.diameter**2 - plan.diameter_mm**2)
+            volume += math.pi / 4.0 * off * length
         return volume * 1e-3
+
+    def given_away(self, end: End) -> float:
+        """What of its torque a bar gives away by being turned, 0 to 1.
+
+        A round bar carries torque by its diameter cubed.
+        """
+        plan = self.plan
+        if plan is None or plan.cut(end).turned_from_mm is None:
+            return 0.0
+        cut = plan.cut(end)
+        # Of the thinnest bar that is turned: what it carried as it was.
+        start = cut.turned_from_mm or 0.0
+        thick = [s.diameter for s in cut.donor.between(start, cut.face_mm)]
+        return 1.0 - (plan.diameter_mm / min(thick)) ** 3
 
     @property
     def joints_on(self) -> int:

@@ -70,8 +70,9 @@ def _end_lines(pair: DonorPair, end: End, say: Lengths) -> Iterator[str]:
         thickest = max(s.diameter for s in cut.donor.between(cut.turned_from_mm, cut.face_mm))
         yield (
             f"{name} is thicker than it needs to be: turn {say.size(thickest)} down to "
-            f"{say.size(plan.diameter_mm)} over {say.plain(cut.face_mm - cut.turned_from_mm, 'up')}"
-            f" ({up(pair.turned_off_cm3, 1)} cm³ off both bars)"
+            f"{say.size(plan.diameter_mm)} over {say.plain(cut.first_cut_mm - cut.turned_from_mm)}"
+            f", {up(pair.turned_off_of_cm3(end), 1)} cm³, which gives away "
+            f"{up(100.0 * pair.given_away(end))} % of the torque that the bar carries"
         )
     if not cut.donor.joint_comes_off:
         yield (

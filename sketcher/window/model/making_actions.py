@@ -90,6 +90,13 @@ ACTIONS: tuple[Action, ...] = (
         lambda editor: editor.scene.drive is not None,
     ),
     Action(
+        "turn_lathe",
+        "The lathe is known",
+        "What the lathe takes, for whether the donors go into it.",
+        lambda scene, _: making_edits.turn_lathe(scene),
+        lambda editor: editor.scene.lathe is not None,
+    ),
+    Action(
         "add_reading",
         "Add a reading",
         "One runout reading more, taken after welding.",

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from kinematics.errors import InvalidInput
 from kinematics.making.donors import Datum, Donor, End, Stretch
+from kinematics.making.lathe import Lathe
 from kinematics.making.splice import Butt, Sleeve, Splice
 from kinematics.making.straightness import Runout
 from kinematics.making.torque import Drive
@@ -116,6 +117,11 @@ def turn_drive(scene: Scene) -> Scene:
     if scene.drive is not None:
         return replace(scene, drive=None)
     return with_guesses(replace(scene, drive=START_DRIVE), ("drive",))
+
+
+def turn_lathe(scene: Scene) -> Scene:
+    """The scene with a lathe of which nothing is told yet, or without the one it has."""
+    return replace(scene, lathe=Lathe() if scene.lathe is None else None)
 
 
 def add_reading(scene: Scene, side: Side) -> Scene:

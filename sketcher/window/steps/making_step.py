@@ -20,6 +20,12 @@ from sketcher.answers.verdict import Verdict, cut_refusals, not_good_enough, too
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, FieldKind, field_of
 from sketcher.window.steps.judged import Loads, loads_of, plan_of, verdict_of
+from sketcher.window.steps.making_rows import (
+    beyond_lathe_notes,
+    lathe_rows,
+    lathe_summary,
+    pair_rows,
+)
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, WorkStep, one, part
 from sketcher.words.cut_steps import NO_SECOND_TRY, WELDING
 from sketcher.words.cuts import cut_brief, tolerance_line, turning_line
@@ -67,15 +73,21 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:
         )
         yield Buttons(("start_making",))
     plan, loads = plan_of(editor, shown), loads_of(editor, shown)
-    yield from part(editor, "Making", "Donors", _donors_summary(editor), _donors_rows(editor))
+    donors = itertools.chain(_donors_rows(editor), pair_rows(editor, shown, say))
+    yield from part(editor, "Making", "Donors", _donors_summary(editor), donors)
     splice = "none yet" if making.splice is None else _splice_summary(making.splice)
     rows = () if making.splice is None else _splice_rows(f"shafts.{side}.splice", making.splice)
     yield from part(editor, "Making", "Splice and sleeve", splice, rows)
     yield from part(editor, "Making", "Drive", _drive_summary(scene), _drive_rows(scene))
+    there = lathe_summary(scene, side, plan.plan)
+    yield from part(editor, "Making", "Lathe", there, lathe_rows(editor, plan.plan, say))
+    # What may speak against a cut stands before the cuts.
     worked_out: Iterable[Row] = itertools.chain(
         _placeholder_notes(scene, side),
-        _plan_notes(plan, verdict_of(editor, shown), say),
+        _refused_notes(plan, say),
         _held(_strength_notes(scene, loads.made), loads),
+        beyond_lathe_notes(editor, plan.plan, say),
+        _plan_notes(plan, verdict_of(editor, shown), say),
     )
     yield from part(editor, "Making", "Cuts and strength", _summary(editor, shown), worked_out)
     yield from part(
@@ -152,9 +164,12 @@ def _held(notes: Iterator[Note], loads: Loads) -> Iterator[Row]:
         yield replace(note, text="") if loads.overtaken else note
 
 
-def _plan_notes(made: Made, told: Verdict | None, say: Lengths) -> Iterator[Row]:
+def _refused_notes(made: Made, say: Lengths) -> Iterator[Row]:
     for line in cut_refusals(made, say):
         yield Note(f"Refused: {line}.", "past", lines=3)
+
+
+def _plan_notes(made: Made, told: Verdict | None, say: Lengths) -> Iterator[Row]:
     plan = made.plan
     if plan is None or not plan.possible:
         return

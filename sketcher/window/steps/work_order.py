@@ -177,6 +177,7 @@ WORK_ORDER: tuple[WorkStep, ...] = (
 # Where a key of making has its fields, by what is in it.
 _PARTS_OF_MAKING = {
     "drive.": "Drive",
+    "lathe.": "Lathe",
     ".donors.": "Donors",
     ".splice": "Splice and sleeve",
     ".runout": "After welding",
