@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kinematics.shaft.whole_motion import Examination
+from kinematics.sure.certainty import Certainty
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.answers.verdict import Verdict
@@ -12,6 +13,7 @@ from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Picture, Role
 from sketcher.drawing.style import Size
 from sketcher.words import answer as wording
+from sketcher.words.certainty import short_chance
 from sketcher.words.units import Unit, format_length
 
 _BAR_LEFT, _BAR_RIGHT, _BAR_TOP, _BAR_HEIGHT = 16.0, 16.0, 30.0, 12.0
@@ -84,7 +86,7 @@ def draw_answer(pane: Pane, shown: Shown, unit: Unit, told: Verdict | None) -> P
     sentence = told.line if told is not None else f"{_length(solved.found, unit)}: {WEIGHING}"
     size = "large" if len(sentence) < width / 9.6 else "normal"
     taken = pane.lines(40, 22, sentence, "label_strong", within=width, most=2, step=18, size=size)
-    why = _behind(solved.found, unit, told)
+    why = _behind(solved.found, unit, told, solved.certainty)
     top = 45 if taken == 1 else 22 + 18 * taken
     pane.lines(40, top, why, "label", within=width, most=3 - taken, step=15, size="small")
     return pane.picture
@@ -98,10 +100,12 @@ def _length(found: Examination, unit: Unit) -> str:
     return length if found.length_given else f"No length yet: the ride-centred {length}"
 
 
-def _behind(found: Examination, unit: Unit, told: Verdict | None) -> str:
-    """The first reason where it does not fit, the window where it does."""
+def _behind(found: Examination, unit: Unit, told: Verdict | None, sure: Certainty | None) -> str:
+    """The first reason where it does not fit, the chance and the window where it does."""
     if told is None or told.fits:
         words = _window_words(found, unit)
+        if sure is not None:
+            words = f"{short_chance(sure)}; {words}"
         return f"{words[0].upper()}{words[1:]}."
     more = len(told.because) - 1
     return f"{told.because[0]} And {more} more." if more else told.because[0]

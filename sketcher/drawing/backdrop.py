@@ -61,23 +61,39 @@ def _draw_floor(sheet: Sheet, view: Box) -> None:
     sheet.room.take_line((view.left, -size / 2), (view.right, -size / 2), size / 2)
 
 
+# How long the scale bar is at least, mm on paper: the first that there is room for.
+_SCALE_BAR_MM = (18.0, 9.0, 4.5, 2.0)
+
+
 def draw_scale_bar(sheet: Sheet, unit: Unit) -> None:
-    """A bar of a round length at the lower left, its half filled."""
+    """A bar of a round length at the lower left, its half filled, clear of what covers the view."""
     view, paper = sheet.camera.box, sheet.camera.paper
-    length = grid_step(paper(18.0), unit)
     corner = (view.left + paper(5.0), view.bottom + paper(4.5))
     high = paper(1.1)
+    beside = [box.left for box in sheet.covered if box.bottom <= corner[1] <= box.top]
+    room = min((*beside, view.right)) - corner[0] - paper(2.8)
+    lengths = [grid_step(paper(least), unit) for least in _SCALE_BAR_MM]
+    length = next((one for one in lengths if one + _wide(sheet, one, unit) <= room), lengths[-1])
+    words = _bar_words(length, unit)
     halves = (
         _bar(corner, length / 2, high),
         _bar((corner[0] + length / 2, corner[1]), length / 2, high),
     )
-    words = f"{length / MM_PER_INCH:g} in" if unit == "in" else f"{length:g} mm"
     end = (corner[0] + length + paper(1.4), corner[1] + high / 2)
     sheet.add(
         Polygon(halves[0], "scale_full"),
         Polygon(halves[1], "scale_empty"),
         Text(end, words, "label", "", "left", "middle", size="small", backed=True),
     )
+
+
+def _bar_words(length: float, unit: Unit) -> str:
+    return f"{length / MM_PER_INCH:g} in" if unit == "in" else f"{length:g} mm"
+
+
+def _wide(sheet: Sheet, length: float, unit: Unit) -> float:
+    """How wide the words beside a scale bar are, world mm."""
+    return sheet.room.measure(_bar_words(length, unit), "label", "small")[0]
 
 
 def _bar(corner: Point2, length: float, high: float) -> tuple[Point2, ...]:

@@ -157,7 +157,7 @@ def _scale(plot: Plot, frame: Frame, where: PlotLayout, words: list[Text]) -> li
     most = max(2, int(box.height / paper(7.0)))
     marks = enough_ticks(frame.low, frame.high, most)
     step = marks[1] - marks[0]
-    lines = tuple(((box.left, frame.y(v)), (box.right, frame.y(v))) for v in marks)
+    lines = tuple(_beside(words, frame.y(v), box, where.camera) for v in marks)
     items: list[Primitive] = [Lines(lines, "plot_grid")]
     if frame.low < 0.0 < frame.high:
         items.append(Line((box.left, frame.y(0.0)), (box.right, frame.y(0.0)), "tick"))
@@ -190,6 +190,22 @@ def _free_of(words: list[Text], x: float, camera: Camera, box: Box) -> tuple[flo
         elif left <= x <= left + wide:
             low = max(low, word.at[1] + size * CAPITAL_HEIGHT + camera.paper(0.8))
     return low, max(low, high)
+
+
+def _beside(words: list[Text], y: float, box: Box, camera: Camera) -> tuple[Point2, Point2]:
+    """A level line of the grid, which strikes through none of a plot's words."""
+    size = size_px("small", camera.pixels_per_paper_mm)
+    height, spare = size * CAPITAL_HEIGHT, camera.paper(0.6)
+    left, right = box.left, box.right
+    for word in words:
+        base = word.at[1] - (height if word.vertical == "top" else 0.0)
+        if base - spare < y < base + height + spare:
+            wide = width_px(word.text, size) + spare
+            if word.horizontal == "left":
+                left = max(left, word.at[0] + wide)
+            else:
+                right = min(right, word.at[0] - wide)
+    return ((min(left, right), y), (right, y))
 
 
 def _curves(column: Column, plot: Plot, frame: Frame, where: PlotLayout) -> list[Primitive]:

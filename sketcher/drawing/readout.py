@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from sketcher.answers.position_values import PositionValue
+from sketcher.drawing.fonts import font_px, width_px
 from sketcher.drawing.pane import STATE_ROLES, Pane
 from sketcher.drawing.picture import Picture
 from sketcher.words.units import Unit, format_length
@@ -14,8 +15,9 @@ HEAD, ROW = 28.0, 22.0
 _WIDE = 480.0
 # The boxes for travel and steer take no more of its head.
 _HEAD_MOST = 320.0
-# From the right edge: where values and limits end.
-_VALUE, _LIMIT = 116.0, 58.0
+# From the right edge: where limits end, and where values do that have none.
+_LIMIT, _VALUE = 55.0, 102.0
+_LEFT, _APART = 8.0, 5.0
 # Room for the word before a box in the head.
 _NAME = 42.0
 
@@ -60,22 +62,36 @@ def draw_readout(
         pane.line(0, HEAD + ROW * i, width, HEAD + ROW * i, "grid_strong")
     for column in range(1, columns):
         pane.line(column * wide, HEAD, column * wide, height, "grid_strong")
-    for i, row in enumerate(rows):
-        _draw_row(pane, row, i // deep * wide, HEAD + ROW * (i % deep + 0.5), wide)
+    for column in range(columns):
+        of_column = rows[column * deep : (column + 1) * deep]
+        value = _value_edge(of_column, wide, pane.scale)
+        for i, row in enumerate(of_column):
+            _draw_row(pane, row, column * wide, HEAD + ROW * (i + 0.5), wide, value)
     return pane.picture
 
 
-def _draw_row(pane: Pane, row: PositionValue, left: float, y: float, width: float) -> None:
-    value, limit = left + width - _VALUE, left + width - _LIMIT
-    pane.text(left + 8, y, row.name, "label", size="small", within=width - _VALUE - 66)
+def _value_edge(rows: Sequence[PositionValue], width: float, scale: float) -> float:
+    """Where the values of a column end: names have all that limits leave."""
+    size = font_px("small", scale)
+    limits = [width_px(row.limit, size) / scale for row in rows if row.limit]
+    return width - (_LIMIT + max(limits) + 8.0 if limits else _VALUE)
+
+
+def _draw_row(
+    pane: Pane, row: PositionValue, left: float, y: float, width: float, edge: float
+) -> None:
+    value, limit = left + edge, left + width - _LIMIT
+    taken = width_px(row.value, font_px("small", pane.scale), True) / pane.scale
+    name_room = edge - taken - _LEFT - _APART
+    pane.text(left + _LEFT, y, row.name, "label", size="small", within=name_room)
     role = "note" if row.state is None else STATE_ROLES[row.state]
     strong = "label_strong" if row.state in (None, "good") else role
     pane.text(value, y, row.value, strong, horizontal="right", size="small")
     if row.limit:
         pane.text(limit, y, row.limit, "label", size="small", horizontal="right")
     if row.state is not None:
-        pane.mark(limit + 13, y, row.state, 4.0)
-        pane.text(limit + 22, y, row.state, role, size="small")
+        pane.mark(limit + 12, y, row.state, 4.0)
+        pane.text(limit + 20, y, row.state, role, size="small")
 
 
 def _draw_head(pane: Pane, typed: Mapping[str, str]) -> None:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Literal
 
 from kinematics.parts import Point
 from kinematics.vectors import Array
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.labels import Room
-from sketcher.drawing.picture import Picture, Point2, Primitive, Role
+from sketcher.drawing.picture import Box, Picture, Point2, Primitive, Role
 from sketcher.drawing.style import Size, Style
 from sketcher.words.units import Rounding, Unit, format_length
 
@@ -26,11 +26,15 @@ class Sheet:
         unit: Unit = "mm",
         view: View = "front",
         seats: dict[str, int] | None = None,
+        covered: Sequence[Box] = (),
     ) -> None:
         self.camera = camera
         self.view = view
         self._up = 1 if view == "front" else 2
         self.room = Room(camera, style, seats)
+        self.covered = tuple(covered)
+        for box in self.covered:
+            self.room.take_words(box)
         self._style = style
         self.unit = unit
         self._items: list[Primitive] = []

@@ -61,6 +61,7 @@ class SketchExtras:
     stroke to be left at both ends.  ``seats``: where each label stood in the picture
     before, so that none hops about while something is dragged; it is brought up to date.
     ``readings``: readings and marks, and the letters that the points have on paper.
+    ``covered``: what of the view something else lies on, world mm; nothing is written there.
     """
 
     envelope: Sequence[Sequence[Point2]] = ()
@@ -73,6 +74,7 @@ class SketchExtras:
     ghost: bool = True
     seats: dict[str, int] | None = None
     readings: ReadingsShown | None = None
+    covered: Sequence[Box] = ()
 
 
 def front_view(
@@ -89,7 +91,7 @@ def front_view(
     a ghost once the pose has left it.
     """
     show = shown or SketchExtras()
-    sheet = Sheet(camera, style(), show.unit, seats=show.seats)
+    sheet = Sheet(camera, style(), show.unit, seats=show.seats, covered=show.covered)
     shaft = scene.shaft(side)
     radius = ride["hub.wheel_centre"][1]
     draw_backdrop(sheet, grid=show.grid)

@@ -49,6 +49,7 @@ class Callout:
     row: int
     rect: tuple[int, int, int, int]
     listed: bool = False
+    text: str = ""
 
 
 class Callouts:
@@ -71,6 +72,10 @@ class Callouts:
     def holds(self, point: Point2) -> bool:
         """Whether a pointer is on one."""
         return any(pygame.Rect(one.rect).collidepoint(point) for one in self._shown)
+
+    def tells(self, text: str) -> bool:
+        """Whether a text stands beside a field, whole."""
+        return any(one.text == text for one in self._shown)
 
     def update(self, panel: Panel, editor: Editor) -> bool:
         """Bring them up to date; whether anything of them went, came or moved."""
@@ -191,8 +196,9 @@ class Callouts:
         top = max(middle - self._px(_PAD + _LINE / 2), below, self._layout.strip.bottom)
         top = min(top, screen.bottom - self._layout.foot.height - height)
         return Callout(
-            field, kind, lines, answers, middle, (left, top, self._px(_WIDTH), height), listed
-        )
+            field, kind, lines, answers, middle, (left, top, self._px(_WIDTH), height), listed,
+            text,
+        )  # fmt: skip
 
     def places(self, one: Callout) -> Iterator[tuple[Answer, pygame.Rect]]:
         """The answers of a callout, and where their buttons are."""

@@ -18,7 +18,7 @@ from sketcher.drawing.camera import Camera
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.photo_layer import FlatPhoto, paint_photo
 from sketcher.drawing.photo_pins import draw_pins
-from sketcher.drawing.picture import Picture, Point2
+from sketcher.drawing.picture import Box, Picture, Point2, box_of
 from sketcher.drawing.reading_view import ReadingsShown
 from sketcher.drawing.readout import columns_of, draw_readout
 from sketcher.drawing.sheet import View
@@ -301,6 +301,7 @@ class Canvas:
             names=front,
             seats=self._seats if front else None,
             readings=self._readings(editor),
+            covered=self._covered(camera) if front else (),
         )
         if front and not shown.closes:
             as_it_was = (solved.corner.linkage, solved.corner.hub)
@@ -322,6 +323,13 @@ class Canvas:
             self.surface, area, back, picture, camera, look, lit=_lit(editor), under=Same(photo)
         )
         self.seen[view] = Seen(picture, camera)
+
+    def _covered(self, camera: Camera) -> tuple[Box, ...]:
+        """What of the front view the view from above and the title block lie on."""
+        return tuple(
+            box_of([camera.to_world((a.left, a.top)), camera.to_world((a.right, a.bottom))])
+            for a in (self.layout.above, self.layout.title)
+        )
 
     def _draw_pane(self, name: str, editor: Editor, draw: Callable[[Pane], Picture]) -> None:
         area: Area = getattr(self.layout, name)

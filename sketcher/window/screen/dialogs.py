@@ -195,6 +195,7 @@ class Files(Dialog):
         self._folder = start if folder else start.parent
         self._typed = str(start if folder else self._folder / start.name)
         self._items: dict[str, Path] = {}
+        self._first = True
 
     def enter(self) -> None:
         """Take the path that stands in the field."""
@@ -204,7 +205,8 @@ class Files(Dialog):
             self._take(named[0])
             return
         try:
-            path = Path(text).expanduser()
+            # A bare name is one in the folder that is shown.
+            path = self._folder / Path(text).expanduser()
         except RuntimeError:
             self._refuse(f"{printable(text)}: there is nobody of that name here")
         else:
@@ -255,6 +257,10 @@ class Files(Dialog):
         )
         self._list_folder(self._folder)
         manager.set_focus_set(self._path.get_focus_set())
+        if self._first:
+            # What is typed first takes the place of what is proposed.
+            self._first = False
+            self._path.select_range = [0, len(self._path.get_text())]
 
     def _take(self, path: Path) -> None:
         try:

@@ -27,7 +27,7 @@ from sketcher.window.screen.form_widgets import Widgets
 from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.screen.row_help import RowHelp
 from sketcher.window.steps.commands import Command
-from sketcher.window.steps.rows import FieldRow, Note, Row, Spot
+from sketcher.window.steps.rows import FieldRow, Note, Part, Row, Spot
 from sketcher.window.steps.work_order import WORK_ORDER, steps_of
 
 # A row that is brought into view has this much about it, px at UI scale 1.
@@ -55,7 +55,7 @@ class Panel:
         self._painted: object = None
         self._pointed = ""
         self._pointer: Point2 = (-1.0, -1.0)
-        self._wanted = ""
+        self._wanted = self._opened = ""
         self._help = RowHelp(self._grid, commands)
         self._last: Field | None = None
 
@@ -77,6 +77,7 @@ class Panel:
             self._hold(new)
         self.rows = new
         self._bring_wanted(editor)
+        self._bring_opened()
         self.widgets.update(new, self.scroll, self._layout.panel.height, editor)
         self._paint(editor, shown)
 
@@ -109,6 +110,7 @@ class Panel:
         """Scroll by device px."""
         most = self._height - self._layout.panel.height
         self.scroll = min(max(self.scroll + by, 0), max(most, 0))
+        self._look_under()
 
     @property
     def _height(self) -> int:
@@ -147,6 +149,20 @@ class Panel:
         heads = [place for place in self.rows if place.id == f"step:{_first(steps_of(key))}"]
         if heads and not editor.lit:
             self._bring(heads[0])
+
+    def _bring_opened(self) -> None:
+        """Bring what a step or part holds into view as it is opened, its head at most on top."""
+        name, self._opened = self._opened, ""
+        heads = (i for i, one in enumerate(self.rows) if name and _is_head(one, name))
+        head = next(heads, None)
+        if head is None:
+            return
+        further = self.rows[head + 1 :]
+        part = self.rows[head].row is not None
+        ends = (one.top for one in further if one.row is None or (part and _is_part(one)))
+        after = next(ends, self.rows[-1].bottom)
+        lowest = after - self._layout.panel.height
+        self.scroll = max(self.scroll, min(lowest, self.rows[head].top))
 
     def _bring(self, place: Placed) -> None:
         about, high = self._grid.px(_ABOUT), self._layout.panel.height
@@ -303,14 +319,24 @@ class Panel:
 
     def point(self, point: Point2) -> str:
         """Follow the pointer; the key of what is under it, empty where none."""
-        area = self._layout.panel
-        self._pointer = point
-        place = None
-        if area.holds(point):
-            y = point[1] - area.top + self.scroll
+        if point != self._pointer:
+            self._pointer = point
+            self._help.wake()
+        place = self._look_under()
+        return place.row.key if place is not None and isinstance(place.row, FieldRow) else ""
+
+    def _look_under(self) -> Placed | None:
+        """What is under the pointer now."""
+        area, place = self._layout.panel, None
+        if area.holds(self._pointer):
+            y = self._pointer[1] - area.top + self.scroll
             place = next((one for one in self.rows if one.top <= y < one.bottom), None)
         self._pointed = place.id if place is not None else ""
-        return place.row.key if place is not None and isinstance(place.row, FieldRow) else ""
+        return place
+
+    def hand_types(self) -> None:
+        """A key was pressed: help gives way to what it does."""
+        self._help.be_quiet()
 
     def pass_time(self, seconds: float, editor: Editor) -> None:
         """Let time pass: help comes once the pointer has rested."""
@@ -339,6 +365,7 @@ class Panel:
             return name
         if kind == "open":
             editor.open_steps ^= {name}
+            self._opened = name if name in editor.open_steps else ""
         elif kind == "switch":
             self._switch(name, editor)
         else:
@@ -381,6 +408,16 @@ def _shape(rows: tuple[Placed, ...]) -> list[tuple[str, int, int]]:
 def _has(place: Placed, key: str) -> bool:
     row = place.row
     return isinstance(row, FieldRow) and any(field.key == key for field in row.fields)
+
+
+def _is_head(place: Placed, name: str) -> bool:
+    """Whether a row is the head of a step or part."""
+    part = isinstance(place.row, Part) and place.row.key == name
+    return part or place.id == f"step:{name}"
+
+
+def _is_part(place: Placed) -> bool:
+    return isinstance(place.row, Part)
 
 
 def _first(names: tuple[str, ...]) -> str:

@@ -23,11 +23,20 @@ class RowHelp:
         self._commands = commands
         self._words = ""
         self._rested = 0.0
+        self._quiet = False
 
     @property
     def words(self) -> str:
         """What is told now; empty before the pointer has rested."""
-        return self._words if self._rested >= HELP_SECONDS else ""
+        return self._words if self._rested >= HELP_SECONDS and not self._quiet else ""
+
+    def be_quiet(self) -> None:
+        """A hand types: nothing is laid over the sketch until the pointer moves again."""
+        self._quiet = True
+
+    def wake(self) -> None:
+        """The pointer has moved: what it rests on next is told."""
+        self._quiet = False
 
     def pass_time(self, seconds: float, place: Placed | None, x: float, editor: Editor) -> None:
         """Let time pass over a row; ``x`` is where the pointer is in the form, device px."""

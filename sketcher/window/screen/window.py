@@ -207,7 +207,9 @@ class Window(Filing):
         self.bars.paint(self.surface, self.editor, self._hint())
         self.callouts.paint(self.surface, self.editor)
         self.manager.draw_ui(self.surface)
-        self.bars.paint_whole(self.surface, self.editor)
+        message = self.editor.message
+        if message is not None and not self.callouts.tells(message.text):
+            self.bars.paint_whole(self.surface, self.editor)
         self.callouts.keep(self.surface)
 
     @property
@@ -274,6 +276,8 @@ class Window(Filing):
             self.quit()
         elif event.type == pygame.MOUSEMOTION:
             self._pointer = (float(event.pos[0]), float(event.pos[1]))
+        elif event.type in (pygame.KEYDOWN, pygame.TEXTINPUT):
+            self.panel.hand_types()
         self.keyboard.follow(event)
         if self.keyboard.spends(event):
             return

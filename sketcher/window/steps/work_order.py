@@ -88,6 +88,11 @@ def _joint_rows(side: Side) -> Iterator[Row]:
     joint = f"{shaft}.inner_joint"
     yield RowHeading(f"{side.capitalize()} inner\tout\tup\tfore")
     yield point_row("mid-stroke", f"{joint}.mid_stroke")
+    yield one("stroke in", field_of(f"{joint}.stroke_in", side))
+    yield one("stroke out", field_of(f"{joint}.stroke_out", side))
+    yield one("largest angle", field_of(f"{joint}.max_angle", side))
+    yield one("stroke at angle", field_of(f"{joint}.stroke_at_angle", side, "rows"))
+    # Behind what is read off the joint: a list typed blindly meets no direction on its way.
     yield FieldRow(
         "housing axis",
         tuple(
@@ -99,10 +104,6 @@ def _joint_rows(side: Side) -> Iterator[Row]:
         ),
         f"{joint}.axis",
     )
-    yield one("stroke in", field_of(f"{joint}.stroke_in", side))
-    yield one("stroke out", field_of(f"{joint}.stroke_out", side))
-    yield one("largest angle", field_of(f"{joint}.max_angle", side))
-    yield one("stroke at angle", field_of(f"{joint}.stroke_at_angle", side, "rows"))
     yield RowHeading(f"{side.capitalize()} outer joint")
     yield one("largest angle", field_of(f"{shaft}.outer_joint.max_angle", side))
 

@@ -1,0 +1,187 @@
+"""A first page of readings at the smallest screen: everything in view, whole, and legible."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+
+import pygame
+import pytest
+
+from scenes.library import example
+from scenes.reading import read_scene
+from sketcher.answers.position_values import position_values
+from sketcher.answers.shown import Answers, nearest_gap
+from sketcher.answers.sure import certainty_in_scene
+from sketcher.answers.verdict import Verdict
+from sketcher.drawing.answer_strip import draw_answer
+from sketcher.drawing.areas import Area
+from sketcher.drawing.fonts import CAPITAL_HEIGHT, size_px, width_px
+from sketcher.drawing.pane import Pane
+from sketcher.drawing.picture import Box, Lines, Polygon, Text
+from sketcher.drawing.plot_layout import layout
+from sketcher.drawing.plots import plots_picture
+from sketcher.drawing.readout import draw_readout
+from sketcher.drawing.sketch import SketchExtras
+from sketcher.window.screen.row_help import HELP_SECONDS
+from sketcher.words.certainty import short_chance
+from tests.drawn import front
+from tests.test_drawing_plots import CAMERA, COLUMN
+from tests.windowing import Hands
+
+SMALLEST = (1264, 624)
+
+
+@pytest.fixture
+def hands() -> Iterator[Hands]:
+    hands = Hands(size=SMALLEST)
+    yield hands
+    hands.editor.close()
+
+
+def test_a_step_that_is_opened_comes_into_view(hands: Hands) -> None:
+    panel, area = hands.window.panel, hands.window.layout.panel
+    hands.editor.open_steps = {"Measure"}
+    hands.frames(2)
+    panel.scroll_by(10_000)
+    hands.frames()
+    head = hands.button("step:Making")
+    hands.press(head)
+    hands.release(head)
+    hands.frames(2)
+    assert "Making" in hands.editor.open_steps
+    opened = [one for one in panel.rows if one.step.name == "Making"]
+    seen = [one for one in opened if one.top >= panel.scroll]
+    assert opened[0] in seen, "its head stays in view"
+    whole = opened[-1].bottom - opened[0].top <= area.height
+    last = panel.scroll + area.height
+    assert (opened[-1].bottom <= last) if whole else opened[0].top == panel.scroll
+
+
+def test_help_gives_way_to_a_hand_that_types_and_follows_what_is_scrolled(hands: Hands) -> None:
+    panel = hands.window.panel
+    hands.editor.open_steps = {"Measure"}
+    hands.frames(2)
+    hands.move(hands.field("linkage.ball_joint[0]"))
+    hands.window.frame(HELP_SECONDS + 0.1)
+    hands.window.frame(HELP_SECONDS + 0.1)
+    assert panel.help is not None
+    first = panel.help[1]
+    hands.post(pygame.TEXTINPUT, text="6")
+    assert panel.help is None
+    hands.move(hands.field("linkage.ball_joint[1]"))
+    panel.scroll_by(48)
+    hands.window.frame(HELP_SECONDS + 0.1)
+    hands.window.frame(HELP_SECONDS + 0.1)
+    assert panel.help is not None
+    assert panel.help[1] != first
+    assert "ball joint" not in panel.help[1].lower(), "what is under the pointer after scrolling"
+
+
+def test_no_direction_stands_between_what_is_read_off_a_joint(hands: Hands) -> None:
+    hands.editor.open_steps = {"Measure"}
+    hands.frames(2)
+    keys = [field.key for field in hands.window.panel.fields]
+    joint = "shafts.left.inner_joint"
+    read = [f"{joint}.{name}" for name in ("stroke_in", "stroke_out", "max_angle")]
+    start = keys.index(f"{joint}.mid_stroke[2]")
+    assert keys[start + 1 : start + 4] == read
+
+
+def test_a_name_typed_first_replaces_the_proposed_path(hands: Hands, tmp_path: Path) -> None:
+    hands.window.save_as()
+    dialog = hands.window.dialog
+    assert dialog is not None
+    hands.frames()
+    for letter in str(tmp_path / "mine.toml"):
+        hands.post(pygame.TEXTINPUT, text=letter)
+    hands.key("return")
+    assert read_scene(tmp_path / "mine.toml").title == hands.editor.scene.title
+    # A bare name is one in the folder that the dialog shows.
+    hands.window.save_as()
+    hands.frames()
+    for letter in "other":
+        hands.post(pygame.TEXTINPUT, text=letter)
+    hands.key("return")
+    assert (tmp_path / "other.toml").exists()
+
+
+def test_readout_names_are_whole_where_there_is_room() -> None:
+    scene, answers = example("van-front"), Answers()
+    shown = answers.show(scene, "left", 0.0, 0.0, exact=True)
+    rows = position_values(shown, "mm", nearest_gap(shown))
+    texts = [
+        item
+        for item in draw_readout(Pane(Area(0, 0, 566, 138), 1.0), rows, "", {}, 2)
+        if isinstance(item, Text)
+    ]
+    assert {row.name for row in rows} <= {text.text for text in texts}
+    size = size_px("small", 96 / 25.4)
+    for text in texts:
+        wide = width_px(text.text, size)
+        assert text.horizontal != "left" or text.at[0] + wide <= 566.0
+    by_line: dict[float, list[tuple[float, float]]] = {}
+    for text in texts:
+        left = text.at[0] - (width_px(text.text, size) if text.horizontal == "right" else 0.0)
+        by_line.setdefault(text.at[1], []).append((left, left + width_px(text.text, size)))
+    for spans in by_line.values():
+        for one, other in pairwise(sorted(spans)):
+            assert one[1] <= other[0], "no text runs into another"
+
+
+def test_nothing_is_written_under_what_covers_the_view() -> None:
+    _, camera = front(size=(566, 350))
+    view = camera.box
+    covered = (
+        Box(view.left, view.top - view.height * 0.34, view.centre[0] - 40.0, view.top),
+        Box(view.left + view.width * 0.37, view.bottom, view.right, view.bottom + 90.0),
+    )
+    picture, camera = front(size=(566, 350), shown=SketchExtras(covered=covered))
+    size = size_px("small", camera.pixels_per_paper_mm)
+    for item in picture:
+        if not isinstance(item, Text) or item.size != "small":
+            continue
+        wide, high = width_px(item.text, size) / camera.zoom, size * CAPITAL_HEIGHT / camera.zoom
+        left = item.at[0] - {"left": 0.0, "centre": 0.5, "right": 1.0}[item.horizontal] * wide
+        low = item.at[1] - {"bottom": 0.0, "middle": 0.5, "top": 1.0}[item.vertical] * high
+        for box in covered:
+            apart = left >= box.right or left + wide <= box.left
+            assert apart or low >= box.top or low + high <= box.bottom, item.text
+    bars = [item for item in picture if isinstance(item, Polygon) and item.role == "scale_empty"]
+    assert max(x for x, _ in bars[0].points) < covered[1].left
+
+
+def test_no_line_of_the_grid_strikes_through_a_word() -> None:
+    size = size_px("small", CAMERA.pixels_per_paper_mm)
+    picture = plots_picture(COLUMN, layout(COLUMN, CAMERA))
+    words = [
+        item for item in picture if isinstance(item, Text) and item.role.startswith("band_word")
+    ]
+    assert words
+    lines = [
+        line
+        for item in picture
+        if isinstance(item, Lines) and item.role == "plot_grid"
+        for line in item.segments
+    ]
+    for word in words:
+        wide = width_px(word.text, size)
+        left = word.at[0] - (wide if word.horizontal == "right" else 0.0)
+        low = word.at[1] - (size * CAPITAL_HEIGHT if word.vertical == "top" else 0.0)
+        for (x1, y), (x2, _) in lines:
+            beside = x2 <= left or x1 >= left + wide
+            assert beside or not low < y < low + size * CAPITAL_HEIGHT, word.text
+
+
+def test_the_strip_tells_the_chance_once_it_is_known() -> None:
+    scene = example("van-front")
+    shown = Answers().show(scene, "left", 0.0, 0.0, exact=True)
+    assert shown.solved is not None
+    sure = certainty_in_scene(scene, "left", shown.solved.found.margin_mm, draws=1000)
+    known = replace(shown, solved=replace(shown.solved, certainty=sure))
+    told = Verdict("fits by what was measured", "391 mm fits by what was measured.")
+    picture = draw_answer(Pane(Area(0, 0, 900, 72), 1.0), known, "mm", told)
+    words = " ".join(x.text for x in picture if isinstance(x, Text) and x.size == "small")
+    assert short_chance(sure)[1:] in words
