@@ -18,6 +18,7 @@ from sketcher.answers.sure import certainty_in_scene
 from sketcher.answers.verdict import Verdict
 from sketcher.drawing.answer_strip import draw_answer
 from sketcher.drawing.areas import Area
+from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import CAPITAL_HEIGHT, size_px, width_px
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Box, Lines, Polygon, Text
@@ -28,7 +29,7 @@ from sketcher.drawing.sketch import SketchExtras
 from sketcher.window.screen.row_help import HELP_SECONDS
 from sketcher.words.certainty import short_chance
 from tests.drawn import front
-from tests.test_drawing_plots import CAMERA, COLUMN
+from tests.test_drawing_plots import COLUMN
 from tests.windowing import Hands
 
 SMALLEST = (1264, 624)
@@ -154,8 +155,9 @@ def test_nothing_is_written_under_what_covers_the_view() -> None:
 
 
 def test_no_line_of_the_grid_strikes_through_a_word() -> None:
-    size = size_px("small", CAMERA.pixels_per_paper_mm)
-    picture = plots_picture(COLUMN, layout(COLUMN, CAMERA))
+    camera = Camera.of_pixels(328, 430)
+    size = size_px("small", camera.pixels_per_paper_mm)
+    picture = plots_picture(COLUMN, layout(COLUMN, camera))
     words = [
         item for item in picture if isinstance(item, Text) and item.role.startswith("band_word")
     ]
