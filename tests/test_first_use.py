@@ -26,6 +26,10 @@ from sketcher.drawing.plot_layout import layout
 from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.readout import draw_readout
 from sketcher.drawing.sketch import SketchExtras
+from sketcher.window.model.document import Document
+from sketcher.window.model.editor import Editor
+from sketcher.window.model.fields import Field, field_of
+from sketcher.window.model.start import start_scene
 from sketcher.window.screen.row_help import HELP_SECONDS
 from sketcher.words.certainty import short_chance
 from tests.drawn import front
@@ -61,24 +65,25 @@ def test_a_step_that_is_opened_comes_into_view(hands: Hands) -> None:
     assert (opened[-1].bottom <= last) if whole else opened[0].top == panel.scroll
 
 
+def told(hands: Hands) -> str:
+    """The help that stands beside the form once the pointer has rested."""
+    for _ in range(2):
+        hands.window.frame(HELP_SECONDS + 0.1)
+    found = hands.window.panel.help
+    return "" if found is None else found[1]
+
+
 def test_help_gives_way_to_a_hand_that_types_and_follows_what_is_scrolled(hands: Hands) -> None:
-    panel = hands.window.panel
     hands.editor.open_steps = {"Measure"}
     hands.frames(2)
     hands.move(hands.field("linkage.ball_joint[0]"))
-    hands.window.frame(HELP_SECONDS + 0.1)
-    hands.window.frame(HELP_SECONDS + 0.1)
-    assert panel.help is not None
-    first = panel.help[1]
+    assert "ball joint" in told(hands).lower()
     hands.post(pygame.TEXTINPUT, text="6")
-    assert panel.help is None
+    assert not told(hands)
     hands.move(hands.field("linkage.ball_joint[1]"))
-    panel.scroll_by(48)
-    hands.window.frame(HELP_SECONDS + 0.1)
-    hands.window.frame(HELP_SECONDS + 0.1)
-    assert panel.help is not None
-    assert panel.help[1] != first
-    assert "ball joint" not in panel.help[1].lower(), "what is under the pointer after scrolling"
+    hands.window.panel.scroll_by(48)
+    assert told(hands)
+    assert "ball joint" not in told(hands).lower(), "what is under the pointer after scrolling"
 
 
 def test_no_direction_stands_between_what_is_read_off_a_joint(hands: Hands) -> None:
@@ -187,3 +192,34 @@ def test_the_strip_tells_the_chance_once_it_is_known() -> None:
     picture = draw_answer(Pane(Area(0, 0, 900, 72), 1.0), known, "mm", told)
     words = " ".join(x.text for x in picture if isinstance(x, Text) and x.size == "small")
     assert short_chance(sure)[1:] in words
+
+
+def test_typed_places_still_count_once_readings_name_their_points() -> None:
+    editor = Editor(Document(start_scene()))
+    for key, text in (("arm_pivot[0]", "338,5"), ("arm_pivot[1]", "204"), ("ball_joint[0]", "667")):
+        assert editor.type(field_of(f"linkage.{key}"), text)
+    mark, reading = (Field(f"{kind}.new", kind, kind) for kind in ("mark", "reading"))
+    assert editor.type(mark, "rail hole; 455; 420; 120")
+    assert editor.type(reading, "ball joint to rail hole 335")
+    assert editor.type(reading, "arm pivot to rail hole 273")
+    taken = {(one.kind, one.points[0], one.value) for one in editor.scene.readings}
+    pivot, ball = "linkage.arm_pivot", "linkage.ball_joint"
+    assert taken == {
+        ("distance", ball, 335.0), ("distance", pivot, 273.0),
+        ("out", pivot, 338.5), ("up", pivot, 204.0), ("out", ball, 667.0),
+    }  # fmt: skip
+    editor.undo()
+    assert [one.kind for one in editor.scene.readings] == ["out", "distance"]
+    editor.close()
+
+
+def test_a_dragged_place_is_no_reading() -> None:
+    editor = Editor(Document(start_scene()))
+    pivot = "linkage.arm_pivot"
+    assert editor.type(field_of(f"{pivot}[0]"), "338,5")
+    editor.select(pivot)
+    editor.nudge(3, 0)
+    reading = Field("reading.new", "reading", "reading")
+    assert editor.type(reading, "arm pivot to ball joint 330")
+    assert [one.kind for one in editor.scene.readings] == ["distance"]
+    editor.close()

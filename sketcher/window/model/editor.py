@@ -113,6 +113,7 @@ class Editor:
         self.message = None
         self.open_outline = self.held = self.pointing = None
         self._sweep = self._trimming = None
+        self._typed_places: dict[str, float] = {}
 
     @property
     def scene(self) -> Scene:
@@ -257,6 +258,8 @@ class Editor:
         """Set a field to what was typed into it."""
         if text.strip() == show(field, self.scene, self.unit) and has(self.scene, field.key):
             # A field shows fewer digits than the scene may have: what stands there is meant.
+            if field.kind == "length":
+                self._remember_typed(field.key, value_of(self.scene, field.key))
             return self.do(field.label, lambda scene: scene, (field.key,))
         try:
             value = parse(field, text, self.unit)
@@ -271,9 +274,17 @@ class Editor:
         if field.key.startswith("reading["):
             # What readings fix is measured by them, and not what moves along.
             return self.do(field.label, lambda scene: edits.set_value(scene, field.key, value))
-        return self.do(
+        taken = self.do(
             field.label, lambda scene: edits.set_value(scene, field.key, value), (field.key,)
         )
+        if taken:
+            self._remember_typed(field.key, value)
+        return taken
+
+    def _remember_typed(self, key: str, value: object) -> None:
+        """Remember a point's coordinate as it was typed."""
+        if isinstance(value, float | int) and key[:-3] in self.scene.points:
+            self._typed_places[key] = float(value)
 
     def _type_reading(self, field: Field, text: str) -> bool:
         """Take a reading, or a mark, that was typed from paper; nothing typed is none."""
@@ -286,11 +297,16 @@ class Editor:
             return add_mark(scene, at, name)
 
         def with_reading(scene: Scene) -> Scene:
-            return add_reading(scene, parse_reading(scene, field.begins + text, unit))
+            reading = parse_reading(scene, field.begins + text, unit)
+            return add_reading(scene, reading, self._typed_places)
 
         if field.kind == "mark":
             return self.do("mark", with_mark)
+        before = len(self.scene.readings)
         taken = self.do("reading", with_reading)
+        more = len(self.scene.readings) - before - 1
+        if taken and more > 0 and self.message is None:
+            self.say(f"What was typed of its points counts as read, too: {more} readings more.")
         if taken and self.pointing is not None:
             self.pointing = replace(self.pointing, points=())
         return taken

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
 from kinematics.errors import InvalidInput, KinematicsError
 from kinematics.parts import Point
-from kinematics.sure.readings import Mark, Reading
+from kinematics.sure.readings import Mark, Reading, ReadingKind
 from kinematics.sure.settling import PLACES, Settled
 from scenes.guessed import without_guesses
 from scenes.keys import EditRefused, refusing, with_value
@@ -56,9 +56,28 @@ def put_back(scene: Scene) -> Scene:
         raise EditRefused(str(error)) from error
 
 
-def add_reading(scene: Scene, reading: Reading) -> Scene:
-    """One reading more."""
-    return settled(_with(scene, readings=(*scene.readings, reading)))
+def add_reading(scene: Scene, reading: Reading, typed: Mapping[str, float] | None = None) -> Scene:
+    """One reading more.
+
+    ``typed``: coordinates as a hand typed them, by key.  From the first reading of a point on
+    its place only says where it is drawn: what was typed of it goes on as readings.
+    """
+    own = () if typed is None else tuple(_as_typed(scene, reading, typed))
+    return settled(_with(scene, readings=(*scene.readings, *own, reading)))
+
+
+def _as_typed(scene: Scene, reading: Reading, typed: Mapping[str, float]) -> Iterator[Reading]:
+    """Readings that stand for the typed places of points that no reading has named so far."""
+    named = {path for one in scene.readings for path in one.points}
+    kinds: tuple[ReadingKind, ...] = ("out", "up", "fore")
+    for path in reading.points:
+        if path in named or path.startswith(MARK):
+            continue
+        for axis, kind in enumerate(kinds):
+            value = typed.get(f"{path}[{axis}]")
+            # What has been moved since was not read there.
+            if value == scene.points[path][axis] and kind != reading.kind:
+                yield Reading(kind, (path,), value)
 
 
 def remove_reading(scene: Scene, place: int) -> Scene:
