@@ -27,15 +27,21 @@ from sketcher.words.units import Unit
 # high a clamp stands, and a block beside its V.
 _BLOCK, _BASE, _CLAMP, _CHEEK = 14.0, 6.0, 8.0, 6.0
 # Mm on paper.
-_TITLE, _ASIDE, _CAPTION = 7.0, 6.0, 5.0
+_TITLE, _ASIDE, _CAPTION, _VALUE = 7.0, 6.0, 5.0, 30.0
 
 
 def fixture_size_mm(plan: CutPlan, found: Fixture, scale: float) -> tuple[float, float]:
     """Width and height that the drawing takes on paper at a scale."""
-    radius = joint_radius(plan)
-    wide = (found.overall_mm + 2.6 * radius) * scale + _ASIDE
-    high = (radius + _above(plan) + _below(found)) * scale
+    wide = found.overall_mm * scale + sum(_beside_mm(plan, found, scale))
+    high = (_above(plan) + _below(found)) * scale
     return wide, high + _TITLE + _dimensions_mm(found) + _end_views_mm(found, scale)
+
+
+def _beside_mm(plan: CutPlan, found: Fixture, scale: float) -> tuple[float, float]:
+    """What the joints take beyond their centres on paper, and a value that stands there."""
+    joint = 1.3 * joint_radius(plan) * scale + 0.5 * _ASIDE
+    nearest = min((one.middle_mm for one in found.supports), default=math.inf) * scale
+    return joint, max(joint, _VALUE if nearest < _VALUE else 0.0)
 
 
 def _dimensions_mm(found: Fixture) -> float:
@@ -60,7 +66,8 @@ def fixture_view(
     camera = Camera(width_mm * per, high * per, (0.0, 0.0), scale * per)
     sheet, paper, box = Sheet(camera, style("light"), unit), camera.paper, camera.box
     y = box.top - paper(_TITLE) - _above(plan)
-    left = (box.left + box.right - found.overall_mm) / 2
+    before, after = (paper(room) for room in _beside_mm(plan, found, scale))
+    left = (box.left + before + box.right - after - found.overall_mm) / 2
     hub = DonorBar(plan.hub, left + found.overall_mm, y, -1.0)
     foot = y - _below(found)
     sheet.add(Polygon(_box(left, left + found.overall_mm, foot, foot + _BASE), "ghost"))

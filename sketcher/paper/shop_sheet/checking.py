@@ -48,7 +48,7 @@ def worst_blocks(subject: Subject) -> Blocks:
     grid = Grid(
         ("", "worst", "limit", "where", ""),
         tuple(rows),
-        (3.1, 0.88, 0.72, 4.66, 0.74),
+        (3.1, 0.9, 0.86, 4.5, 0.74),
         strong=broken,
         words=frozenset({0, 3}),
     )
@@ -123,7 +123,7 @@ def _trial(subject: Subject) -> Blocks:
     )
     header = ("wheel at", "measured", "points", "off")
     return (
-        Grid(header, rows, (1.4, 1.6, 0.7, 0.5), words=frozenset({0})),
+        Grid(header, rows, (1.3, 1.45, 0.78, 0.78), words=frozenset({0})),
         Words(agreement(works.trial), "tight"),
     )
 
@@ -161,7 +161,7 @@ def _swept_lengths(subject: Subject) -> Grid:
         )
         for one in expected_in_scene(subject.scene, subject.side, tuple(named))
     )
-    header = ("wheel at", "swept length", f"measured, {say.unit}")
+    header = ("wheel at", "swept length", f"read, {say.unit}")
     return Grid(header, rows, (1.35, 1.45, 0.7), to_write=frozenset({2}), words=frozenset({0}))
 
 
@@ -241,7 +241,7 @@ def _plunge_marks(subject: Subject) -> Grid:
         )
         for words, travel, _, plunge in _at_heights(subject)
     )
-    header = ("wheel at", "plunge", f"measured, {say.unit}")
+    header = ("wheel at", "plunge", f"read, {say.unit}")
     return Grid(header, rows, (1.25, 1.45, 0.8), to_write=frozenset({2}), words=frozenset({0}))
 
 
