@@ -95,7 +95,7 @@ def _draw_open_outline(
     run = open_outline.run
     _draw_outline(sheet, open_outline, drawn)
     for corner in run:
-        sheet.add(Handle(corner, "pencil"))
+        sheet.add(Handle(corner, "open outline"))
     if editor.snapping.catch:
         sheet.add(*(Circle(p, sheet.camera.paper(1.2), "snap") for p in editor.aids().catch))
     for a, b, text in _sizes(editor, open_outline):
@@ -116,10 +116,10 @@ def _draw_outline(sheet: Sheet, open_outline: OpenOutline, drawn: DrawnGap) -> N
         role = _HATCHINGS[drawn.state]
         sheet.add(
             Lines(hatching(outline, sheet.camera.paper(1.8)), role),
-            Polygon(outline, "snap", "pencil"),
+            Polygon(outline, "snap", "open outline"),
         )
     elif len(run) > 1:
-        sheet.add(Polyline(run, "unreached" if wrong else "snap", "" if wrong else "pencil"))
+        sheet.add(Polyline(run, "unreached" if wrong else "snap", "" if wrong else "open outline"))
     if open_outline.shape == "plate" and len(run) > 1:
         sheet.add(Polyline(run, "axis"))
 

@@ -259,7 +259,7 @@ class Canvas:
         self._view("front", editor, shown)
         lies_over = overlay(editor, shown, gap)
         if lies_over.primitives:
-            camera, held = editor.cameras["front"], ("pencil",)
+            camera, held = editor.cameras["front"], ("open outline",)
             paint_surface(self.surface, lies_over, camera, style(editor.theme), lit=held)
         self._frame(self.layout.front, editor)
         # These lie on the front view, or on the sheet around it.
