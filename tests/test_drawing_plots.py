@@ -153,6 +153,10 @@ def test_hovering_reads_every_curve() -> None:
     words = position_picture(COLUMN, where, 0.0, (None,) * 5, hover=pixel).texts
     assert "+20 mm" in words
     assert sum(word.startswith(("straight ", "inside ", "outside ")) for word in words) == 3
+    unsteered = column("van-rear")
+    there = layout(unsteered, CAMERA)
+    told = position_picture(unsteered, there, 0.0, (None,) * 5, hover=pixel).texts
+    assert not any("straight" in word or "lock" in word for word in told)
     outside = position_picture(COLUMN, where, 0.0, (None,) * 5, hover=(0.0, 0.0))
     assert not outside.with_role("tip")
 

@@ -467,3 +467,12 @@ def test_the_sheet_in_inches_has_no_mm_on_it() -> None:
     assert "Swept length every 0.5 in" in text
     ride = next(row for row in swept_rows(scene.corner("left"), 12.7) if row.travel_mm == 0.0)
     assert f'{ride.swept_length_mm / 25.4:.3f} 15 3/8"' in text
+
+
+def test_an_axle_that_does_not_steer_is_told_of_no_steering_and_the_right_is_to_the_left() -> None:
+    read = pages(sheet(example("van-rear"), "right"))
+    text = " ".join(read)
+    for word in ("straight", "inside lock", "outside lock", "lock to lock", "steer"):
+        assert word not in text.lower(), word
+    assert "out to the left" in read[0]
+    assert "out to the right" in pages(sheet(example("van-front"), "left"))[0]

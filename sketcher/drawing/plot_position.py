@@ -102,7 +102,9 @@ def _hover(column: Column, where: PlotLayout, hover: Point2) -> list[Primitive]:
         if math.isfinite(value):
             y = min(max(frame.y(value), frame.box.bottom), frame.box.top)
             items.append(Circle((x, y), paper(0.7), "here_dot"))
-            words.append(f"{WORDS[which].removesuffix(' lock')} {_value(value, plot)}")
+            # An axle that does not steer has one curve, which needs no name.
+            name = f"{WORDS[which].removesuffix(' lock')} " if len(by) > 1 else ""
+            words.append(f"{name}{_value(value, plot)}")
     return items + _tip((x, frame.box.centre[1]), words, where)
 
 

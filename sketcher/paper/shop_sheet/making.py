@@ -174,13 +174,14 @@ def swept_blocks(subject: Subject) -> Blocks:
     columns = len(_HEADER) if gaps else len(_HEADER) - 1
     header = tuple(name or _OTHER[subject.unit] for name in _HEADER)
     named = f"{brief(step)} mm" if subject.unit == "mm" else f"{brief(step / MM_PER_INCH)} in"
+    unit = "mm" if subject.unit == "mm" else "inches"
     resting = "Wheel straight ahead, gearbox" if subject.scene.steers else "Gearbox"
     ride = frozenset(index for index, row in enumerate(rows) if row.travel_mm == 0.0)
     return (
         Heading(f"Swept length every {named}"),
         Grid(header[:columns], tuple(cells), _WIDTHS[:columns], strong=ride),
         Words(
-            f"In {subject.unit}. {resting} at rest; grey: ride height. Plunge + out, −\xa0in. "
+            f"In {unit}. {resting} at rest; grey: ride height. Plunge + out, −\xa0in. "
             "Bottom, apart: stroke to bottom, to pull apart.",
             "small",
         ),
