@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from kinematics.errors import Problem
 from kinematics.linkage.bodies import Arm, StrutTube
@@ -13,7 +13,6 @@ from kinematics.making.lathe import Lathe
 from kinematics.making.torque import Drive
 from kinematics.parts import (
     CARRIERS,
-    DEFAULT_WANTED_GAP,
     Bracket,
     GearboxMovement,
     Hub,
@@ -37,9 +36,10 @@ from scenes.making import read_making
 from scenes.model import FORMAT, SIDES, Scene
 from scenes.photo import read_photo_table
 from scenes.readings import read_marks, read_readings
-from scenes.records import read_record
+from scenes.records import read_record, record
 from scenes.tables import Table, all_of, shown
 
+T = TypeVar("T")
 LARGEST_FILE = 4_000_000
 GUESSED = 'expected paths of measured values in the scene, such as "linkage.arm_pivot"'
 STROKE_ROWS = "expected rows [angle in deg, stroke in, stroke out in mm]"
@@ -143,8 +143,8 @@ def _scene(top: Table) -> Scene | None:
         title=top.text("title", "", optional=True),
         notes=top.text("notes", "", optional=True),
         linkage=linkage,
-        hub=_hub(top),
-        travel=_travel(top),
+        hub=_needed(top, "hub", Hub),
+        travel=_needed(top, "travel", Travel),
         brackets=_brackets(top),
         marks=read_marks(top),
         readings=read_readings(top),
@@ -184,27 +184,13 @@ def _linkage(top: Table) -> Linkage | None:
         return None
     kind = table.choice("kind", ("strut", "wishbones", "measured"))
     if kind == "measured":
-        positions = all_of(_position(item) for item in table.tables("position"))
+        positions = all_of(read_record(item, MeasuredPosition) for item in table.tables("position"))
         return table.build(Measured, positions=positions)
     if kind == "strut":
-        names = ("arm_pivot", "ball_joint", "strut_top", "strut_lower")
-        return table.build(Strut, **{name: table.point(name) for name in names})
+        return read_record(table, Strut)
     if kind == "wishbones":
-        names = ("lower_pivot", "lower_ball_joint", "upper_pivot", "upper_ball_joint")
-        return table.build(Wishbones, **{name: table.point(name) for name in names})
+        return read_record(table, Wishbones)
     return None
-
-
-def _position(table: Table) -> MeasuredPosition | None:
-    optional: dict[str, Any] = {}
-    if table.has("wheel_centre"):
-        optional["wheel_centre"] = table.point("wheel_centre")
-    return table.build(
-        MeasuredPosition,
-        travel=table.number("travel"),
-        outer_joint=table.point("outer_joint"),
-        **optional,
-    )
 
 
 def _tape(table: Table) -> Tape | None:
@@ -225,36 +211,18 @@ def _placement(table: Table) -> MountRoom | None:
     return table.build(MountRoom, **given)
 
 
-def _hub(top: Table) -> Hub | None:
-    table = top.table("hub")
-    if table is None:
-        return None
-    return table.build(
-        Hub, outer_joint=table.point("outer_joint"), wheel_centre=table.point("wheel_centre")
-    )
-
-
-def _travel(top: Table) -> Travel | None:
-    table = top.table("travel")
-    if table is None:
-        return None
-    return table.build(
-        Travel,
-        bump=table.number("bump"),
-        droop=table.number("droop"),
-    )
+def _needed(top: Table, name: str, make: type[T]) -> T | None:
+    table = top.table(name)
+    return None if table is None else read_record(table, make)
 
 
 def _shaft(table: Table) -> Shaft | None:
-    optional: dict[str, Any] = {}
-    if table.has("length"):
-        optional["length"] = table.number("length")
-    return table.build(
+    return read_record(
+        table,
         Shaft,
         inner_joint=_inner_joint(table),
         outer_joint=_outer_joint(table),
         sections=_sections(table),
-        **optional,
     )
 
 
@@ -262,13 +230,10 @@ def _inner_joint(shaft: Table) -> InnerJoint | None:
     table = shaft.table("inner_joint")
     if table is None:
         return None
-    return table.build(
+    return read_record(
+        table,
         InnerJoint,
-        mid_stroke=table.point("mid_stroke"),
         axis=table.direction("axis", (1.0, 0.0, 0.0)),
-        stroke_in=table.number("stroke_in"),
-        stroke_out=table.number("stroke_out"),
-        max_angle=table.number("max_angle"),
         stroke_at_angle=table.rows("stroke_at_angle", STROKE_ROWS, optional=True),
         sections=_sections(table),
     )
@@ -278,7 +243,7 @@ def _outer_joint(shaft: Table) -> OuterJoint | None:
     table = shaft.table("outer_joint")
     if table is None:
         return None
-    return table.build(OuterJoint, max_angle=table.number("max_angle"), sections=_sections(table))
+    return read_record(table, OuterJoint, sections=_sections(table))
 
 
 def _sections(table: Table) -> tuple[Section, ...] | None:
@@ -290,47 +255,11 @@ def _section(table: Table) -> Section | None:
         both = value if isinstance(value, list) else [value, value]
         return Table({"d": both}, "", []).pair("d", "")
 
-    return table.build(
+    return read_record(
+        table,
         Section,
         name=table.text("name", "", optional=True),
-        from_=table.number("from"),
-        to=table.number("to"),
         diameter=table.value("diameter", DIAMETER, diameter),
-    )
-
-
-def _steering(table: Table) -> Steering | None:
-    return read_record(table, Steering)
-
-
-def _drive(table: Table) -> Drive | None:
-    return read_record(table, Drive)
-
-
-def _lathe(table: Table) -> Lathe | None:
-    return read_record(table, Lathe)
-
-
-def _strut_tube(table: Table) -> StrutTube | None:
-    return table.build(
-        StrutTube,
-        diameter=table.number("diameter"),
-        from_=table.number("from"),
-        to=table.number("to"),
-        wanted_gap=table.number("wanted_gap", DEFAULT_WANTED_GAP, optional=True),
-    )
-
-
-def _arm(table: Table) -> Arm | None:
-    optional: dict[str, Any] = {}
-    if table.has("fore"):
-        optional["fore"] = table.pair("fore", "expected [rear, front] in mm")
-    return table.build(
-        Arm,
-        above=table.number("above"),
-        below=table.number("below"),
-        wanted_gap=table.number("wanted_gap", DEFAULT_WANTED_GAP, optional=True),
-        **optional,
     )
 
 
@@ -339,25 +268,21 @@ def _brackets(top: Table) -> tuple[Bracket, ...] | None:
 
 
 def _bracket(table: Table, number: int) -> Bracket | None:
-    optional: dict[str, Any] = {}
-    if table.has("fore"):
-        optional["fore"] = table.pair("fore", "expected [rear, front] in mm")
-    return table.build(
+    return read_record(
+        table,
         Bracket,
         name=table.text("name", f"bracket {number}", optional=True),
         mounted_on=table.choice("mounted_on", CARRIERS, "body"),
         outline=table.outline("outline"),
-        wanted_gap=table.number("wanted_gap", DEFAULT_WANTED_GAP, optional=True),
-        **optional,
     )
 
 
 OPTIONAL_TABLES: Mapping[str, Callable[[Table], Any]] = {
-    "steering": _steering,
-    "drive": _drive,
-    "lathe": _lathe,
+    "steering": record(Steering),
+    "drive": record(Drive),
+    "lathe": record(Lathe),
     "tape": _tape,
-    "strut_tube": _strut_tube,
-    "arm": _arm,
+    "strut_tube": record(StrutTube),
+    "arm": record(Arm),
     "photo": read_photo_table,
 }

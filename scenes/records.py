@@ -1,7 +1,7 @@
 """Parts whose keys are their fields: read and written by their annotations, one way for all.
 
-A field named ``from_`` is the key ``from``.  Fields of other kinds (points, lists,
-parts inside parts) are given by the caller.
+A field named ``from_`` is the key ``from``; three numbers are a point, two an extent in
+fore.  Fields of other kinds (lists, parts inside parts) are given by the caller.
 """
 
 from __future__ import annotations
@@ -9,13 +9,14 @@ from __future__ import annotations
 import dataclasses
 import types
 import typing
-from collections.abc import Collection
+from collections.abc import Callable, Collection, Sequence
 from typing import Any, Literal, TypeVar
 
 from scenes.tables import Table
 
 T = TypeVar("T")
 Plain = dict[str, Any]
+EXTENT = "expected [rear, front] in mm"
 
 
 def read_record(
@@ -43,11 +44,19 @@ def read_record(
     return table.build(make, **values)
 
 
+def record(make: type[T]) -> Callable[[Table], T | None]:
+    """What reads such parts, all of whose fields are keys."""
+    return lambda table: read_record(table, make)
+
+
 def _read(table: Table, key: str, hint: Any) -> object:
     kinds = [kind for kind in _options(hint) if kind is not types.NoneType]
     if typing.get_origin(kinds[0]) is Literal:
         # A choice without a default that is missing reads as a problem of its own.
         return table.choice(key, typing.get_args(kinds[0]))
+    if typing.get_origin(kinds[0]) is tuple:
+        extent = len(typing.get_args(kinds[0])) == 2
+        return table.pair(key, EXTENT) if extent else table.point(key)
     if kinds[0] is bool:
         return table.flag(key, default=False)
     if kinds[0] is str:
@@ -62,14 +71,30 @@ def _options(hint: Any) -> tuple[Any, ...]:
 
 
 def plain_record(part: Any, skip: Collection[str] = ()) -> Plain:
-    """The part's numbers, words and flags by key; what has its default is left out."""
+    """The part's numbers, points, words and flags by key; what has its default is left out."""
     content: Plain = {}
     for field in dataclasses.fields(part):
         value = getattr(part, field.name)
         if field.name in skip or value == field.default:
             continue
-        content[field.name.rstrip("_")] = number(value) if isinstance(value, float) else value
+        content[field.name.rstrip("_")] = _as_written(value)
     return content
+
+
+def _as_written(value: object) -> object:
+    if isinstance(value, tuple):
+        return point(value) if len(value) == 3 else numbers(value)
+    return number(value) if isinstance(value, float) else value
+
+
+def numbers(values: Sequence[float]) -> list[int | float]:
+    """Numbers as a person would write them."""
+    return [number(value) for value in values]
+
+
+def point(values: Sequence[float]) -> list[int | float]:
+    """A point as a person would write it: without a fore of 0."""
+    return numbers(values if values[2] else values[:2])
 
 
 def number(value: float) -> int | float:

@@ -14,15 +14,12 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Table
 from tomlkit.toml_document import TOMLDocument
 
-from kinematics.linkage.bodies import Arm, StrutTube
 from kinematics.parts import (
-    DEFAULT_WANTED_GAP,
     Bracket,
     GearboxMovement,
     InnerJoint,
     Linkage,
     Measured,
-    MeasuredPosition,
     Section,
     Shaft,
 )
@@ -35,7 +32,7 @@ from scenes.model import FORMAT, SIDES, Scene
 from scenes.photo import plain_photo
 from scenes.reading import parse_scene
 from scenes.readings import plain_readings
-from scenes.records import Plain, number, plain_record
+from scenes.records import Plain, number, numbers, plain_record, point
 from scenes.spacing import spaced
 
 _ALLOWED, _OPEN_TO_ALL, _WRITABLE = 0o777, 0o666, 0o222
@@ -130,37 +127,21 @@ def plain(scene: Scene) -> Plain:
 
     What has its default value is left out.
     """
-    linkage: Plain = {"kind": scene.linkage.kind}
-    linkage |= _linkage(scene.linkage)
     content: Plain = {"format": FORMAT}
     content |= {name: getattr(scene, name) for name in ("title", "notes") if getattr(scene, name)}
     # A path to what is no longer there could not be read again.
     guessed = without_guesses(scene, ()).guessed
     if guessed:
         content["guessed"] = list(guessed)
-    content["linkage"] = linkage
-    content["hub"] = {
-        "outer_joint": point(scene.hub.outer_joint),
-        "wheel_centre": point(scene.hub.wheel_centre),
-    }
-    content["travel"] = {
-        "bump": number(scene.travel.bump),
-        "droop": number(scene.travel.droop),
-    }
+    content["linkage"] = {"kind": scene.linkage.kind} | _linkage(scene.linkage)
+    content["hub"] = plain_record(scene.hub)
+    content["travel"] = plain_record(scene.travel)
     if scene.steering is not None:
-        content["steering"] = {
-            "inside_lock": number(scene.steering.inside_lock),
-            "outside_lock": number(scene.steering.outside_lock),
-        }
-    none = "gearbox.movement" in scene.none_of
-    if none or scene.gearbox_movement != GearboxMovement():
-        content["gearbox"] = {
-            "movement": {
-                name: number(getattr(scene.gearbox_movement, name))
-                for name in ("out", "up", "fore")
-                if none or getattr(scene.gearbox_movement, name)
-            }
-        }
+        content["steering"] = plain_record(scene.steering)
+    if "gearbox.movement" in scene.none_of:
+        content["gearbox"] = {"movement": dict.fromkeys(("out", "up", "fore"), 0)}
+    elif scene.gearbox_movement != GearboxMovement():
+        content["gearbox"] = {"movement": plain_record(scene.gearbox_movement)}
     if scene.gearbox_placement is not None:
         content.setdefault("gearbox", {})["placement"] = _placement(scene.gearbox_placement)
     content["shafts"] = {
@@ -172,8 +153,8 @@ def plain(scene: Scene) -> Plain:
         ("drive", scene.drive, plain_record),
         ("lathe", scene.lathe, plain_record),
         ("tape", scene.tape, _tape),
-        ("strut_tube", scene.strut_tube, _strut_tube),
-        ("arm", scene.arm, _arm),
+        ("strut_tube", scene.strut_tube, plain_record),
+        ("arm", scene.arm, plain_record),
         ("photo", scene.photo, plain_photo),
     )
     content |= {name: write(part) for name, part, write in parts if part is not None}
@@ -184,18 +165,8 @@ def plain(scene: Scene) -> Plain:
 
 def _linkage(linkage: Linkage) -> Plain:
     if isinstance(linkage, Measured):
-        return {"position": [_position(position) for position in linkage.positions]}
-    return {name: point(getattr(linkage, name)) for name in type(linkage).__slots__}
-
-
-def _position(position: MeasuredPosition) -> Plain:
-    content: Plain = {
-        "travel": number(position.travel),
-        "outer_joint": point(position.outer_joint),
-    }
-    if position.wheel_centre is not None:
-        content["wheel_centre"] = point(position.wheel_centre)
-    return content
+        return {"position": [plain_record(position) for position in linkage.positions]}
+    return plain_record(linkage)
 
 
 def _tape(tape: Tape) -> Plain:
@@ -220,10 +191,9 @@ def _placement(room: MountRoom) -> Plain:
 def _shaft(shaft: Shaft) -> Plain:
     content: Plain = {} if shaft.length is None else {"length": number(shaft.length)}
     content["inner_joint"] = _inner_joint(shaft.inner_joint)
-    content["outer_joint"] = {
-        "max_angle": number(shaft.outer_joint.max_angle),
-        **_sections(shaft.outer_joint.sections),
-    }
+    outer_joint = shaft.outer_joint
+    content["outer_joint"] = plain_record(outer_joint, ("sections",))
+    content["outer_joint"] |= _sections(outer_joint.sections)
     return content | _sections(shaft.sections)
 
 
@@ -252,42 +222,10 @@ def _section(section: Section) -> Plain:
     }
 
 
-def _strut_tube(tube: StrutTube) -> Plain:
-    content: Plain = {
-        "diameter": number(tube.diameter),
-        "from": number(tube.from_),
-        "to": number(tube.to),
-    }
-    return content | _wanted_gap(tube.wanted_gap)
-
-
-def _arm(arm: Arm) -> Plain:
-    content: Plain = {"above": number(arm.above), "below": number(arm.below)}
-    if arm.fore is not None:
-        content["fore"] = numbers(arm.fore)
-    return content | _wanted_gap(arm.wanted_gap)
-
-
 def _bracket(bracket: Bracket) -> Plain:
     content: Plain = {"name": bracket.name, "mounted_on": bracket.mounted_on}
     content["outline"] = [numbers(corner) for corner in bracket.outline]
-    if bracket.fore is not None:
-        content["fore"] = numbers(bracket.fore)
-    return content | _wanted_gap(bracket.wanted_gap)
-
-
-def _wanted_gap(gap: float) -> Plain:
-    return {} if gap == DEFAULT_WANTED_GAP else {"wanted_gap": number(gap)}
-
-
-def numbers(values: Sequence[float]) -> list[int | float]:
-    """Numbers as a person would write them."""
-    return [number(value) for value in values]
-
-
-def point(values: Sequence[float]) -> list[int | float]:
-    """A point as a person would write it: without a fore of 0."""
-    return numbers(values if values[2] else values[:2])
+    return content | plain_record(bracket, ("name", "mounted_on", "outline"))
 
 
 def _is_tables(value: object) -> bool:

@@ -255,7 +255,7 @@ def sectioned(scene: Scene) -> Scene:
 
 
 def bracketed(scene: Scene) -> Scene:
-    return replace(scene, brackets=(*scene.brackets, PLATE))
+    return replace(scene, brackets=(*scene.brackets, replace(PLATE, name="own name")))
 
 
 def moved(scene: Scene) -> Scene:
