@@ -515,6 +515,8 @@ def test_the_lathe_is_told_and_what_it_does_not_take_stands_before_the_cuts(edit
     assert "lathe.swing" not in fields(editor)
     press(editor, "turn_lathe")
     assert {"lathe.between_centres", "lathe.swing", "lathe.spindle_bore"} <= set(fields(editor))
+    # Nothing is known of it yet.
+    assert not any("lathe takes it" in text for text in notes(editor))
     editor.do("lathe", lambda scene: edits.set_value(scene, "lathe.between_centres", 100.0))
     words = [row.text for row in settled(editor) if isinstance(row, Note)]
     beyond = next(i for i, text in enumerate(words) if "the lathe does not take it" in text)

@@ -34,7 +34,8 @@ def lathe_further(work: LatheWork, lathe: Lathe | None, say: Lengths = MM) -> It
     """What to heed, whether the lathe takes it, and what else would do."""
     if work.joint_on:
         yield "lock the joint straight so that it cannot swing, and wrap it against swarf"
-    if lathe is None:
+    # Of a lathe of which nothing is told there is nothing to say.
+    if lathe in (None, Lathe()):
         return
     for one in work.too_large:
         yield (

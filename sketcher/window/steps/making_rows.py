@@ -7,6 +7,7 @@ from functools import partial
 
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS
+from kinematics.making.lathe import Lathe
 from kinematics.making.ranking import DonorPair
 from scenes.model import Scene, Side
 from sketcher.answers.donor_pairs import ranked
@@ -52,7 +53,7 @@ def _state(pair: DonorPair) -> State:
 
 def lathe_summary(scene: Scene, side: Side, plan: CutPlan | None) -> str:
     """Whether the lathe takes both donors, in a few words."""
-    if scene.lathe is None:
+    if scene.lathe in (None, Lathe()):
         return "not told yet"
     if plan is None:
         return ""
