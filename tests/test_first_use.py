@@ -10,12 +10,15 @@ from pathlib import Path
 import pygame
 import pytest
 
+from kinematics.shaft.whole_motion import examine
+from scenes.guessed import guessed_values
 from scenes.library import example
 from scenes.reading import read_scene
 from sketcher.answers.position_values import position_values
 from sketcher.answers.shown import Answers, nearest_gap
 from sketcher.answers.sure import certainty_in_scene
 from sketcher.answers.verdict import Verdict
+from sketcher.answers.workings import workings
 from sketcher.drawing.answer_strip import draw_answer
 from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
@@ -26,12 +29,14 @@ from sketcher.drawing.plot_layout import layout
 from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.readout import draw_readout
 from sketcher.drawing.sketch import SketchExtras
+from sketcher.window.model.certainty_edits import add_measurement
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import Field, field_of
+from sketcher.window.model.fields import Field, FieldKind, field_of, parse
 from sketcher.window.model.start import start_scene
 from sketcher.window.screen.row_help import HELP_SECONDS
 from sketcher.words.certainty import short_chance
+from sketcher.words.guesses import guess_words
 from tests.drawn import front
 from tests.test_drawing_plots import COLUMN
 from tests.windowing import Hands
@@ -223,3 +228,37 @@ def test_a_dragged_place_is_no_reading() -> None:
     assert editor.type(reading, "arm pivot to ball joint 330")
     assert [one.kind for one in editor.scene.readings] == ["distance"]
     editor.close()
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed", "value"),
+    [
+        ("measurement", "60 droop; 391,7", (-60.0, 391.7, None)),
+        ("measurement", "at 60 droop 391,7", (-60.0, 391.7, None)),
+        ("measurement", "ride height 390,9", (0.0, 390.9, None)),
+        ("measurement", "bump 50 388,8", (50.0, 388.8, None)),
+        ("rows", "at 12 deg 21 in 21 out, at 23 deg 9 in 7 out", ((12, 21, 21), (23, 9, 7))),
+        ("rows", "12° 21,5 21, 23 9 7", ((12, 21.5, 21), (23, 9, 7))),
+    ],
+)
+def test_numbers_are_taken_as_they_stand_on_paper(
+    kind: FieldKind, typed: str, value: object
+) -> None:
+    assert parse(Field("key", "field", kind), typed, "mm") == value
+
+
+def test_a_doubt_names_what_is_still_a_guess() -> None:
+    scene = start_scene()
+    shaft = "shafts.left.section"
+    left = replace(scene, guessed=(f"{shaft}[0]", f"{shaft}[1].from", "linkage.arm_pivot[1]"))
+    assert guess_words(left, guessed_values(left, "left")) == "outer boot, bar and arm pivot"
+    words = guess_words(scene, guessed_values(scene, "left"))
+    assert words.startswith("arm pivot, ball joint, strut top, strut lower and ")
+
+
+def test_a_trial_fit_of_too_few_heights_is_told_in_words_alone() -> None:
+    scene = example("van-front")
+    few = add_measurement(scene, "left", -60.0, 391.7, None)
+    found = examine(scene.corner("left"))
+    works = workings(few, "left", found, 100)
+    assert works.trial_problem.startswith("expected measurements at")

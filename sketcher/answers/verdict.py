@@ -21,7 +21,7 @@ from kinematics.shaft.placement import MountRoom
 from kinematics.shaft.whole_motion import Examination
 from kinematics.sure.certainty import Certainty
 from kinematics.sure.settling import Settled
-from scenes.guessed import tally
+from scenes.guessed import guessed_values, tally
 from scenes.model import Scene, Side
 from sketcher.answers.making import Made
 from sketcher.answers.workings import Workings
@@ -29,6 +29,7 @@ from sketcher.words import answer as wording
 from sketcher.words import certainty as chances
 from sketcher.words import points as readings
 from sketcher.words.cuts import refusal_line
+from sketcher.words.guesses import guess_words
 from sketcher.words.lengths import MM, Lengths
 from sketcher.words.strength import unknown_line, weak_lines, whirl_line
 from sketcher.words.welded import finished_line, not_good_lines
@@ -152,7 +153,8 @@ def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator
     if guesses:
         be = "is" if guesses == 1 else "are"
         brief = f"{guesses} of {values} values {be} still the starting sketch's"
-        yield _Reason(brief, brief)
+        named = guess_words(scene, guessed_values(scene, side))
+        yield _Reason(brief, f"{brief}: {named}")
     if scene.gearbox_placement not in (None, MountRoom()):
         yield _Reason(
             "the gearbox mounts are only tacked",

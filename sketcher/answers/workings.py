@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import partial
 
-from kinematics.errors import KinematicsError
+from kinematics.errors import InvalidInput, KinematicsError
 from kinematics.shaft.placement import Placement
 from kinematics.shaft.whole_motion import Examination
 from kinematics.sure.certainty import DRAWS, SEED, Certainty
@@ -83,10 +84,18 @@ def settled_in(scene: Scene) -> Answer:
     return answered(partial(settle_scene, scene)) if scene.readings else Answer()
 
 
+def _plain_lines(error: KinematicsError) -> Iterator[str]:
+    """What is wrong in words alone: the names of our own functions tell a reader nothing."""
+    if isinstance(error, InvalidInput):
+        yield from (problem.message for problem in error.problems)
+    else:
+        yield from str(error).splitlines()
+
+
 def _trial(scene: Scene, side: Side) -> tuple[TrialFit | None, str]:
     if not scene.making(side).trial:
         return None, ""
     try:
         return trial_in_scene(scene, side), ""
     except KinematicsError as error:
-        return None, "; ".join(str(error).splitlines())
+        return None, "; ".join(_plain_lines(error))

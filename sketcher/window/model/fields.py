@@ -254,8 +254,15 @@ def _pair(text: str, unit: Unit) -> tuple[float, float]:
     return (parse_length(parts[0], unit), parse_length(parts[1], unit))
 
 
+def _rows(text: str, unit: Unit) -> tuple[tuple[float, float, float], ...]:
+    """Rows as typed; a comma with a space behind it parts them, too."""
+    return tuple(_row(row, unit) for row in re.split(r";|,\s", text) if row.strip())
+
+
 def _row(text: str, unit: Unit) -> tuple[float, float, float]:
-    words = text.split()
+    # As on paper: at 12 deg 21 in 21 out.  Without "out" an "in" is inches.
+    directions = r"|\b(in|out)\b" if re.search(r"\bout\b", text) else ""
+    words = re.sub(rf"°|\b(at|deg)\b{directions}", " ", text).split()
     if len(words) != 3:
         raise FieldError(_ROW_EXPECTED)
     try:
@@ -286,11 +293,27 @@ def _sizes(text: str, unit: Unit) -> tuple[float, ...]:
 
 def _measurement(text: str, unit: Unit) -> tuple[float, float, TrialQuantity | None]:
     plunge = re.sub(r"\bplunge\b", "", text, flags=re.IGNORECASE)
-    parts = [part for part in plunge.split(";") if part.strip()]
+    # In inches a space may stand before a fraction.
+    apart = plunge.rsplit(None, 1) if unit == "mm" and ";" not in plunge else plunge.split(";")
+    parts = [part for part in apart if part.strip()]
     if len(parts) != 2:
         raise FieldError(f'expected travel; value such as -60; 398.5, got "{text}"')
-    travel, value = (parse_length(part, unit) for part in parts)
-    return (travel, value, "plunge" if plunge != text else None)
+    value = parse_length(parts[1], unit)
+    return (_travel(parts[0], unit), value, "plunge" if plunge != text else None)
+
+
+def _travel(text: str, unit: Unit) -> float:
+    """A travel, mm: with its sign, or as on paper ``60 droop``, ``bump 50``, ``ride height``."""
+    plain = " ".join(text.lower().split()).removeprefix("at ")
+    if plain == "ride height":
+        return 0.0
+    named = re.fullmatch(r"(?:(droop|bump) (.+)|(.+?) ?(droop|bump))", plain)
+    if named is None:
+        return parse_length(plain, unit)
+    size = parse_length(named[2] or named[3], unit)
+    if size < 0.0:
+        raise FieldError(f'expected a sign or a word such as -60 or 60 droop, got "{text}"')
+    return -size if "droop" in (named[1], named[4]) else size
 
 
 _SHOWING: dict[FieldKind, Callable[[Any, Unit], str]] = {
@@ -329,7 +352,7 @@ _PARSING: dict[FieldKind, Callable[[str, Unit], object]] = {
         None if text.lower() in ("", EVERY_DEPTH, "all") else _pair(text, unit)
     ),
     "taper": _taper,
-    "rows": lambda text, unit: tuple(_row(row, unit) for row in text.split(";") if row.strip()),
+    "rows": _rows,
     "each_way": _each_way,
     "sizes": _sizes,
     "names": lambda text, _: tuple(name.strip() for name in text.split(",") if name.strip()),

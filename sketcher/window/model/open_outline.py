@@ -28,7 +28,7 @@ FIRST_THICKNESS_MM = 5.0
 # What is pulled out by hand is whole mm; finer is typed.
 PULLED_STEP_MM = 1.0
 CROSSES = "the outline crosses itself; Backspace takes a corner back"
-_AIDS = "Shift keeps right angles, Ctrl catches points, a length may be typed."
+_AIDS = "Shift keeps right angles, Ctrl catches points. Or type: 80, or 404; 196."
 _BEGIN: dict[Shape, str] = {
     "outline": "Drag a rectangle, or click corner after corner.",
     "plate": "Click along the plate's middle, bend after bend.",

@@ -15,9 +15,9 @@ from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field
 
 AXES_HELP = (
-    "out: from the car's centreline, outboard.",
-    "up: above the level floor, car at ride height.",
-    "fore: forward of a fixed plumb line; 0 for all keeps the sketch plane.",
+    "From the car's centreline, outboard.",
+    "Above the level floor, car at ride height.",
+    "Forward of a fixed plumb line; 0 for all keeps the sketch plane.",
 )
 
 

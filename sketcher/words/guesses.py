@@ -1,0 +1,35 @@
+"""What nobody has measured yet, by the names of the things."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+
+from scenes.key_table import named
+from scenes.model import Scene, Side
+
+_SECTION = re.compile(r"shafts\.(?P<side>left|right)\.section\[(?P<place>\d+)\]")
+_MOST_NAMED = 4
+
+
+def guess_words(scene: Scene, paths: Iterable[str]) -> str:
+    """The things whose values are guesses, the first few by name.
+
+    ``paths`` are those of single values, as :func:`scenes.guessed.guessed_values` gives them.
+    """
+    names = list(dict.fromkeys(_names(scene, paths)))
+    more = len(names) - _MOST_NAMED
+    if more > 1:
+        return f"{', '.join(names[:_MOST_NAMED])} and {more} more"
+    return " and ".join((", ".join(names[:-1]), names[-1]) if len(names) > 1 else names)
+
+
+def _names(scene: Scene, paths: Iterable[str]) -> Iterator[str]:
+    for path in paths:
+        section = _SECTION.match(path)
+        if section is None:
+            yield named(path.rpartition("[")[0] if path.endswith("]") else path)
+            continue
+        side: Side = "left" if section["side"] == "left" else "right"
+        shaft, place = scene.shaft(side), int(section["place"])
+        yield (shaft.sections[place].name if shaft is not None else "") or f"section {place + 1}"
