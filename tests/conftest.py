@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import functools
 import os
-from collections.abc import Generator, Iterator
+from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, ParamSpec, TypeVar
 
 import hypothesis
 import pytest
 
+from kinematics.linkage.motion import Motion
+from kinematics.shaft.whole_motion import examine
 from kinematics.sure.certainty import Certainty, certainty
+from kinematics.sure.correlated import Correlated
 
 # Before anything imports pygame: tests draw into memory and make no sound.
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
@@ -73,12 +77,50 @@ def pytest_make_collect_report(
     return report
 
 
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+def _key(value: Any) -> Any:
+    """What an argument is known by: results that hold arrays by what is in them."""
+    if isinstance(value, Correlated):
+        return value.coordinates, value.covariance_mm2.tobytes()
+    if isinstance(value, Motion):
+        return value.travel_mm.tobytes(), value.steer_deg.tobytes()
+    return value
+
+
+def _once(answer: Callable[P, R]) -> Callable[P, R]:
+    known: dict[Any, R] = {}
+
+    @functools.wraps(answer)
+    def told(*given: P.args, **named: P.kwargs) -> R:
+        key = (tuple(map(_key, given)), tuple((name, _key(named[name])) for name in sorted(named)))
+        if key not in known:
+            known[key] = answer(*given, **named)
+        return known[key]
+
+    return told
+
+
+certainty_once = _once(certainty)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _answered_once() -> Iterator[None]:
+    """Work out once what many tests ask: what it hangs on is immutable, and so is the answer."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("sketcher.answers.sure.certainty", certainty_once)
+        patch.setattr("sketcher.commands.answering.examine", _once(examine))
+        yield
+
+
 @pytest.fixture
 def few_draws(monkeypatch: pytest.MonkeyPatch) -> None:
     """Weigh every length by a few draws: quick where the chance is far from what is wanted."""
 
     def quick(*given: Any, **named: Any) -> Certainty:
-        return certainty(*given, **named | {"draws": 300})
+        return certainty_once(*given, **named | {"draws": 300})
 
     monkeypatch.setattr("sketcher.answers.sure.certainty", quick)
 

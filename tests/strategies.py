@@ -135,13 +135,18 @@ def corners(
     )
 
 
+def words(max_size: int | None = None) -> st.SearchStrategy[str]:
+    """Any text that a scene takes: all but the character of number 0."""
+    return st.text(st.characters(codec="utf-8", exclude_characters="\0"), max_size=max_size)
+
+
 @st.composite
 def brackets(draw: st.DrawFn) -> Bracket:
     """Boxes beside the shaft."""
     out, up = draw(hundredths(350, 550)), draw(hundredths(150, 400))
     wide, high = draw(hundredths(5, 80)), draw(hundredths(5, 60))
     return Bracket(
-        name=draw(st.text(max_size=12)),
+        name=draw(words(12)),
         outline=((out, up), (out + wide, up), (out + wide, up + high), (out, up + high)),
         mounted_on=draw(st.sampled_from(("body", "arm", "knuckle", "gearbox"))),
         fore=draw(st.none() | st.just((-30.0, 40.0))),
@@ -162,9 +167,9 @@ def scenes(draw: st.DrawFn) -> Scene:
         right=other,
         steering=corner.steering,
         gearbox_movement=corner.gearbox_movement,
-        brackets=tuple(draw(st.lists(brackets(), max_size=3))),
-        title=draw(st.text(max_size=30)),
-        notes=draw(st.text(max_size=60)),
+        brackets=tuple(draw(st.lists(brackets(), max_size=3, unique_by=lambda one: one.name))),
+        title=draw(words(30)),
+        notes=draw(words(60)),
     )
     if other is not None and draw(st.booleans()):
         return replace(scene, left=None)

@@ -267,7 +267,7 @@ def test_stroke_ends_that_are_fitted_shift_their_table(
     corner = example(FRONT).corner("left")
     rows = "".join(
         f'[[shafts.left.trial]]\ntravel = {t}\nvalue = {v}\nquantity = "plunge"\n'
-        for t, v in ((-60, -2.0), (0, 1.0), (50, -1.0))
+        for t, v in ((-60, 1.5), (0, 0.0), (50, -1.5))
     )
     text = example_text(FRONT).replace("length = 391\n", "length = 391\n" + rows_after(), 1)
     scene = file_of(tmp_path, text + rows)

@@ -192,7 +192,7 @@ def test_comments_stay_where_a_save_does_not_touch_them(name: str) -> None:
 LAYOUTS = {
     "inline tables": """
 format = 1
-bracket = [{ name = "plate", outline = [[1, 1], [9, 1], [9, 9]] }]
+bracket = [{ name = "foot", outline = [[1, 1], [9, 1], [9, 9]] }]
 hub = { outer_joint = [652, 293], wheel_centre = [716, 292] }
 travel = { bump = 70, droop = 80 }
 linkage = { kind = "strut", arm_pivot = [338, 205], ball_joint = [668, 188, 6], strut_top = \
@@ -304,7 +304,7 @@ def test_any_edit_of_any_scene(before: Scene, after: Scene) -> None:
 @sample("", "\r\n")
 @sample("", "\n\nfirst\rsecond\n")
 @sample("", 'a """ b \\\n\tc\x7f"')
-@given(st.text(), st.text())
+@given(strategies.words(), strategies.words())
 def test_any_words(title: str, notes: str) -> None:
     worded = replace(SCENE, title=title, notes=notes)
     for text in (scene_text(worded), scene_text(worded, TEXT)):
