@@ -12,7 +12,6 @@ from pathlib import Path
 import pytest
 from hypothesis import example as sample
 from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from kinematics.parts import (
     Bracket,
