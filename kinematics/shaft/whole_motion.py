@@ -57,9 +57,14 @@ class Worst:
     section: str = ""
 
     @property
+    def is_angle(self) -> bool:
+        """Whether it is an angle in degrees, of which the limit is the largest; else mm."""
+        return self.quantity in ("inner_angle", "outer_angle")
+
+    @property
     def to_spare(self) -> float:
         """How far the value is from its limit; negative where the limit is broken."""
-        if self.quantity in ("inner_angle", "outer_angle"):
+        if self.is_angle:
             return self.limit - self.value
         return self.value - self.limit
 
@@ -130,15 +135,14 @@ class Examination:
         return min((gap.worst for gap in self.gaps), key=lambda gap: gap.value, default=None)
 
     @property
+    def of_joints(self) -> tuple[Worst, ...]:
+        """The worst values of the two joints, in the table's order."""
+        return (self.stroke_left_in, self.stroke_left_out, self.inner_angle, self.outer_angle)
+
+    @property
     def worst(self) -> tuple[Worst, ...]:
         """The worst values that have a limit, in the table's order, a gap for each bracket last."""
-        return (
-            self.stroke_left_in,
-            self.stroke_left_out,
-            self.inner_angle,
-            self.outer_angle,
-            *(gap.worst for gap in self.gaps),
-        )
+        return (*self.of_joints, *(gap.worst for gap in self.gaps))
 
     @property
     def broken(self) -> tuple[Worst, ...]:

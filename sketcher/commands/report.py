@@ -75,13 +75,10 @@ def as_json(one: Answered, *, certainty: bool = False) -> dict[str, Any]:
         "length_window_mm": [window.shortest_mm, window.longest_mm] if usable and window else None,
         "window_shortfall_mm": window.shortfall_mm if window else None,
         "worst": {
-            "stroke_left_in_mm": found.stroke_left_in.value,
-            "stroke_left_out_mm": found.stroke_left_out.value,
-            "inner_angle_deg": found.inner_angle.value,
-            "outer_angle_deg": found.outer_angle.value,
+            **{f"{w.quantity}_{'deg' if w.is_angle else 'mm'}": w.value for w in found.of_joints},
             "clearance_mm": found.clearance.value if found.clearance else None,
         },
-        "worst_at": {worst.quantity: position_json(worst.position) for worst in found.worst[:4]},
+        "worst_at": {worst.quantity: position_json(worst.position) for worst in found.of_joints},
         "brackets": [
             {
                 "name": gap.worst.part,

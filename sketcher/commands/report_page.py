@@ -11,7 +11,7 @@ from scenes.model import Scene, Side
 from sketcher.answers.answered import Answered
 from sketcher.answers.verdict import VerdictState
 from sketcher.words.answer import (
-    ANGLES,
+    WORST_OF,
     Say,
     amount,
     inside_window,
@@ -131,16 +131,10 @@ def _window_lines(found: Examination, unit: Unit, say: Say) -> Iterator[str]:
 
 
 def _worst_lines(found: Examination, unit: Unit, say: Say) -> Iterator[str]:
-    names = {
-        "stroke_left_in": "stroke to bottom",
-        "stroke_left_out": "stroke to pull apart",
-        "inner_angle": "inner joint angle",
-        "outer_angle": "outer joint angle",
-    }
-    for worst in found.worst[:4]:
-        kind = "limit" if worst.quantity in ANGLES else "min"
+    for worst in found.of_joints:
+        kind = "limit" if worst.is_angle else "min"
         yield from row(
-            names[worst.quantity],
+            WORST_OF[worst.quantity],
             f"{amount(worst, worst.value, unit)} ({kind} {limit(worst, unit, named=False)}) "
             f"at {say(worst.position)}",
         )
@@ -150,7 +144,7 @@ def _worst_lines(found: Examination, unit: Unit, say: Say) -> Iterator[str]:
     for gap in found.gaps:
         section = gap.approach.section_name
         yield from row(
-            "gap",
+            WORST_OF[gap.worst.quantity],
             f"{amount(gap.worst, gap.worst.value, unit)} (wanted "
             f"{limit(gap.worst, unit, named=False)}) "
             f'{f"""from "{section}" """ if section else ""}to "{gap.worst.part}" '

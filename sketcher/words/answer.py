@@ -6,12 +6,18 @@ window inwards, and a length to be cut so that it stays inside its window.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from kinematics.linkage.motion import Motion
 from kinematics.parts import Steering
 from kinematics.shaft.length_window import LengthWindow, Position
-from kinematics.shaft.whole_motion import Examination, Unreachable, Worst, unreachable
+from kinematics.shaft.whole_motion import (
+    Examination,
+    LimitedQuantity,
+    Unreachable,
+    Worst,
+    unreachable,
+)
 from scenes.model import Scene
 from sketcher.words.units import (
     Rounding,
@@ -25,7 +31,14 @@ from sketcher.words.units import (
 
 # A side's own words for the gearbox's movement, plus and minus.
 DIRECTIONS = (("outboard", "inboard"), ("up", "down"), ("forward", "rearward"))
-ANGLES = ("inner_angle", "outer_angle")
+# What a worst value is of.
+WORST_OF: Mapping[LimitedQuantity, str] = {
+    "stroke_left_in": "stroke to bottom",
+    "stroke_left_out": "stroke to pull apart",
+    "inner_angle": "inner joint angle",
+    "outer_angle": "outer joint angle",
+    "clearance": "gap",
+}
 _ROUNDING_MM = 1e-9
 # Less gearbox movement than this shows as nothing.
 SHOWN_MM = 0.05
@@ -110,14 +123,14 @@ def steer_words(steer_deg: float, steering: Steering | None = None) -> str:
 
 def amount(worst: Worst, value: float, unit: Unit) -> str:
     """A value of the quantity with its unit, rounded so that it looks no better than it is."""
-    if worst.quantity in ANGLES:
+    if worst.is_angle:
         return format_angle(value)
     return format_length(value, unit, rounding="down")
 
 
 def limit(worst: Worst, unit: Unit, *, named: bool = True) -> str:
     """The quantity's limit with its unit, as it was typed."""
-    if worst.quantity in ANGLES:
+    if worst.is_angle:
         return f"{brief(worst.limit)}°"
     if unit == "in":
         return format_length(worst.limit, unit, named=named)
@@ -126,7 +139,7 @@ def limit(worst: Worst, unit: Unit, *, named: bool = True) -> str:
 
 def past(worst: Worst, value: float, unit: Unit) -> str:
     """By how much something is past its limit, never shown as nothing."""
-    if worst.quantity in ANGLES:
+    if worst.is_angle:
         return amount(worst, value, unit)
     return format_length(value, unit, rounding="up")
 

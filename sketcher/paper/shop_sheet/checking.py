@@ -26,12 +26,6 @@ WELDED = (
     "No drive before a qualified welder or engineer has looked at it, and by the codes where you "
     f"live. {NEVER_HANGING}"
 )
-_NAMES = {
-    "stroke_left_in": "Stroke to bottom",
-    "stroke_left_out": "Stroke to pull apart",
-    "inner_angle": "Inner joint angle",
-    "outer_angle": "Outer joint angle",
-}
 
 
 def worst_blocks(subject: Subject) -> Blocks:
@@ -42,7 +36,10 @@ def worst_blocks(subject: Subject) -> Blocks:
         lines = [wording.unreachable_line(one, subject.unit) for one in found.unreachable]
         return (heading, *(Words(line, "missing") for line in lines))
     gaps = sorted(found.gaps, key=lambda gap: gap.worst.to_spare)
-    rows = [_worst_row(subject, worst, _NAMES[worst.quantity]) for worst in found.worst[:4]]
+    rows = [
+        _worst_row(subject, worst, wording.WORST_OF[worst.quantity].capitalize())
+        for worst in found.of_joints
+    ]
     rows += [_worst_row(subject, gap.worst, _gap_name(subject, gap)) for gap in gaps]
     broken = frozenset(i for i, row in enumerate(rows) if row[-1] == "broken")
     grid = Grid(
