@@ -13,8 +13,9 @@ import pytest
 
 from kinematics.linkage.motion import Motion
 from kinematics.shaft.whole_motion import examine
-from kinematics.sure.certainty import Certainty, certainty
+from kinematics.sure.certainty import Certainty, certainty, certainty_after
 from kinematics.sure.correlated import Correlated
+from sketcher.answers.fitted import trial_in_scene
 
 # Before anything imports pygame: tests draw into memory and make no sound.
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
@@ -104,6 +105,7 @@ def _once(answer: Callable[P, R]) -> Callable[P, R]:
 
 
 certainty_once = _once(certainty)
+certainty_after_once = _once(certainty_after)
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -112,6 +114,10 @@ def _answered_once() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("sketcher.answers.sure.certainty", certainty_once)
         patch.setattr("sketcher.commands.answering.examine", _once(examine))
+        patch.setattr("sketcher.commands.trial.certainty_after", certainty_after_once)
+        fitted = _once(trial_in_scene)
+        for user in ("answers.workings", "commands.trial"):
+            patch.setattr(f"sketcher.{user}.trial_in_scene", fitted)
         yield
 
 

@@ -14,7 +14,6 @@ import pytest
 
 from kinematics.parts import DEFAULT_MARGIN
 from kinematics.shaft.whole_motion import Examination, examine
-from kinematics.sure.certainty import certainty_after
 from scenes.library import example_text
 from scenes.model import Scene, Side
 from scenes.reading import parse_scene
@@ -32,6 +31,7 @@ from sketcher.paper.shop_sheet.checking import after_blocks
 from sketcher.paper.shop_sheet.making import cut_order_blocks
 from sketcher.paper.shop_sheet.sheet import pages_pdf
 from sketcher.paper.shop_sheet.subject import Subject
+from tests.conftest import certainty_after_once
 
 STATES = (
     "do not cut",
@@ -133,7 +133,7 @@ def once_each(monkeypatch: pytest.MonkeyPatch) -> None:
         assert sides == ("left",)
         return (Answered(opened.scene, "left", *known(opened.scene, margin_mm)),)
 
-    after = functools.partial(certainty_after, draws=300)
+    after = functools.partial(certainty_after_once, draws=300)
     monkeypatch.setattr("sketcher.commands.trial.certainty_after", after)
     for name in ("report", "making", "certainty", "trial"):
         monkeypatch.setattr(f"sketcher.commands.{name}.answer_sides", answered)
