@@ -163,11 +163,11 @@ def test_what_rides_stays_under_the_pointer(name: str, key: str, view: str) -> N
         hands.move((at[0] + 3.0 * step * way, at[1] - 2.0 * step))
         hands.frames(1 if view == "front" else 3 * BEATS + 2)
         now = hands.at(key, view)
-        pointer = hands.window._pointer
+        pointer = hands.window.pointer.at
         for seen, there, off in zip(now, pointer, held, strict=True):
             # Points are kept to a tenth of a mm.
             assert seen == pytest.approx(there - off, abs=0.25)
-    hands.release(hands.window._pointer)
+    hands.release(hands.window.pointer.at)
     hands.editor.close()
 
 

@@ -13,28 +13,12 @@ from pygame_gui.ui_manager import UIManager
 from scenes.model import Scene
 from sketcher.answers.position_values import ROWS
 from sketcher.drawing.areas import natural_scale
-from sketcher.drawing.hitting import Hit, hit
-from sketcher.drawing.picture import Point2
-from sketcher.drawing.readout import row_at
-from sketcher.drawing.sheet import View
 from sketcher.drawing.style import style
 from sketcher.window.model import bracket_drawing as drawing
-from sketcher.window.model import edits, pointing_out
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.gestures import (
-    DragLength,
-    DragSteer,
-    DragTravel,
-    Gesture,
-    Pan,
-    begin_drag,
-    zoom,
-)
-from sketcher.window.model.photo_pins import click_pin
 from sketcher.window.model.pointing import PointingFor
-from sketcher.window.model.reading_text import begun
-from sketcher.window.screen.bars import Bars, hint_for
+from sketcher.window.screen.bars import Bars
 from sketcher.window.screen.callouts import Callouts
 from sketcher.window.screen.canvas import Canvas
 from sketcher.window.screen.dialogs import Dialog
@@ -42,14 +26,11 @@ from sketcher.window.screen.filing import Filing
 from sketcher.window.screen.keyboard import Keyboard
 from sketcher.window.screen.layout import SMALLEST, SMALLEST_SCALE, lay_out
 from sketcher.window.screen.panel import Panel
-from sketcher.window.screen.position_entry import HELP, PositionEntry
-from sketcher.window.screen.steering import steer_axis
+from sketcher.window.screen.pointer import Pointer
+from sketcher.window.screen.position_entry import PositionEntry
 from sketcher.window.screen.theme import gui_theme
 from sketcher.window.steps.commands import COMMANDS
-from sketcher.window.steps.reading_rows import ADD_READING
-from sketcher.window.steps.work_order import steps_of
 
-DOUBLE_CLICK_SECONDS = 0.4
 # Frames of a drag in which one part is worked out and painted.
 BEATS = 4
 # Frames of a drag after which fields and buttons follow: a tenth of a second.
@@ -67,10 +48,6 @@ class Window(Filing):
         self.surface = surface
         self.running = True
         self._wanted_scale = scale
-        self._gesture: Gesture | None = None
-        self._pointer: Point2 = (0.0, 0.0)
-        self._last_click = (-1.0, (0.0, 0.0))
-        self._clock = 0.0
         self._beat = 0
         self._moved: tuple[Scene, float, float] = (editor.scene, 0.0, 0.0)
         self._skipped = 0
@@ -79,8 +56,9 @@ class Window(Filing):
         self._rests_on: object = None
         self._look: object = None
         self.keyboard = Keyboard(self)
+        self.pointer = Pointer(self)
         # Nobody has zoomed or pushed the drawing since all of it was shown.
-        self._whole = True
+        self.whole = True
         self._pressing = False
         self._build()
         self.fit()
@@ -119,7 +97,7 @@ class Window(Filing):
         self._build()
         self.panel.scroll = self.layout.px(scroll)
         self.canvas.resize(self.editor)
-        if self._whole:
+        if self.whole:
             # What was in view whole stays so.
             self.fit()
         if field is not None:
@@ -136,14 +114,14 @@ class Window(Filing):
 
     def fit(self) -> None:
         """Show everything in both views."""
-        self._whole = True
+        self.whole = True
         self.canvas.fit(self.editor, self.editor.shown())
 
     # One frame.
 
     def frame(self, seconds: float) -> None:
         """Let time pass and paint what has changed."""
-        self._clock += seconds
+        self.pointer.pass_time(seconds)
         editor = self.editor
         self.do_what_is_due()
         editor.pass_time(seconds)
@@ -187,7 +165,7 @@ class Window(Filing):
         # What lay under something has to be painted at once, however much the hand hurries.
         hurried = hurried and not anew
         late = not hurried or still or self._beat == BEATS // 2
-        self.canvas.paint(editor, shown, self._pointer, hurried=hurried, late=late)
+        self.canvas.paint(editor, shown, self.pointer.at, hurried=hurried, late=late)
         if touched or anew:
             self._paint_widgets()
         else:
@@ -204,7 +182,7 @@ class Window(Filing):
         """Paint the form, the foot, what stands beside fields, and every widget."""
         self._paint_backs()
         self.panel.paint(self.surface)
-        self.bars.paint(self.surface, self.editor, self._hint())
+        self.bars.paint(self.surface, self.editor, self.pointer.hint())
         self.callouts.paint(self.surface, self.editor)
         self.manager.draw_ui(self.surface)
         message = self.editor.message
@@ -215,7 +193,7 @@ class Window(Filing):
     @property
     def dragging(self) -> bool:  # type: ignore[override]
         """Whether a drag is under way."""
-        return self._gesture is not None
+        return self.pointer.gesture is not None
 
     @property
     def busy(self) -> bool:
@@ -245,29 +223,6 @@ class Window(Filing):
         for area in (self.layout.sides, self.layout.foot):
             self.surface.fill(palette.sheet, (area.left, area.top, area.width, area.height))
 
-    def _hint(self) -> str:
-        """What the pointer would do, or what a row of the readout means."""
-        if self.layout.readout.holds(self._pointer):
-            return self._readout_hint()
-        if self.layout.bar.holds(self._pointer):
-            return "The lengths that keep the margin everywhere. Drag the mark to change the shaft."
-        if self.layout.steer.holds(self._pointer):
-            return "Drag to steer: + turns the front of the wheel outboard."
-        if self.layout.plots.holds(self._pointer):
-            return "Drag to move the wheel through its travel: droop left, bump right."
-        return hint_for(self.editor)
-
-    def _readout_hint(self) -> str:
-        """What a row of the readout, or a box in its head, means."""
-        box = self.entry.at(self._pointer, self.editor)
-        if box is not None:
-            return HELP[box]
-        area, rows = self.layout.readout, self.canvas.rows
-        x, y = self._pointer[0] - area.left, self._pointer[1] - area.top
-        scale = self.layout.scale
-        row = row_at(x / scale, y / scale, area.width / scale, len(rows))
-        return "" if row is None else rows[row].help
-
     # Events.
 
     def handle(self, event: pygame.Event) -> None:
@@ -275,7 +230,7 @@ class Window(Filing):
         if event.type == pygame.QUIT:
             self.quit()
         elif event.type == pygame.MOUSEMOTION:
-            self._pointer = (float(event.pos[0]), float(event.pos[1]))
+            self.pointer.at = (float(event.pos[0]), float(event.pos[1]))
         elif event.type in (pygame.KEYDOWN, pygame.TEXTINPUT):
             self.panel.hand_types()
         self.keyboard.follow(event)
@@ -289,8 +244,8 @@ class Window(Filing):
         snapping.catch_held = bool(held & (pygame.KMOD_CTRL | pygame.KMOD_META))
         if self.dialog is not None:
             self._let_dialog(self.dialog, event)
-        elif self._gesture is not None:
-            self._follow_gesture(self._gesture, event)
+        elif self.pointer.gesture is not None:
+            self.pointer.follow(self.pointer.gesture, event)
         elif not self.manager.process_events(event) or event.type == pygame.KEYDOWN:
             self._act(event)
 
@@ -305,9 +260,9 @@ class Window(Filing):
             pygame_gui.UI_BUTTON_PRESSED: self._pressed,
             pygame_gui.UI_TEXT_ENTRY_FINISHED: self._typed,
             pygame.KEYDOWN: self.keyboard.press,
-            pygame.MOUSEMOTION: self._hover,
-            pygame.MOUSEBUTTONDOWN: self._press,
-            pygame.MOUSEWHEEL: self._wheel,
+            pygame.MOUSEMOTION: self.pointer.hover,
+            pygame.MOUSEBUTTONDOWN: self.pointer.press,
+            pygame.MOUSEWHEEL: self.pointer.turn_wheel,
         }.get(event.type)
         if act is not None:
             act(event)
@@ -333,163 +288,11 @@ class Window(Filing):
         else:
             COMMANDS[name].run(self)
 
-    def _view_at(self, point: Point2) -> View | None:
-        if self.layout.readout.holds(point) or self.layout.title.holds(point):
-            return None
-        if self.layout.above.holds(point):
-            return "above"
-        return "front" if self.layout.front.holds(point) else None
-
-    def _hit(self, view: View, point: Point2) -> Hit | None:
-        seen = self.canvas.seen.get(view)
-        if seen is None:
-            return None
-        return hit(seen.picture, seen.camera, point, prefer=self.editor.selection)
-
-    def _hover(self, _: pygame.Event) -> None:
-        view = self._view_at(self._pointer)
-        if view == "front" and self.editor.open_outline is not None:
-            drawing.point(self.editor, self.editor.cameras["front"].to_world(self._pointer))
-            self.editor.hover = ""
-            self.bars.set_cursor(pygame.SYSTEM_CURSOR_CROSSHAIR)
-            return
-        found = self._hit(view, self._pointer) if view else None
-        if view is not None and self.editor.pointing is not None:
-            self.editor.hover = found.key if found and found.kind == "point" else ""
-            self.bars.set_cursor(pygame.SYSTEM_CURSOR_CROSSHAIR)
-            return
-        in_form = self.panel.point(self._pointer)
-        self.editor.hover = found.key if found else in_form
-        if self.entry.at(self._pointer, self.editor) is not None:
-            cursor = pygame.SYSTEM_CURSOR_IBEAM
-        elif view is None:
-            cursor = pygame.SYSTEM_CURSOR_ARROW
-        elif found is not None and ".edge[" in found.key:
-            cursor = drawing.edge_cursor(self.editor.scene, found.key)
-        elif found is not None and found.kind == "point":
-            cursor = pygame.SYSTEM_CURSOR_CROSSHAIR
-        elif found is not None and found.key in ("wheel", "knuckle"):
-            cursor = pygame.SYSTEM_CURSOR_SIZENS if view == "front" else pygame.SYSTEM_CURSOR_SIZEWE
-        elif found is not None:
-            cursor = pygame.SYSTEM_CURSOR_HAND
-        else:
-            cursor = pygame.SYSTEM_CURSOR_SIZEALL
-        self.bars.set_cursor(cursor)
-
-    def _press(self, event: pygame.Event) -> None:
-        at = (float(event.pos[0]), float(event.pos[1]))
-        self._pointer = at
-        view = self._view_at(at)
-        if event.button == 2 or (event.button == 1 and self.keyboard.space):
-            if view is not None:
-                self._gesture = Pan(self.editor, view, at)
-            return
-        if event.button != 1:
-            return
-        if view is not None and self.editor.pointing is not None:
-            self._point_out_at(view, at)
-            return
-        self.manager.set_focus_set(None)
-        self.panel.follow_focus(self.editor)
-        self.entry.leave_unfocused(self.editor)
-        if self.panel.holds_bar(at):
-            self._gesture = DragBar(self.panel, at)
-        elif not (self.layout.panel.holds(at) or self.callouts.holds(at)):
-            # Letters are for the sketch again.
-            self.form.used_last = False
-            self._press_elsewhere(view, at)
-
-    def _press_elsewhere(self, view: View | None, at: Point2) -> None:
-        """A press on the sketch, or on what stands about it."""
-        box = self.entry.at(at, self.editor)
-        if box is not None:
-            self.entry.begin(box, self.editor)
-        elif view is not None:
-            self._press_in_view(view, at)
-        elif self.canvas.plots.holds(at):
-            self._gesture = DragTravel(self.editor, self.canvas.plots.travel_at, at)
-        elif self.layout.steer.holds(at):
-            axis = steer_axis(self.layout.steer, self.layout.scale)
-            self._gesture = DragSteer(self.editor, axis, at)
-        elif self.layout.bar.holds(at):
-            self._gesture = DragLength.begin(self.editor, self.layout.bar, self.layout.scale)
-
-    def _press_in_view(self, view: View, at: Point2) -> None:
-        if view == "front" and self.editor.open_outline is not None:
-            self._gesture = drawing.Draw(self.editor, at)
-            return
-        found = self._hit(view, at)
-        key = found.key if found else ""
-        twice = (
-            self._clock - self._last_click[0] < DOUBLE_CLICK_SECONDS
-            and abs(at[0] - self._last_click[1][0]) + abs(at[1] - self._last_click[1][1]) < 6
-        )
-        self._last_click = (self._clock, at)
-        if twice and ".edge[" in key and view == "front":
-            self._insert_corner(key, at)
-            return
-        self.editor.focus = view
-        self.editor.select(key)
-        steps = steps_of(self.editor.selection)
-        if steps:
-            self.editor.open_steps = {*steps, *_parts(self.editor.open_steps)}
-            self.panel.reveal(self.editor.selection)
-        self._gesture = begin_drag(self.editor, view, key, at) or Pan(self.editor, view, at)
+    # What commands ask for.
 
     def point_out(self, what: PointingFor) -> None:
         """Begin to point out a reading, a mark or a pin in the sketch, or put that away."""
-        pointing_out.take_up(self.editor, what)
-        if what == "reading" and self.editor.pointing is not None:
-            self.panel.update(self.editor, self.editor.shown())
-            self.panel.begin(ADD_READING, "", self.editor)
-
-    def _point_out_at(self, view: View, at: Point2) -> None:
-        """What a click in the sketch is while something is pointed out there."""
-        editor, panel = self.editor, self.panel
-        pointing = editor.pointing
-        assert pointing is not None
-        found = self._hit(view, at)
-        key = found.key if found is not None else ""
-        if pointing.what == "pin":
-            if view == "front":
-                click_pin(editor, key, editor.cameras[view].to_world(at))
-        elif pointing.what == "mark":
-            pointing_out.place_mark(editor, editor.cameras[view].to_world(at), view)
-            panel.update(editor, editor.shown())
-            panel.focus(editor.selection.replace(".at", ".name"), editor)
-        elif pointing_out.click_point(editor, key) and editor.pointing is not None:
-            panel.update(editor, editor.shown())
-            panel.begin(ADD_READING, begun(editor.scene, editor.pointing.points), editor)
-
-    def _insert_corner(self, key: str, at: Point2) -> None:
-        edge = int(key.rpartition("[")[2].rstrip("]"))
-        place = edits.snapped(self.editor.cameras["front"].to_world(at), self.editor.snap_mm)
-        self.editor.do("add corner", lambda scene: edits.insert_corner(scene, key, edge, place))
-
-    def _follow_gesture(self, gesture: Gesture, event: pygame.Event) -> None:
-        if event.type == pygame.MOUSEMOTION:
-            gesture.move(self._pointer)
-            self._whole = self._whole and not isinstance(gesture, Pan)
-        elif event.type == pygame.MOUSEBUTTONUP:
-            gesture.drop()
-            self._gesture = None
-        elif event.type == pygame.KEYDOWN and event.key == pygame.K_ESCAPE:
-            gesture.cancel()
-            self._gesture = None
-
-    def _wheel(self, event: pygame.Event) -> None:
-        view = self._view_at(self._pointer)
-        if self.layout.panel.holds(self._pointer):
-            self.panel.scroll_by(round(-float(event.precise_y or event.y) * self.layout.px(48)))
-        elif view is not None:
-            self._whole = False
-            zoom(self.editor, view, float(event.precise_y or event.y), self._pointer)
-        elif self.layout.plots.holds(self._pointer):
-            self.editor.set_travel(self.editor.travel_mm + event.y)
-        elif self.layout.steer.holds(self._pointer):
-            self.editor.set_steer(self.editor.steer_deg + event.y)
-
-    # What commands ask for.
+        self.pointer.point_out(what)
 
     def give_up(self) -> None:
         """Give back what was, or close what is open."""
@@ -504,34 +307,9 @@ class Window(Filing):
 
     def put(self, document: Document) -> None:
         """Lay another document on the editor and show all of it."""
-        self._gesture = None
+        self.pointer.gesture = None
         self.entry.close()
         self.panel.forget()
         self.editor.put(document)
         self.canvas.forget()
         self.fit()
-
-
-class DragBar:
-    """Takes the form's scroll bar."""
-
-    def __init__(self, panel: Panel, at: Point2) -> None:
-        self._panel = panel
-        self._was = panel.scroll
-        self.move(at)
-
-    def move(self, to: Point2) -> None:
-        """Bring what the pointer stands for into view."""
-        self._panel.scroll_to(to[1])
-
-    def drop(self) -> None:
-        """The form stays there."""
-
-    def cancel(self) -> None:
-        """The form goes back."""
-        self._panel.scroll = self._was
-
-
-def _parts(steps: set[str]) -> set[str]:
-    """The parts of steps that are open."""
-    return {name for name in steps if "/" in name}

@@ -1,0 +1,290 @@
+"""What the pointer does: it hovers, takes hold, drags, points out, and turns its wheel."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+import pygame
+from pygame_gui.ui_manager import UIManager
+
+from sketcher.drawing.hitting import Hit, hit
+from sketcher.drawing.picture import Point2
+from sketcher.drawing.readout import row_at
+from sketcher.drawing.sheet import View
+from sketcher.window.model import bracket_drawing as drawing
+from sketcher.window.model import edits, pointing_out
+from sketcher.window.model.editor import Editor
+from sketcher.window.model.form import Form
+from sketcher.window.model.gestures import (
+    DragLength,
+    DragSteer,
+    DragTravel,
+    Gesture,
+    Pan,
+    begin_drag,
+    zoom,
+)
+from sketcher.window.model.photo_pins import click_pin
+from sketcher.window.model.pointing import PointingFor
+from sketcher.window.model.reading_text import begun
+from sketcher.window.screen.bars import Bars, hint_for
+from sketcher.window.screen.callouts import Callouts
+from sketcher.window.screen.canvas import Canvas
+from sketcher.window.screen.keyboard import Keyboard
+from sketcher.window.screen.layout import ScreenLayout
+from sketcher.window.screen.panel import Panel
+from sketcher.window.screen.position_entry import HELP, PositionEntry
+from sketcher.window.screen.steering import steer_axis
+from sketcher.window.steps.reading_rows import ADD_READING
+from sketcher.window.steps.work_order import steps_of
+
+DOUBLE_CLICK_SECONDS = 0.4
+
+
+class Pointed(Protocol):
+    """What the pointer may ask of the window."""
+
+    editor: Editor
+    form: Form
+    layout: ScreenLayout
+    manager: UIManager
+    canvas: Canvas
+    bars: Bars
+    panel: Panel
+    callouts: Callouts
+    entry: PositionEntry
+    keyboard: Keyboard
+    whole: bool
+
+
+class Pointer:
+    """Where the pointer is, what it has taken hold of, and what a press or a turn of it does."""
+
+    def __init__(self, window: Pointed) -> None:
+        self._window = window
+        self.at: Point2 = (0.0, 0.0)
+        self.gesture: Gesture | None = None
+        self._last_click = (-1.0, (0.0, 0.0))
+        self._clock = 0.0
+
+    @property
+    def _editor(self) -> Editor:
+        return self._window.editor
+
+    @property
+    def _layout(self) -> ScreenLayout:
+        return self._window.layout
+
+    def pass_time(self, seconds: float) -> None:
+        """Let time pass between two clicks."""
+        self._clock += seconds
+
+    def hint(self) -> str:
+        """What the pointer would do, or what a row of the readout means."""
+        if self._layout.readout.holds(self.at):
+            return self._readout_hint()
+        if self._layout.bar.holds(self.at):
+            return "The lengths that keep the margin everywhere. Drag the mark to change the shaft."
+        if self._layout.steer.holds(self.at):
+            return "Drag to steer: + turns the front of the wheel outboard."
+        if self._layout.plots.holds(self.at):
+            return "Drag to move the wheel through its travel: droop left, bump right."
+        return hint_for(self._editor)
+
+    def _readout_hint(self) -> str:
+        """What a row of the readout, or a box in its head, means."""
+        box = self._window.entry.at(self.at, self._editor)
+        if box is not None:
+            return HELP[box]
+        area, rows = self._layout.readout, self._window.canvas.rows
+        x, y = self.at[0] - area.left, self.at[1] - area.top
+        scale = self._layout.scale
+        row = row_at(x / scale, y / scale, area.width / scale, len(rows))
+        return "" if row is None else rows[row].help
+
+    def _view_at(self, point: Point2) -> View | None:
+        if self._layout.readout.holds(point) or self._layout.title.holds(point):
+            return None
+        if self._layout.above.holds(point):
+            return "above"
+        return "front" if self._layout.front.holds(point) else None
+
+    def _hit(self, view: View, point: Point2) -> Hit | None:
+        seen = self._window.canvas.seen.get(view)
+        if seen is None:
+            return None
+        return hit(seen.picture, seen.camera, point, prefer=self._editor.selection)
+
+    def hover(self, _: pygame.Event) -> None:
+        """Light what is under the pointer, and tell by its shape what a drag would do."""
+        view = self._view_at(self.at)
+        if view == "front" and self._editor.open_outline is not None:
+            drawing.point(self._editor, self._editor.cameras["front"].to_world(self.at))
+            self._editor.hover = ""
+            self._window.bars.set_cursor(pygame.SYSTEM_CURSOR_CROSSHAIR)
+            return
+        found = self._hit(view, self.at) if view else None
+        if view is not None and self._editor.pointing is not None:
+            self._editor.hover = found.key if found and found.kind == "point" else ""
+            self._window.bars.set_cursor(pygame.SYSTEM_CURSOR_CROSSHAIR)
+            return
+        in_form = self._window.panel.point(self.at)
+        self._editor.hover = found.key if found else in_form
+        if self._window.entry.at(self.at, self._editor) is not None:
+            cursor = pygame.SYSTEM_CURSOR_IBEAM
+        elif view is None:
+            cursor = pygame.SYSTEM_CURSOR_ARROW
+        elif found is not None and ".edge[" in found.key:
+            cursor = drawing.edge_cursor(self._editor.scene, found.key)
+        elif found is not None and found.kind == "point":
+            cursor = pygame.SYSTEM_CURSOR_CROSSHAIR
+        elif found is not None and found.key in ("wheel", "knuckle"):
+            cursor = pygame.SYSTEM_CURSOR_SIZENS if view == "front" else pygame.SYSTEM_CURSOR_SIZEWE
+        elif found is not None:
+            cursor = pygame.SYSTEM_CURSOR_HAND
+        else:
+            cursor = pygame.SYSTEM_CURSOR_SIZEALL
+        self._window.bars.set_cursor(cursor)
+
+    def press(self, event: pygame.Event) -> None:
+        """Take hold of what is under the pointer, or select it."""
+        at = (float(event.pos[0]), float(event.pos[1]))
+        self.at = at
+        view = self._view_at(at)
+        if event.button == 2 or (event.button == 1 and self._window.keyboard.space):
+            if view is not None:
+                self.gesture = Pan(self._editor, view, at)
+            return
+        if event.button != 1:
+            return
+        if view is not None and self._editor.pointing is not None:
+            self._point_out_at(view, at)
+            return
+        self._window.manager.set_focus_set(None)
+        self._window.panel.follow_focus(self._editor)
+        self._window.entry.leave_unfocused(self._editor)
+        if self._window.panel.holds_bar(at):
+            self.gesture = DragBar(self._window.panel, at)
+        elif not (self._layout.panel.holds(at) or self._window.callouts.holds(at)):
+            # Letters are for the sketch again.
+            self._window.form.used_last = False
+            self._press_elsewhere(view, at)
+
+    def _press_elsewhere(self, view: View | None, at: Point2) -> None:
+        """A press on the sketch, or on what stands about it."""
+        box = self._window.entry.at(at, self._editor)
+        if box is not None:
+            self._window.entry.begin(box, self._editor)
+        elif view is not None:
+            self._press_in_view(view, at)
+        elif self._window.canvas.plots.holds(at):
+            self.gesture = DragTravel(self._editor, self._window.canvas.plots.travel_at, at)
+        elif self._layout.steer.holds(at):
+            axis = steer_axis(self._layout.steer, self._layout.scale)
+            self.gesture = DragSteer(self._editor, axis, at)
+        elif self._layout.bar.holds(at):
+            self.gesture = DragLength.begin(self._editor, self._layout.bar, self._layout.scale)
+
+    def _press_in_view(self, view: View, at: Point2) -> None:
+        if view == "front" and self._editor.open_outline is not None:
+            self.gesture = drawing.Draw(self._editor, at)
+            return
+        found = self._hit(view, at)
+        key = found.key if found else ""
+        twice = (
+            self._clock - self._last_click[0] < DOUBLE_CLICK_SECONDS
+            and abs(at[0] - self._last_click[1][0]) + abs(at[1] - self._last_click[1][1]) < 6
+        )
+        self._last_click = (self._clock, at)
+        if twice and ".edge[" in key and view == "front":
+            self._insert_corner(key, at)
+            return
+        self._editor.focus = view
+        self._editor.select(key)
+        steps = steps_of(self._editor.selection)
+        if steps:
+            self._editor.open_steps = {*steps, *_parts(self._editor.open_steps)}
+            self._window.panel.reveal(self._editor.selection)
+        self.gesture = begin_drag(self._editor, view, key, at) or Pan(self._editor, view, at)
+
+    def point_out(self, what: PointingFor) -> None:
+        """Begin to point out a reading, a mark or a pin in the sketch, or put that away."""
+        pointing_out.take_up(self._editor, what)
+        if what == "reading" and self._editor.pointing is not None:
+            self._window.panel.update(self._editor, self._editor.shown())
+            self._window.panel.begin(ADD_READING, "", self._editor)
+
+    def _point_out_at(self, view: View, at: Point2) -> None:
+        """What a click in the sketch is while something is pointed out there."""
+        editor, panel = self._editor, self._window.panel
+        pointing = editor.pointing
+        assert pointing is not None
+        found = self._hit(view, at)
+        key = found.key if found is not None else ""
+        if pointing.what == "pin":
+            if view == "front":
+                click_pin(editor, key, editor.cameras[view].to_world(at))
+        elif pointing.what == "mark":
+            pointing_out.place_mark(editor, editor.cameras[view].to_world(at), view)
+            panel.update(editor, editor.shown())
+            panel.focus(editor.selection.replace(".at", ".name"), editor)
+        elif pointing_out.click_point(editor, key) and editor.pointing is not None:
+            panel.update(editor, editor.shown())
+            panel.begin(ADD_READING, begun(editor.scene, editor.pointing.points), editor)
+
+    def _insert_corner(self, key: str, at: Point2) -> None:
+        edge = int(key.rpartition("[")[2].rstrip("]"))
+        place = edits.snapped(self._editor.cameras["front"].to_world(at), self._editor.snap_mm)
+        self._editor.do("add corner", lambda scene: edits.insert_corner(scene, key, edge, place))
+
+    def follow(self, gesture: Gesture, event: pygame.Event) -> None:
+        """Go on with a drag, end it, or give back what was."""
+        if event.type == pygame.MOUSEMOTION:
+            gesture.move(self.at)
+            self._window.whole = self._window.whole and not isinstance(gesture, Pan)
+        elif event.type == pygame.MOUSEBUTTONUP:
+            gesture.drop()
+            self.gesture = None
+        elif event.type == pygame.KEYDOWN and event.key == pygame.K_ESCAPE:
+            gesture.cancel()
+            self.gesture = None
+
+    def turn_wheel(self, event: pygame.Event) -> None:
+        """Scroll the form, zoom a view, or move what the pointer is over."""
+        view = self._view_at(self.at)
+        if self._layout.panel.holds(self.at):
+            self._window.panel.scroll_by(
+                round(-float(event.precise_y or event.y) * self._layout.px(48))
+            )
+        elif view is not None:
+            self._window.whole = False
+            zoom(self._editor, view, float(event.precise_y or event.y), self.at)
+        elif self._layout.plots.holds(self.at):
+            self._editor.set_travel(self._editor.travel_mm + event.y)
+        elif self._layout.steer.holds(self.at):
+            self._editor.set_steer(self._editor.steer_deg + event.y)
+
+
+class DragBar:
+    """Takes the form's scroll bar."""
+
+    def __init__(self, panel: Panel, at: Point2) -> None:
+        self._panel = panel
+        self._was = panel.scroll
+        self.move(at)
+
+    def move(self, to: Point2) -> None:
+        """Bring what the pointer stands for into view."""
+        self._panel.scroll_to(to[1])
+
+    def drop(self) -> None:
+        """The form stays there."""
+
+    def cancel(self) -> None:
+        """The form goes back."""
+        self._panel.scroll = self._was
+
+
+def _parts(steps: set[str]) -> set[str]:
+    """The parts of steps that are open."""
+    return {name for name in steps if "/" in name}
