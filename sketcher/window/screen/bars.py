@@ -17,7 +17,8 @@ from sketcher.drawing.style import style
 from sketcher.drawing.surface import paint_surface
 from sketcher.window.model.editor import Editor, movable, name_of
 from sketcher.window.screen.layout import ScreenLayout
-from sketcher.window.steps.commands import ON_FOOT, Command
+from sketcher.window.steps.command import Command
+from sketcher.window.steps.commands import ON_FOOT
 from sketcher.window.steps.pages import chord_words
 
 _GAP, _GROUP_GAP, _BUTTON_HEIGHT = 4.0, 12.0, 26.0

@@ -12,7 +12,7 @@ from sketcher.window.model.fields import show
 from sketcher.window.model.form import Form
 from sketcher.window.screen.form_layout import Placed
 from sketcher.window.screen.form_picture import Look
-from sketcher.window.steps.commands import Command
+from sketcher.window.steps.command import Command
 from sketcher.window.steps.rows import Buttons, FieldRow, WorkStep
 from sketcher.window.steps.work_order import WORK_ORDER, step_of
 

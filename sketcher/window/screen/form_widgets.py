@@ -19,7 +19,7 @@ from sketcher.window.model.form import Form
 from sketcher.window.screen.entry import Entry
 from sketcher.window.screen.form_layout import ROW_HEIGHT, Grid, Placed
 from sketcher.window.screen.form_picture import BOX_HEIGHT, button_rects
-from sketcher.window.steps.commands import Command
+from sketcher.window.steps.command import Command
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Part, Spot
 
 # What a button does: run a command, open or shut a step or part, switch a field between yes

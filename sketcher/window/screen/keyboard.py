@@ -10,7 +10,8 @@ from sketcher.window.model import bracket_drawing as drawing
 from sketcher.window.model.form import Form
 from sketcher.window.screen.panel import Panel
 from sketcher.window.screen.position_entry import PositionEntry
-from sketcher.window.steps.commands import BY_KEYS, REPEATING, Bench, Command
+from sketcher.window.steps.command import Bench, Command
+from sketcher.window.steps.commands import BY_KEYS, REPEATING
 
 # Keys that act wherever the keyboard is: they are neither letters nor punctuation.
 _EVERYWHERE = (pygame.K_F1, pygame.K_PAGEUP, pygame.K_PAGEDOWN)

@@ -26,7 +26,7 @@ from sketcher.window.screen.form_states import look_of
 from sketcher.window.screen.form_widgets import Widgets
 from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.screen.row_help import RowHelp
-from sketcher.window.steps.commands import Command
+from sketcher.window.steps.command import Command
 from sketcher.window.steps.rows import FieldRow, Note, Part, Row, Spot
 from sketcher.window.steps.work_order import WORK_ORDER, steps_of
 

@@ -8,7 +8,7 @@ from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, show
 from sketcher.window.screen.form_layout import WORDS, Grid, Placed
 from sketcher.window.screen.form_picture import button_rects
-from sketcher.window.steps.commands import Command
+from sketcher.window.steps.command import Command
 from sketcher.window.steps.rows import Buttons, FieldRow
 
 # The pointer rests for so long before help comes.
