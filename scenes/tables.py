@@ -102,14 +102,12 @@ class Table:
             self.note(name, f"{expected}, got {shown(value)}")
         return found
 
-    def number(
-        self, name: str, default: float | None = None, *, of: str = "", optional: bool = False
-    ) -> float | None:
+    def number(self, name: str, *, of: str = "") -> float | None:
         """A finite number; ``of`` says of what, where the key's own entry does not."""
         key = key_of(self.key(name))
         of = of or ("mm" if key is None else key.expected)
         expected = f"expected a number, {of}" if of else "expected a number"
-        return self.value(name, expected, _number, default, optional=optional)
+        return self.value(name, expected, _number)
 
     def text(self, name: str, default: str | None = None, *, optional: bool = False) -> str | None:
         """A text.
@@ -150,21 +148,17 @@ class Table:
             optional=default is not None,
         )
 
-    def point(self, name: str, *, optional: bool = False) -> Point | None:
+    def point(self, name: str) -> Point | None:
         """A point [out, up] or [out, up, fore]; fore is 0 where it is left out."""
-        return self.value(name, POINT_EXPECTED, _point, optional=optional)
+        return self.value(name, POINT_EXPECTED, _point)
 
     def direction(self, name: str, default: Point) -> Point | None:
         """A direction [out, up] or [out, up, fore] of any length."""
         return self.value(name, DIRECTION_EXPECTED, _point, default, optional=True)
 
-    def pair(
-        self, name: str, expected: str, *, optional: bool = False
-    ) -> tuple[float, float] | None:
+    def pair(self, name: str, expected: str) -> tuple[float, float] | None:
         """Two numbers."""
-        return self.value(
-            name, expected, lambda value: _pair(numbers_of(value, (2,))), optional=optional
-        )
+        return self.value(name, expected, lambda value: _pair(numbers_of(value, (2,))))
 
     def each_way(self, name: str, expected: str) -> tuple[float, float] | None:
         """One number of 0 or more, meaning as much each way, or two: least and most."""

@@ -127,10 +127,7 @@ def test_typing_an_edge_length_moves_its_far_corner_along_it() -> None:
 
 def test_snapping_square_to_an_anchor() -> None:
     assert outlines.square_to((11, 60), (10, 5)) == (10, 60)
-    slanted = outlines.square_to((30, 32), (0, 0), along=(1, 1))
-    assert slanted == pytest.approx((31, 31))
-    with pytest.raises(InvalidInput, match="along"):
-        outlines.square_to((1, 1), (0, 0), along=(0, 0))
+    assert outlines.square_to((61, 10), (10, 5)) == (61, 5)
 
 
 @given(point=place)

@@ -243,12 +243,6 @@ class TestTable:
             "part.off: expected true or false, got 0"
         ]
 
-    def test_an_optional_point(self) -> None:
-        table = Table({}, "", [])
-        assert table.point("somewhere", optional=True) is None
-        assert table.pair("somewhere", "expected two", optional=True) is None
-        assert table.problems == []
-
 
 class TestParts:
     """A part made in code is checked as one from a file is."""

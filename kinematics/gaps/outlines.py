@@ -18,6 +18,7 @@ from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import FrontPoint
 
 Outline = tuple[FrontPoint, ...]
+SAW_CUT_MM = 2.0
 
 FLATTENED_TO_MM = 0.1
 SHORTEST_EDGE_MM = 1e-3
@@ -72,9 +73,7 @@ def plate(line: Sequence[FrontPoint], thickness_mm: float) -> Outline:
     return tuple((float(x), float(y)) for x, y in orient(body).exterior.coords[:-1])
 
 
-def with_hole(
-    outline: Outline, centre: FrontPoint, diameter_mm: float, *, saw_cut_mm: float = 2.0
-) -> Outline:
+def with_hole(outline: Outline, centre: FrontPoint, diameter_mm: float) -> Outline:
     """A round hole, opened to the nearest edge by a saw cut since an outline has no holes.
 
     A hole that already meets the edge needs no saw cut.  Raises InvalidInput where
@@ -84,7 +83,7 @@ def with_hole(
     hole = shapely.Polygon(circle(centre, diameter_mm))
     left = whole.difference(hole)
     if left.geom_type == "Polygon" and left.interiors:
-        saw = shapely.shortest_line(hole, whole.exterior).buffer(0.5 * saw_cut_mm)
+        saw = shapely.shortest_line(hole, whole.exterior).buffer(0.5 * SAW_CUT_MM)
         left = left.difference(saw)
     if left.geom_type != "Polygon" or left.is_empty or left.interiors:
         raise _refused("diameter_mm", "expected a hole that leaves the outline in one piece")
@@ -134,24 +133,14 @@ def with_edge_length(outline: Outline, edge: int, length_mm: float) -> Outline:
     return with_corner_at(outline, (edge + 1) % len(outline), end)
 
 
-def square_to(point: FrontPoint, anchor: FrontPoint, along: FrontPoint | None = None) -> FrontPoint:
-    """A point brought square to an anchor: on the nearer of the two lines through it.
-
-    The lines run along and across ``along`` (a direction), or level and plumb.
+def square_to(point: FrontPoint, anchor: FrontPoint) -> FrontPoint:
+    """A point brought level with an anchor or plumb over it, whichever is nearer.
 
     >>> square_to((40, 3), (10, 5))
-    (40.0, 5.0)
+    (40, 5)
     """
-    dx, dy = along or (1.0, 0.0)
-    size = math.hypot(dx, dy)
-    if size < SHORTEST_EDGE_MM:
-        raise _refused("along", "expected a direction that is not zero")
-    dx, dy = dx / size, dy / size
-    x, y = point[0] - anchor[0], point[1] - anchor[1]
-    ahead, aside = x * dx + y * dy, y * dx - x * dy
-    if abs(ahead) >= abs(aside):
-        return (anchor[0] + ahead * dx, anchor[1] + ahead * dy)
-    return (anchor[0] - aside * dy, anchor[1] + aside * dx)
+    level = abs(point[0] - anchor[0]) >= abs(point[1] - anchor[1])
+    return (point[0], anchor[1]) if level else (anchor[0], point[1])
 
 
 def square_corner(outline: Outline, corner: int, point: FrontPoint) -> FrontPoint:

@@ -40,7 +40,7 @@ NO_ROOM = "expected [gearbox.placement] with out and up: how far the tacked moun
 
 
 def place_in_scene(
-    scene: Scene, margin_mm: float = DEFAULT_MARGIN, *, free: bool = False, gaps: bool = True
+    scene: Scene, margin_mm: float = DEFAULT_MARGIN, *, free: bool = False
 ) -> Placement:
     """The placement map of a scene, over the room that its mounts leave.
 
@@ -51,7 +51,7 @@ def place_in_scene(
     if room is None or room == MountRoom():
         raise InvalidInput([Problem("gearbox.placement", NO_ROOM)])
     corners: dict[Side, Corner] = {side: scene.corner(side) for side in scene.sides}
-    touching = gaps and any(one.brackets and one.shaft.sections for one in corners.values())
+    touching = any(one.brackets and one.shaft.sections for one in corners.values())
     return place_gearbox(
         corners,
         room,

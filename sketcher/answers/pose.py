@@ -79,13 +79,10 @@ def pose_at(
     motion: Motion,
     shaft: ShaftMotion | None = None,
     index: int | tuple[int, ...] = (),
-    *,
-    shift_mm: Point = (0.0, 0.0, 0.0),
 ) -> Pose | None:
     """The pose at one index of a solved motion; None where that position is out of reach.
 
-    ``shaft`` has the motion's shape: it was followed for one gearbox shift, which
-    is ``shift_mm``.
+    ``shaft`` has the motion's shape: it was followed with the gearbox where it stands.
     """
     if not bool(motion.in_reach[index]):
         return None
@@ -105,28 +102,27 @@ def pose_at(
     points["hub.outer_joint"] = _point(motion.outer_joint[index])
     points["hub.wheel_centre"] = _point(motion.wheel_centre[index])
     carriers = motion.carriers(linkage, corner.hub)
-    carriers["gearbox"] = CarrierPose.shifted(shift_mm)
+    carriers["gearbox"] = CarrierPose.shifted((0.0, 0.0, 0.0))
     return Pose(
         travel_mm=float(motion.travel_mm[index]),
         steer_deg=float(motion.steer_deg[index]),
         points=points,
         camber_deg=float(motion.camber_deg[index]),
-        shaft=None if shaft is None else _shaft_pose(corner, shaft, index, shift_mm),
+        shaft=None if shaft is None else _shaft_pose(corner, shaft, index),
         carriers={carrier: one.at(index) for carrier, one in carriers.items()},
     )
 
 
 def _shaft_pose(
-    corner: Corner, shaft: ShaftMotion, index: int | tuple[int, ...], shift_mm: Point
+    corner: Corner, shaft: ShaftMotion, index: int | tuple[int, ...]
 ) -> ShaftPose | None:
     if not bool(shaft.reaches[index]):
         return None
     joint = corner.shaft.inner_joint
-    mid = tuple(a + b for a, b in zip(joint.mid_stroke, shift_mm, strict=True))
     size = float(np.hypot(np.hypot(joint.axis[0], joint.axis[1]), joint.axis[2]))
     return ShaftPose(
         length_mm=shaft.length_mm,
-        mid_stroke=(mid[0], mid[1], mid[2]),
+        mid_stroke=joint.mid_stroke,
         axis=(joint.axis[0] / size, joint.axis[1] / size, joint.axis[2] / size),
         inner_joint=_point(shaft.inner_joint[index]),
         plunge_mm=float(shaft.plunge_mm[index]),

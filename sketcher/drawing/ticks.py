@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 _STEPS = (1.0, 2.0, 5.0, 10.0)
+FEWEST = 3
 
 
 def tick_step(span: float, most: int) -> float:
@@ -23,10 +24,10 @@ def ticks(low: float, high: float, most: int) -> tuple[float, ...]:
     return tuple(i * step for i in range(first, last + 1))
 
 
-def enough_ticks(low: float, high: float, most: int, least: int = 3) -> tuple[float, ...]:
+def enough_ticks(low: float, high: float, most: int) -> tuple[float, ...]:
     """Round values along an axis: no more than fit, yet enough to read a value between them."""
     marks = ticks(low, high, most)
-    while len(marks) < least and most < 20:
+    while len(marks) < FEWEST and most < 20:
         most += 1
         marks = ticks(low, high, most)
     return marks

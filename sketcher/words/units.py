@@ -173,9 +173,9 @@ def format_number(value: float, digits: int = 0, rounding: Rounding = "nearest")
     return f"{rounded(value, digits, rounding):.{digits}f}"
 
 
-def format_angle(degrees: float, rounding: Rounding = "up") -> str:
+def format_angle(degrees: float) -> str:
     """An angle to a tenth of a degree, never smaller than it is: ``14.5°``."""
-    return f"{format_number(degrees, 1, rounding)}°"
+    return f"{format_number(degrees, 1, 'up')}°"
 
 
 def rounded(value: float, places: int, rounding: Rounding) -> float:

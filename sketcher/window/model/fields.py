@@ -188,23 +188,21 @@ def _taper(text: str, unit: Unit) -> tuple[float, float]:
 
 
 def _angle(text: str) -> float:
-    bare = text.translate(_MINUS).rstrip("° ").removesuffix("deg").strip().replace(",", ".")
-    try:
-        value = float(bare)
-    except ValueError:
-        value = math.nan
-    if not math.isfinite(value):
-        raise FieldError(f'expected degrees such as 23 or 22.5, got "{text}"')
-    return value
+    bare = text.translate(_MINUS).rstrip("° ").removesuffix("deg").strip()
+    return _finite(bare, f'expected degrees such as 23 or 22.5, got "{text}"')
 
 
 def _number(text: str, _: Unit) -> float:
+    return _finite(text.translate(_MINUS), f'expected a number such as 3.9, got "{text}"')
+
+
+def _finite(text: str, otherwise: str) -> float:
     try:
-        value = float(text.translate(_MINUS).replace(",", "."))
+        value = float(text.replace(",", "."))
     except ValueError:
         value = math.nan
     if not math.isfinite(value):
-        raise FieldError(f'expected a number such as 3.9, got "{text}"')
+        raise FieldError(otherwise)
     return value
 
 

@@ -28,6 +28,10 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
     flat = {"shape": "rectangle", "shadow_width": "0", "border_width": px(1)}
     bare = {**flat, "border_width": "0"}
     clear = "#00000000"
+    parts = (
+        f"{state}_{of}" for of in ("bg", "border") for state in ("normal", "hovered", "active")
+    )
+    unseen = dict.fromkeys(parts, clear)
     return {
         "defaults": {
             "colours": {
@@ -142,14 +146,7 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
             },
         },
         "@check": {
-            "colours": {
-                "normal_bg": clear,
-                "hovered_bg": clear,
-                "active_bg": clear,
-                "normal_border": clear,
-                "hovered_border": clear,
-                "active_border": clear,
-            },
+            "colours": unseen,
             "misc": {
                 **bare,
                 "text_horiz_alignment": "left",
@@ -162,14 +159,7 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
             "font": font("small"),
         },
         "@over": {
-            "colours": {
-                "normal_bg": clear,
-                "hovered_bg": clear,
-                "active_bg": clear,
-                "normal_border": clear,
-                "hovered_border": clear,
-                "active_border": clear,
-            },
+            "colours": unseen,
             "misc": bare,
             "font": font("small"),
         },
