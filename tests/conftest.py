@@ -113,10 +113,13 @@ def _answered_once() -> Iterator[None]:
     """Work out once what many tests ask: what it hangs on is immutable, and so is the answer."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("sketcher.answers.sure.certainty", certainty_once)
-        patch.setattr("sketcher.commands.answering.examine", _once(examine))
-        patch.setattr("sketcher.commands.trial.certainty_after", certainty_after_once)
+        examined = _once(examine)
+        for user in ("answers.corner_answers", "commands.answering"):
+            patch.setattr(f"sketcher.{user}.examine", examined)
+        for user in ("commands.trial", "window.steps.trial_step"):
+            patch.setattr(f"sketcher.{user}.certainty_after", certainty_after_once)
         fitted = _once(trial_in_scene)
-        for user in ("answers.workings", "commands.trial"):
+        for user in ("answers.workings", "commands.trial", "window.steps.trial_step"):
             patch.setattr(f"sketcher.{user}.trial_in_scene", fitted)
         yield
 

@@ -65,7 +65,7 @@ def settled(editor: Editor) -> list[Row]:
         if not editor.worker.pending and verdict_of(editor, shown) is not None:
             return rows
         editor.answers.work_on(0.01)
-        time.sleep(0.002)
+        time.sleep(0.05)
     raise AssertionError("no answer in time")
 
 
