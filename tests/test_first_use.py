@@ -12,9 +12,9 @@ import pytest
 
 from kinematics.shaft.whole_motion import examine
 from scenes.guessed import guessed_values
-from scenes.library import example
+from scenes.library import example, example_names
 from scenes.reading import read_scene
-from sketcher.answers.position_values import position_values
+from sketcher.answers.position_values import ROWS, position_values
 from sketcher.answers.shown import Answers, nearest_gap
 from sketcher.answers.sure import certainty_in_scene
 from sketcher.answers.verdict import Verdict
@@ -34,7 +34,9 @@ from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, FieldKind, field_of, parse
 from sketcher.window.model.start import start_scene
+from sketcher.window.screen.layout import lay_out
 from sketcher.window.screen.row_help import HELP_SECONDS
+from sketcher.window.screen.title_block import draw_title
 from sketcher.words.certainty import short_chance
 from sketcher.words.guesses import guess_words
 from tests.drawn import front
@@ -262,3 +264,16 @@ def test_a_trial_fit_of_too_few_heights_is_told_in_words_alone() -> None:
     found = examine(scene.corner("left"))
     works = workings(few, "left", found, 100)
     assert works.trial_problem.startswith("expected measurements at")
+
+
+@pytest.mark.parametrize("name", example_names())
+def test_a_title_stands_whole_in_the_title_block(name: str) -> None:
+    title = lay_out(*SMALLEST, 1.0, ROWS).title
+    pane = Pane(Area(0, 0, title.width, title.height), 1.0)
+    editor = Editor(Document(example(name)))
+    picture = draw_title(pane, editor, editor.cameras["front"], "mm")
+    texts = [item for item in picture if isinstance(item, Text)]
+    words = " ".join(item.text for item in texts if item.role == "label_strong")
+    assert words == example(name).title
+    assert all(8.0 < item.at[1] < title.height - 4.0 for item in texts)
+    editor.close()

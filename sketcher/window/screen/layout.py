@@ -80,8 +80,8 @@ def lay_out(width: int, height: int, scale: float, readout_rows: int) -> ScreenL
     front_height = middle - 2 * pad - (taken if under_sketch else 0)
     front = Area(sheet.left, sheet.top + pad, sheet.width - pad, front_height)
     title = Area(
-        front.right - min(px(360), front.width), front.bottom - px(44),
-        min(px(360), front.width), px(44),
+        front.right - min(px(360), front.width), front.bottom - px(52),
+        min(px(360), front.width), px(52),
     )  # fmt: skip
     above = Area(
         front.left, front.top,

@@ -10,6 +10,8 @@ from sketcher.window.model.editor import Editor
 from sketcher.words.plain import printable, titled
 from sketcher.words.units import Unit
 
+_LOWER, _LINE = 22.0, 13.0
+
 
 def draw_title(pane: Pane, editor: Editor, camera: Camera, unit: Unit) -> Picture:
     """The title block: what is drawn, from which side, how large, and in which file."""
@@ -17,23 +19,25 @@ def draw_title(pane: Pane, editor: Editor, camera: Camera, unit: Unit) -> Pictur
     document = editor.document
     pane.box(0, 0, width, height, "body_point")
     right = 84.0
-    middle = height / 2
+    # The title's row has room for two lines, the one below it for one.
+    below, lower = height - _LOWER / 2, height - _LOWER
     pane.line(width - right, 0, width - right, height, "note")
-    pane.line(0, middle, width, middle, "note")
+    pane.line(0, lower, width, lower, "note")
     title, room = titled(editor.scene.title), width - right - 16
     fits = len(pane.rows(title, "label_strong", within=room, most=2)) == 1
     size: Size = "normal" if fits else "small"
-    pane.text(8, middle / 2, title, "label_strong", size=size, within=room)
+    rows = pane.rows(title, "label_strong", within=room, most=2, size=size)
+    for i, row in enumerate(rows):
+        y = lower / 2 + _LINE * (i - (len(rows) - 1) / 2)
+        pane.text(8, y, row, "label_strong", size=size)
     if document.path is None:
         file = "no file yet"
     else:
         file = f"{printable(document.path.name)}, {'not saved' if document.dirty else 'saved'}"
     words = f"{editor.side} side, from the front   {file}"
-    pane.text(8, middle * 1.5, words, "label", size="small", within=width - right - 16)
+    pane.text(8, below, words, "label", size="small", within=width - right - 16)
     scale = camera.scale
     ratio = f"1 : {1 / scale:.1f}" if scale < 1 else f"{scale:.1f} : 1"
-    pane.text(width - right + 8, middle / 2, ratio, "note", size="small")
-    pane.text(
-        width - right + 8, middle * 1.5, unit if unit == "mm" else "inches", "note", size="small"
-    )
+    pane.text(width - right + 8, lower / 2, ratio, "note", size="small")
+    pane.text(width - right + 8, below, unit if unit == "mm" else "inches", "note", size="small")
     return pane.picture
