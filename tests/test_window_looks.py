@@ -46,7 +46,7 @@ def test_a_row_of_the_form_tells_what_it_is_beside_itself(hands: Hands) -> None:
     hands.move(hands.field("linkage.arm_pivot[1]"))
     hands.frames(60)
     (told,) = hands.window.callouts.shown
-    assert "above the level floor" in " ".join(told.lines)
+    assert "Above the level floor" in " ".join(told.lines)
     # It covers no field.
     assert told.rect[0] >= hands.window.layout.panel.right
     hands.move((640.0, 300.0))
