@@ -84,7 +84,14 @@ def command_parser(asked: str | None = None) -> argparse.ArgumentParser:
         prog="sketcher", metavar="COMMAND", required=True, help=argparse.SUPPRESS
     )
     if asked is not None:
-        import_module(f"sketcher.commands.{asked}").add(commands)
+        # Help on the commands must not wait for the mechanics.
+        from sketcher.commands.common import add_scene  # noqa: PLC0415
+
+        command = import_module(f"sketcher.commands.{asked}")
+        own = commands.add_parser(asked, description=command.DESCRIPTION, epilog=command.EPILOG)
+        own.set_defaults(run=command.run)
+        add_scene(own)
+        command.options(own)
     return parser
 
 

@@ -13,7 +13,6 @@ from scenes.model import Scene, Side
 from sketcher.answers.answered import Answered
 from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
 from sketcher.commands.common import (
-    add_command,
     add_json,
     add_length,
     add_margin,
@@ -47,9 +46,8 @@ example:
 """
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add the command to the parser."""
-    parser = add_command(commands, "certainty", run, DESCRIPTION, EPILOG)
+def options(parser: argparse.ArgumentParser) -> None:
+    """What it may be asked for besides the scene."""
     add_side(parser, "both")
     add_length(parser, "judge this length between joint centres instead of the scene's")
     add_margin(parser)

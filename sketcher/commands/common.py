@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import textwrap
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -29,25 +28,6 @@ class Opened:
     text: str
     name: str
     path: Path | None
-
-
-def add_command(
-    commands: argparse._SubParsersAction[argparse.ArgumentParser],
-    name: str,
-    run: Callable[[argparse.Namespace], int],
-    description: str,
-    epilog: str,
-) -> argparse.ArgumentParser:
-    """A command on a scene: what its help tells, and what runs it."""
-    parser = commands.add_parser(
-        name,
-        description=description,
-        epilog=epilog,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    add_scene(parser)
-    parser.set_defaults(run=run)
-    return parser
 
 
 def add_scene(parser: argparse.ArgumentParser) -> None:

@@ -15,7 +15,6 @@ from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_for_cuts, on_the_lathe
 from sketcher.answers.verdict import cut_refusals
 from sketcher.commands.answering import exit_code, verdict_json
-from sketcher.commands.common import add_command
 from sketcher.commands.console import print_json, tell
 from sketcher.commands.making import (
     add_arguments,
@@ -57,10 +56,7 @@ or lacks what the plan needs
 """
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add the command to the parser."""
-    parser = add_command(commands, "cuts", run, DESCRIPTION, EPILOG)
-    add_arguments(parser)
+options = add_arguments
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -11,7 +11,6 @@ from sketcher.answers.answered import Answered
 from sketcher.answers.donor_pairs import ranked
 from sketcher.answers.making import lacking_for_cuts
 from sketcher.commands.answering import exit_code
-from sketcher.commands.common import add_command
 from sketcher.commands.console import BROKEN, GOOD, UNUSABLE, print_json, tell
 from sketcher.commands.making import (
     add_arguments,
@@ -38,10 +37,7 @@ what is needed
 """
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add the command to the parser."""
-    parser = add_command(commands, "donors", run, DESCRIPTION, EPILOG)
-    add_arguments(parser)
+options = add_arguments
 
 
 def run(arguments: argparse.Namespace) -> int:

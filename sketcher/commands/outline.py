@@ -9,7 +9,7 @@ from pathlib import Path
 from kinematics.errors import InvalidInput
 from kinematics.parts import CARRIERS
 from sketcher.commands.brackets import add_new_scene, check_new_scene, keep
-from sketcher.commands.common import add_command, length_option, open_scene
+from sketcher.commands.common import length_option, open_scene
 from sketcher.commands.console import GOOD, CommandError, tell
 from sketcher.commands.output import aside
 from sketcher.interchange.loops import OutlineError
@@ -34,9 +34,8 @@ examples:
 """
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add the command to the parser."""
-    parser = add_command(commands, "outline", run, DESCRIPTION, EPILOG)
+def options(parser: argparse.ArgumentParser) -> None:
+    """What it may be asked for besides the scene."""
     parser.add_argument("drawing", metavar="FILE.dxf|.svg", type=Path, help="the drawing")
     parser.add_argument("--name", required=True, metavar="NAME", help="the bracket's name")
     parser.add_argument(

@@ -11,7 +11,6 @@ from kinematics.linkage.reach import Reach
 from scenes.model import Scene, Side
 from sketcher.answers.corner_answers import reach_of
 from sketcher.commands.common import (
-    add_command,
     add_side,
     add_units,
     length_option,
@@ -62,9 +61,8 @@ examples:
 """
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add the command to the parser."""
-    parser = add_command(commands, "picture", run, DESCRIPTION, EPILOG)
+def options(parser: argparse.ArgumentParser) -> None:
+    """What it may be asked for besides the scene."""
     add_output(parser, "FILE", "write to this file, .png, or .svg to scale", required=True)
     parser.add_argument(
         "--what",

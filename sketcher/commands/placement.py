@@ -15,7 +15,6 @@ from sketcher.answers.answered import Answered
 from sketcher.commands.answering import answer_sides, exit_code, verdict_json
 from sketcher.commands.brackets import NOT_KEPT, add_new_scene, check_new_scene, keep
 from sketcher.commands.common import (
-    add_command,
     add_json,
     add_margin,
     add_units,
@@ -53,9 +52,8 @@ MAP_KEY = (
 )
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add the command to the parser."""
-    parser = add_command(commands, "placement", run, DESCRIPTION, EPILOG)
+def options(parser: argparse.ArgumentParser) -> None:
+    """What it may be asked for besides the scene."""
     add_margin(parser)
     parser.add_argument(
         "--free",

@@ -19,7 +19,6 @@ from sketcher.answers.points import PointsAnswer, points_in_scene, settled_scene
 from sketcher.commands.brackets import check_new_scene, keep
 from sketcher.commands.common import (
     Opened,
-    add_command,
     add_json,
     add_side,
     add_units,
@@ -65,9 +64,8 @@ exit code: 0 every point is drawn where its readings put it and none seems misre
 """
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add the command to the parser."""
-    parser = add_command(commands, "points", run, DESCRIPTION, EPILOG)
+def options(parser: argparse.ArgumentParser) -> None:
+    """What it may be asked for besides the scene."""
     add_side(parser, "both")
     parser.add_argument(
         "--for",

@@ -11,7 +11,6 @@ from sketcher.answers.answered import Answered
 from sketcher.answers.verdict import making_broken
 from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
 from sketcher.commands.common import (
-    add_command,
     add_json,
     add_margin,
     add_side,
@@ -32,9 +31,8 @@ joint angles and gaps over the whole motion (travel, steering lock, gearbox move
 EPILOG = EXIT_CODES
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add the command to the parser."""
-    parser = add_command(commands, "report", run, DESCRIPTION, EPILOG)
+def options(parser: argparse.ArgumentParser) -> None:
+    """What it may be asked for besides the scene."""
     add_side(parser, "both")
     add_margin(parser)
     add_units(parser)

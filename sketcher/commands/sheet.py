@@ -7,7 +7,6 @@ import argparse
 from scenes.model import Side
 from sketcher.commands.answering import EXIT_CODES, examine_sides, exit_code
 from sketcher.commands.common import (
-    add_command,
     add_margin,
     add_side,
     add_units,
@@ -34,9 +33,8 @@ examples:
 """
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add the command to the parser."""
-    parser = add_command(commands, "sheet", run, DESCRIPTION, EPILOG)
+def options(parser: argparse.ArgumentParser) -> None:
+    """What it may be asked for besides the scene."""
     add_side(parser, "both")
     add_margin(parser)
     add_units(parser)

@@ -18,7 +18,6 @@ from kinematics.shaft.fouling import corner_clearance
 from kinematics.shaft.whole_motion import require_reaching, travel_steps
 from kinematics.vectors import Array
 from sketcher.commands.common import (
-    add_command,
     add_side,
     in_scene,
     length_option,
@@ -45,9 +44,8 @@ examples:
 """
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add the command to the parser."""
-    parser = add_command(commands, "table", run, DESCRIPTION, EPILOG)
+def options(parser: argparse.ArgumentParser) -> None:
+    """What it may be asked for besides the scene."""
     add_side(parser)
     parser.add_argument(
         "--step",

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import cast
 
 from sketcher.commands.brackets import add_bracket, bracket_index
-from sketcher.commands.common import add_command, open_scene
+from sketcher.commands.common import open_scene
 from sketcher.commands.console import GOOD, CommandError, tell
 from sketcher.commands.output import STANDARD_OUTPUT, add_output, aside, output_form, write_out
 from sketcher.drawing.formats import ENDINGS, PAPERS, Ending
@@ -26,9 +26,8 @@ Print at 100 %, not fitted to the page, and measure the bars before cutting.
 """
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add the command to the parser."""
-    parser = add_command(commands, "template", run, DESCRIPTION, EPILOG)
+def options(parser: argparse.ArgumentParser) -> None:
+    """What it may be asked for besides the scene."""
     add_bracket(parser)
     add_output(parser, "FILE", "write to this file, ending in .pdf, .svg or .dxf", required=True)
     parser.add_argument(

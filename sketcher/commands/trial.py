@@ -15,7 +15,6 @@ from sketcher.answers.fitted import fitted_scene, trial_in_scene
 from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
 from sketcher.commands.brackets import add_new_scene, check_new_scene, keep
 from sketcher.commands.common import (
-    add_command,
     add_json,
     add_margin,
     add_side,
@@ -57,9 +56,8 @@ The scene itself stays as it is: keep both.
 """
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add the command to the parser."""
-    parser = add_command(commands, "trial", run, DESCRIPTION, EPILOG)
+def options(parser: argparse.ArgumentParser) -> None:
+    """What it may be asked for besides the scene."""
     add_side(parser, "the first with a trial fit")
     add_margin(parser)
     add_units(parser)

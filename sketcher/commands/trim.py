@@ -15,7 +15,7 @@ from sketcher.commands.brackets import (
     check_new_scene,
     keep,
 )
-from sketcher.commands.common import add_command, add_side, add_units, open_scene
+from sketcher.commands.common import add_side, add_units, open_scene
 from sketcher.commands.console import BROKEN, GOOD, complain, tell
 from sketcher.commands.output import aside
 from sketcher.commands.report_page import caution_lines
@@ -33,9 +33,8 @@ exit code: 0 the wanted gap can be had, 1 nothing of the bracket would be left, 
 """
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add the command to the parser."""
-    parser = add_command(commands, "trim", run, DESCRIPTION, EPILOG)
+def options(parser: argparse.ArgumentParser) -> None:
+    """What it may be asked for besides the scene."""
     add_bracket(parser)
     add_side(parser, "every shaft of the scene")
     add_units(parser)
