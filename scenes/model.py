@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from types import MappingProxyType
-from typing import Literal
 
 from kinematics.errors import InvalidInput, KinematicsError, Problem
 from kinematics.linkage.bodies import Arm, StrutTube, arm_bracket, strut_tube_bracket
@@ -23,6 +22,7 @@ from kinematics.parts import (
     Steering,
     Travel,
 )
+from kinematics.shaft import placement
 from kinematics.shaft.placement import MountRoom
 from kinematics.sure.readings import Mark, Reading
 from kinematics.sure.tape import Tape
@@ -30,7 +30,7 @@ from scenes.making import Making
 from scenes.photo import Photo
 from scenes.readings import MARK, point_problems
 
-Side = Literal["left", "right"]
+Side = placement.Side
 SIDES: tuple[Side, ...] = ("left", "right")
 FORMAT = 1
 
