@@ -52,6 +52,11 @@ class Placed:
         """First px below it."""
         return self.top + self.height
 
+    def has(self, key: str) -> bool:
+        """Whether a field of this key is in it."""
+        row = self.row
+        return isinstance(row, FieldRow) and any(field.key == key for field in row.fields)
+
 
 @dataclass(frozen=True, slots=True)
 class Cell:

@@ -21,17 +21,15 @@ from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, show
 from sketcher.window.model.form import Form
 from sketcher.window.screen.form_layout import Grid, Placed, placed
-from sketcher.window.screen.form_picture import FormPicture, thumb
+from sketcher.window.screen.form_picture import FormPicture
+from sketcher.window.screen.form_scroll import FormScroll
 from sketcher.window.screen.form_states import look_of
 from sketcher.window.screen.form_widgets import Widgets
 from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.screen.row_help import RowHelp
 from sketcher.window.steps.command import Command
-from sketcher.window.steps.rows import FieldRow, Note, Part, Row, Spot
-from sketcher.window.steps.work_order import WORK_ORDER, steps_of
-
-# A row that is brought into view has this much about it, px at UI scale 1.
-_ABOUT = 56.0
+from sketcher.window.steps.rows import FieldRow, Note, Row, Spot
+from sketcher.window.steps.work_order import WORK_ORDER
 
 
 class Panel:
@@ -41,7 +39,6 @@ class Panel:
         self, manager: UIManager, layout: ScreenLayout, commands: Mapping[str, Command], form: Form
     ) -> None:
         self.form = form
-        self.scroll = 0
         self._layout = layout
         self._commands = commands
         area = layout.panel
@@ -51,11 +48,10 @@ class Panel:
         self._box = UIContainer(rect, manager)
         self.widgets = Widgets(manager, self._box, self._grid, commands, self.form)
         self._picture = FormPicture(self._grid, area.height)
-        self.rows: tuple[Placed, ...] = ()
+        self._view = FormScroll(self._grid, area)
         self._painted: object = None
         self._pointed = ""
         self._pointer: Point2 = (-1.0, -1.0)
-        self._wanted = self._opened = ""
         self._help = RowHelp(self._grid, commands)
         self._last: Field | None = None
 
@@ -74,109 +70,55 @@ class Panel:
         if moved and in_place:
             return
         if moved:
-            self._hold(new)
-        self.rows = new
-        self._bring_wanted(editor)
-        self._bring_opened()
+            held = self.form.in_hand
+            self._view.hold(new, "" if held is None else held.key, self._pointed)
+        self._view.rows = new
+        self._view.bring_wanted(aside=bool(editor.lit))
         self.widgets.update(new, self.scroll, self._layout.panel.height, editor)
         self._paint(editor, shown)
+
+    @property
+    def rows(self) -> tuple[Placed, ...]:
+        """Every row in its place."""
+        return self._view.rows
+
+    @property
+    def scroll(self) -> int:
+        """How far the form is scrolled, device px."""
+        return self._view.scroll
+
+    @scroll.setter
+    def scroll(self, scroll: int) -> None:
+        self._view.scroll = scroll
+
+    def scroll_by(self, by: int) -> None:
+        """Scroll by device px."""
+        self._view.scroll_by(by)
+        self._look_under()
+
+    def holds_bar(self, point: Point2) -> bool:
+        """Whether a pointer is on the scroll bar."""
+        return self._view.holds_bar(point)
+
+    def scroll_to(self, y: float) -> None:
+        """Bring what the place of a pointer on the scroll bar stands for into view."""
+        self._view.scroll_to(y)
+        self._look_under()
+
+    def reveal(self, key: str) -> None:
+        """Bring a thing's rows into view once they are there."""
+        self._view.reveal(key)
 
     def paint(self, surface: pygame.Surface) -> None:
         """Paint the rows; their widgets are drawn over them."""
         surface.blit(self._picture.surface, (self._layout.panel.left, self._layout.panel.top))
-
-    def _hold(self, new: tuple[Placed, ...]) -> None:
-        """Keep the row in hand, or what is pointed at, or the first in view, where it is."""
-        after = {place.id: place for place in new}
-        in_hand = self.form.in_hand is not None
-        for place in self._anchors():
-            there = after.get(place.id)
-            if there is not None:
-                self.scroll += there.top - place.top
-                break
-        if not in_hand:
-            most = new[-1].bottom - self._layout.panel.height if new else 0
-            self.scroll = min(max(self.scroll, 0), max(most, 0))
-
-    def _anchors(self) -> list[Placed]:
-        low, high = self.scroll, self.scroll + self._layout.panel.height
-        seen = [place for place in self.rows if place.bottom > low and place.top < high]
-        key = self.form.in_hand.key if self.form.in_hand is not None else ""
-        held = [place for place in self.rows if key and _has(place, key)]
-        pointed = [place for place in seen if place.id == self._pointed]
-        return [*held, *pointed, *seen]
-
-    def scroll_by(self, by: int) -> None:
-        """Scroll by device px."""
-        most = self._height - self._layout.panel.height
-        self.scroll = min(max(self.scroll + by, 0), max(most, 0))
-        self._look_under()
-
-    @property
-    def _height(self) -> int:
-        return (self.rows[-1].bottom if self.rows else 0) + self._grid.px(8)
-
-    def holds_bar(self, point: Point2) -> bool:
-        """Whether a pointer is on the scroll bar."""
-        area = self._layout.panel
-        inside = area.holds(point) and point[0] >= area.right - self._grid.px(14)
-        return inside and self._height > area.height
-
-    def scroll_to(self, y: float) -> None:
-        """Bring what the place of a pointer on the scroll bar stands for into view."""
-        area = self._layout.panel
-        long = thumb(self._grid, area.height, self.scroll, self._height).height
-        part = (y - area.top - long / 2) / max(area.height - long, 1)
-        self.scroll_by(round(part * (self._height - area.height)) - self.scroll)
-
-    def reveal(self, key: str) -> None:
-        """Bring a thing's rows into view once they are there."""
-        self._wanted = key
-
-    def _bring_wanted(self, editor: Editor) -> None:
-        key, self._wanted = self._wanted, ""
-        if not key:
-            return
-        base = key[: key.index("]") + 1] if key.startswith("bracket[") else key
-        for wanted in (key, base):
-            for place in self.rows:
-                row = place.row
-                if isinstance(row, FieldRow) and (
-                    row.key == wanted or _has(place, wanted) or row.key.startswith(f"{wanted}.")
-                ):
-                    self._bring(place)
-                    return
-        heads = [place for place in self.rows if place.id == f"step:{_first(steps_of(key))}"]
-        if heads and not editor.lit:
-            self._bring(heads[0])
-
-    def _bring_opened(self) -> None:
-        """Bring what a step or part holds into view as it is opened, its head at most on top."""
-        name, self._opened = self._opened, ""
-        heads = (i for i, one in enumerate(self.rows) if name and _is_head(one, name))
-        head = next(heads, None)
-        if head is None:
-            return
-        further = self.rows[head + 1 :]
-        part = self.rows[head].row is not None
-        ends = (one.top for one in further if one.row is None or (part and _is_part(one)))
-        after = next(ends, self.rows[-1].bottom)
-        lowest = after - self._layout.panel.height
-        self.scroll = max(self.scroll, min(lowest, self.rows[head].top))
-
-    def _bring(self, place: Placed) -> None:
-        about, high = self._grid.px(_ABOUT), self._layout.panel.height
-        if place.top - about < self.scroll:
-            self.scroll = max(place.top - about, 0)
-        elif place.bottom + about > self.scroll + high:
-            self.scroll = place.bottom + about - high
 
     def _paint(self, editor: Editor, shown: Shown) -> None:
         look = look_of(self.rows, self.form, editor, shown, self._commands, self._pointed)
         shows = (self.rows, self.scroll, look)
         if shows != self._painted:
             self._painted = shows
-            self._picture.paint(self.rows, self.scroll, self._height, look)
+            self._picture.paint(self.rows, self.scroll, self._view.height, look)
 
     # The hand.
 
@@ -213,12 +155,12 @@ class Panel:
         """Put a field in hand: in view, with the keyboard, its value selected."""
         if self.form.in_hand != field:
             self.form.leave(editor)
-        place = next((one for one in self.rows if _has(one, field.key)), None)
+        place = next((one for one in self.rows if one.has(field.key)), None)
         if place is None:
             return
         self.form.enter(field)
         self._last = field
-        self._bring(place)
+        self._view.bring(place)
         self.widgets.update(self.rows, self.scroll, self._layout.panel.height, editor)
         self.widgets.focus(field)
         editor.lit = self._thing_of(field)
@@ -365,7 +307,7 @@ class Panel:
             return name
         if kind == "open":
             editor.open_steps ^= {name}
-            self._opened = name if name in editor.open_steps else ""
+            self._view.open(name if name in editor.open_steps else "")
         elif kind == "switch":
             self._switch(name, editor)
         else:
@@ -374,7 +316,7 @@ class Panel:
 
     def _switch(self, key: str, editor: Editor) -> None:
         for place in self.rows:
-            if isinstance(place.row, FieldRow) and _has(place, key):
+            if isinstance(place.row, FieldRow) and place.has(key):
                 field = place.row.fields[0]
                 on = show(field, editor.scene, editor.unit) == "yes"
                 editor.type(field, "no" if on else "yes")
@@ -389,12 +331,12 @@ class Panel:
             self.reveal(row.key)
 
     def _thing_of(self, field: Field) -> str:
-        place = next((one for one in self.rows if _has(one, field.key)), None)
+        place = next((one for one in self.rows if one.has(field.key)), None)
         return place.row.key if place is not None and isinstance(place.row, FieldRow) else ""
 
     def place_of(self, key: str) -> pygame.Rect | None:
         """Where a field is on screen, whether in view or not; None where there is none."""
-        place = next((one for one in self.rows if _has(one, key)), None)
+        place = next((one for one in self.rows if one.has(key)), None)
         if place is None:
             return None
         area = self._layout.panel
@@ -403,22 +345,3 @@ class Panel:
 
 def _shape(rows: tuple[Placed, ...]) -> list[tuple[str, int, int]]:
     return [(place.id, place.top, place.height) for place in rows]
-
-
-def _has(place: Placed, key: str) -> bool:
-    row = place.row
-    return isinstance(row, FieldRow) and any(field.key == key for field in row.fields)
-
-
-def _is_head(place: Placed, name: str) -> bool:
-    """Whether a row is the head of a step or part."""
-    part = isinstance(place.row, Part) and place.row.key == name
-    return part or place.id == f"step:{name}"
-
-
-def _is_part(place: Placed) -> bool:
-    return isinstance(place.row, Part)
-
-
-def _first(names: tuple[str, ...]) -> str:
-    return names[0] if names else ""
