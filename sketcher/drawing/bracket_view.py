@@ -9,7 +9,6 @@ from kinematics.parts import Bracket
 from scenes.model import Scene
 from sketcher.answers.corner_answers import PoseGap
 from sketcher.answers.pose import Pose, carried
-from sketcher.answers.states import State
 from sketcher.drawing.dimensions import leader
 from sketcher.drawing.picture import (
     Circle,
@@ -18,29 +17,11 @@ from sketcher.drawing.picture import (
     Lines,
     Point2,
     Polygon,
-    Role,
     box_of,
 )
 from sketcher.drawing.shapes import between, hatching, hull
 from sketcher.drawing.sheet import Sheet
-
-_OUTLINES: dict[State, Role] = {
-    "good": "bracket",
-    "close": "bracket_close",
-    "past": "bracket_past",
-}
-_HATCHINGS: dict[State, Role] = {
-    "good": "bracket_hatching",
-    "close": "bracket_close_hatching",
-    "past": "bracket_past_hatching",
-}
-_LABELS: dict[State, Role] = {"good": "label", "close": "label_close", "past": "label_past"}
-_DIMENSIONS: dict[State, Role] = {
-    "good": "dimension",
-    "close": "dimension_close",
-    "past": "dimension_past",
-}
-
+from sketcher.drawing.state_roles import DIMENSIONS, HATCHINGS, LABELS, OUTLINES
 
 # Where the text of the smallest gap is tried, mm on paper from the gap, the nearest first.
 _GAP_PLACES: tuple[Point2, ...] = tuple(
@@ -73,8 +54,8 @@ def draw_brackets(
         pitch = sheet.camera.paper(1.8 if state == "good" else 1.3)
         slant = 45.0 if index % 2 == 0 else -45.0
         sheet.add(
-            Polygon(outline, _OUTLINES[state], key),
-            Lines(hatching(outline, pitch, slant), _HATCHINGS[state]),
+            Polygon(outline, OUTLINES[state], key),
+            Lines(hatching(outline, pitch, slant), HATCHINGS[state]),
         )
         following = (*outline[1:], outline[0])
         for corner, (a, b) in enumerate(zip(outline, following, strict=True)):
@@ -104,8 +85,8 @@ def draw_brackets_above(
             state = states.get(index, "good")
             pitch = sheet.camera.paper(1.8)
             sheet.add(
-                Polygon(outline, _OUTLINES[state], f"bracket[{index}]"),
-                Lines(hatching(outline, pitch), _HATCHINGS[state]),
+                Polygon(outline, OUTLINES[state], f"bracket[{index}]"),
+                Lines(hatching(outline, pitch), HATCHINGS[state]),
             )
 
 
@@ -130,7 +111,7 @@ def draw_bracket_labels(sheet: Sheet, scene: Scene, pose: Pose, gaps: Sequence[P
         box = box_of(outline)
         name = bracket.name + {"good": "", "close": ": too close", "past": ": fouls"}[state]
         at = (box.centre[0], box.bottom)
-        sheet.label(at, name, _LABELS[state], key=keys[index], first=(7, 5, 4))
+        sheet.label(at, name, LABELS[state], key=keys[index], first=(7, 5, 4))
 
 
 def bracket_keys(scene: Scene) -> tuple[str, ...]:
@@ -159,7 +140,7 @@ def _draw_gap(sheet: Sheet, gap: PoseGap, key: str) -> None:
         text = f"gap {told}, wanted {sheet.length(gap.wanted_mm)}"
     else:
         text = f"gap {told}"
-    width, height = sheet.room.measure(text, _DIMENSIONS[gap.state])
+    width, height = sheet.room.measure(text, DIMENSIONS[gap.state])
 
     def cost(shift: Point2, enough: float) -> float:
         # A short leader is the better one.
@@ -185,4 +166,4 @@ def _draw_gap(sheet: Sheet, gap: PoseGap, key: str) -> None:
     sheet.room.sit("gap", seat)
     best = _GAP_PLACES[seat]
     elbow = (at[0] + paper(best[0]), at[1] + paper(best[1]))
-    leader(at, elbow, text, sheet, role=_DIMENSIONS[gap.state], key=key)
+    leader(at, elbow, text, sheet, role=DIMENSIONS[gap.state], key=key)

@@ -19,14 +19,10 @@ from sketcher.drawing.picture import (
     Role,
     Text,
 )
+from sketcher.drawing.state_roles import NOTES
 from sketcher.drawing.style import Size
 from sketcher.words.plain import shortened
 
-STATE_ROLES: dict[State, Role] = {
-    "good": "note_good",
-    "close": "note_close",
-    "past": "note_past",
-}
 _BOLD: tuple[Role, ...] = ("label_strong", "note_good", "note_close", "note_past")
 
 
@@ -112,7 +108,7 @@ class Pane:
 
     def mark(self, x: float, y: float, state: State, radius: float = 5.0) -> None:
         """The shape of a state: a disc, a triangle, a square on its corner."""
-        role, r = STATE_ROLES[state], radius
+        role, r = NOTES[state], radius
         if state == "good":
             self._items.append(Circle(self.at(x, y), r * self.scale, role))
         elif state == "close":

@@ -8,7 +8,6 @@ from functools import lru_cache
 import numpy as np
 
 from kinematics.vectors import Array
-from sketcher.answers.states import State
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import CAPITAL_HEIGHT, size_px, width_px
 from sketcher.drawing.picture import (
@@ -35,6 +34,7 @@ from sketcher.drawing.plot_layout import (
     PlotLayout,
     key_rows,
 )
+from sketcher.drawing.state_roles import BAND_WORDS, BANDS
 from sketcher.drawing.ticks import enough_ticks, tick_text
 from sketcher.words.units import MM_PER_INCH, Unit
 
@@ -42,12 +42,6 @@ _LINES: dict[Which, Role] = {
     "straight": "curve",
     "inside": "curve_inside",
     "outside": "curve_outside",
-}
-_BANDS: dict[State, Role] = {"good": "band_good", "close": "band_close", "past": "band_past"}
-_BAND_WORDS: dict[State, Role] = {
-    "good": "band_word_good",
-    "close": "band_word_close",
-    "past": "band_word_past",
 }
 _POINTS_PER_CURVE = 64
 
@@ -80,7 +74,7 @@ def _bands(
             continue
         under = _points(column.travel_mm, low, frame, where)
         over = _points(column.travel_mm, high, frame, where)
-        items.append(Polygon((*under, *reversed(over)), _BANDS[band.state]))
+        items.append(Polygon((*under, *reversed(over)), BANDS[band.state]))
         if band.state == "past":
             edges.append(Polyline(under if band.at_top else over, "limit"))
         room = float((high - low).max()) / (frame.high - frame.low) * frame.box.height
@@ -135,7 +129,7 @@ def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Plot
         text = Text(
             (x, y),
             band.word,
-            _BAND_WORDS[band.state],
+            BAND_WORDS[band.state],
             "",
             "right" if right else "left",
             "top" if band.at_top else "bottom",

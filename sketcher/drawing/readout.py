@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 
 from sketcher.answers.position_values import PositionValue
 from sketcher.drawing.fonts import font_px, width_px
-from sketcher.drawing.pane import STATE_ROLES, Pane
+from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Picture
+from sketcher.drawing.state_roles import NOTES
 from sketcher.words.units import Unit, format_length
 
 HEAD, ROW = 28.0, 22.0
@@ -84,7 +85,7 @@ def _draw_row(
     taken = width_px(row.value, font_px("small", pane.scale), True) / pane.scale
     name_room = edge - taken - _LEFT - _APART
     pane.text(left + _LEFT, y, row.name, "label", size="small", within=name_room)
-    role = "note" if row.state is None else STATE_ROLES[row.state]
+    role = "note" if row.state is None else NOTES[row.state]
     strong = "label_strong" if row.state in (None, "good") else role
     pane.text(value, y, row.value, strong, horizontal="right", size="small")
     if row.limit:

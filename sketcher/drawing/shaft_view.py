@@ -11,7 +11,7 @@ from sketcher.answers.pose import Pose, ShaftPose
 from sketcher.answers.states import State, angle_state, stroke_state
 from sketcher.drawing.dimensions import angle_arc, dimension
 from sketcher.drawing.linkage_view import hub_axis
-from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, Role, Text
+from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, Text
 from sketcher.drawing.shapes import (
     along,
     bellows,
@@ -23,26 +23,12 @@ from sketcher.drawing.shapes import (
     unit,
 )
 from sketcher.drawing.sheet import Sheet
+from sketcher.drawing.state_roles import ANGLES, DIMENSIONS, LABELS
 from sketcher.words.units import format_angle
 
 # Sizes of what the scene does not size, mm.
 HOUSING_RADIUS, BELL_RADIUS, STUB = 38.0, 40.0, 13.0
 WALL, BOTTOM = 5.0, 9.0
-_ANGLE_ROLES: dict[State, Role] = {
-    "good": "angle",
-    "close": "angle_close",
-    "past": "angle_past",
-}
-_LABEL_ROLES: dict[State, Role] = {
-    "good": "label",
-    "close": "label_close",
-    "past": "label_past",
-}
-_DIMENSION_ROLES: dict[State, Role] = {
-    "good": "dimension",
-    "close": "dimension_close",
-    "past": "dimension_past",
-}
 
 
 # Where the shaft's length is dimensioned: mm on paper off it, above or below; the best first.
@@ -230,13 +216,13 @@ def draw_stroke_labels(sheet: Sheet, shaft: Shaft, pose: ShaftPose, margin_mm: f
             continue
         text = word if state != "past" else f"{word}: past the end"
         foot, top = home.at(plunge, over), home.at(plunge, over + paper(2.4))
-        sheet.add(Line(foot, top, _DIMENSION_ROLES[state]))
+        sheet.add(Line(foot, top, DIMENSIONS[state]))
         shift = paper(0.8)
         at = (top[0] + (shift if hand == "right" else -shift), top[1] + paper(0.7))
         label = Text(
             at,
             text,
-            _LABEL_ROLES[state],
+            LABELS[state],
             "",
             "right" if hand == "right" else "left",
             size="small",
@@ -244,7 +230,7 @@ def draw_stroke_labels(sheet: Sheet, shaft: Shaft, pose: ShaftPose, margin_mm: f
         )
         sheet.add(label)
         sheet.room.take_words(sheet.room.box(label))
-    role = _DIMENSION_ROLES["past" if "past" in (inward, outward) else "good"]
+    role = DIMENSIONS["past" if "past" in (inward, outward) else "good"]
     start, end = (home.at(plunge) for plunge in sorted((0.0, pose.plunge_mm)))
     value = f"plunge {sheet.length(pose.plunge_mm, signed=True)}"
     if abs(pose.plunge_mm) * home.stretch > paper(0.2):
@@ -306,7 +292,7 @@ def draw_angles(sheet: Sheet, shaft: Shaft, pose: Pose) -> None:
         sheet.label(
             middle,
             f"{format_angle(value)}{word}",
-            _ANGLE_ROLES[state],
+            ANGLES[state],
             size="normal",
             first=(0, 4, 2),
         )

@@ -31,6 +31,7 @@ from sketcher.drawing.picture import (
 )
 from sketcher.drawing.shapes import hatching
 from sketcher.drawing.sheet import Sheet
+from sketcher.drawing.state_roles import HATCHINGS, NOTES
 from sketcher.drawing.style import style
 from sketcher.window.model import edits
 from sketcher.window.model.cutting_back import ToTrim, ask_to_trim, to_trim
@@ -42,16 +43,6 @@ from sketcher.words.units import format_length
 NO_GAP = DrawnGap()
 # Dimensions keep this far from what they measure, mm on paper.
 _ASIDE_MM = 5.0
-_HATCHINGS: dict[State, Role] = {
-    "good": "bracket_hatching",
-    "close": "bracket_close_hatching",
-    "past": "bracket_past_hatching",
-}
-_GAP_ROLES: dict[State, Role] = {
-    "good": "note_good",
-    "close": "note_close",
-    "past": "note_past",
-}
 _GAP_WORDS: dict[State, str] = {"good": "clear", "close": "too close", "past": "fouls"}
 
 
@@ -113,7 +104,7 @@ def _draw_outline(sheet: Sheet, open_outline: OpenOutline, drawn: DrawnGap) -> N
     outline, run = open_outline.drawn(), open_outline.run
     wrong = bool(open_outline.problem)
     if outline is not None and not wrong:
-        role = _HATCHINGS[drawn.state]
+        role = HATCHINGS[drawn.state]
         sheet.add(
             Lines(hatching(outline, sheet.camera.paper(1.8)), role),
             Polygon(outline, "snap", "open outline"),
@@ -135,7 +126,7 @@ def _gap_words(sheet: Sheet, open_outline: OpenOutline, drawn: DrawnGap) -> tupl
     text = f"{_GAP_WORDS[drawn.state]}: {_gap(sheet, gap.gap_mm)} here"
     if drawn.least_mm is not None:
         text += f"\n{_gap(sheet, drawn.least_mm)} over the travel"
-    return text, _GAP_ROLES[drawn.state]
+    return text, NOTES[drawn.state]
 
 
 def _gap(sheet: Sheet, gap_mm: float) -> str:
