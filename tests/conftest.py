@@ -21,6 +21,8 @@ from sketcher.answers.fitted import trial_in_scene
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 os.environ.setdefault("SDL_AUDIODRIVER", "dummy")
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
+# The screen's library would keep a test run from being ended.
+os.environ.setdefault("SDL_NO_SIGNAL_HANDLERS", "1")
 
 ON_CI = os.environ.get("CI", "").lower() in {"1", "true"}
 

@@ -14,7 +14,6 @@ import pytest
 from kinematics.parts import Bracket, Measured
 from kinematics.shaft.placement import MountRoom, place_gearbox, placed_corner, smallest_spare_gap
 from kinematics.shaft.whole_motion import examine
-from kinematics.sure.certainty import certainty, certainty_after
 from kinematics.sure.tape import Tape
 from kinematics.sure.trial_fit import trial_fit
 from scenes.library import example, example_text
@@ -23,6 +22,8 @@ from scenes.reading import parse_scene, read_scene
 from scenes.writing import scene_text
 from sketcher.__main__ import main
 from sketcher.answers.placed import POINTS_WITH_GAPS, place_in_scene, shifted_scene
+from tests.conftest import certainty_after_once as certainty_after
+from tests.conftest import certainty_once as certainty
 
 MEASURED = "van-rear-measured"
 FRONT = "van-front"

@@ -243,6 +243,7 @@ def holds_together(path: Path, words: list[str], capsys: pytest.CaptureFixture[s
     return code
 
 
+@pytest.mark.usefixtures("few_draws")
 @pytest.mark.parametrize("seeds", range(8))
 def test_malformed_scenes_get_plain_lines(
     seeds: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
@@ -441,6 +442,7 @@ def test_a_file_name_that_is_no_utf_8(tmp_path: Path) -> None:
     assert len(result.stderr.splitlines()) == 1
 
 
+@pytest.mark.usefixtures("few_draws")
 @pytest.mark.parametrize("name", ["=1+1", "+1", "-1", "@sum", " =1", "\x1b[31mred"])
 def test_a_name_stays_a_name(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """No spreadsheet works it out, and no terminal obeys it; other cells stay numbers."""

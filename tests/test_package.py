@@ -196,9 +196,14 @@ def test_every_example_is_found_by_name_and_answered(
     names = sorted(path.stem for path in (root / "scenes" / "examples").glob("*.toml"))
     assert len(names) >= 4
     for name in names:
-        result = run(scripts, tmp_path, "-m", "sketcher", "report", "--example", name, "--json")
-        assert result.returncode in {0, 1}, result.stderr
-        assert json.loads(result.stdout)["sides"]
+        result = run(
+            scripts, tmp_path, "-m", "sketcher", "table", "--example", name, "--step", "50"
+        )
+        assert result.returncode == 0, result.stderr
+        assert result.stdout.startswith("travel_mm"), name
+    result = run(scripts, tmp_path, "-m", "sketcher", "report", "--example", names[0], "--json")
+    assert result.returncode in {0, 1}, result.stderr
+    assert json.loads(result.stdout)["sides"]
 
 
 def test_no_command_writes_json_that_holds_a_number_that_is_none() -> None:

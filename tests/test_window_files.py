@@ -379,7 +379,7 @@ def ended(van: Path, state: Path, how: Callable[[subprocess.Popen[str]], None], 
     """Run the window, edit in it, and end it somehow; its exit code."""
     environment = {
         **os.environ, "SDL_VIDEODRIVER": "dummy", "XDG_STATE_HOME": str(state),
-        "LOCALAPPDATA": str(state), "HOME": str(state),
+        "LOCALAPPDATA": str(state), "HOME": str(state), "SDL_NO_SIGNAL_HANDLERS": "0",
     }  # fmt: skip
     with subprocess.Popen(
         [sys.executable, "-c", RUN, str(van), *more],
