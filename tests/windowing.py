@@ -46,8 +46,12 @@ class Hands:
         """
         until = time.monotonic() + 20.0
         self.frames(2)
-        live = self.editor.answers
-        while live.pending and not (live.exact and live.weighing) and time.monotonic() < until:
+        answers = self.editor.answers
+        while (
+            answers.pending
+            and not (answers.exact and answers.weighing)
+            and time.monotonic() < until
+        ):
             self.frames()
             time.sleep(0.01)
         self.frames(2)

@@ -35,11 +35,11 @@ def from_section(
     beyond = np.minimum(np.maximum(t, profile.start), profile.end)
     into = t - profile.start
     over = rho - profile.start_radius
-    beside = over > slope * (beyond - profile.start)
+    on_flank = over > slope * (beyond - profile.start)
     flank = (into + slope * over) / stretch
     flank = np.minimum(np.maximum(flank, 0.0), profile.end - profile.start)
-    along = np.where(beside, into - flank, t - beyond)
-    outwards = np.where(beside, over - slope * flank, 0.0)
+    along = np.where(on_flank, into - flank, t - beyond)
+    outwards = np.where(on_flank, over - slope * flank, 0.0)
     return along, outwards, np.sqrt(along * along + outwards * outwards)
 
 
@@ -185,10 +185,10 @@ class Edges:
         enters = np.where(level, 0.0, (first - t0) / advance)
         leaves = np.where(level, 1.0, (last - t0) / advance)
         # Beside the flank the turn itself is right; beyond it the flank's nearer end is close.
-        beside = np.minimum(
+        on_edge = np.minimum(
             np.maximum(turn, np.minimum(enters, leaves)), np.maximum(enters, leaves)
         )
-        s = np.minimum(np.maximum(beside, 0.0), 1.0)
+        s = np.minimum(np.maximum(on_edge, 0.0), 1.0)
         return cls(index, start, run, lines, s, *lines.at(s))
 
     def undecided(self, wanted: Array) -> tuple[Ints, Ints]:

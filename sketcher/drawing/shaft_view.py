@@ -121,18 +121,18 @@ def draw_shaft(
     sheet: Sheet, shaft: Shaft, pose: Pose, side: Side, sleeve: Section | None = None
 ) -> None:
     """The shaft with its sections, the outer joint's bell, and the inner joint's centre."""
-    riding = pose.shaft
-    assert riding is not None
+    shaft_pose = pose.shaft
+    assert shaft_pose is not None
     key = f"shafts.{side}"
-    outer, inner = sheet.flat(pose["hub.outer_joint"]), sheet.flat(riding.inner_joint)
+    outer, inner = sheet.flat(pose["hub.outer_joint"]), sheet.flat(shaft_pose.inner_joint)
     sheet.add(Line(inner, outer, "shaft_line", key))
     _draw_bell(sheet, shaft, pose)
     drawn = [(f"{key}.section[{i}]", section) for i, section in enumerate(shaft.sections)]
     if sleeve is not None:
         drawn.append((f"{key}.splice.sleeve", sleeve))
     for section_key, section in sorted(drawn, key=lambda pair: max(pair[1].diameter)):
-        start = between(outer, inner, section.from_ / riding.length_mm)
-        end = between(outer, inner, section.to / riding.length_mm)
+        start = between(outer, inner, section.from_ / shaft_pose.length_mm)
+        end = between(outer, inner, section.to / shaft_pose.length_mm)
         half_start, half_end = section.diameter[0] / 2, section.diameter[1] / 2
         if abs(half_start - half_end) > 4.0:
             folded = bellows(start, end, half_start, half_end, 11.0)
@@ -167,14 +167,14 @@ def draw_joint_centres(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> No
     sheet.add(Circle(outer, paper(1.5), "joint", "hub.outer_joint"))
     sheet.add(Circle(outer, paper(0.5), "joint_dot", "hub.outer_joint"))
     sheet.room.take_disc(outer, paper(1.8))
-    riding = pose.shaft
-    if riding is None:
+    shaft_pose = pose.shaft
+    if shaft_pose is None:
         return
-    inner = sheet.flat(riding.inner_joint)
+    inner = sheet.flat(shaft_pose.inner_joint)
     key = f"shafts.{side}.inner_joint.mid_stroke"
-    home = housing_of(sheet, shaft, riding)
+    home = housing_of(sheet, shaft, shaft_pose)
     along_shaft = unit(inner, outer)
-    mouth = (shaft.inner_joint.stroke_out + WALL - 1.0 - riding.plunge_mm) * home.stretch
+    mouth = (shaft.inner_joint.stroke_out + WALL - 1.0 - shaft_pose.plunge_mm) * home.stretch
     stub = min((min(section.diameter) for section in shaft.sections), default=2 * STUB) / 2
     if mouth > 0.0:
         outline = strip(inner, along(inner, along_shaft, mouth), stub)
@@ -241,9 +241,9 @@ def draw_stroke_labels(sheet: Sheet, shaft: Shaft, pose: ShaftPose, margin_mm: f
 
 def draw_length(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
     """The shaft's length between joint centres, dimensioned above it."""
-    riding = pose.shaft
-    assert riding is not None
-    inner, outer = sheet.flat(riding.inner_joint), sheet.flat(pose["hub.outer_joint"])
+    shaft_pose = pose.shaft
+    assert shaft_pose is not None
+    inner, outer = sheet.flat(shaft_pose.inner_joint), sheet.flat(pose["hub.outer_joint"])
     radius = max(_inner_radius(shaft) + WALL, _bell_radius(shaft), 46.0)
     direction, paper = unit(inner, outer), sheet.camera.paper
     begin, end = between(inner, outer, 0.12), between(inner, outer, 0.88)
@@ -259,17 +259,17 @@ def draw_length(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
         cost = beforehand + sheet.room.cost_of_line(a, b, paper(2.5))
         if cost < least:
             aside, least = this, cost
-    text = sheet.length(riding.length_mm, named=True)
+    text = sheet.length(shaft_pose.length_mm, named=True)
     dimension(inner, outer, aside, text, sheet, key=f"shafts.{side}.length")
 
 
 def draw_angles(sheet: Sheet, shaft: Shaft, pose: Pose) -> None:
     """The bend of each joint: an arc as seen, its true value beside it."""
-    riding = pose.shaft
-    assert riding is not None
-    inner, outer = sheet.flat(riding.inner_joint), sheet.flat(pose["hub.outer_joint"])
-    x, y, z = riding.mid_stroke
-    a, b, c = riding.axis
+    shaft_pose = pose.shaft
+    assert shaft_pose is not None
+    inner, outer = sheet.flat(shaft_pose.inner_joint), sheet.flat(pose["hub.outer_joint"])
+    x, y, z = shaft_pose.mid_stroke
+    a, b, c = shaft_pose.axis
     housing = unit(sheet.flat((x, y, z)), sheet.flat((x + a, y + b, z + c)))
     axis: Point = hub_axis(pose)
     px, py, pz = pose["hub.outer_joint"]
@@ -280,8 +280,8 @@ def draw_angles(sheet: Sheet, shaft: Shaft, pose: Pose) -> None:
     hub_length = math.dist(pose["hub.outer_joint"], pose["hub.wheel_centre"])
     outer_arc = hub_length + max(sheet.camera.paper(9.0), 34.0)
     for at, first, radius, value, limit in (
-        (inner, housing, inner_arc, riding.inner_angle_deg, shaft.inner_joint.max_angle),
-        (outer, hub, outer_arc, riding.outer_angle_deg, shaft.outer_joint.max_angle),
+        (inner, housing, inner_arc, shaft_pose.inner_angle_deg, shaft.inner_joint.max_angle),
+        (outer, hub, outer_arc, shaft_pose.outer_angle_deg, shaft.outer_joint.max_angle),
     ):
         state = angle_state(value, limit)
         reach = radius + sheet.camera.paper(3.0)

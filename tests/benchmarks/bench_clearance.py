@@ -81,7 +81,7 @@ def whole_motion() -> TurnedBody:
 
 
 def main() -> int:
-    shaft, live = swept_shaft(241, 3), swept_shaft(161, 3)
+    shaft, dragged = swept_shaft(241, 3), swept_shaft(161, 3)
     few, many = brackets_round(6), brackets_round(10)
     everything = whole_motion()
     trimmed = min(many, key=lambda bracket: np.nanmin(clearance([shaft], [bracket]).gap_mm))
@@ -90,17 +90,20 @@ def main() -> int:
             "241 travels x 3 steers x 10 brackets of 12 corners x 8 sections",
             lambda: clearance([shaft], many),
         ),
-        ("161 travels x 3 steers x 6 brackets, as while dragging", lambda: clearance([live], few)),
+        (
+            "161 travels x 3 steers x 6 brackets, as while dragging",
+            lambda: clearance([dragged], few),
+        ),
         (
             "the same, smallest gap at each position only",
-            lambda: clearance([live], few, each_bracket=False),
+            lambda: clearance([dragged], few, each_bracket=False),
         ),
         (
             "161 travels x 67 steers x 15 gearbox places, each of 10 brackets",
             lambda: closest_approaches([everything], many),
         ),
         ("envelope of 41 travels", lambda: envelope([swept_shaft(41, 1)])),
-        ("envelope of 161 travels x 3 steers", lambda: envelope([live])),
+        ("envelope of 161 travels x 3 steers", lambda: envelope([dragged])),
         ("trimming one bracket over 241 travels x 3 steers", lambda: trim([shaft], trimmed)),
     ):
         print(f"{what:66} {median_ms(work):7.1f} ms")

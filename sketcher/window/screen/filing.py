@@ -35,7 +35,7 @@ from sketcher.window.steps import pages
 from sketcher.words.plain import printable
 from sketcher.words.refusal import Refused
 
-Act = Callable[[], None]
+Then = Callable[[], None]
 
 SCENE_SUFFIXES = (".toml",)
 TABLE_SUFFIXES = (".csv",)
@@ -62,7 +62,7 @@ class Filing:
         self.dialog: Dialog | None = None
         self.running = True
         self._leaving: Dialog | None = None
-        self._due: tuple[int, Act] | None = None
+        self._due: tuple[int, Then] | None = None
 
     def put(self, document: Document) -> None:
         """Lay another document on the editor."""
@@ -106,7 +106,7 @@ class Filing:
         except SceneError as error:
             self.editor.refuse(_refusal(path, error))
 
-    def save(self, then: Act = _nothing) -> None:
+    def save(self, then: Then = _nothing) -> None:
         """Save, asking for a file where there is none yet; ``then`` is done once it is saved."""
         path = self.editor.document.path
         if path is None:
@@ -114,7 +114,7 @@ class Filing:
         else:
             self._save_to(path, then)
 
-    def save_as(self, then: Act = _nothing) -> None:
+    def save_as(self, then: Then = _nothing) -> None:
         """Ask for a file and save to it."""
         pick = partial(self._save_to, then=then)
         self._ask_file("Save the scene as", SCENE_SUFFIXES, pick)
@@ -211,7 +211,7 @@ class Filing:
         else:
             self.editor.say(f"{printable(path.name)} changed on disk and was read again.")
 
-    def offer(self, text: str, restore: Document, taken: Act, discard: Act) -> None:
+    def offer(self, text: str, restore: Document, taken: Then, discard: Then) -> None:
         """Offer work that a crash left behind; ``taken`` is done once it is brought back."""
 
         def take() -> None:
@@ -257,7 +257,7 @@ class Filing:
             Files(title, start, suffixes, ask_before_replacing, self.editor.refuse, writing=True)
         )
 
-    def _save_to(self, path: Path, then: Act) -> None:
+    def _save_to(self, path: Path, then: Then) -> None:
         """Save, asking first where that loses what somebody else wrote."""
         document = self.editor.document
         newer = document.changed_on_disk() or document.refused_file
@@ -277,7 +277,7 @@ class Filing:
             )
         )
 
-    def _write(self, path: Path, then: Act) -> None:
+    def _write(self, path: Path, then: Then) -> None:
         not_copied = photo_pins.put_with_scene(self.editor, path)
         try:
             self.editor.document.save(path)
@@ -312,7 +312,7 @@ class Filing:
         if not frames:
             act()
 
-    def _export(self, path: Path, write: Act) -> None:
+    def _export(self, path: Path, write: Then) -> None:
         try:
             write()
         except (Refused, KinematicsError) as error:
@@ -320,7 +320,7 @@ class Filing:
         else:
             self.editor.say(f"Written to {path.name}.")
 
-    def _losing(self, act: Act) -> None:
+    def _losing(self, act: Then) -> None:
         """Do something that puts the scene aside, asking first where it is not saved."""
         self.form.take_all(self.editor)
         if not self.editor.document.dirty and not self.form.refused:
