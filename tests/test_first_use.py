@@ -199,6 +199,12 @@ def test_the_strip_tells_the_chance_once_it_is_known() -> None:
     picture = draw_answer(Pane(Area(0, 0, 900, 72), 1.0), known, "mm", told)
     words = " ".join(x.text for x in picture if isinstance(x, Text) and x.size == "small")
     assert short_chance(sure)[1:] in words
+    # Where there is one line less and little room, fewer words stand whole.
+    told = Verdict("fits by what was measured", "391 mm fits by what was measured. " * 3)
+    picture = draw_answer(Pane(Area(0, 0, 565, 72), 1.0), known, "mm", told)
+    (words,) = (x.text for x in picture if isinstance(x, Text) and x.size == "small")
+    assert short_chance(sure)[1:] in words
+    assert not words.endswith("…")
 
 
 def test_typed_places_still_count_once_readings_name_their_points() -> None:

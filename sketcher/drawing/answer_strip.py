@@ -86,9 +86,13 @@ def draw_answer(pane: Pane, shown: Shown, unit: Unit, told: Verdict | None) -> P
     sentence = told.line if told is not None else f"{_length(solved.found, unit)}: {WEIGHING}"
     size = "large" if len(sentence) < width / 9.6 else "normal"
     taken = pane.lines(40, 22, sentence, "label_strong", within=width, most=2, step=18, size=size)
-    why = _behind(solved.found, unit, told, solved.certainty)
-    top = 45 if taken == 1 else 22 + 18 * taken
-    pane.lines(40, top, why, "label", within=width, most=3 - taken, step=15, size="small")
+    top, most = (45 if taken == 1 else 22 + 18 * taken), 3 - taken
+    for why in _behind(solved.found, unit, told, solved.certainty):
+        rows = pane.rows(why, "label", within=width, most=most, size="small")
+        # What does not fit gives way to fewer words, whole.
+        if not rows[-1].endswith("…"):
+            break
+    pane.lines(40, top, why, "label", within=width, most=most, step=15, size="small")
     return pane.picture
 
 
@@ -100,24 +104,29 @@ def _length(found: Examination, unit: Unit) -> str:
     return length if found.length_given else f"No length yet: the ride-centred {length}"
 
 
-def _behind(found: Examination, unit: Unit, told: Verdict | None, sure: Certainty | None) -> str:
-    """The first reason where it does not fit, the chance and the window where it does."""
+def _behind(
+    found: Examination, unit: Unit, told: Verdict | None, sure: Certainty | None
+) -> list[str]:
+    """The first reason where it does not fit, the chance and the window where it does.
+
+    The same with fewer words follows.
+    """
     if told is None or told.fits:
-        words = _window_words(found, unit)
-        if sure is not None:
-            words = f"{short_chance(sure)}; {words}"
-        return f"{words[0].upper()}{words[1:]}."
+        parts = [short_chance(sure)] if sure is not None else []
+        parts += _window_words(found, unit)
+        told_by = ("; ".join(parts[:count]) for count in range(len(parts), 0, -1))
+        return [f"{words[0].upper()}{words[1:]}." for words in told_by]
     more = len(told.because) - 1
-    return f"{told.because[0]} And {more} more." if more else told.because[0]
+    return [f"{told.because[0]} And {more} more." if more else told.because[0]]
 
 
-def _window_words(found: Examination, unit: Unit) -> str:
+def _window_words(found: Examination, unit: Unit) -> list[str]:
     window = found.window
     if window is None:
-        return wording.inside_window(found, unit)
+        return [wording.inside_window(found, unit)]
     low = format_length(window.shortest_mm, unit, named=False, rounding="up")
     high = format_length(window.longest_mm, unit, rounding="down")
-    return f"the window is {low} to {high}; {wording.inside_window(found, unit)}"
+    return [f"the window is {low} to {high}", wording.inside_window(found, unit)]
 
 
 def length_now(shown: Shown) -> float:

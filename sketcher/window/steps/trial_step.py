@@ -130,7 +130,7 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
         return
     yield Buttons(("trial_quantity", "remove_measurement"))
     yield FieldRow(
-        "points that may move",
+        "may be moved",
         (
             Field(
                 f"shafts.{editor.side}.doubtful",
