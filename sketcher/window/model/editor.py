@@ -7,17 +7,14 @@ change it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Literal
 
 from kinematics.parts import Bracket, FrontPoint
 from kinematics.shaft.length_window import Position
-from scenes.guessed import set_by_hand, without_guesses
 from scenes.key_table import named
-from scenes.keys import EditRefused, NoSuchThing, has, value_of
-from scenes.model import SIDES, Scene, Side
+from scenes.keys import has, value_of
+from scenes.model import SIDES, Scene
 from sketcher.answers.memo import Same
 from sketcher.answers.shown import Answers, Shown
 from sketcher.answers.trimmed import TrimmedScene, trim_in_scene, trim_lines
@@ -28,21 +25,11 @@ from sketcher.drawing.picture import Box
 from sketcher.drawing.sheet import View
 from sketcher.drawing.style import Theme
 from sketcher.window.model import edits
-from sketcher.window.model.certainty_edits import add_measurement
 from sketcher.window.model.document import Document
-from sketcher.window.model.fields import STEPS_MM, Field, parse, show
+from sketcher.window.model.editing import Editing
+from sketcher.window.model.fields import STEPS_MM
 from sketcher.window.model.open_outline import Aids, OpenOutline, Snapping, catchable
 from sketcher.window.model.photo_shown import PhotoShown
-from sketcher.window.model.pointing import Pointing
-from sketcher.window.model.reading_edits import (
-    add_mark,
-    add_reading,
-    drawn_off,
-    moved_far,
-    remove_mark,
-    remove_reading,
-)
-from sketcher.window.model.reading_text import parse_mark, parse_reading
 from sketcher.words.units import MM_PER_INCH, Unit
 
 GRID_MM = 5.0
@@ -53,8 +40,6 @@ STEER_STEP_DEG = 1.0
 # A full sweep from droop to bump and back, seconds.
 SWEEP_SECONDS = 4.0
 
-MessageKind = Literal["note", "refusal"]
-
 
 @dataclass(frozen=True, slots=True)
 class HeldThing:
@@ -64,21 +49,13 @@ class HeldThing:
     before: object
 
 
-@dataclass(frozen=True, slots=True)
-class Message:
-    """One line to the user: what was done, or what is wrong."""
-
-    text: str
-    kind: MessageKind = "note"
-
-
-class Editor:
+class Editor(Editing):
     """What the window knows and what can be done with it."""
 
     def __init__(self, document: Document, *, unit: Unit = "mm", theme: Theme = "light") -> None:
+        super().__init__(document, unit)
         self.worker = Worker()
         self.answers = Answers(worker=self.worker)
-        self.unit: Unit = unit
         self.theme: Theme = theme
         self.grid_mm: float | None = None
         self.cameras: dict[View, Camera] = {
@@ -89,14 +66,10 @@ class Editor:
         self.lit = ""
         self.hover = ""
         self.focus: View = "front"
-        self.document = document
-        self.side: Side = "left"
         self.travel_mm = 0.0
         self.steer_deg = 0.0
-        self.message: Message | None = None
         self.open_outline: OpenOutline | None = None
         self.snapping = Snapping()
-        self.pointing: Pointing | None = None
         self.held: HeldThing | None = None
         self._sweep: float | None = None
         self._trimming: tuple[Scene, int] | None = None
@@ -113,17 +86,7 @@ class Editor:
         self.message = None
         self.open_outline = self.held = self.pointing = None
         self._sweep = self._trimming = None
-        self._typed_places: dict[str, float] = {}
-
-    @property
-    def scene(self) -> Scene:
-        """The scene as it stands."""
-        return self.document.scene
-
-    @property
-    def selection(self) -> str:
-        """The key of what is selected."""
-        return self.document.selection
+        self._typed_places.clear()
 
     def shown(self, *, exact: bool = False, pose_only: bool = False) -> Shown:
         """What there is to be drawn; see :meth:`Answers.show`."""
@@ -188,128 +151,7 @@ class Editor:
         """Let go of the worker."""
         self.worker.close()
 
-    # What is selected and changed.
-
-    def select(self, key: str) -> None:
-        """Select a thing of the scene."""
-        self.document.select(key if has(self.scene, key) else edits.bracket_key(key))
-
-    def do(
-        self, label: str, edit: Callable[[Scene], Scene], measured: Collection[str] | None = None
-    ) -> bool:
-        """One edit as one step; a refused one changes nothing and is explained.
-
-        With ``measured``, keys that a person typed or pushed, these and what the edit changes
-        are guesses no longer.
-        """
-
-        def whole(scene: Scene) -> Scene:
-            new = edit(scene)
-            if measured is not None:
-                new = set_by_hand(scene, new)
-            return without_guesses(new, measured or ())
-
-        before = self.scene
-        try:
-            self.document.apply(label, whole)
-        except (EditRefused, NoSuchThing) as error:
-            self.refuse(str(error))
-            return False
-        self.tell_drawn_off(before)
-        self._stay_on_side()
-        return True
-
-    def tell_drawn_off(self, before: Scene) -> None:
-        """Say what an edit has drawn off its readings, or what a reading took far away."""
-        line = drawn_off(before, self.scene, self.unit)
-        line = line or moved_far(before, self.scene, self.unit)
-        self.message = Message(line) if line else None
-
-    def preview(self, edit: Callable[[Scene], Scene]) -> None:
-        """Show an edit of the drag that is under way; a refused one keeps the last good."""
-        try:
-            self.document.preview(lambda scene: set_by_hand(scene, edit(scene)))
-        except (EditRefused, NoSuchThing) as error:
-            self.refuse(str(error))
-        else:
-            self.message = None
-
-    def refuse(self, line: str) -> None:
-        """Say what is wrong."""
-        self.message = Message(line, "refusal")
-
-    def say(self, line: str) -> None:
-        """Say what was done."""
-        self.message = Message(line)
-
-    def undo(self) -> None:
-        """Take back the last step."""
-        label = self.document.undo()
-        self.say(f"Undone: {label}." if label else "Nothing to undo.")
-        self._stay_on_side()
-
-    def redo(self) -> None:
-        """Do the last undone step again."""
-        label = self.document.redo()
-        self.say(f"Done again: {label}." if label else "Nothing to do again.")
-        self._stay_on_side()
-
-    def type(self, field: Field, text: str) -> bool:
-        """Set a field to what was typed into it."""
-        if text.strip() == show(field, self.scene, self.unit) and has(self.scene, field.key):
-            # A field shows fewer digits than the scene may have: what stands there is meant.
-            if field.kind == "length":
-                self._remember_typed(field.key, value_of(self.scene, field.key))
-            return self.do(field.label, lambda scene: scene, (field.key,))
-        try:
-            value = parse(field, text, self.unit)
-        except ValueError as error:
-            self.refuse(f"{field.label}: {error}")
-            return False
-        if field.kind == "measurement" and isinstance(value, tuple):
-            side = self.side
-            return self.do(field.label, lambda scene: add_measurement(scene, side, *value))
-        if field.kind in ("reading", "read", "mark"):
-            return self._type_reading(field, str(value))
-        if field.key.startswith("reading["):
-            # What readings fix is measured by them, and not what moves along.
-            return self.do(field.label, lambda scene: edits.set_value(scene, field.key, value))
-        taken = self.do(
-            field.label, lambda scene: edits.set_value(scene, field.key, value), (field.key,)
-        )
-        if taken:
-            self._remember_typed(field.key, value)
-        return taken
-
-    def _remember_typed(self, key: str, value: object) -> None:
-        """Remember a point's coordinate as it was typed."""
-        if isinstance(value, float | int) and key[:-3] in self.scene.points:
-            self._typed_places[key] = float(value)
-
-    def _type_reading(self, field: Field, text: str) -> bool:
-        """Take a reading, or a mark, that was typed from paper; nothing typed is none."""
-        unit = self.unit
-        if not text:
-            return True
-
-        def with_mark(scene: Scene) -> Scene:
-            name, at = parse_mark(text, unit)
-            return add_mark(scene, at, name)
-
-        def with_reading(scene: Scene) -> Scene:
-            reading = parse_reading(scene, field.begins + text, unit)
-            return add_reading(scene, reading, self._typed_places)
-
-        if field.kind == "mark":
-            return self.do("mark", with_mark)
-        before = len(self.scene.readings)
-        taken = self.do("reading", with_reading)
-        more = len(self.scene.readings) - before - 1
-        if taken and more > 0 and self.message is None:
-            self.say(f"What was typed of its points counts as read, too: {more} readings more.")
-        if taken and self.pointing is not None:
-            self.pointing = replace(self.pointing, points=())
-        return taken
+    # What is pushed, added and trimmed.
 
     def nudge(self, dx: int, dy: int, *, fine: bool = False) -> None:
         """Push what is selected by an arrow key."""
@@ -320,23 +162,6 @@ class Editor:
         step = STEPS_MM[self.unit][fine]
         by, view = (dx * step, dy * step), self.focus
         self.do(f"move {name_of(key)}", lambda scene: edits.nudge(scene, key, by, view), ())
-
-    def remove_selected(self) -> None:
-        """Remove the selected bracket or corner."""
-        key = self.selection
-        base = edits.bracket_key(key)
-        place = int(key.partition("[")[2].partition("]")[0]) if "[" in key else 0
-        if key.startswith("reading["):
-            self.do("remove reading", lambda scene: remove_reading(scene, place))
-        elif key.startswith("mark["):
-            self.do("remove mark", lambda scene: remove_mark(scene, place))
-        elif not base:
-            self.say("Select a bracket or one of its corners to remove it.")
-        elif ".outline[" in key:
-            corner = int(key.rpartition("[")[2].rstrip("]"))
-            self.do("remove corner", lambda scene: edits.remove_corner(scene, key, corner))
-        else:
-            self.do("remove bracket", lambda scene: edits.remove_bracket(scene, base))
 
     def add_bracket(self, outline: tuple[FrontPoint, ...], name: str = "bracket") -> bool:
         """Add a bracket and select it; whether there is one more."""
@@ -405,16 +230,6 @@ class Editor:
         side = self.side
         self.do("length left open", lambda scene: edits.set_length(scene, side, None))
 
-    def turn_to(self, side: Side) -> None:
-        """Look at another side; one without a shaft is given the other side's as a start."""
-        other: Side = "right" if side == "left" else "left"
-        if self.scene.shaft(side) is None:
-            if not self.do(f"{side} shaft", lambda scene: edits.copy_side(scene, other, side)):
-                return
-            self.say(f"The {side} side had no shaft; it starts as a copy of the {other} one.")
-        self.side = side
-        self.select(self.selection.replace(f"shafts.{other}", f"shafts.{side}"))
-
     # The views.
 
     def fit(self, view: View, box: Box) -> None:
@@ -456,10 +271,6 @@ class Editor:
     def _stay_within(self) -> None:
         self.set_travel(self.travel_mm)
         self.set_steer(self.steer_deg)
-
-    def _stay_on_side(self) -> None:
-        if self.scene.shaft(self.side) is None and self.scene.sides:
-            self.side = self.scene.sides[0]
 
 
 def movable(scene: Scene, key: str) -> bool:
