@@ -21,7 +21,7 @@ from scenes.library import example, example_names, example_text
 from scenes.model import Scene
 from scenes.reading import parse_scene, read_scene
 from scenes.writing import write_scene
-from sketcher.drawing.sheet import View
+from sketcher.drawing.picture import View
 from sketcher.window.model import edits
 from sketcher.window.model.autosave import Autosave, leftovers
 from sketcher.window.model.document import Document

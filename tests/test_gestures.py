@@ -14,7 +14,7 @@ from sketcher.answers import corner_answers
 from sketcher.answers.shown import Answers, Shown
 from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
-from sketcher.drawing.sheet import View
+from sketcher.drawing.picture import View
 from sketcher.window.model import edits
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor

@@ -123,6 +123,8 @@ Role = Literal[
 ]
 Horizontal = Literal["left", "centre", "right"]
 Vertical = Literal["top", "middle", "bottom"]
+# From which side a sketch is seen.
+View = Literal["front", "above"]
 
 
 @dataclass(frozen=True, slots=True)

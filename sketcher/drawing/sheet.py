@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Literal
 
 from kinematics.parts import Point
 from kinematics.vectors import Array
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.labels import Room
-from sketcher.drawing.picture import Box, Picture, Point2, Primitive, Role
+from sketcher.drawing.picture import Box, Picture, Point2, Primitive, Role, View
 from sketcher.drawing.style import Size, Style
 from sketcher.words.units import Rounding, Unit, format_length
-
-View = Literal["front", "above"]
 
 
 class Sheet:

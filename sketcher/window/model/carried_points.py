@@ -17,8 +17,7 @@ from scenes.keys import EditRefused, value_of, with_value
 from scenes.model import Scene, Side
 from sketcher.answers import corner_answers
 from sketcher.answers.pose import Pose
-from sketcher.drawing.picture import Point2
-from sketcher.drawing.sheet import View
+from sketcher.drawing.picture import Point2, View
 from sketcher.window.model.edits import from_view, in_view
 
 ON_ARM = ("linkage.ball_joint", "linkage.lower_ball_joint")

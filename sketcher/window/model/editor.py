@@ -21,8 +21,7 @@ from sketcher.answers.trimmed import TrimmedScene, trim_in_scene, trim_lines
 from sketcher.answers.worker import Worker
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.hitting import REACH_PX
-from sketcher.drawing.picture import Box
-from sketcher.drawing.sheet import View
+from sketcher.drawing.picture import Box, View
 from sketcher.drawing.style import Theme
 from sketcher.window.model import edits
 from sketcher.window.model.document import Document

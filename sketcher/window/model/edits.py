@@ -17,7 +17,7 @@ from kinematics.shaft.following import ride_centred_length_mm
 from kinematics.shaft.length_window import LengthWindow
 from scenes.keys import EditRefused, has, refusing, value_of, with_value
 from scenes.model import Scene, Side
-from sketcher.drawing.sheet import View
+from sketcher.drawing.picture import View
 from sketcher.window.model.making_edits import is_stretch_end, set_stretch_end
 from sketcher.window.model.reading_edits import set_of_readings
 

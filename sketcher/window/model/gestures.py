@@ -18,8 +18,7 @@ from scenes.model import Scene
 from sketcher.answers.pose import Pose
 from sketcher.drawing.answer_strip import LengthScale, bar_part
 from sketcher.drawing.areas import Area
-from sketcher.drawing.picture import Point2
-from sketcher.drawing.sheet import View
+from sketcher.drawing.picture import Point2, View
 from sketcher.window.model import edits
 from sketcher.window.model.carried_points import CARRIED, Follower, carrier_of, pushed_back
 from sketcher.window.model.editor import Editor, HeldThing, movable, name_of

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sketcher.drawing.picture import Point2
-from sketcher.drawing.sheet import View
+from sketcher.drawing.picture import Point2, View
 from sketcher.window.model import reading_edits
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import from_view, snapped

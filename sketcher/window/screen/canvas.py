@@ -18,10 +18,9 @@ from sketcher.drawing.camera import Camera
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.photo_layer import FlatPhoto, paint_photo
 from sketcher.drawing.photo_pins import draw_pins
-from sketcher.drawing.picture import Box, Picture, Point2, box_of
+from sketcher.drawing.picture import Box, Picture, Point2, View, box_of
 from sketcher.drawing.reading_view import ReadingsShown
 from sketcher.drawing.readout import columns_of, draw_readout
-from sketcher.drawing.sheet import View
 from sketcher.drawing.sketch import SketchExtras as Extras
 from sketcher.drawing.sketch import front_view, view_from_above, world_box, world_box_above
 from sketcher.drawing.style import style

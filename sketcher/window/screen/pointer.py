@@ -8,9 +8,8 @@ import pygame
 from pygame_gui.ui_manager import UIManager
 
 from sketcher.drawing.hitting import Hit, hit
-from sketcher.drawing.picture import Point2
+from sketcher.drawing.picture import Point2, View
 from sketcher.drawing.readout import row_at
-from sketcher.drawing.sheet import View
 from sketcher.window.model import bracket_drawing as drawing
 from sketcher.window.model import edits, pointing_out
 from sketcher.window.model.editor import Editor
