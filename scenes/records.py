@@ -7,6 +7,7 @@ fore.  Fields of other kinds (lists, parts inside parts) are given by the caller
 from __future__ import annotations
 
 import dataclasses
+import functools
 import types
 import typing
 from collections.abc import Callable, Collection, Sequence
@@ -32,7 +33,7 @@ def read_record(
     missing.  Fields in ``skip`` keep their defaults unless they are given.
     """
     values: dict[str, object] = dict(given)
-    hints = typing.get_type_hints(make)
+    hints = _hints(make)  # type: ignore[arg-type]
     for field in dataclasses.fields(make):  # type: ignore[arg-type]
         if field.name in given or field.name in skip:
             continue
@@ -47,6 +48,12 @@ def read_record(
 def record(make: type[T]) -> Callable[[Table], T | None]:
     """What reads such parts, all of whose fields are keys."""
     return lambda table: read_record(table, make)
+
+
+@functools.cache
+def _hints(make: type) -> dict[str, Any]:
+    # Annotations are kept as text and compiled at each look.
+    return typing.get_type_hints(make)
 
 
 def _read(table: Table, key: str, hint: Any) -> object:
