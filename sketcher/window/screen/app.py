@@ -8,7 +8,7 @@ import sys
 import threading
 import time
 import warnings
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from html import escape
 from pathlib import Path
@@ -49,13 +49,13 @@ def run(path: Path | None = None, example_name: str | None = None) -> int:
     autosave = _autosave()
     ended, code = False, 0
     try:
-        with _ended_by_signals():
+        with _ended_by_signals() as told:
             if autosave is not None:
                 _offer_leftover(window, autosave)
             window.frame(0.0)
             pygame.display.flip()
             collect_seldom()
-            _loop(window, surface, autosave)
+            _loop(window, surface, autosave, told)
             ended = True
     except KeyboardInterrupt:
         code = 128 + signal.SIGINT
@@ -85,10 +85,16 @@ def _open_screen() -> pygame.Surface:
 
 
 @contextmanager
-def _ended_by_signals() -> Iterator[None]:
-    """While this lasts, being told to end is an exception, so that work can be kept."""
+def _ended_by_signals() -> Iterator[list[int]]:
+    """While this lasts, being told to end is an exception, so that work can be kept.
+
+    What has been told is listed as well: where a signal meets a finalizer, Python only
+    prints the exception and goes on.
+    """
+    told: list[int] = []
 
     def end(number: int, frame: object) -> None:  # noqa: ARG001
+        told.append(number)
         raise SystemExit(128 + number)
 
     here = threading.current_thread() is threading.main_thread()
@@ -96,7 +102,7 @@ def _ended_by_signals() -> Iterator[None]:
     numbers = [getattr(signal, name) for name in names if hasattr(signal, name)]
     before = {number: signal.signal(number, end) for number in numbers}
     try:
-        yield
+        yield told
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)
@@ -172,12 +178,14 @@ def _offer_leftover(window: Window, autosave: Autosave) -> None:
     )
 
 
-def _loop(window: Window, surface: pygame.Surface, autosave: Autosave | None) -> None:
+def _loop(
+    window: Window, surface: pygame.Surface, autosave: Autosave | None, told: Sequence[int]
+) -> None:
     clock = pygame.time.Clock()
     kept_at = looked_at = time.monotonic()
     quiet = 0.0
     while window.running:
-        events, waited = _wait(window, clock)
+        events, waited = _wait(window, clock, told)
         before, quiet = quiet, 0.0 if events or window.busy else quiet + waited
         if before <= SETTLED_SECONDS < quiet:
             # What widgets and pictures left behind goes while nobody waits.
@@ -203,8 +211,12 @@ def _loop(window: Window, surface: pygame.Surface, autosave: Autosave | None) ->
                 quiet = 0.0
 
 
-def _wait(window: Window, clock: pygame.time.Clock) -> tuple[list[pygame.Event], float]:
+def _wait(
+    window: Window, clock: pygame.time.Clock, told: Sequence[int]
+) -> tuple[list[pygame.Event], float]:
     """What has happened by the next frame, or by the time to look again, and how long it was."""
+    if told:
+        raise SystemExit(128 + told[0])
     events = pygame.event.get()
     if events or window.busy:
         return events, clock.tick(FRAMES_PER_SECOND) / 1000.0
