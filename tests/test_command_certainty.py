@@ -74,6 +74,7 @@ def test_certainty_tells_what_the_draws_say(capsys: pytest.CaptureFixture[str]) 
     assert "try the length in it before anything is cut" in text
 
 
+@pytest.mark.usefixtures("few_draws")
 def test_a_position_that_looks_misread_is_named(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -251,6 +252,7 @@ def test_the_scene_itself_is_not_written_over(
     assert Path(scene).read_text() == example_text(MEASURED)
 
 
+@pytest.mark.usefixtures("few_draws")
 def test_a_car_that_disagrees_is_said_and_the_worst_reading_named(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -262,6 +264,7 @@ def test_a_car_that_disagrees_is_said_and_the_worst_reading_named(
     assert as_json(capsys, "trial", scene, code=1)["sides"]["left"]["agrees"] is False
 
 
+@pytest.mark.usefixtures("few_draws")
 def test_stroke_ends_that_are_fitted_shift_their_table(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -361,6 +364,7 @@ def test_placement_tells_the_best_place_of_the_map(capsys: pytest.CaptureFixture
     assert any("*" in row for row in cells)
 
 
+@pytest.mark.usefixtures("few_draws")
 def test_the_shifted_scene_has_what_was_promised(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -378,6 +382,7 @@ def test_the_shifted_scene_has_what_was_promised(
     assert left / 22.0 == pytest.approx(spare["left", "stroke"], abs=0.01)
 
 
+@pytest.mark.usefixtures("few_draws")
 def test_with_free_lengths_the_written_scene_leaves_them_open(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
