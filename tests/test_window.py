@@ -228,11 +228,11 @@ def test_a_bracket_is_drawn_by_dragging_or_corner_by_corner(hands: Hands) -> Non
     count = len(hands.editor.scene.brackets)
     camera = hands.editor.cameras["front"]
     hands.key("d")
-    start = camera.to_screen((300.0, 500.0))
+    start = camera.to_screen((340.0, 470.0))
     hands.drag(start, (40.0, 30.0))
     outline = value_of(hands.editor.scene, f"bracket[{count}].outline")
     assert len(outline) == 4
-    assert outline[3] == pytest.approx((300.0, 500.0), abs=1.5)
+    assert outline[3] == pytest.approx((340.0, 470.0), abs=1.5)
     hands.key("d")
     for corner in ((300.0, 410.0), (380.0, 410.0), (340.0, 440.0)):
         at = camera.to_screen(corner)
