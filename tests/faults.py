@@ -181,7 +181,10 @@ def find_out() -> None:
 
 
 def passing_through() -> dict[tuple[str, int], list[str]]:
-    """The tests that pass through each line of each file."""
+    """The tests that pass through each line of each file.
+
+    A line that runs when its file is imported is every test's that passes through the file.
+    """
     found: dict[tuple[str, int], list[str]] = {}
     failing = set(FAILING.read_text(encoding="utf-8").splitlines())
     with sqlite3.connect(MAP) as data:
@@ -197,7 +200,13 @@ def passing_through() -> dict[tuple[str, int], list[str]]:
             for line in numbits_to_nums(bits):
                 name = Path(path).relative_to(ROOT).as_posix()
                 found.setdefault((name, line), []).append(test)
-    return found
+    of_file: dict[str, set[str]] = {}
+    for (name, _), tests in found.items():
+        of_file.setdefault(name, set()).update(tests)
+    return {
+        (name, line): tests if any(tests) else sorted(of_file[name])
+        for (name, line), tests in found.items()
+    }
 
 
 def chosen(tests: list[str], path: str, draw: random.Random) -> list[str]:
