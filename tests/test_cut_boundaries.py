@@ -104,7 +104,8 @@ BOUNDARIES: dict[str, tuple[str, Callable[[float], CutPlan], float, float]] = {
         25.0071,
         25.0069,
     ),
-    "sleeve alone": ("sleeve misses the splice", lambda x: plan(sleeved(length=x)), 50.0, 49.98),
+    # The next shorter length that a lathe is set to.
+    "sleeve alone": ("sleeve misses the splice", lambda x: plan(sleeved(length=x)), 50.0, 49.95),
     "sleeve over a butt weld": (
         "sleeve misses the splice",
         lambda x: plan(sleeved(length=x, butt=Butt())),

@@ -132,6 +132,7 @@ def test_a_window_forced_small_is_survived(hands: Hands) -> None:
 
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason=NO_LINUX)
+@pytest.mark.usefixtures("few_draws")
 def test_resizing_and_dialogs_leave_no_memory_behind(hands: Hands) -> None:
     def megabytes() -> float:
         pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
