@@ -261,6 +261,7 @@ def test_a_car_that_disagrees_is_said_and_the_worst_reading_named(
     said = " ".join(told(capsys, "trial", scene, code=1).split())
     assert "do not agree" in said
     assert "Do not cut by these points" in said
+    assert "to keep it" not in said
     assert as_json(capsys, "trial", scene, code=1)["sides"]["left"]["agrees"] is False
 
 

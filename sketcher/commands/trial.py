@@ -92,8 +92,9 @@ def run(arguments: argparse.Namespace) -> int:
     if path is not None and not fit.agrees:
         complain(f"{path}: not written, for the car contradicts the points: measure again")
     if not arguments.json:
-        cautions = caution_lines(SPRING, HOSES)
-        tell(kept or "Nothing was written; add -o FITTED.toml to keep it.", *cautions, to=to)
+        offer = "Nothing was written; add -o FITTED.toml to keep it." if fit.agrees else ""
+        said = [line for line in (kept or offer,) if line]
+        tell(*said, *caution_lines(SPRING, HOSES), to=to)
     return exit_code(opened, answers)
 
 
