@@ -53,6 +53,15 @@ def run(editor: Editor, name: str) -> None:
     COMMANDS[name].run(Bench(editor))  # type: ignore[arg-type]
 
 
+def test_a_measurement_says_whether_it_is_a_length_or_plunge(editor: Editor) -> None:
+    assert [row.label for row in trial_rows(editor) if isinstance(row, FieldRow)][:2] == [
+        "1. length", "2. length",
+    ]  # fmt: skip
+    editor.do("plunge", lambda scene: with_value(scene, "shafts.left.trial[0].quantity", "plunge"))
+    first = next(row for row in trial_rows(editor) if isinstance(row, FieldRow))
+    assert first.label == "1. plunge"
+
+
 def trial_rows(editor: Editor) -> list[Row]:
     return list(TRIAL_STEP.rows(editor, editor.shown()))
 

@@ -32,3 +32,8 @@ def test_gap_that_fillets_bridge() -> None:
         2 * (0.5 + 0.1 * 5 * 0.70711), abs=1e-4
     )
     assert sleeve_fit(26.0, 25.0, 60.0).most_mm == pytest.approx(4.0)
+
+
+def test_bars_beyond_the_table_have_the_fit_of_its_last_row() -> None:
+    # ISO 286-2 goes on to 500 mm with wider limits: the last row's are the stricter ones.
+    assert sleeve_fit(90.05, 90.0, 5.0).sliding_mm == sleeve_fit(80.05, 80.0, 5.0).sliding_mm
