@@ -30,7 +30,7 @@ from sketcher.window.screen.bracket_overlay import overlay
 from sketcher.window.screen.dialogs import ChoiceDialog, Files, Pick
 from sketcher.window.steps.commands import BY_KEYS, COMMANDS
 from sketcher.window.steps.pages import keys_page
-from sketcher.window.steps.rows import Spot
+from sketcher.window.steps.rows import Note, Spot
 from sketcher.window.steps.work_order import WORK_ORDER
 from sketcher.words.units import LengthError
 from tests.windowing import Hands
@@ -238,6 +238,12 @@ def _rows_of(editor: Editor, selected: str) -> list[object]:
     return [
         row for step in WORK_ORDER if step.name == "Brackets" for row in step.rows(editor, shown)
     ]
+
+
+def test_what_welding_on_the_car_needs_stands_with_the_brackets(editor: Editor) -> None:
+    told = " ".join(row.text for row in _rows_of(editor, "bracket[0]") if isinstance(row, Note))
+    assert "extinguisher ready" in told
+    assert "more than 6 mm" in told
 
 
 # The result.

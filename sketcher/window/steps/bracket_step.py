@@ -29,6 +29,7 @@ from sketcher.window.steps.rows import (
     one,
 )
 from sketcher.words.answer import place
+from sketcher.words.cautions import HOSE_GAP, ON_THE_CAR
 from sketcher.words.units import Unit, format_length
 
 # A plate with a hole has fifty corners; a list of them helps nobody.
@@ -72,6 +73,8 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:
         yield RowHeading(_OTHERS if has(scene, base) else _GAPS)
         yield from spots
     yield from _section_rows(scene, editor)
+    if scene.brackets:
+        yield Note(f"{HOSE_GAP} {ON_THE_CAR}", lines=5)
     yield from photo_part(editor)
 
 
