@@ -14,5 +14,5 @@ from tests import monkey
     [("van-front", 20), ("van-rear", 1), ("van-rear-measured", 2), ("van-front-making", 3)],
 )
 def test_a_monkey_leaves_a_valid_scene(name: str, seed: int, tmp_path: Path) -> None:
-    events = 1_000
+    events = 500
     assert monkey.run(name, seed, events, tmp_path) > events / monkey.EVENTS_PER_FRAME / 10
