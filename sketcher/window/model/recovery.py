@@ -20,7 +20,7 @@ _NAMED = 6
 
 
 def recovered(leftover: Leftover) -> Document:
-    """The document of a leftover, to be laid on the desk."""
+    """The document of a leftover, to be edited on."""
     return Document.recovered(leftover.scene, leftover.text, leftover.path, leftover.on_disk)
 
 
