@@ -72,9 +72,17 @@ class Screen:
         self.program = subprocess.Popen(
             [sys.executable, "-m", "sketcher", *([str(path)] if path else [])], env=self.environment
         )
-        self.do("search", "--sync", "--onlyvisible", "--pid", str(self.program.pid))
+        self.until(self._shows)
         # The first frames: what is pressed before them has nothing to meet.
         time.sleep(1.5)
+
+    def _shows(self) -> bool:
+        # One look at a time: a search that waits ends with an error where a window of the
+        # start goes away under it.
+        assert self.program is not None and self.program.poll() is None
+        look = ["xdotool", "search", "--onlyvisible", "--pid", str(self.program.pid)]
+        found = subprocess.run(look, env=self.environment, capture_output=True, check=False)
+        return found.returncode == 0 and bool(found.stdout.strip())
 
     def do(self, *words: str, patience: float = PATIENCE_SECONDS) -> None:
         """One thing that hands do."""
