@@ -33,7 +33,7 @@ from kinematics.vectors import Array, Ints, distinct
 
 # Millimetres of travel and degrees of steer alike.
 COARSE_STEP, FINE_STEP = 3.0, 1.0
-_SAMPLE = 200
+_SAMPLE = 100
 _CHORD_MM = 0.5
 # Stroke tables steeper than this have no single end of stroke; the chord keeps its sign.
 _LEAST_SLOPE = 0.2
