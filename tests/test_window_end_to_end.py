@@ -79,7 +79,8 @@ class Screen:
     def _shows(self) -> bool:
         # One look at a time: a search that waits ends with an error where a window of the
         # start goes away under it.
-        assert self.program is not None and self.program.poll() is None
+        assert self.program is not None
+        assert self.program.poll() is None
         look = ["xdotool", "search", "--onlyvisible", "--pid", str(self.program.pid)]
         found = subprocess.run(look, env=self.environment, capture_output=True, check=False)
         return found.returncode == 0 and bool(found.stdout.strip())
