@@ -3,7 +3,8 @@
 The window's shortest length is the largest that any single position asks for, the
 longest the smallest; a joint's angle counts where it is largest.  Some of the draws are
 followed over a coarse grid of the whole motion, then over a fine one round what was the
-worst there in any of them.  What is the worst in any of them again is followed in all.
+worst there in any of them.  As few as are the worst in each of them, within two
+thousandths of a millimetre or degree, are followed in all.
 
 Positions measured at different travels err independently, so any of them may come to be
 the worst: of a measured path every travel stays.
@@ -32,15 +33,17 @@ from kinematics.sure.variants import Positions, Variants
 from kinematics.vectors import Array, Ints, distinct
 
 # Millimetres of travel and degrees of steer alike.
-COARSE_STEP, FINE_STEP = 3.0, 1.0
-_SAMPLE = 100
+COARSE_STEP, FINE_STEP = 5.0, 1.0
+_SAMPLE = 200
+# Millimetres and degrees alike.
+_CLOSE_ENOUGH = 0.002
 _CHORD_MM = 0.5
 # Stroke tables steeper than this have no single end of stroke; the chord keeps its sign.
 _LEAST_SLOPE = 0.2
 
 
 def critical_positions(variants: Variants, margin_mm: float) -> CriticalPositions:
-    """Find them on a grid of 3 mm and 3 degrees, then by 1 mm and 1 degree round those.
+    """Find them on a grid of 5 mm and 5 degrees, then by 1 mm and 1 degree round those.
 
     A measured path, which bends as its errors have it, is followed by 1 mm at once.
     Raises OutOfReach where the corner cannot take its whole motion.
@@ -154,12 +157,26 @@ class _Grid:
         count = len(position)
         values = value(self.drawn, there).reshape(len(self.drawn.made_mm), count, -1)
         first = np.arange(count) * values.shape[2]
-        return there.taken(distinct(first + _largest(values, axis=2)))
+        found = distinct(first + _largest(values, axis=2))
+        if not self.every_travel:
+            found = found[_enough(values.reshape(len(values), -1)[:, found])]
+        return there.taken(found)
 
 
 def _largest(values: Array, axis: int) -> Ints:
     found: Ints = np.nan_to_num(values, nan=-np.inf).argmax(axis=axis)
     return found
+
+
+def _enough(values: Array) -> Ints:
+    """The fewest columns, about, whose largest is within the tolerance of every row's largest."""
+    values = np.nan_to_num(values, nan=-np.inf)
+    holds = values >= values.max(axis=1, keepdims=True) - _CLOSE_ENOUGH
+    kept = []
+    while len(holds):
+        kept.append(int(holds.sum(axis=0).argmax()))
+        holds = holds[~holds[:, kept[-1]]]
+    return np.array(sorted(kept))
 
 
 def _places(positions: int, shifts_mm: Array) -> SampledPlaces:

@@ -12,8 +12,8 @@ from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.sure.variants import Positions, Variants
 from kinematics.vectors import Array, Ints, Mask, Vec, angle_between
 
-# Variants at a time: the arrays of one batch stay in the processor's cache.
-_BATCH = 500
+# Variants times positions at a time: the arrays of one batch stay in the processor's cache.
+_BATCH = 20_000
 _CHORD_STEPS = 4
 
 
@@ -153,9 +153,10 @@ class SampledAnswers:
 
 def answers(variants: Variants, critical: CriticalPositions) -> SampledAnswers:
     """Ride-centred length, window ends and joint angles of every variant."""
+    size = max(1, _BATCH // len(critical.positions.travel_mm))
     batches = [
-        _batch(variants.part(slice(first, first + _BATCH)), critical)
-        for first in range(0, len(variants), _BATCH)
+        _batch(variants.part(slice(first, first + size)), critical)
+        for first in range(0, len(variants), size)
     ]
     return SampledAnswers(
         ride_mm=np.concatenate([batch.ride_mm for batch in batches]),
