@@ -15,7 +15,7 @@ from kinematics.linkage.reach import reach, turn_for_travel
 from kinematics.linkage.sensitivity import carried_points, geometry_of
 from kinematics.parts import Hub, Strut, Wishbones
 from kinematics.sure.adjustment import NotSettled
-from kinematics.sure.read_next import read_next, ride_centred_slopes
+from kinematics.sure.read_next import read_next, ride_centred_slopes, unread
 from kinematics.sure.readings import Mark, Reading
 from kinematics.sure.settling import DRAWN_LIMIT_MM, HALF_WIDTH_95, settle
 from kinematics.sure.tape import class_ii_limit_mm
@@ -310,7 +310,7 @@ def test_no_other_reading_would_help_more() -> None:
     scene = settled_scene(replace(true, readings=err(rng, true, readings[::3])))
     settled = settle_scene(scene)
     slopes = ride_centred_slopes(settled, mid_stroke("left"), OUTER_JOINT)
-    every = read_next(settled, slopes, best=500)
+    every = read_next(settled, slopes, unread(settled), best=500)
     assert len(every) > 40
     widths = [settle(car_points(scene), (*scene.readings, one.reading)) for one in every[:12]]
     halves = [one.half_width(slopes) for one in widths]
@@ -332,7 +332,7 @@ def test_a_bracket_in_the_way_of_the_tape_is_seen() -> None:
     aside = replace(wall, fore=(200.0, 300.0))
 
     def offered(*brackets: object) -> bool:
-        found = read_next(settled, slopes, brackets, best=500)  # type: ignore[arg-type]
+        found = read_next(settled, slopes, unread(settled, brackets), best=500)  # type: ignore[arg-type]
         return any(frozenset(one.reading.points) == straight for one in found)
 
     assert offered()
@@ -421,3 +421,17 @@ def test_ellipses_hold_their_points() -> None:
     above = ball.above_ellipse
     assert above.long_mm == pytest.approx(2.4477 * 50.0 / math.sqrt(3.0), rel=1e-3)
     assert math.sin(math.radians(above.direction_deg)) ** 2 == pytest.approx(1.0)
+
+
+def test_a_tape_across_the_car_closes_no_triangle_with_one_side_s() -> None:
+    """Outputs 508 apart across the centreline, both some 210 from a hole of one side."""
+    left, right = mid_stroke("left"), mid_stroke("right")
+    hole = Mark("hole", (395.0, 233.0, -140.0))
+    points = {**example("van-front").points, "mark.hole": hole.at}
+    readings = (
+        Reading("distance", (left, right), 508.0),
+        *(Reading("distance", (one, "mark.hole"), math.dist(points[one], hole.at))
+          for one in (left, right)),
+    )  # fmt: skip
+    scene = replace(example("van-front"), marks=(hole,), readings=readings)
+    assert settle_scene(scene).drawn_off_mm < 1.0

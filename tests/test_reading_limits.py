@@ -17,7 +17,7 @@ from scipy.stats import chi2, norm
 from kinematics.errors import InvalidInput
 from kinematics.sure import settling
 from kinematics.sure.adjustment import CRITICAL, chance_of_misfit, standardised, suspicious
-from kinematics.sure.read_next import LONGEST_MM, SHORTEST_MM, read_next
+from kinematics.sure.read_next import LONGEST_MM, SHORTEST_MM, read_next, unread
 from kinematics.sure.readings import Mark, Reading
 from scenes.library import example
 from scenes.model import Scene
@@ -101,7 +101,7 @@ def test_points_in_one_place_are_none_for_a_tape(apart: float, offered: bool) ->
     settled = settle_scene(read(Reading("up", (OUTER,), 293.0), marks=marks))
     slopes = np.zeros(3 * len(settled.points))
     slopes[-6] = 1.0
-    found = read_next(settled, slopes, best=99)
+    found = read_next(settled, slopes, unread(settled), best=99)
     assert any(one.reading.points == ("mark.a", "mark.b") for one in found) is offered
     assert (SHORTEST_MM, LONGEST_MM) == (20.0, 3000.0)
 

@@ -29,7 +29,7 @@ from kinematics.parts import DEFAULT_MARGIN, Corner
 from kinematics.sure.correlated import Correlated
 from kinematics.sure.critical_positions import critical_positions
 from kinematics.sure.misread import Misread, misread_position
-from kinematics.sure.sampling import SampledAnswers, answers
+from kinematics.sure.sampling import CriticalPositions, SampledAnswers, answers
 from kinematics.sure.tape import Tape
 from kinematics.sure.trial_fit import TrialFit
 from kinematics.sure.variants import Coordinate, Variants, coordinates, require_known
@@ -38,6 +38,8 @@ from kinematics.vectors import Array, read_only
 DRAWS = 20_000
 SEED = 1
 COVERAGE = 0.95
+# As many draws are kept for whoever asks what else would change them.
+KEPT_DRAWS = 4_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +85,8 @@ class Certainty:
     ``sampling_error`` gives the standard deviation that this leaves.
     ``best_length_mm`` is None where the linkage closes in no draw.
     ``shares`` come largest first; what they leave of 1 is not linear.  ``misread`` is a
-    measured position that does not fit the path of the others.
+    measured position that does not fit the path of the others.  ``first_draws`` are the first
+    of the draws, to be followed again at the ``critical`` positions.
     """
 
     draws: int
@@ -103,6 +106,8 @@ class Certainty:
     misread: Misread | None
     shortest_draws_mm: Array = field(repr=False)
     longest_draws_mm: Array = field(repr=False)
+    first_draws: Variants = field(repr=False)
+    critical: CriticalPositions = field(repr=False)
 
     def chance_of(self, length_mm: npt.ArrayLike) -> Array:
         """Chance that a length keeps stroke and margins everywhere; any shape."""
@@ -213,6 +218,8 @@ def _certainty(corner: Corner, tape: Tape, together: Correlated | None, asked: _
         misread=misread_position(corner, tape),
         shortest_draws_mm=read_only(drawn.shortest_mm),
         longest_draws_mm=read_only(drawn.longest_mm),
+        first_draws=Variants(corner, measured, read_only(offsets[:KEPT_DRAWS].copy())),
+        critical=critical,
     )
 
 

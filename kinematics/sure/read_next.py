@@ -20,7 +20,7 @@ from kinematics.parts import Bracket
 from kinematics.sure.reading_values import CarPoint, ReadingValues
 from kinematics.sure.readings import Reading, ReadingKind
 from kinematics.sure.settling import HALF_WIDTH_95, Settled
-from kinematics.vectors import Array
+from kinematics.vectors import Array, read_only
 
 BEST = 5
 # Shorter than this two points are one place for a tape, longer it sags.
@@ -47,13 +47,21 @@ def ride_centred_slopes(settled: Settled, mid_stroke: str, outer_joint: str) -> 
     return slopes.reshape(-1)
 
 
-def read_next(
-    settled: Settled,
-    slopes: Array,
-    brackets: Sequence[Bracket] = (),
-    best: int = BEST,
-) -> tuple[NextReading, ...]:
-    """The readings that leave the least doubt in the number of these ``slopes``, best first.
+@dataclass(frozen=True, slots=True, eq=False)
+class Unread:
+    """Readings not taken yet, their values as the points have them now.
+
+    ``slopes``, shape (readings, coordinates), is how they follow the coordinates of every
+    point; ``variance`` what would be measured varies by: the reading's own and the points'.
+    """
+
+    readings: tuple[Reading, ...]
+    slopes: Array
+    variance: Array
+
+
+def unread(settled: Settled, brackets: Sequence[Bracket] = ()) -> Unread:
+    """What could be read.
 
     Between points that rest on readings, at ride height: distances that no bracket
     stands in the way of, heights, distances from centreline and plumb line, and
@@ -66,25 +74,37 @@ def read_next(
         for one in _candidates(settled, brackets)
         if (one.kind, frozenset(one.points)) not in taken
     ]
-    if not wanted:
-        return ()
-    values = ReadingValues(settled.car, wanted)
-    predicted = values(np.zeros(3 * len(settled.car)))
-    now, rows = predicted.values, predicted.slopes
+    values = ReadingValues(settled.car, wanted)(np.zeros(3 * len(settled.car))).values
+    found = (_valued(one, value) for one, value in zip(wanted, values.tolist(), strict=True))
+    return as_unread(settled, [one for one in found if one is not None])
+
+
+def as_unread(settled: Settled, readings: Sequence[Reading]) -> Unread:
+    """Some readings as if they were not taken yet."""
+    slopes = ReadingValues(settled.car, readings)(np.zeros(3 * len(settled.car))).slopes
+    own = np.array([one.standard_uncertainty for one in readings]) ** 2
+    spread = np.einsum("ij,jk,ik->i", slopes, settled.covariance_mm2, slopes, optimize=True)
+    return Unread(tuple(readings), read_only(slopes), read_only(own + spread))
+
+
+def read_next(
+    settled: Settled, slopes: Array, could: Unread, best: int = BEST
+) -> tuple[NextReading, ...]:
+    """Of what ``could`` be read what leaves the least doubt in a number, best first.
+
+    ``slopes`` are those of the number by the coordinates of every point.
+    """
     covariance = settled.covariance_mm2
-    told = rows @ (covariance @ slopes)
-    own = np.einsum("ij,jk,ik->i", rows, covariance, rows, optimize=True)
-    readings = [_valued(one, value) for one, value in zip(wanted, now.tolist(), strict=True)]
-    sigma = np.array([1.0 if one is None else one.standard_uncertainty for one in readings])
-    variance = float(slopes @ covariance @ slopes) - told**2 / (sigma**2 + own)
+    told = could.slopes @ (covariance @ slopes)
+    variance = float(slopes @ covariance @ slopes) - told**2 / could.variance
     order = np.argsort(variance, kind="stable")
-    found: list[NextReading] = []
-    for place in order:
-        reading = readings[place]
-        if reading is not None and told[place] ** 2 > 0.0:
-            half = HALF_WIDTH_95 * math.sqrt(max(0.0, float(variance[place])))
-            found.append(NextReading(reading, half))
-    return tuple(found[:best])
+    return tuple(
+        NextReading(
+            could.readings[place],
+            HALF_WIDTH_95 * math.sqrt(max(0.0, float(variance[place]))),
+        )
+        for place in order[told[order] ** 2 > 0.0][:best]
+    )
 
 
 def _valued(reading: Reading, value: float) -> Reading | None:
@@ -104,9 +124,12 @@ def _candidates(settled: Settled, brackets: Sequence[Bracket]) -> Iterator[Readi
         # The other side has the same hub and arms; its gearbox output lies elsewhere.
         if one.part in ("linkage", "hub"):
             yield Reading("across", (one.name,), 1.0)
+    # With shafts on both sides, the marks are on the first one's.
+    both = {one.part for one in settled.car} >= {"left", "right"}
     solids = [(shapely.Polygon(one.outline), one.fore) for one in brackets]
     for one, other in itertools.combinations(resting, 2):
-        if {one.part, other.part} == {"left", "right"}:
+        parts = {one.part, other.part}
+        if parts == {"left", "right"} or (both and parts == {"body", "right"}):
             continue
         if not SHORTEST_MM <= math.dist(one.at, other.at) <= LONGEST_MM:
             continue

@@ -15,7 +15,6 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, Problem
 from kinematics.sure.adjustment import (
     Prediction,
     adjust,
@@ -24,11 +23,12 @@ from kinematics.sure.adjustment import (
     suspicious,
 )
 from kinematics.sure.correlated import Correlated
+from kinematics.sure.impossible import require_met
 from kinematics.sure.reading_values import CarPoint, ReadingValues
 from kinematics.sure.readings import Reading
+from kinematics.sure.variants import PLACES
 from kinematics.vectors import Array, read_only
 
-PLACES = ("out", "up", "fore")
 # As well as a coordinate counts as read where a point rests on readings: ± limits, mm.
 DRAWN_LIMIT_MM = 50.0
 NOT_FIXED_MM = 10.0
@@ -38,8 +38,6 @@ _RADIUS_95_SQUARED = -2.0 * math.log(0.05)
 # The readings contradict one another where a misfit as large comes up less often than this by
 # chance: two-sided 0.1 %, as for the single reading.
 LEAST_PROBABILITY = 0.001
-# Readings that miss each other by more than this were not misread by a line or two.
-UNMET_MM = 25.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +175,7 @@ def settle(
     Raises InvalidInput for readings that cannot be met, or were taken where the
     linkage does not go; NotSettled where they lead nowhere.
     """
-    require_met(readings)
+    require_met(points, readings)
     named: dict[str, list[int]] = defaultdict(list)
     for place, reading in enumerate(readings):
         for name in reading.points:
@@ -278,83 +276,3 @@ def _contradictions(readings: Sequence[Reading]) -> tuple[tuple[int, int], ...]:
         and abs(numbers[first][1] - numbers[second][1])
         > (numbers[first][2] + numbers[second][2]) * (1.0 + 1e-9)
     )
-
-
-def require_met(readings: Sequence[Reading]) -> None:
-    """Raise InvalidInput for distances far shorter than other readings let their points be.
-
-    Their heights, rises, distances from centreline and plumb line, and distances to a
-    third point taken at the same position of the wheel are held against each.
-    """
-    problems = []
-    known = _Known.of(readings)
-    for place, one in enumerate(readings):
-        if one.kind != "distance":
-            continue
-        least = max(known.apart(one), known.by_triangle(one))
-        if least > one.value + one.limit + UNMET_MM:
-            problems.append(
-                Problem(
-                    f"reading[{place}].distance",
-                    f"expected {math.ceil(least - one.limit):g} mm or more between "
-                    f"{one.points[0]} and {one.points[1]}, for other readings put them that far "
-                    f"apart, got {one.value:g}",
-                )
-            )
-    if problems:
-        raise InvalidInput(problems)
-
-
-@dataclass(frozen=True, slots=True)
-class _Known:
-    """What was read at each position of the wheel: the value and the limit of each number."""
-
-    single: dict[tuple[object, ...], tuple[float, float]]
-    rises: dict[tuple[object, ...], tuple[float, float]]
-    distances: dict[tuple[object, ...], tuple[float, float]]
-
-    @classmethod
-    def of(cls, readings: Sequence[Reading]) -> _Known:
-        known = cls({}, {}, {})
-        for one in readings:
-            held = (one.travel, one.steer)
-            kind, value, limit = one.kind, one.value, one.limit
-            if kind == "across":
-                kind, value, limit = "out", 0.5 * value, 0.5 * limit
-            if kind in PLACES:
-                known.single[(kind, one.points[0], held)] = (value, limit)
-            elif kind == "rise":
-                known.rises[(frozenset(one.points), held)] = (value, limit)
-            elif kind == "distance":
-                known.distances[(frozenset(one.points), held)] = (value, limit)
-        return known
-
-    def apart(self, one: Reading) -> float:
-        """The least distance by what is known of out, up and fore of both points."""
-        held = (one.travel, one.steer)
-        gaps = []
-        for place in PLACES:
-            first, second = (self.single.get((place, name, held)) for name in one.points)
-            if first and second:
-                gaps.append(abs(first[0] - second[0]) - first[1] - second[1])
-        rise = self.rises.get((frozenset(one.points), held))
-        if rise:
-            gaps.append(abs(rise[0]) - rise[1])
-        # A rise and two heights say the same: the larger of them counts.
-        return max(gaps, default=0.0)
-
-    def by_triangle(self, one: Reading) -> float:
-        """The least distance by the distances of both points to a third one."""
-        held = (one.travel, one.steer)
-        first, second = one.points
-        to_first = {
-            next(iter(ends - {first})): found  # type: ignore[operator]
-            for (ends, at), found in self.distances.items()
-            if at == held and first in ends and second not in ends  # type: ignore[operator]
-        }
-        least = 0.0
-        for third, (value, limit) in to_first.items():
-            other = self.distances.get((frozenset((second, third)), held))
-            if other:
-                least = max(least, abs(value - other[0]) - limit - other[1])
-        return least

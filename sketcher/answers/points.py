@@ -9,7 +9,9 @@ from typing import Any
 from kinematics.errors import InvalidInput
 from kinematics.parts import Measured
 from kinematics.sure.adjustment import NotSettled
-from kinematics.sure.read_next import NextReading, read_next, ride_centred_slopes
+from kinematics.sure.certainty import Certainty
+from kinematics.sure.chance_next import NextForChance, read_next_for_chance
+from kinematics.sure.read_next import NextReading, Unread, read_next, ride_centred_slopes, unread
 from kinematics.sure.reading_values import CarPoint, PointPart
 from kinematics.sure.readings import Reading
 from kinematics.sure.settling import DRAWN_LIMIT_MM, Settled, settle
@@ -20,6 +22,8 @@ from scenes.readings import MARK
 from sketcher.words.points import SETTLED_MM
 
 OUTER_JOINT = "hub.outer_joint"
+# A chance above this is told as certain as draws can tell.
+NOTHING_TO_GAIN = 0.999
 # Digits of a settled coordinate in the file, mm, and what is near enough with so many.
 _DIGITS = 2
 _NEAR_MM = 0.02
@@ -31,10 +35,11 @@ class PointsAnswer:
     """The scene's points by its readings.
 
     ``half_width_mm`` is the 95 % half width of each side's ride-centred length;
-    ``next`` the readings that would help it most.
+    ``unread`` what could be read, ``next`` what of it would help that length most.
     """
 
     settled: Settled
+    unread: Unread
     half_width_mm: dict[Side, float]
     next: dict[Side, tuple[NextReading, ...]]
 
@@ -95,13 +100,28 @@ def points_in_scene(scene: Scene) -> PointsAnswer:
     Raises as :func:`settle_scene`.
     """
     settled = settle_scene(scene)
+    could = unread(settled, scene.brackets)
     widths: dict[Side, float] = {}
     following: dict[Side, tuple[NextReading, ...]] = {}
     for side in scene.sides:
         slopes = ride_centred_slopes(settled, mid_stroke(side), OUTER_JOINT)
         widths[side] = settled.half_width(slopes)
-        following[side] = read_next(settled, slopes, scene.brackets)
-    return PointsAnswer(settled, widths, following)
+        following[side] = read_next(settled, slopes, could)
+    return PointsAnswer(settled, could, widths, following)
+
+
+def next_for_chance(
+    scene: Scene, sure: Certainty, could: Unread | None = None
+) -> tuple[NextForChance, ...]:
+    """What to read next for the chance of the length that ``sure`` judges, the best first.
+
+    Nothing where no point rests on readings, or the chance is as good as it can be told.
+    Raises as :func:`settle_scene`.
+    """
+    if not scene.readings or sure.chance >= NOTHING_TO_GAIN:
+        return ()
+    settled = settle_scene(scene)
+    return read_next_for_chance(settled, sure, could or unread(settled, scene.brackets))
 
 
 def settled_scene(scene: Scene) -> Scene:

@@ -65,7 +65,11 @@ def _planned(scene: Scene) -> Iterator[Reading]:
         else:
             yield of("out", path, out)
         yield of("fore", path, fore)
+    # With shafts on both sides, the marks are on the first one's.
+    both = len(scene.sides) > 1
     for path in own:
+        if both and path.startswith("shafts.right."):
+            continue
         nearest = sorted(marks, key=lambda mark: math.dist(points[mark], points[path]))
         for other in nearest[:_MARKS_EACH]:
             yield Reading("distance", (path, other), max(math.dist(points[path], points[other]), 1))

@@ -19,7 +19,6 @@ from typing import Literal
 from kinematics.parts import GearboxMovement
 from kinematics.shaft.placement import MountRoom
 from kinematics.shaft.whole_motion import Examination
-from kinematics.sure.certainty import Certainty
 from kinematics.sure.settling import Settled
 from scenes.guessed import guessed_values, tally
 from scenes.model import Scene, Side
@@ -161,7 +160,7 @@ def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator
             "the gearbox mounts are only tacked: [gearbox.placement] leaves room, and the length "
             "hangs on where they are welded",
         )
-    yield from _chance_doubts(works.certainty, say)
+    yield from _chance_doubts(scene, works, say)
     found = works.made.strength
     if found is not None and found.unknown_beside_weld:
         yield _Reason(
@@ -189,7 +188,8 @@ def _doubtful_readings(scene: Scene, settled: Settled, say: Lengths) -> Iterator
         )
 
 
-def _chance_doubts(sure: Certainty | None, say: Lengths) -> Iterator[_Reason]:
+def _chance_doubts(scene: Scene, works: Workings, say: Lengths) -> Iterator[_Reason]:
+    sure = works.certainty
     if sure is None:
         yield _Reason("the chance is not known", "the chance by tape error is not known")
         return
@@ -200,10 +200,12 @@ def _chance_doubts(sure: Certainty | None, say: Lengths) -> Iterator[_Reason]:
     least = min(sure.chance, sure.angles_chance)
     # Written so that a chance that is not known is too small.
     if not least >= chances.SURE_ENOUGH:
-        yield _Reason(
-            f"chance {chances.percent(least, sure.draws)} {chances.ALONE}",
-            f"{chances.short_chance(sure)}; wanted {100 * chances.SURE_ENOUGH:.0f} % or more",
-        )
+        brief = f"chance {chances.percent(least, sure.draws)} {chances.ALONE}"
+        wanted = f"wanted {100 * chances.SURE_ENOUGH:.0f} % or more"
+        yield _Reason(brief, f"{chances.short_chance(sure)}; {wanted}")
+        for one in readings.raising(sure, works.next_for_chance)[:1]:
+            paths = list(scene.points)
+            yield _Reason(brief, readings.next_for_chance_words(one, sure, say.unit, paths))
 
 
 def _for_it(found: Examination, works: Workings) -> Iterator[str]:

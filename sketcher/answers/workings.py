@@ -10,6 +10,7 @@ from kinematics.errors import InvalidInput, KinematicsError
 from kinematics.shaft.placement import Placement
 from kinematics.shaft.whole_motion import Examination
 from kinematics.sure.certainty import DRAWS, SEED, Certainty
+from kinematics.sure.chance_next import NextForChance
 from kinematics.sure.settling import Settled
 from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
@@ -17,8 +18,9 @@ from sketcher.answers.fitted import trial_in_scene
 from sketcher.answers.making import Made, made
 from sketcher.answers.memo import Answer, answered
 from sketcher.answers.placed import place_in_scene
-from sketcher.answers.points import settle_scene
+from sketcher.answers.points import next_for_chance, settle_scene
 from sketcher.answers.sure import certainty_in_scene
+from sketcher.words.certainty import SURE_ENOUGH
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,7 +28,7 @@ class Workings:
     """Everything beyond the answer that the scene has enough for; None for the rest.
 
     ``trial_problem`` and ``settled_problem`` say why what was measured on the car, or read,
-    could not be compared.
+    could not be compared.  ``next_for_chance`` is what to read next where the chance is low.
     """
 
     made: Made = field(default_factory=Made)
@@ -36,6 +38,7 @@ class Workings:
     placement: Placement | None = None
     settled: Settled | None = None
     settled_problem: str = ""
+    next_for_chance: tuple[NextForChance, ...] = ()
 
 
 def placement_of(scene: Scene, margin_mm: float) -> Placement | None:
@@ -68,6 +71,7 @@ def workings(
     if not found.unreachable:
         sure = certainty_in_scene(scene, side, found.margin_mm, draws=draws, seed=seed)
     settled = settled_in(scene)
+    low = sure is not None and sure.chance < SURE_ENOUGH
     return Workings(
         made(scene, side, found),
         sure,
@@ -76,6 +80,7 @@ def workings(
         placement,
         settled.found,
         settled.problem,
+        next_for_chance(scene, sure) if low and sure is not None else (),
     )
 
 

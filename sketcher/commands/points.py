@@ -5,17 +5,25 @@ from __future__ import annotations
 import argparse
 import textwrap
 from collections.abc import Iterator, Sequence
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Literal
 
 from kinematics.errors import InvalidInput
-from kinematics.sure.read_next import NextReading, read_next
-from kinematics.sure.settling import CheckedReading, Settled, SettledPoint
+from kinematics.parts import DEFAULT_MARGIN
+from kinematics.sure.read_next import BEST, read_next
+from kinematics.sure.readings import Reading
 from scenes.errors import SceneError
-from scenes.model import Side
-from scenes.readings import plain_reading
+from scenes.model import Scene, Side
 from sketcher.answers.goals import GOALS, Goal, GoalName, goal
-from sketcher.answers.points import PointsAnswer, points_in_scene, settled_scene
+from sketcher.answers.memo import answered
+from sketcher.answers.points import (
+    PointsAnswer,
+    next_for_chance,
+    points_in_scene,
+    settled_scene,
+)
+from sketcher.answers.sure import certainty_in_scene
 from sketcher.commands.brackets import check_new_scene, keep
 from sketcher.commands.common import (
     Opened,
@@ -26,8 +34,10 @@ from sketcher.commands.common import (
 )
 from sketcher.commands.console import BROKEN, GOOD, CommandError, print_json, tell
 from sketcher.commands.output import STANDARD_OUTPUT, add_output, aside, output_form, write_out
+from sketcher.commands.points_json import CHANCE, SideAnswer, answer_json
 from sketcher.commands.report_page import REPORT_WIDTH, caution_lines, row
 from sketcher.drawing.formats import PAPERS
+from sketcher.words import certainty as chances
 from sketcher.words import points as words
 from sketcher.words.answer import place
 from sketcher.words.cautions import SPRING
@@ -52,11 +62,13 @@ points follow from all readings by least squares:
   travel = -60                   # where the wheel was held elsewhere; steer too
 
 Told are each point with what it rests on and how well it is known, each reading with how far
-it is off, the reading that seems misread, and what to read next.
+it is off, the reading that seems misread, and what to read next: for the chance of the length
+where that is low, otherwise for the ride-centred length.
 """
 EPILOG = """\
 examples:
   sketcher points my-van.toml -o my-van-settled.toml
+  sketcher points my-van.toml --for chance
   sketcher points my-van.toml --for inner-angle
   sketcher points my-van.toml --sheet measure.pdf
 exit code: 0 every point is drawn where its readings put it and none seems misread, 1 not so,
@@ -70,8 +82,8 @@ def options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--for",
         dest="goal",
-        choices=GOALS,
-        help="what to read next for this number at its worst, too",
+        choices=(*GOALS, CHANCE),
+        help="what to read next for this number at its worst, or for the chance of the length",
     )
     add_units(parser)
     add_json(parser)
@@ -102,17 +114,13 @@ def run(arguments: argparse.Namespace) -> int:
         scene.corner(side)
     try:
         answer = points_in_scene(scene)
-        goals = {
-            side: goal(scene, side, answer.settled, arguments.goal)
-            for side in sides
-            if arguments.goal
-        }
+        of_sides = [_of_side(scene, side, answer, arguments.goal) for side in sides]
     except InvalidInput as error:
         raise SceneError(error.problems, opened.name) from error
     if arguments.json:
-        print_json(answer_json(opened, answer, sides, goals), to)
+        print_json(answer_json(scene, answer, of_sides), to)
     else:
-        tell(*points_lines(opened, answer, sides, goals, arguments.units), to=to)
+        tell(*points_lines(opened, answer, of_sides, arguments.units), to=to)
     if arguments.sheet is not None:
         # Loads the libraries for drawing and for pages, which the answer does not need.
         from sketcher.paper.reading_sheet import reading_sheet_pdf  # noqa: PLC0415
@@ -126,73 +134,28 @@ def run(arguments: argparse.Namespace) -> int:
     return GOOD if answer.good else BROKEN
 
 
-def answer_json(
-    opened: Opened, answer: PointsAnswer, sides: Sequence[Side], goals: dict[Side, Goal]
-) -> dict[str, Any]:
-    """The answer, fit for JSON."""
-    settled, scene = answer.settled, opened.scene
-    content: dict[str, Any] = {
-        "points": {one.name: _point_json(one) for one in settled.points if one.rests},
-        "readings": [_reading_json(one) for one in settled.readings],
-        "suspicious": settled.suspicious,
-        "fit_probability": settled.fit_probability,
-        "ride_centred_half_width_mm": {side: answer.half_width_mm[side] for side in sides},
-        "next": {
-            side: [
-                {
-                    "reading": plain_reading(one.reading),
-                    "ride_centred_half_width_mm": one.half_width,
-                }
-                for one in answer.next[side]
-            ]
-            for side in sides
-        },
-        "settled": answer.good,
-        "remarks": list(words.remarks(settled, list(scene.points))),
-    }
-    if goals:
-        content["for"] = {
-            side: {
-                "quantity": one.name,
-                "unit": "mm" if one.name == "gap" else "deg",
-                "value": one.value,
-                "half_width": settled.half_width(one.slopes),
-                "next": [
-                    {"reading": plain_reading(reading.reading), "half_width": reading.half_width}
-                    for reading in read_next(settled, one.slopes, scene.brackets)
-                ],
-            }
-            for side, one in goals.items()
-        }
-    return content
-
-
-def _point_json(one: SettledPoint) -> dict[str, Any]:
-    return {
-        "mm": one.at.tolist(),
-        "standard_uncertainty_mm": one.standard_uncertainty_mm.tolist(),
-        "drawn_off_mm": one.drawn_off_mm,
-        "not_fixed": list(one.not_fixed),
-        "rests_on": list(one.fixed_by),
-    }
-
-
-def _reading_json(one: CheckedReading) -> dict[str, Any]:
-    return {
-        "reading": plain_reading(one.reading),
-        "residual": one.residual,
-        "standardised": one.standardised,
-        "redundancy": one.redundancy,
-        "misread_by": one.misread_by,
-    }
+def _of_side(
+    scene: Scene, side: Side, answer: PointsAnswer, asked: GoalName | Literal["chance"] | None
+) -> SideAnswer:
+    """What is known of one side, and of the number asked for besides its length."""
+    sure, why_not = None, ""
+    if scene.readings:
+        weighed = answered(partial(certainty_in_scene, scene, side, DEFAULT_MARGIN))
+        sure, why_not = weighed.found, weighed.problem
+    if asked == CHANCE and sure is None:
+        why = why_not or "no point rests on readings yet"
+        raise CommandError(f"--for {CHANCE}: the {side} shaft's is not known: {why}")
+    return SideAnswer(
+        side,
+        goal(scene, side, answer.settled, asked) if asked in GOALS else None,
+        sure,
+        () if sure is None else next_for_chance(scene, sure, answer.unread),
+        BEST if asked == CHANCE else 1,
+    )
 
 
 def points_lines(
-    opened: Opened,
-    answer: PointsAnswer,
-    sides: Sequence[Side],
-    goals: dict[Side, Goal],
-    unit: Unit,
+    opened: Opened, answer: PointsAnswer, of_sides: Sequence[SideAnswer], unit: Unit
 ) -> Iterator[str]:
     """The answer, line by line."""
     scene, settled = opened.scene, answer.settled
@@ -216,27 +179,39 @@ def points_lines(
     if settled.fit_probability is not None:
         often = int(100.0 * settled.fit_probability)
         yield from row("fit", f"errors alone leave as large a misfit in {often} of 100 cars")
-    for side in sides:
-        yield from _next_lines(answer, side, unit, paths)
-        if side in goals:
-            yield from _goal_lines(opened, settled, goals[side], unit)
+    for of_side in of_sides:
+        yield from _side_lines(answer, of_side, unit, paths)
+        if of_side.goal is not None:
+            yield from _goal_lines(opened, answer, of_side.goal, unit)
     yield ""
 
 
-def _next_lines(
-    answer: PointsAnswer, side: Side, unit: Unit, paths: Sequence[str]
+def _side_lines(
+    answer: PointsAnswer, one: SideAnswer, unit: Unit, paths: Sequence[str]
 ) -> Iterator[str]:
-    now = answer.half_width_mm[side]
+    """How well one side's length is known, and what to read next: what is low first."""
+    now = answer.half_width_mm[one.side]
     yield ""
     doubt = words.doubt_words(now, unit)
-    yield f"{side.upper()} SHAFT  the ride-centred length is known to {doubt} (95 %)"
-    for number, one in enumerate(answer.next[side]):
-        text = words.next_words(one, now, unit, paths)
+    yield f"{one.side.upper()} SHAFT  the ride-centred length is known to {doubt} (95 %)"
+    length = [
+        (words.next_words(each, now, unit, paths), each.reading) for each in answer.next[one.side]
+    ]
+    chance: list[tuple[str, Reading]] = []
+    if one.sure is not None:
+        yield from row("chance", chances.chance_words(one.sure, unit))
+        chance = [
+            (words.next_for_chance_words(each, one.sure, unit, paths), each.reading)
+            for each in words.raising(one.sure, one.next_for_chance)[: one.most]
+        ]
+    low = one.sure is not None and one.sure.chance < chances.SURE_ENOUGH
+    for number, (text, reading) in enumerate((*chance, *length) if low else (*length, *chance)):
         yield from row("" if number else "read next", text)
-        yield from row("", f"with {words.needs_words(one.reading)}")
+        yield from row("", f"with {words.needs_words(reading)}")
 
 
-def _goal_lines(opened: Opened, settled: Settled, found: Goal, unit: Unit) -> Iterator[str]:
+def _goal_lines(opened: Opened, answer: PointsAnswer, found: Goal, unit: Unit) -> Iterator[str]:
+    settled = answer.settled
     paths, what = list(opened.scene.points), _WHAT[found.name]
 
     def said(half_width: float) -> str:
@@ -249,8 +224,7 @@ def _goal_lines(opened: Opened, settled: Settled, found: Goal, unit: Unit) -> It
     now = said(settled.half_width(found.slopes))
     where = place(found.position, opened.scene, unit)
     yield from row(what, f"{value} {now} (95 %) at {where}")
-    best: Sequence[NextReading] = read_next(settled, found.slopes, opened.scene.brackets)
-    for number, one in enumerate(best):
+    for number, one in enumerate(read_next(settled, found.slopes, answer.unread)):
         text = words.next_for_words(one, what, now, said(one.half_width), paths)
         yield from row("" if number else "read next", text)
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from kinematics.sure.certainty import Certainty
+from kinematics.sure.chance_next import NextForChance
 from kinematics.sure.read_next import NextReading
 from kinematics.sure.readings import Reading
 from kinematics.sure.settling import CheckedReading, Settled, SettledPoint
 from sketcher.words.answer import brief, travel_words, typed
-from sketcher.words.certainty import thing_words
+from sketcher.words.certainty import percent, thing_words
 from sketcher.words.plain import printable
 from sketcher.words.units import Unit, format_length
 
@@ -217,3 +219,21 @@ def next_for_words(
 ) -> str:
     """The same for another number than the length."""
     return f"{_ask(one.reading, paths)}: the doubt in the {what} goes from {now} to {after}"
+
+
+def next_for_chance_words(
+    one: NextForChance, sure: Certainty, unit: Unit = "mm", paths: Sequence[str] = ()
+) -> str:
+    """The same for the chance of the length that was judged."""
+    length = format_length(sure.length_mm, unit)
+    length = length if sure.length_given else f"the ride-centred {length}"
+    now, after = (percent(chance, sure.draws) for chance in (sure.chance, one.chance))
+    if after.endswith("%"):
+        now = now.removesuffix(" %")
+    return f"{_ask(one.reading, paths)}: the chance of {length} goes from {now} to {after}"
+
+
+def raising(sure: Certainty, after: Sequence[NextForChance]) -> tuple[NextForChance, ...]:
+    """The readings after which another chance is told than now."""
+    now = percent(sure.chance, sure.draws)
+    return tuple(one for one in after if percent(one.chance, sure.draws) != now)

@@ -15,7 +15,8 @@ from typing import Any
 from kinematics.errors import InvalidInput, KinematicsError
 from kinematics.parts import Point
 from kinematics.sure.readings import Mark, Reading, ReadingKind
-from kinematics.sure.settling import PLACES, Settled
+from kinematics.sure.settling import Settled
+from kinematics.sure.variants import PLACES
 from scenes.guessed import without_guesses
 from scenes.keys import EditRefused, refusing, with_value
 from scenes.model import Scene
