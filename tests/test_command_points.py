@@ -53,13 +53,13 @@ def test_a_scene_from_nothing_but_readings_is_settled(capsys: pytest.CaptureFixt
 
 
 def test_the_reading_misread_is_named(capsys: pytest.CaptureFixture[str]) -> None:
-    code, found = as_json(capsys, "--example", MISREAD)
+    code, found = as_json(capsys, "--example", MISREAD, "--side", "left")
     assert code == 1
     one = found["readings"][found["suspicious"]]
     assert one["reading"]["between"] == ["linkage.ball_joint", "mark.subframe bolt"]
     assert one["misread_by"] == pytest.approx(18.0, abs=2.0)
     assert one["standardised"] > 3.29
-    code, text = answered(capsys, "--example", MISREAD)
+    code, text = answered(capsys, "--example", MISREAD, "--side", "left")
     assert code == 1
     flat = " ".join(text.split())
     assert "from ball joint to subframe bolt: 330 mm, seems misread by +1" in flat
@@ -72,10 +72,10 @@ def test_settling_puts_the_points_where_the_readings_say(
     ball = next(line for line in text.splitlines() if line.startswith("ball_joint"))
     (tmp_path / "van.toml").write_text(text.replace(ball, "ball_joint = [661, 193]"), "utf-8")
     settled = tmp_path / "settled.toml"
-    code, out = answered(capsys, str(tmp_path / "van.toml"), "-o", str(settled))
+    code, out = answered(capsys, str(tmp_path / "van.toml"), "-o", str(settled), "--side", "left")
     assert code == 1
     assert "Not settled: ball joint is drawn 10." in out
-    assert as_json(capsys, str(settled))[0] == 0
+    assert as_json(capsys, str(settled), "--side", "left")[0] == 0
     assert read_scene(settled).readings == read_scene(tmp_path / "van.toml").readings
     assert "# by the tape, from centre to centre" in settled.read_text("utf-8")
 
@@ -89,7 +89,7 @@ def test_what_nothing_fixes_is_named(capsys: pytest.CaptureFixture[str], tmp_pat
         + '[[reading]]\nof = "linkage.ball_joint"\nout = 668\n',
         "utf-8",
     )
-    code, found = as_json(capsys, str(path))
+    code, found = as_json(capsys, str(path), "--side", "left")
     assert code == 0
     assert found["points"]["linkage.ball_joint"]["not_fixed"] == ["fore"]
     assert found["fit_probability"] is None
@@ -132,6 +132,41 @@ def test_what_to_read_next_for_another_number(
     assert set(found["next"]) == {"left"}
 
 
+def test_what_to_read_next_for_the_chance(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    path = tmp_path / "van.toml"
+    path.write_text(example_text(READ).replace("length = 391", "length = 384"), "utf-8")
+    asked = (str(path), "--side", "left", "--for", "chance")
+    code, found = as_json(capsys, *asked)
+    assert code == 0
+    now = found["chance"]["left"]
+    assert 0.9 < now < 0.95
+    told = found["for"]["left"]
+    assert (told["quantity"], told["value"], told["length_mm"]) == ("chance", now, 384.0)
+    rising = [one["chance"] for one in told["next"]]
+    assert rising == sorted(rising, reverse=True)
+    assert rising[0] > now + 0.01
+    # The list that goes by the length says the chance of each, too.
+    widths = [one["ride_centred_half_width_mm"] for one in found["next"]["left"]]
+    assert widths == sorted(widths)
+    chances = [one["chance"] for one in found["next"]["left"]]
+    assert all(now - 0.01 < one <= rising[0] for one in chances)
+    _, text = answered(capsys, *asked)
+    flat = " ".join(text.split())
+    assert "chance 94 % by tape error alone" in flat
+    # What is low comes first.
+    assert flat.index("the chance of 384.0 mm goes from 94 to 95.") < flat.index("the doubt in")
+
+
+def test_the_chance_of_what_rests_on_no_reading_is_not_told(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["points", "--example", "van-front", "--for", "chance"]) == 2
+    line = "--for chance: the left shaft's is not known: no point rests on readings yet"
+    assert line in capsys.readouterr().err
+
+
 def test_a_goal_that_the_scene_does_not_have(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
@@ -164,6 +199,10 @@ def test_the_verdict_knows_of_the_readings(
 
     good, wrong = example_text(READ), example_text(MISREAD)
     assert verdict(good)["state"].startswith("fits")
+    low = verdict(good.replace("length = 391", "length = 384"))
+    assert low["state"] == "not sure enough"
+    assert low["because"][1].startswith("Measure ")
+    assert "the chance of 384.0 mm goes from 94 to 95." in low["because"][1]
     misread = verdict(wrong)
     assert misread["state"] == "not sure enough"
     assert any("seems misread by" in line for line in misread["because"])

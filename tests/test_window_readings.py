@@ -26,7 +26,10 @@ from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field
 from sketcher.window.model.reading_text import begun, parse_mark, parse_reading
 from sketcher.window.model.start import start_scene
-from sketcher.window.steps.reading_rows import ADD_MARK, ADD_READING, TO_READ, points_shown
+from sketcher.window.steps.judged import verdict_of
+from sketcher.window.steps.reading_answers import best_reading, chance_told, points_shown
+from sketcher.window.steps.reading_rows import ADD_MARK, ADD_READING, TO_READ
+from sketcher.window.steps.rows import Note
 from sketcher.words.points import value_words
 from tests.windowing import Hands
 
@@ -289,6 +292,27 @@ def test_the_number_of_what_to_read_next_is_typed_beside_it(hands: Hands) -> Non
     hands.type(f"{best.value:g}")
     (new,) = hands.editor.scene.readings[count:]
     assert new == best
+
+
+def test_where_the_chance_is_low_what_raises_it_comes_first(hands: Hands) -> None:
+    low = edits.set_value(hands.editor.scene, "shafts.left.length", 384.0)
+    hands.window.put(Document(low))
+    hands.editor.open_steps = {"Measure", "Measure/Readings"}
+    until = time.monotonic() + 30.0
+    while chance_told(hands.editor) is None and time.monotonic() < until:
+        hands.frames()
+        time.sleep(0.01)
+    told = chance_told(hands.editor)
+    assert told is not None
+    assert told.low
+    until_known(hands)
+    notes = [p.row.text for p in hands.window.panel.rows if isinstance(p.row, Note)]
+    first = next(text for text in notes if text.startswith("1. Measure "))
+    assert "the chance of 384.0 mm goes from 94 to 95." in first
+    assert best_reading(hands.editor) == told.next[0].reading
+    verdict = verdict_of(hands.editor, hands.editor.shown())
+    assert verdict is not None
+    assert "the chance of 384.0 mm goes from 94 to 95." in verdict.because[1]
 
 
 def test_the_list_goes_as_on_paper_and_each_number_typed_is_a_reading(hands: Hands) -> None:

@@ -13,7 +13,7 @@ from statistics import median
 from kinematics.parts import Point
 from kinematics.sure.readings import Reading
 from kinematics.sure.settling import CheckedReading, Ellipse, SettledPoint
-from scenes.model import Scene, Side
+from scenes.model import Scene
 from scenes.readings import MARK
 from sketcher.answers.points import PointsAnswer
 from sketcher.answers.pose import Pose
@@ -55,11 +55,12 @@ _NOT_FROM_ABOVE = ("rise", "slope")
 class ReadingsShown:
     """What of the readings a view shows.
 
-    ``lit`` are keys of lit things; ``words``, whether there is time to write on each.
+    ``next`` is what to read next; ``lit`` are keys of lit things; ``words``, whether there is
+    time to write on each.
     """
 
     answer: PointsAnswer | None
-    side: Side
+    next: Reading | None = None
     lit: frozenset[str] = frozenset()
     words: bool = True
 
@@ -82,8 +83,8 @@ def draw_readings(sheet: Sheet, scene: Scene, pose: Pose, shown: ReadingsShown) 
         )
         if places.here(reading):
             _draw_reading(sheet, line, places, shown, words)
-    if answer is not None and shown.words:
-        _draw_next(sheet, answer, places, shown.side)
+    if shown.next is not None and shown.words:
+        _draw_next(sheet, shown.next, places)
     _draw_marks(sheet, scene)
     words.write()
 
@@ -274,12 +275,11 @@ def _outline(
     return tuple(outline)
 
 
-def _draw_next(sheet: Sheet, answer: PointsAnswer, places: _Places, side: Side) -> None:
+def _draw_next(sheet: Sheet, reading: Reading, places: _Places) -> None:
     """The reading that would help most, dashed."""
-    best = answer.next.get(side, ())
-    if not best or not places.as_drawn:
+    if not places.as_drawn or any(path not in places.scene.points for path in reading.points):
         return
-    ends = _ends(sheet, best[0].reading, places, whole=True)
+    ends = _ends(sheet, reading, places, whole=True)
     if ends is None:
         return
     sheet.add(Line(*ends, "next_reading"))

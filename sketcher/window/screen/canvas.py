@@ -39,7 +39,7 @@ from sketcher.window.screen.position_entry import position_texts
 from sketcher.window.screen.steering import draw_steering
 from sketcher.window.screen.title_block import draw_title
 from sketcher.window.steps.judged import verdict_of
-from sketcher.window.steps.reading_rows import points_shown
+from sketcher.window.steps.reading_answers import best_reading, points_shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,12 +240,12 @@ class Canvas:
         if "Measure" not in steps or not (scene.readings or scene.marks or READINGS in steps):
             return None
         lit = frozenset(reading_edits.point_at(scene, key) or key for key in _lit(editor))
-        return ReadingsShown(points_shown(editor), editor.side, lit, not self._hurried)
+        return ReadingsShown(points_shown(editor), best_reading(editor), lit, not self._hurried)
 
     def _readings_key(self, editor: Editor) -> Shows:
         """What tells one drawing of the readings from another."""
         shown = self._readings(editor)
-        return () if shown is None else (Same(shown.answer), shown.lit, shown.words)
+        return () if shown is None else (Same(shown.answer), shown.next, shown.lit, shown.words)
 
     def _paint_front(self, editor: Editor, shown: Shown) -> None:
         gap = self._drawn_gaps.look(editor, shown)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import partial
 
+from kinematics.sure.chance_next import NextForChance
 from sketcher.answers.making import (
     Made,
     lacking_for_strength,
@@ -18,6 +19,7 @@ from sketcher.answers.shown import Shown
 from sketcher.answers.verdict import Verdict, verdict
 from sketcher.answers.workings import Workings, settled_in
 from sketcher.window.model.editor import Editor
+from sketcher.window.steps.reading_answers import for_chance
 from sketcher.window.steps.trial_step import Tried, answer
 from sketcher.words.lengths import Lengths
 
@@ -61,6 +63,14 @@ def making_of(editor: Editor, shown: Shown) -> Made:
     return plan if loads.overtaken else together(plan, loads.made)
 
 
+def _next_for_chance(editor: Editor, shown: Shown) -> tuple[NextForChance, ...]:
+    """What to read next where the chance is low, as soon as it is known for that chance."""
+    solved = shown.solved
+    asked = for_chance(editor, shown)
+    same = asked is not None and solved is not None and asked.sure is solved.certainty
+    return asked.next if asked is not None and same else ()
+
+
 def verdict_of(editor: Editor, shown: Shown) -> Verdict | None:
     """The verdict on the side shown; None while something that it hangs on is worked out."""
     solved = shown.solved
@@ -81,6 +91,7 @@ def verdict_of(editor: Editor, shown: Shown) -> Verdict | None:
         trial_problem=tried.problem,
         settled=None if read is None else read.found,
         settled_problem="" if read is None else read.problem,
+        next_for_chance=_next_for_chance(editor, shown),
     )
     told = verdict(editor.scene, editor.side, solved.found, works, Lengths(editor.unit))
     awaited = bool(editor.scene.readings) and read is None

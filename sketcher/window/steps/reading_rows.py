@@ -4,18 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import partial
 
 from kinematics.sure.readings import Reading
 from kinematics.sure.settling import CheckedReading
 from scenes.model import Scene
 from sketcher.answers.memo import Answer
-from sketcher.answers.points import PointsAnswer, points_in_scene
+from sketcher.answers.points import PointsAnswer
 from sketcher.answers.reading_list import letters, still_to_read
+from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field
 from sketcher.window.model.reading_text import begun
+from sketcher.window.steps.reading_answers import (
+    ForChance,
+    for_chance,
+    points_answer,
+    points_shown,
+)
 from sketcher.window.steps.rows import (
     Buttons,
     FieldRow,
@@ -31,39 +37,17 @@ from sketcher.words import points as words
 ADD_READING, ADD_MARK = "reading.new", "mark.new"
 PART, MORE, TO_READ = "Readings", "More to read next", "Still to read, as on paper"
 MOST_REMARKS = 6
-_READINGS = "readings of the points"
 _HOW = (
     "Two points and a number: A B 330, or ball joint to rail hole 335; rise or slope before "
     "the number. One point: B up 188, out, fore, across. Then ±1 and at −60, where they differ."
 )
 
 
-def points_answer(editor: Editor) -> Answer:
-    """The points by the readings, as far as that is worked out; the last while a drag lasts."""
-    scene = editor.scene
-    if not scene.readings:
-        return Answer()
-    on = (scene.linkage, scene.hub, scene.left, scene.right, scene.marks, scene.readings,
-          scene.tape, scene.brackets)  # fmt: skip
-    if editor.document.under_way:
-        return Answer(editor.worker.latest(_READINGS))
-    return editor.worker.ask(_READINGS, on, partial(points_in_scene, scene), soon=True)
-
-
-def points_shown(editor: Editor) -> PointsAnswer | None:
-    """The points by the readings, the last that were known while they are worked out anew."""
-    answer = points_answer(editor)
-    if answer.problem or not editor.scene.readings:
-        return None
-    found = answer.found or editor.worker.latest(_READINGS)
-    return found if isinstance(found, PointsAnswer) else None
-
-
-def reading_part(editor: Editor) -> Iterator[Row]:
+def reading_part(editor: Editor, shown: Shown) -> Iterator[Row]:
     """The part of Measure that holds readings and marks."""
-    answer, found = points_answer(editor), points_shown(editor)
+    answer, found, chance = points_answer(editor), points_shown(editor), for_chance(editor, shown)
     summary = _summary(editor, answer, found)
-    yield from part(editor, "Measure", PART, summary, _rows(editor, answer, found))
+    yield from part(editor, "Measure", PART, summary, _rows(editor, answer, found, chance))
 
 
 def _summary(editor: Editor, answer: Answer, found: PointsAnswer | None) -> str:
@@ -79,7 +63,9 @@ def _summary(editor: Editor, answer: Answer, found: PointsAnswer | None) -> str:
     return f"{count} taken, {'settled' if found.good else 'points drawn elsewhere'}"
 
 
-def _rows(editor: Editor, answer: Answer, found: PointsAnswer | None) -> Iterator[Row]:
+def _rows(
+    editor: Editor, answer: Answer, found: PointsAnswer | None, chance: ForChance | None
+) -> Iterator[Row]:
     scene = editor.scene
     yield FieldRow("reading", (Field(ADD_READING, "reading", "reading", _HOW),), "", _HOW)
     yield Buttons(("take_reading", "place_mark"))
@@ -88,7 +74,7 @@ def _rows(editor: Editor, answer: Answer, found: PointsAnswer | None) -> Iterato
         yield Note(f"{_HOW} Letters are those in the sketch.", lines=4)
     named = _Named(scene, tuple(scene.points), letters(scene))
     yield from _state(editor, answer, found)
-    yield from _next(editor, named, found)
+    yield from _next(editor, named, found, chance)
     yield from _list(editor, named, found)
     yield from _marks(editor, named)
     yield from _to_read(editor, named)
@@ -205,21 +191,35 @@ def _marks(editor: Editor, named: _Named) -> Iterator[Row]:
     yield FieldRow("mark", (Field(ADD_MARK, "mark", "mark", about),), "", about)
 
 
-def _next(editor: Editor, named: _Named, found: PointsAnswer | None) -> Iterator[Row]:
-    """What to read next: the best of all, and behind it four more."""
-    best = () if found is None else found.next.get(editor.side, ())
-    if found is None or not best:
+def _next(
+    editor: Editor, named: _Named, found: PointsAnswer | None, chance: ForChance | None
+) -> Iterator[Row]:
+    """What to read next: the best of all, and behind it the others."""
+    told = [*_for_length(editor, named, found)]
+    if chance is not None and chance.next:
+        one = chance.next[0]
+        words_ = words.next_for_chance_words(one, chance.sure, editor.unit, named.paths)
+        told.insert(0 if chance.low else len(told), (words_, one.reading))
+    if not told:
         return
-    now = found.half_width_mm[editor.side]
     rows: list[Row] = []
-    for number, following in enumerate(best, 1):
-        line = words.next_words(following, now, editor.unit, named.paths)
+    for number, (line, reading) in enumerate(told, 1):
         rows.append(Note(f"{number}. {line}.", lines=2, above_fields=True))
-        rows.append(_unread(named, following.reading, f"next, {number}", "read"))
+        rows.append(_unread(named, reading, f"next, {number}", "read"))
     yield RowHeading("Read next")
     yield from rows[:2]
     if len(rows) > 2:
-        yield from part(editor, "Measure", MORE, f"{len(best) - 1}", rows[2:])
+        yield from part(editor, "Measure", MORE, f"{len(told) - 1}", rows[2:])
+
+
+def _for_length(
+    editor: Editor, named: _Named, found: PointsAnswer | None
+) -> Iterator[tuple[str, Reading]]:
+    if found is None or editor.side not in found.next:
+        return
+    now = found.half_width_mm[editor.side]
+    for best in found.next[editor.side]:
+        yield words.next_words(best, now, editor.unit, named.paths), best.reading
 
 
 def _to_read(editor: Editor, named: _Named) -> Iterator[Row]:

@@ -48,7 +48,7 @@ def _measure_summary(editor: Editor, shown: Shown) -> str:  # noqa: ARG001
 def _measure_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
     scene = editor.scene
     yield Buttons(("strut", "wishbones", "measured"))
-    yield from reading_part(editor)
+    yield from reading_part(editor, shown)
     yield from _linkage_rows(scene.linkage)
     yield RowHeading("Hub\tout\tup\tfore")
     yield point_row("outer joint", "hub.outer_joint")

@@ -1,0 +1,86 @@
+"""What the readings say of the points, and what to read next, as far as it is worked out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+
+from kinematics.sure.certainty import Certainty
+from kinematics.sure.chance_next import NextForChance
+from kinematics.sure.readings import Reading
+from scenes.model import Scene, Side
+from sketcher.answers.memo import Answer, Same
+from sketcher.answers.points import PointsAnswer, next_for_chance, points_in_scene
+from sketcher.answers.shown import Shown
+from sketcher.window.model.editor import Editor
+from sketcher.words.certainty import SURE_ENOUGH
+from sketcher.words.points import raising
+
+_READINGS = "readings of the points"
+_FOR_CHANCE = "read next for the chance"
+
+
+def points_answer(editor: Editor) -> Answer:
+    """The points by the readings, as far as that is worked out; the last while a drag lasts."""
+    scene = editor.scene
+    if not scene.readings:
+        return Answer()
+    on = (scene.linkage, scene.hub, scene.left, scene.right, scene.marks, scene.readings,
+          scene.tape, scene.brackets)  # fmt: skip
+    if editor.document.under_way:
+        return Answer(editor.worker.latest(_READINGS))
+    return editor.worker.ask(_READINGS, on, partial(points_in_scene, scene), soon=True)
+
+
+def points_shown(editor: Editor) -> PointsAnswer | None:
+    """The points by the readings, the last that were known while they are worked out anew."""
+    answer = points_answer(editor)
+    if answer.problem or not editor.scene.readings:
+        return None
+    found = answer.found or editor.worker.latest(_READINGS)
+    return found if isinstance(found, PointsAnswer) else None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ForChance:
+    """What to read next for the chance of one side's length, the best first."""
+
+    side: Side
+    readings: tuple[Reading, ...]
+    sure: Certainty
+    next: tuple[NextForChance, ...]
+
+    @property
+    def low(self) -> bool:
+        """Whether the chance is what is low, so that this is told first."""
+        return self.sure.chance < SURE_ENOUGH
+
+
+def for_chance(editor: Editor, shown: Shown) -> ForChance | None:
+    """What to read next for the chance of the side shown, the last while it is worked out anew."""
+    scene, side = editor.scene, editor.side
+    sure = None if shown.solved is None else shown.solved.certainty
+    if scene.readings and sure is not None:
+        editor.worker.ask(_FOR_CHANCE, (Same(sure), side), partial(_for_chance, scene, side, sure))
+    return chance_told(editor)
+
+
+def chance_told(editor: Editor) -> ForChance | None:
+    """The same, without asking for it."""
+    found = editor.worker.latest(_FOR_CHANCE)
+    if not isinstance(found, ForChance) or found.side != editor.side:
+        return None
+    return found if found.readings == editor.scene.readings else None
+
+
+def best_reading(editor: Editor) -> Reading | None:
+    """What to read next, were it one reading only: for the chance where that is low."""
+    chance, found = chance_told(editor), points_shown(editor)
+    if chance is not None and chance.low and chance.next:
+        return chance.next[0].reading
+    best = () if found is None else found.next.get(editor.side, ())
+    return best[0].reading if best else None
+
+
+def _for_chance(scene: Scene, side: Side, sure: Certainty) -> ForChance:
+    return ForChance(side, scene.readings, sure, raising(sure, next_for_chance(scene, sure)))
