@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from functools import partial
 from typing import ClassVar
@@ -19,6 +20,7 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
+from kinematics.making.steels import Steel
 from scenes.guessed import guessed_values
 from scenes.keys import has, value_of
 from scenes.library import example, example_text
@@ -26,8 +28,9 @@ from scenes.model import Scene
 from sketcher.window.model import edits
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import Field, parse
+from sketcher.window.model.fields import Field, field_of, parse
 from sketcher.window.model.form import Form
+from sketcher.window.model.making_edits import start_making
 from sketcher.window.model.sense import question
 from sketcher.window.model.start import start_scene
 from sketcher.window.screen.form_layout import ROW_HEIGHT
@@ -513,3 +516,76 @@ def test_guesses_are_counted_down_as_they_are_typed(hands: Hands) -> None:
     letters(hands, "350")
     hands.key("tab")
     assert len(guessed_values(hands.editor.scene)) == before - 1
+
+
+def test_corners_typed_one_by_one_are_all_taken_once_they_fit_together(hands: Hands) -> None:
+    outline = ((445.0, 245.0), (525.0, 245.0), (525.0, 285.0), (445.0, 285.0))
+    hands.editor.do("bracket", lambda scene: edits.add_bracket(scene, outline))
+    place = len(hands.editor.scene.brackets) - 1
+    key = f"bracket[{place}].outline"
+    wanted = ((600.0, 372.0), (622.0, 372.0), (622.0, 384.0), (600.0, 384.0))
+    form = hands.window.form
+    refused = 0
+    for corner, at in enumerate(wanted):
+        for axis, value in enumerate(at):
+            field = Field(f"{key}[{corner}][{axis}]", f"corner {corner + 1}")
+            form.write(field, f"{value:g}")
+            refused += not form.take(field, hands.editor)
+    assert refused, "on the way the outline crosses itself"
+    assert hands.editor.scene.brackets[place].outline == wanted
+    assert not form.said
+    assert not form.typed
+
+
+def test_what_waited_for_another_number_is_taken_with_it() -> None:
+    editor, form = Editor(Document(start_making(start_scene(), "left"))), Form()
+    donor = "shafts.left.donors.hub"
+    usable, end = field_of(f"{donor}.usable_to", "hub donor"), field_of(f"{donor}.stretch[1].to")
+    form.write(usable, "300")
+    assert not form.take(usable, editor)
+    assert form.said[usable.key].text.startswith("usable to: expected")
+    form.write(end, "300")
+    assert form.take(end, editor)
+    assert value_of(editor.scene, usable.key) == 300.0
+    assert not form.said
+    editor.close()
+
+
+def test_what_stands_beside_neighbouring_fields_never_overlaps(hands: Hands) -> None:
+    hands.editor.open_steps = {"Brackets"}
+    hands.frames(2)
+    hands.window.panel.scroll_by(5000)
+    hands.frames(2)
+    for section in range(len(hands.editor.scene.corner("left").shaft.sections)):
+        field = field_of(f"shafts.left.section[{section}].diameter", kind="taper")
+        hands.window.form.write(field, "82-36x")
+        assert not hands.window.form.take(field, hands.editor)
+    hands.frames(2)
+    rects = [pygame.Rect(one.rect) for one in hands.window.callouts.shown]
+    assert len(rects) > 1
+    for above, below in itertools.pairwise(rects):
+        assert above.bottom <= below.top
+    assert rects[-1].bottom <= hands.window.layout.foot.top
+    assert "taper" in hands.window.callouts.shown[0].text
+
+
+def test_a_choice_is_taken_by_what_only_it_holds_and_offered_again_where_refused(
+    hands: Hands,
+) -> None:
+    hands.window.put(Document(example("van-front-making")))
+    hands.editor.open_steps = {"Making", "Making/Donors"}
+    hands.frames(2)
+    key = "shafts.left.donors.hub.steel"
+    hands.focus(key)
+    letters(hands, "C45")
+    hands.key("return")
+    hands.focus(key)
+    hands.frames(2)
+    (said,) = hands.window.callouts.shown
+    words = [answer.words for answer in said.answers]
+    assert words[1:] == ["C45 normalised", "C45 quenched and tempered"]
+    letters(hands, "42")
+    hands.key("return")
+    steel = hands.value(key)
+    assert isinstance(steel, Steel)
+    assert steel.name == "42CrMo4 quenched and tempered"

@@ -178,13 +178,13 @@ def test_typed_values_arrive_in_the_scene(editor: Editor) -> None:
         (f"{HUB}.steel", "unobtainium", 'or name and yield such as "own bar, 400 MPa"'),
         (f"{HUB}.steel", "own, 0 MPa", "expected MPa above 0"),
         (f"{HUB}.stretch[0].kind", "slot", "expected one of bar, groove, spline, boot"),
-        (f"{HUB}.usable_to", "900", f"{HUB}.usable_to: expected mm from the joint's centre"),
+        (f"{HUB}.usable_to", "900", "usable to: expected mm from the joint's centre"),
         (f"{HUB}.stretch[1].to", "10", "expected mm from the joint's centre, more than from"),
         ("shafts.left.splice.butt.spigot_on", "both", "expected one of hub, gearbox"),
-        ("shafts.left.splice.sleeve.bore", "40", "outside_diameter: expected mm, more than bore"),
+        ("shafts.left.splice.sleeve.bore", "40", "outside diameter: expected mm, more than bore"),
         ("shafts.left.runout[0].tir", "-1", "largest minus smallest reading"),
         ("drive.gear", "first", 'expected a number such as 3.9, got "first"'),
-        ("drive.gear", "0", "drive.gear: expected a ratio above 0"),
+        ("drive.gear", "0", "gear: expected a ratio above 0"),
     ],
 )
 def test_what_cannot_be_is_refused_in_a_line(

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from scenes.guessed import set_by_hand, without_guesses
+from scenes.key_table import key_of
 from scenes.keys import EditRefused, NoSuchThing, has, value_of
 from scenes.model import Scene, Side
 from sketcher.window.model import edits
@@ -83,7 +84,7 @@ class Editing:
         try:
             self.document.apply(label, whole)
         except (EditRefused, NoSuchThing) as error:
-            self.refuse(str(error))
+            self.refuse(_as_said(str(error)))
             return False
         self.tell_drawn_off(before)
         self._stay_on_side()
@@ -151,6 +152,11 @@ class Editing:
             self._remember_typed(field.key, value)
         return taken
 
+    def type_corners(self, typed: Collection[tuple[Field, str]]) -> bool:
+        """Set several corners of an outline at once: one by one, its edges might cross."""
+        values = {field.key: parse(field, text, self.unit) for field, text in typed}
+        return self.do("corners", lambda scene: edits.set_corners(scene, values), tuple(values))
+
     def _remember_typed(self, key: str, value: object) -> None:
         """Remember a point's coordinate as it was typed."""
         if isinstance(value, float | int) and key[:-3] in self.scene.points:
@@ -211,3 +217,10 @@ class Editing:
     def _stay_on_side(self) -> None:
         if self.scene.shaft(self.side) is None and self.scene.sides:
             self.side = self.scene.sides[0]
+
+
+def _as_said(refusal: str) -> str:
+    """A refusal that begins with a key of the file, with what a person calls it."""
+    key, colon, reason = refusal.partition(": ")
+    known = key_of(key) if colon else None
+    return refusal if known is None else f"{known.name}: {reason}"

@@ -7,6 +7,7 @@ An edit that would make no real scene raises
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -222,6 +223,18 @@ def move_corners(scene: Scene, places: Mapping[str, FrontPoint]) -> Scene:
     for key, place in places.items():
         outline[int(key[key.rindex("[") + 1 : -1])] = place
     return _replaced(scene, base, outline=tuple(outline))
+
+
+def set_corners(scene: Scene, values: Mapping[str, object]) -> Scene:
+    """Brackets with several coordinates of their corners set at once, by their keys."""
+    for base in dict.fromkeys(map(bracket_key, values)):
+        outline = [list(corner) for corner in _bracket(scene, base).outline]
+        for key, value in values.items():
+            place = re.fullmatch(r"(?P<base>.+)\.outline\[(\d+)\]\[(\d)\]", key)
+            if place is not None and place["base"] == base and isinstance(value, float):
+                outline[int(place[2])][int(place[3])] = value
+        scene = _replaced(scene, base, outline=tuple((out, up) for out, up in outline))
+    return scene
 
 
 def bracket_key(key: str) -> str:

@@ -44,6 +44,7 @@ _IN_DIGITS = 5
 # Notes may have several lines, and a field has one.
 _LINE_END = "¶"
 _OWN_STEEL = re.compile(r"(?P<name>.+?)[, ]\s*(?P<yield>\d+(\.\d+)?) ?MPa", re.IGNORECASE)
+_OWN_STEEL_EXPECTED = 'name and yield such as "own bar, 400 MPa"'
 _MINUS = str.maketrans("−", "-")
 _ROW_EXPECTED = "expected rows such as 0 24 22; 15 20 18 (angle in degrees, stroke in, out)"
 
@@ -175,16 +176,13 @@ def _shown_rows(value: tuple[tuple[float, float, float], ...], unit: Unit) -> st
     )
 
 
-def _carrier(text: str, _: Unit) -> str:
-    if text not in CARRIERS:
-        raise FieldError(f"expected one of {', '.join(CARRIERS)}")
-    return text
-
-
 def _taper(text: str, unit: Unit) -> tuple[float, float]:
-    if len(_split(text)) == 1:
+    if len(_split(text)) > 1:
+        return _pair(text, unit)
+    try:
         return (parse_length(text, unit),) * 2
-    return _pair(text, unit)
+    except LengthError as error:
+        raise FieldError(f"{error}; a taper is two such as 85 to 35") from error
 
 
 def _angle(text: str) -> float:
@@ -213,12 +211,17 @@ def _yes_no(text: str, _: Unit) -> bool:
 
 
 def _one_of(choices: Sequence[str]) -> Callable[[str, Unit], str]:
-    def parsed(text: str, _: Unit) -> str:
-        if text.lower() not in choices:
-            raise FieldError(f'expected one of {", ".join(choices)}, got "{text}"')
-        return text.lower()
+    return lambda text, _: _chosen(text, choices)
 
-    return parsed
+
+def _chosen(text: str, choices: Sequence[str]) -> str:
+    """The choice that a text is, or the only one that holds it."""
+    asked = text.lower()
+    found = [one for one in choices if asked and asked in one.lower()]
+    same = [one for one in found if one.lower() == asked]
+    if len(same or found) != 1:
+        raise FieldError(f'expected one of {", ".join(found or choices)}, got "{text}"')
+    return (same or found)[0]
 
 
 def _shown_steel(steel: Steel, _: Unit) -> str:
@@ -228,13 +231,16 @@ def _shown_steel(steel: Steel, _: Unit) -> str:
 def _steel(text: str, _: Unit) -> Steel:
     """A steel by its name, or a name and the yield strength that its maker gives."""
     own = _OWN_STEEL.fullmatch(text)
+    names = _CHOICES["steel"]
+    if own is None and not any(text.lower() in name.lower() for name in names):
+        raise FieldError(f'expected a steel of the list, or {_OWN_STEEL_EXPECTED}, got "{text}"')
     try:
         if own is None:
-            return steel_named(text)
+            return steel_named(_chosen(text, names))
         return Steel(own["name"].strip(" ,"), float(own["yield"]), GIVEN_STEEL)
     except InvalidInput as error:
         expected = error.problems[0].message
-        raise FieldError(f'{expected}; or name and yield such as "own bar, 400 MPa"') from error
+        raise FieldError(f"{expected}; or {_OWN_STEEL_EXPECTED}") from error
 
 
 def _two(values: tuple[float, float], unit: Unit) -> str:
@@ -345,7 +351,7 @@ _PARSING: dict[FieldKind, Callable[[str, Unit], object]] = {
     "angle": lambda text, _: _angle(text),
     "text": lambda text, _: text,
     "notes": lambda text, _: text.replace(_LINE_END, "\n"),
-    "choice": _carrier,
+    "choice": _one_of(CARRIERS),
     "extent": lambda text, unit: (
         None if text.lower() in ("", EVERY_DEPTH, "all") else _pair(text, unit)
     ),

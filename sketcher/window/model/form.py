@@ -64,10 +64,18 @@ class Form:
         return field is None or self.take(field, editor)
 
     def take(self, field: Field, editor: Editor) -> bool:
-        """Take what was typed into a field; what cannot be taken stays, with the reason."""
-        text = self.typed.get(field.key)
-        if text is None:
+        """Take what was typed into a field; what cannot be taken stays, with the reason.
+
+        What was refused before is tried again, for one number may have waited for another.
+        """
+        if field.key not in self.typed:
             return True
+        self._take(field, editor)
+        self._take_waiting(editor)
+        return field.key not in self.typed
+
+    def _take(self, field: Field, editor: Editor) -> bool:
+        text = self.typed[field.key]
         before = show(field, editor.scene, editor.unit)
         if not editor.type(field, text):
             reason = editor.message.text if editor.message is not None else "cannot be taken"
@@ -77,6 +85,29 @@ class Form:
         self.said.pop(field.key, None)
         self._ask(field, editor, before)
         return True
+
+    def _take_waiting(self, editor: Editor) -> None:
+        """Take what was refused and fits by now, alone or all corners of an outline at once."""
+        message = editor.message
+        while any(self._take(one.field, editor) for one in self._waiting(editor)):
+            pass
+        corners = [one for one in self._waiting(editor) if ".outline[" in one.field.key]
+        texts = [(one.field, one.about) for one in corners]
+        if len(corners) > 1 and editor.type_corners(texts):
+            for field, _ in texts:
+                del self.typed[field.key], self.said[field.key]
+            message = None
+        editor.message = message
+
+    def _waiting(self, editor: Editor) -> list[Said]:
+        """What was refused, and could be read by itself."""
+        return [
+            one
+            for one in self.refused
+            if self.typed.get(one.field.key) == one.about
+            and one.field.kind not in ("reading", "read", "mark", "measurement")
+            and fits(one.field, one.about, editor)
+        ]
 
     def take_all(self, editor: Editor) -> None:
         """Take everything that was typed, the field in hand included."""

@@ -6,7 +6,7 @@ It lies on the sketch at the height of its row, so that no row ever moves for it
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pygame
 from pygame_gui.core import ObjectID, UIElement
@@ -135,23 +135,42 @@ class Callouts:
             surface.blit(kept, rect)
 
     def _callouts(self, panel: Panel, editor: Editor) -> Iterator[Callout]:
-        area, below = self._layout.panel, 0
-        told: list[tuple[Field, Said | None]] = [
+        area, in_hand = self._layout.panel, panel.form.in_hand
+        about: list[tuple[Field, Said | None]] = [
             (said.field, said) for said in panel.form.said.values()
         ]
-        in_hand = panel.form.in_hand
         if in_hand is not None and in_hand.choices and in_hand.key not in panel.form.said:
-            told.append((in_hand, None))
+            about.append((in_hand, None))
         seen = []
-        for field, said in told:
+        for field, said in about:
             rect = panel.place_of(field.key)
             if rect is not None and area.top <= rect.centery < area.bottom:
                 seen.append((rect.centery, field, said))
-        for middle, field, said in sorted(seen, key=lambda one: one[0]):
-            one = self._callout(field, said, middle, below, panel.form, editor)
-            below = one.rect[1] + one.rect[3] + self._px(4)
-            yield one
+        told = [
+            self._callout(field, said, middle, panel.form, editor)
+            for middle, field, said in sorted(seen, key=lambda one: one[0])
+        ]
+        told = self._apart(told, "" if in_hand is None else in_hand.key)
+        yield from told
+        below = max((one.rect[1] + one.rect[3] + self._px(4) for one in told), default=0)
         yield from self._help(panel, below)
+
+    def _apart(self, told: list[Callout], in_hand: str) -> list[Callout]:
+        """Callouts in the order of their rows, none over another; the last go for want of room."""
+        top, bottom, gap = self._layout.strip.bottom, self._layout.foot.top, self._px(4)
+        while len(told) > 1 and sum(one.rect[3] + gap for one in told) > bottom - top + gap:
+            told.remove(next(one for one in reversed(told) if one.field.key != in_hand))
+        tops = []
+        for one in told:
+            tops.append(max(one.rect[1], top))
+            top = tops[-1] + one.rect[3] + gap
+        for i in reversed(range(len(told))):
+            tops[i] = min(tops[i], bottom - told[i].rect[3])
+            bottom = tops[i] - gap
+        return [
+            replace(one, rect=(one.rect[0], new, *one.rect[2:]))
+            for one, new in zip(told, tops, strict=True)
+        ]
 
     def _help(self, panel: Panel, below: int) -> Iterator[Callout]:
         """What is under the pointer, beside it: it covers no field."""
@@ -173,7 +192,7 @@ class Callouts:
         return tuple(wrapped(text, room, size, False, _MOST_LINES)) if text else ()
 
     def _callout(
-        self, field: Field, said: Said | None, middle: int, below: int, form: Form, editor: Editor
+        self, field: Field, said: Said | None, middle: int, form: Form, editor: Editor
     ) -> Callout:
         if said is None:
             text, kind = (_OWN_STEEL if field.kind == "steel" else ""), "choose"
@@ -186,15 +205,15 @@ class Callouts:
             text, kind = said.text, "refused"
             was = show(field, editor.scene, editor.unit)
             answers = (Answer(f"Back to {was}" if was else "Back to nothing", None),)
+            if form.in_hand == field:
+                answers += tuple(Answer(one, one) for one in _matching(field, form))
         lines = self._lines(text)
-        listed = kind == "choose"
+        listed = kind == "choose" or bool(kind == "refused" and len(answers) > 1)
         rows = len(answers) if listed else 1
         height = self._px(
             2 * _PAD + _LINE * len(lines) + rows * (_BUTTON + 2) + (_GAP if lines else 0)
         )
-        screen, left = self._layout.screen, self._layout.panel.right + self._px(8)
-        top = max(middle - self._px(_PAD + _LINE / 2), below, self._layout.strip.bottom)
-        top = min(top, screen.bottom - self._layout.foot.height - height)
+        left, top = self._layout.panel.right + self._px(8), middle - self._px(_PAD + _LINE / 2)
         return Callout(
             field, kind, lines, answers, middle, (left, top, self._px(_WIDTH), height), listed,
             text,
