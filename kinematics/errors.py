@@ -11,13 +11,21 @@ class KinematicsError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One thing wrong with an input: the field it is in and what would be right."""
+    """One thing wrong with an input: the field it is in and what would be right.
+
+    ``part`` says whose field, and which of several by its ``number``, where it is not the
+    field of what was just made.
+    """
 
     field: str
     message: str
+    part: str = ""
+    number: int | None = None
 
     def __str__(self) -> str:
-        return f"{self.field}: {self.message}" if self.field else self.message
+        part = self.part if self.number is None else f"{self.part} {self.number + 1}"
+        where = ", ".join(word for word in (part, self.field) if word)
+        return f"{where}: {self.message}" if where else self.message
 
 
 class InvalidInput(KinematicsError, ValueError):

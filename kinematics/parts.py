@@ -20,6 +20,7 @@ from kinematics.errors import InvalidInput, Problem
 
 Point = tuple[float, float, float]
 FrontPoint = tuple[float, float]
+Side = Literal["left", "right"]
 Carrier = Literal["body", "arm", "knuckle", "gearbox"]
 
 CARRIERS: tuple[Carrier, ...] = ("body", "arm", "knuckle", "gearbox")

@@ -19,6 +19,7 @@ from kinematics.shaft.placement import MountRoom
 from kinematics.sure.readings import READING_KINDS
 from kinematics.sure.tape import Tape
 from scenes.model import SIDES, Scene
+from scenes.part_keys import FILE_WORDS
 
 PathStep = str | int
 
@@ -43,11 +44,7 @@ _LEADING: dict[tuple[PathStep, ...], tuple[PathStep, ...]] = {
     ("mark",): ("marks",),
     ("reading",): ("readings",),
 }
-_NAMES: dict[PathStep, PathStep] = {
-    "section": "sections", "from": "from_", "position": "positions", "error": "errors",
-    "stretch": "stretches",
-}  # fmt: skip
-_FILE_WORDS = {model: file for file, model in _NAMES.items()}
+_NAMES: dict[PathStep, PathStep] = {file: model for model, file in FILE_WORDS.items()}
 # Optional tables that setting one value of them makes.
 _MADE: dict[PathStep, Callable[[], object]] = {"tape": Tape, "gearbox_placement": MountRoom}
 
@@ -65,7 +62,7 @@ class EditRefused(ValueError):
 
 def file_word(name: str) -> str:
     """The file's word for an attribute of the model: ``from_`` is ``from``."""
-    return str(_FILE_WORDS.get(name, name))
+    return FILE_WORDS.get(name, name)
 
 
 @lru_cache(maxsize=4096)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from kinematics import parts
 from kinematics.errors import InvalidInput, KinematicsError, Problem
 from kinematics.linkage.bodies import Arm, StrutTube, arm_bracket, strut_tube_bracket
 from kinematics.making.lathe import Lathe
@@ -16,21 +17,21 @@ from kinematics.parts import (
     GearboxMovement,
     Hub,
     Linkage,
-    Measured,
     Point,
     Shaft,
     Steering,
     Travel,
 )
-from kinematics.shaft import placement
 from kinematics.shaft.placement import MountRoom
+from kinematics.sure.measurands import MID_STROKE, Measurand, points_of
 from kinematics.sure.readings import Mark, Reading
 from kinematics.sure.tape import Tape
 from scenes.making import Making
+from scenes.part_keys import ANY_SIDE, path_of
 from scenes.photo import Photo
-from scenes.readings import MARK, point_problems
+from scenes.readings import point_problems
 
-Side = placement.Side
+Side = parts.Side
 SIDES: tuple[Side, ...] = ("left", "right")
 FORMAT = 1
 
@@ -80,7 +81,7 @@ class Scene:
     right_making: Making = Making()
     drive: Drive | None = None
     lathe: Lathe | None = None
-    tape: Tape | None = None
+    tape: Tape[str] | None = None
     gearbox_placement: MountRoom | None = None
     marks: tuple[Mark, ...] = ()
     readings: tuple[Reading, ...] = ()
@@ -130,24 +131,20 @@ class Scene:
     @property
     def points(self) -> Mapping[str, Point]:
         """Every point that a reading can name, by its path: linkage, hub, shafts, marks."""
-        found: dict[str, Point] = {}
-        if isinstance(self.linkage, Measured):
-            for number, position in enumerate(self.linkage.positions):
-                found[f"linkage.position[{number}].outer_joint"] = position.outer_joint
-                if position.wheel_centre is not None:
-                    found[f"linkage.position[{number}].wheel_centre"] = position.wheel_centre
-        else:
-            for field in fields(self.linkage):
-                found[f"linkage.{field.name}"] = getattr(self.linkage, field.name)
-        found["hub.outer_joint"] = self.hub.outer_joint
-        found["hub.wheel_centre"] = self.hub.wheel_centre
-        for side in SIDES:
+        return MappingProxyType(
+            {path_of(thing, side or ANY_SIDE): at for thing, side, at in self.measured_points()}
+        )
+
+    def measured_points(self) -> Iterator[tuple[Measurand, Side | None, Point]]:
+        """The same as the mechanics name them, with the side of a shaft's point."""
+        for thing, at in points_of(self.linkage, self.hub):
+            yield thing, None, at
+        for side in self.sides:
             shaft = self.shaft(side)
-            if shaft is not None:
-                found[f"shafts.{side}.inner_joint.mid_stroke"] = shaft.inner_joint.mid_stroke
+            assert shaft is not None
+            yield MID_STROKE, side, shaft.inner_joint.mid_stroke
         for mark in self.marks:
-            found[MARK + mark.name] = mark.at
-        return MappingProxyType(found)
+            yield Measurand("mark", mark.name), None, mark.at
 
     @property
     def linkage_bodies(self) -> tuple[Bracket, ...]:

@@ -193,9 +193,9 @@ def _linkage(top: Table) -> Linkage | None:
     return None
 
 
-def _tape(table: Table) -> Tape | None:
+def _tape(table: Table) -> Tape[str] | None:
     errors = all_of(
-        read_record(item, TapeError, size=item.sizes("size", SIZES))
+        read_record(item, TapeError, thing=item.text("thing"), size=item.sizes("size", SIZES))
         for item in table.tables("error")
     )
     return read_record(table, Tape, errors=errors)

@@ -17,11 +17,13 @@ from collections.abc import Collection, Iterable, Sequence
 from typing import Any
 
 from kinematics.errors import Problem
+from kinematics.sure.measurands import Measurand
 from kinematics.sure.readings import BETWEEN_KINDS, OF_KINDS, READING_KINDS, Mark, Reading
+from scenes.part_keys import path_of
 from scenes.records import Plain, number
 from scenes.tables import Table, all_of, shown
 
-MARK = "mark."
+MARK = path_of(Measurand("mark", "")) + "."
 _BETWEEN = "expected the paths of two points"
 _KIND = {
     "distance": "mm between two points",

@@ -17,14 +17,13 @@ from typing import Any, TypeVar
 from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import LARGEST_LENGTH, FrontPoint, Point
 from scenes.key_table import key_of
+from scenes.part_keys import FILE_WORDS
 
 T = TypeVar("T")
 
 POINT_EXPECTED = "expected [out, up] or [out, up, fore] in mm"
 DIRECTION_EXPECTED = "expected a direction [out, up] or [out, up, fore]"
 _LONGEST_SHOWN = 40
-# Fields of the parts that hold lists, and the file's words for them.
-_WORDS = {"stretches": "stretch", "sections": "section", "errors": "error"}
 
 
 def escaped(text: str) -> str:
@@ -266,7 +265,7 @@ class Table:
             return make(**values)
         except InvalidInput as error:
             for problem in error.problems:
-                field = _WORDS.get(problem.field, problem.field.rstrip("_"))
+                field = FILE_WORDS.get(problem.field, problem.field)
                 raw = self.values.get(field)
                 is_tables = isinstance(raw, list) and raw and isinstance(raw[0], dict)
                 got = "" if raw is None or is_tables else f", got {shown(raw)}"

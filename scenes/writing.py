@@ -169,7 +169,7 @@ def _linkage(linkage: Linkage) -> Plain:
     return plain_record(linkage)
 
 
-def _tape(tape: Tape) -> Plain:
+def _tape(tape: Tape[str]) -> Plain:
     content = plain_record(tape, skip=("errors",))
     if tape.errors:
         content["error"] = [

@@ -13,7 +13,7 @@ import pytest
 
 from kinematics.linkage.motion import Motion
 from kinematics.shaft.whole_motion import examine
-from kinematics.sure.certainty import Certainty, certainty, certainty_after
+from kinematics.sure.certainty import Certainty, certainty
 from kinematics.sure.correlated import Correlated
 from sketcher.answers.fitted import trial_in_scene
 
@@ -107,7 +107,6 @@ def _once(answer: Callable[P, R]) -> Callable[P, R]:
 
 
 certainty_once = _once(certainty)
-certainty_after_once = _once(certainty_after)
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -118,8 +117,6 @@ def _answered_once() -> Iterator[None]:
         examined = _once(examine)
         for user in ("answers.corner_answers", "commands.answering"):
             patch.setattr(f"sketcher.{user}.examine", examined)
-        for user in ("commands.trial", "window.steps.trial_step"):
-            patch.setattr(f"sketcher.{user}.certainty_after", certainty_after_once)
         fitted = _once(trial_in_scene)
         for user in ("answers.workings", "commands.trial", "window.steps.trial_step"):
             patch.setattr(f"sketcher.{user}.trial_in_scene", fitted)

@@ -23,9 +23,7 @@ from kinematics.vectors import Array
 from scenes.library import example
 from scenes.model import Scene
 from sketcher.answers.points import (
-    OUTER_JOINT,
     car_points,
-    mid_stroke,
     points_in_scene,
     settle_scene,
     settled_scene,
@@ -41,6 +39,8 @@ _CARRIED = {
     "hub.outer_joint": "outer_joint",
     "hub.wheel_centre": "wheel_centre",
 }
+
+MID_LEFT = "shafts.left.inner_joint.mid_stroke"
 
 
 def by_scipy(scene: Scene) -> dict[str, Array]:
@@ -309,7 +309,7 @@ def test_no_other_reading_would_help_more() -> None:
     true, readings = well_read()
     scene = settled_scene(replace(true, readings=err(rng, true, readings[::3])))
     settled = settle_scene(scene)
-    slopes = ride_centred_slopes(settled, mid_stroke("left"), OUTER_JOINT)
+    slopes = ride_centred_slopes(settled, "left")
     every = read_next(settled, slopes, unread(settled), best=500)
     assert len(every) > 40
     widths = [settle(car_points(scene), (*scene.readings, one.reading)) for one in every[:12]]
@@ -324,8 +324,8 @@ def test_a_bracket_in_the_way_of_the_tape_is_seen() -> None:
     true, readings = well_read()
     scene = replace(true, brackets=(), readings=readings[:20])
     settled = settle(car_points(true), err(np.random.default_rng(1), true, readings[:20]))
-    slopes = ride_centred_slopes(settled, mid_stroke("left"), OUTER_JOINT)
-    straight = frozenset((mid_stroke("left"), "mark.sill seam"))
+    slopes = ride_centred_slopes(settled, "left")
+    straight = frozenset((MID_LEFT, "mark.sill seam"))
     foot = example("van-front").brackets[0]
     box = ((400.0, 200.0), (470.0, 200.0), (470.0, 330.0), (400.0, 330.0))
     wall = replace(foot, outline=box, fore=None)
@@ -343,7 +343,7 @@ def test_a_bracket_in_the_way_of_the_tape_is_seen() -> None:
 
 def test_a_distance_to_the_other_output_leads_across_the_car() -> None:
     """Both sides count outboard from the centreline: 262 and 246 are 508 apart."""
-    names = (mid_stroke("left"), mid_stroke("right"))
+    names = (MID_LEFT, MID_LEFT.replace("left", "right"))
     scene = replace(example("van-front"), readings=(Reading("distance", names, 508.0),))
     assert settle_scene(scene).readings[0].residual == pytest.approx(0.0, abs=1e-9)
 
@@ -425,7 +425,7 @@ def test_ellipses_hold_their_points() -> None:
 
 def test_a_tape_across_the_car_closes_no_triangle_with_one_side_s() -> None:
     """Outputs 508 apart across the centreline, both some 210 from a hole of one side."""
-    left, right = mid_stroke("left"), mid_stroke("right")
+    left, right = MID_LEFT, MID_LEFT.replace("left", "right")
     hole = Mark("hole", (395.0, 233.0, -140.0))
     points = {**example("van-front").points, "mark.hole": hole.at}
     readings = (

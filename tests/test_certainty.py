@@ -25,19 +25,29 @@ from kinematics.shaft.following import follow
 from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.shaft.length_window import length_window
 from kinematics.shaft.whole_motion import examine, whole_motion
-from kinematics.sure.certainty import Certainty, certainty, certainty_after
+from kinematics.sure.certainty import Certainty, certainty
 from kinematics.sure.critical_positions import critical_positions
+from kinematics.sure.measurands import (
+    BUMP,
+    DROOP,
+    LENGTH,
+    MID_STROKE,
+    OUTER_JOINT,
+    STROKE_IN,
+    STROKE_OUT,
+    Measurand,
+    coordinates,
+)
 from kinematics.sure.sampling import SampledAnswers, answers
 from kinematics.sure.tape import Tape, TapeError
 from kinematics.sure.trial import TrialMeasurement
 from kinematics.sure.trial_fit import trial_fit
-from kinematics.sure.variants import Variants, coordinates, varied_corner
+from kinematics.sure.variants import Variants, varied_corner
 from kinematics.vectors import Array
 from scenes.library import example
 from tests import strategies
 
 MARGIN = 3.0
-JOINT = "shafts.left.inner_joint"
 
 
 @pytest.fixture(scope="module")
@@ -55,9 +65,11 @@ def plain_stroke(corner: Corner) -> Corner:
     return replace(corner, shaft=replace(corner.shaft, inner_joint=joint))
 
 
-def drawn(corner: Corner, tape: Tape, count: int, seed: int = 4) -> tuple[Variants, SampledAnswers]:
+def drawn(
+    corner: Corner, tape: Tape[Measurand], count: int, seed: int = 4
+) -> tuple[Variants, SampledAnswers]:
     measured = coordinates(corner)
-    errors = [tape.error_of(one.thing, one.place, one.value_mm) for one in measured]
+    errors = [tape.error_of(one.thing, one.axis, one.value_mm) for one in measured]
     rng = np.random.default_rng(seed)
     # As many draws as a real run chooses its positions by.
     offsets = np.stack([error.drawn(rng, max(count, 1000)) for error in errors], axis=1)
@@ -156,7 +168,7 @@ def test_monte_carlo_agrees_with_first_order_where_the_model_is_near_linear(name
 
 def test_ride_centred_length_against_its_own_derivatives(front: Corner) -> None:
     # The distance of two points: each coordinate counts by its direction cosine.
-    tape = Tape(0.0, (TapeError("hub.outer_joint", (0.3, 0.5, 0.7), "sigma"),))
+    tape = Tape(0.0, (TapeError(OUTER_JOINT, (0.3, 0.5, 0.7), "sigma"),))
     span = np.subtract(front.hub.outer_joint, front.shaft.inner_joint.mid_stroke)
     cosines = span / np.linalg.norm(span)
     expected = np.sqrt(np.sum((cosines * [0.3, 0.5, 0.7]) ** 2))
@@ -212,9 +224,9 @@ def test_the_best_length_is_the_best(rear: Corner) -> None:
     assert sure.chance <= sure.best_chance + slack
 
 
-@pytest.mark.parametrize("thing", ["hub.outer_joint", f"{JOINT}.mid_stroke"])
+@pytest.mark.parametrize("thing", [OUTER_JOINT, MID_STROKE])
 def test_what_the_chance_becomes_if_a_thing_is_known_twice_as_well(
-    rear: Corner, thing: str
+    rear: Corner, thing: Measurand
 ) -> None:
     measured = coordinates(rear)
     # Judged near the end of the window, where the chance hangs on the errors.
@@ -222,7 +234,7 @@ def test_what_the_chance_becomes_if_a_thing_is_known_twice_as_well(
     sure = certainty(corner)
     (share,) = [one for one in sure.shares if one.thing == thing]
     halved = tuple(
-        Tape().error_of(one.thing, one.place, one.value_mm).size_mm / 2
+        Tape().error_of(one.thing, one.axis, one.value_mm).size_mm / 2
         for one in measured
         if one.thing == thing
     )
@@ -236,13 +248,13 @@ def test_shares_rank_what_to_measure_again(rear: Corner) -> None:
     tape = Tape(
         0.0,
         (
-            TapeError("hub.outer_joint", (2.0, 0.0, 0.0)),
-            TapeError("shafts.left.length", (1.0,)),
-            TapeError("linkage.upper_pivot", (0.2,)),
+            TapeError(OUTER_JOINT, (2.0, 0.0, 0.0)),
+            TapeError(LENGTH, (1.0,)),
+            TapeError(Measurand("linkage", "upper_pivot"), (0.2,)),
         ),
     )
     shares = certainty(rear, tape).shares
-    assert [one.thing for one in shares[:2]] == ["hub.outer_joint", "shafts.left.length"]
+    assert [one.thing for one in shares[:2]] == [OUTER_JOINT, LENGTH]
     assert [one.share for one in shares] == sorted((one.share for one in shares), reverse=True)
     assert sum(one.share for one in shares) == pytest.approx(1.0, abs=0.02)
     # Twice the limit is four times the variance, at nearly the same slope.
@@ -250,9 +262,9 @@ def test_shares_rank_what_to_measure_again(rear: Corner) -> None:
 
 
 def test_the_only_error_has_all_of_the_variance(front: Corner) -> None:
-    tape = Tape(0.0, (TapeError(f"{JOINT}.stroke_out", (1.0,)),))
+    tape = Tape(0.0, (TapeError(STROKE_OUT, (1.0,)),))
     first, *rest = certainty(with_length(front, 384.0), tape).shares
-    assert first.thing == f"{JOINT}.stroke_out"
+    assert first.thing == STROKE_OUT
     assert first.share == pytest.approx(1.0, abs=0.02)
     assert all(one.share == pytest.approx(0.0, abs=1e-9) for one in rest)
 
@@ -336,43 +348,39 @@ def test_chance_with_a_measured_path_is_that_of_every_travel(scene: int, rear: C
     limit = (0.7, 1.5, 3.0)[scene % 3]
     variants, found = drawn(corner, Tape(limit), 200, scene)
 
-    columns = {(one.thing, one.place): number for number, one in enumerate(variants.coordinates)}
+    columns = {(one.thing, one.axis): number for number, one in enumerate(variants.coordinates)}
     assert isinstance(corner.linkage, Measured)
-    knots = [("hub", 0.0, corner.hub.outer_joint)] + [
-        (f"linkage.position[{number}]", one.travel, one.outer_joint)
+    knots = [(OUTER_JOINT, 0.0, corner.hub.outer_joint)] + [
+        (Measurand("position", "outer_joint", number), one.travel, one.outer_joint)
         for number, one in enumerate(corner.linkage.positions)
     ]
 
-    def off(thing: str, place: int = 0) -> Array:
-        return variants.offsets_mm[:, columns[thing, place]]
+    def off(thing: Measurand, axis: int | None = None) -> Array:
+        return variants.offsets_mm[:, columns[thing, axis]]
 
-    def point(thing: str, at: Sequence[float]) -> Array:
-        return np.stack([at[place] + off(thing, place) for place in range(3)], axis=-1)
+    def point(thing: Measurand, at: Sequence[float]) -> Array:
+        return np.stack([at[axis] + off(thing, axis) for axis in range(3)], axis=-1)
 
     knots.sort(key=lambda knot: knot[1])
-    taken = np.array([point(f"{name}.outer_joint", at) for name, _, at in knots])
+    taken = np.array([point(name, at) for name, _, at in knots])
     curve = CubicSpline([travel for _, travel, _ in knots], taken, bc_type="not-a-knot")
     joint, box = corner.shaft.inner_joint, np.array(dataclasses.astuple(corner.gearbox_movement))
     axis = np.array(joint.axis) / np.linalg.norm(joint.axis)
-    mid = point(f"{JOINT}.mid_stroke", joint.mid_stroke)
-    out_to = joint.stroke_out - MARGIN + off(f"{JOINT}.stroke_out")
-    in_to = MARGIN - joint.stroke_in - off(f"{JOINT}.stroke_in")
+    mid = point(MID_STROKE, joint.mid_stroke)
+    out_to = joint.stroke_out - MARGIN + off(STROKE_OUT)
+    in_to = MARGIN - joint.stroke_in - off(STROKE_IN)
     shortest, longest = np.full(200, -np.inf), np.full(200, np.inf)
     number = np.arange(200)
     for travel in np.arange(-40.0, 38.5, 1.0):
         # The ends of the travel are read with an error too, and nothing is known beyond a knot.
-        end = (
-            off("travel.bump") * travel / 38.0
-            if travel > 0
-            else off("travel.droop") * -travel / 40.0
-        )
+        end = off(BUMP) * travel / 38.0 if travel > 0 else off(DROOP) * -travel / 40.0
         at = np.clip(travel + end * np.sign(travel), -40.0, 40.0)
         outer = curve(at)[number, number]
         furthest = np.abs(outer - mid - out_to[:, None] * axis) + box
         nearest = np.maximum(np.abs(outer - mid - in_to[:, None] * axis) - box, 0.0)
         shortest = np.maximum(shortest, np.linalg.norm(furthest, axis=1))
         longest = np.minimum(longest, np.linalg.norm(nearest, axis=1))
-    made = off("shafts.left.length")
+    made = off(LENGTH)
     np.testing.assert_allclose(found.shortest_mm, shortest - made, rtol=0, atol=1e-6)
     np.testing.assert_allclose(found.longest_mm, longest - made, rtol=0, atol=1e-6)
 
@@ -402,7 +410,7 @@ def test_after_a_trial_fit_the_points_are_known_better(front: Corner) -> None:
             for travel, value in zip(heights, swept.tolist(), strict=True)
         ],
     )
-    before, after = certainty(front), certainty_after(fit)
+    before, after = certainty(front), certainty(fit.fitted, correlated=fit.correlated)
     assert after.ride_centred.value_mm == pytest.approx(before.ride_centred.value_mm, abs=0.01)
     assert after.ride_centred.standard_uncertainty_mm < 0.1
     assert after.shortest.standard_uncertainty_mm < before.shortest.standard_uncertainty_mm
@@ -412,11 +420,9 @@ def test_after_a_trial_fit_the_points_are_known_better(front: Corner) -> None:
 
 
 def test_an_error_of_something_unknown_is_refused(front: Corner) -> None:
-    with pytest.raises(InvalidInput, match=r"expected one of .*hub\.outer_joint.*got hub\.outr"):
-        certainty(front, Tape(errors=(TapeError("hub.outr", (1.0,)),)))
-    # The other side's things are in the same scene and mean nothing here.
-    other = Tape(errors=(TapeError("shafts.right.length", (1.0,)),))
-    assert certainty(front, other, draws=100).chance == certainty(front, draws=100).chance
+    unknown = Tape(errors=(TapeError(Measurand("hub", "outr"), (1.0,)),))
+    with pytest.raises(InvalidInput, match=r"tape, errors: .* got outr of hub"):
+        certainty(front, unknown)
     with pytest.raises(InvalidInput, match="draws"):
         certainty(front, draws=1)
 
@@ -424,5 +430,5 @@ def test_an_error_of_something_unknown_is_refused(front: Corner) -> None:
 def test_the_variant_without_offsets_is_the_corner(front: Corner) -> None:
     measured = coordinates(front)
     assert varied_corner(front, measured, np.zeros(len(measured))) == front
-    assert measured[0].name == "linkage.arm_pivot out"
-    assert measured[-1].name == "shafts.left.length"
+    assert (measured[0].thing, measured[0].axis) == (Measurand("linkage", "arm_pivot"), 0)
+    assert (measured[-1].thing, measured[-1].axis) == (LENGTH, None)

@@ -204,7 +204,7 @@ def test_disagreement_names_what_to_measure_again() -> None:
 def test_changes_say_from_where_to_where() -> None:
     fit = fit_of(tuple(value + 1.2 for value in GOOD))
     moved = dict(words.changes(fit))
-    mid = moved["shafts.left.inner_joint.mid_stroke"]
+    mid = moved["inner joint, mid-stroke"]
     shown = words.change_words(mid)
     assert f"out 240.00 to {mid[0].fitted_mm:.2f} mm" in shown
     assert "−" in shown

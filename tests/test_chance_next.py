@@ -54,7 +54,7 @@ CARS = {
 def test_the_chance_after_a_reading_is_that_of_solving_again(car: str) -> None:
     scene = CARS[car]
     sure, settled = weighed(scene), settle_scene(scene)
-    best = read_next_for_chance(settled, sure, unread(settled, scene.brackets))
+    best = read_next_for_chance(settled, "left", sure, unread(settled, scene.brackets))
     chances = [one.chance for one in best]
     assert len(best) == 5
     assert chances == sorted(chances, reverse=True)
@@ -63,7 +63,7 @@ def test_the_chance_after_a_reading_is_that_of_solving_again(car: str) -> None:
         assert one.chance == pytest.approx(again.chance, abs=0.015)
         assert one.chance > sure.chance
     # And told alone, whatever else is asked.
-    alone = chance_after(settled, sure, [best[0].reading])
+    alone = chance_after(settled, "left", sure, [best[0].reading])
     assert alone == pytest.approx([best[0].chance])
 
 
@@ -71,8 +71,8 @@ def test_no_other_reading_would_raise_the_chance_more() -> None:
     scene = CARS["hardly fixed"]
     sure, settled = weighed(scene, 800), settle_scene(scene)
     could = unread(settled, scene.brackets)
-    every = chance_after(settled, sure, could.readings)
-    best = read_next_for_chance(settled, sure, could)
+    every = chance_after(settled, "left", sure, could.readings)
+    best = read_next_for_chance(settled, "left", sure, could)
     assert len(every) > 50
     assert best[0].chance >= every.max() - 0.02
 
@@ -81,29 +81,29 @@ def test_a_reading_of_what_the_chance_does_not_hang_on_leaves_it() -> None:
     scene = CARS["well read"]
     sure, settled = weighed(scene), settle_scene(scene)
     right = Reading("up", ("shafts.right.inner_joint.mid_stroke",), 312.0, 0.1)
-    assert chance_after(settled, sure, [right]) == pytest.approx([sure.chance], abs=0.003)
-    assert chance_after(settled, sure, []).shape == (0,)
+    assert chance_after(settled, "left", sure, [right]) == pytest.approx([sure.chance], abs=0.003)
+    assert chance_after(settled, "left", sure, []).shape == (0,)
 
 
 def test_a_reading_far_coarser_than_what_is_known_leaves_the_chance() -> None:
     scene = CARS["well read"]
     sure, settled = weighed(scene), settle_scene(scene)
     coarse = Reading("distance", ("hub.outer_joint", MID), 390.0, 500.0)
-    assert chance_after(settled, sure, [coarse]) == pytest.approx([sure.chance], abs=0.003)
+    assert chance_after(settled, "left", sure, [coarse]) == pytest.approx([sure.chance], abs=0.003)
 
 
 def test_without_readings_or_where_the_chance_is_high_nothing_is_asked_for() -> None:
-    assert next_for_chance(READ, weighed(READ, 800)) == ()
+    assert next_for_chance(READ, "left", weighed(READ, 800)) == ()
     typed = of_length(example("van-front"), 384.0)
     sure, settled = weighed(typed, 800), settle_scene(typed)
-    assert next_for_chance(typed, sure) == ()
-    assert read_next_for_chance(settled, sure, unread(settled)) == ()
+    assert next_for_chance(typed, "left", sure) == ()
+    assert read_next_for_chance(settled, "left", sure, unread(settled)) == ()
 
 
 def test_the_chance_is_told_as_a_sentence() -> None:
     scene = CARS["well read"]
     sure = weighed(scene, 800)
-    best = next_for_chance(scene, sure)
+    best = next_for_chance(scene, "left", sure)
     words = next_for_chance_words(best[0], replace(sure, chance=0.9149))
     assert words.startswith("Measure ")
     assert ": the chance of 384.0 mm goes from 91 to 9" in words

@@ -11,18 +11,20 @@ from typing import Any
 
 import pytest
 
-from kinematics.parts import Bracket, Measured
+from kinematics.parts import DEFAULT_MARGIN, Bracket, Measured
 from kinematics.shaft.placement import MountRoom, place_gearbox, placed_corner, smallest_spare_gap
 from kinematics.shaft.whole_motion import examine
+from kinematics.sure.measurands import MID_STROKE
 from kinematics.sure.tape import Tape
-from kinematics.sure.trial_fit import trial_fit
 from scenes.library import example, example_text
-from scenes.model import Scene, Side
+from scenes.model import SIDES, Scene, Side
+from scenes.part_keys import path_of
 from scenes.reading import parse_scene, read_scene
 from scenes.writing import scene_text
 from sketcher.__main__ import main
+from sketcher.answers.fitted import trial_in_scene
 from sketcher.answers.placed import POINTS_WITH_GAPS, place_in_scene, shifted_scene
-from tests.conftest import certainty_after_once as certainty_after
+from sketcher.answers.sure import certainty_in_scene
 from tests.conftest import certainty_once as certainty
 
 MEASURED = "van-rear-measured"
@@ -53,7 +55,7 @@ def file_of(tmp_path: Path, text: str) -> str:
 
 def test_certainty_tells_what_the_draws_say(capsys: pytest.CaptureFixture[str]) -> None:
     scene = example(MEASURED)
-    found = certainty(scene.corner("left"), scene.tape, shaft="shafts.left")
+    found = certainty_in_scene(scene, "left", DEFAULT_MARGIN)
     text = " ".join(
         told(capsys, "certainty", "--example", MEASURED, "--side", "left", code=1).split()
     )
@@ -63,7 +65,7 @@ def test_certainty_tells_what_the_draws_say(capsys: pytest.CaptureFixture[str]) 
     assert f"95 % between {math.floor(low * 10) / 10} and {math.ceil(high * 10) / 10} mm" in text
     assert f"{found.best_length_mm:.1f} mm: chance over 999 in 1000" in text
     first = found.shares[0]
-    assert first.thing == "shafts.left.inner_joint.mid_stroke"
+    assert first.thing == MID_STROKE
     better = math.floor(1000 * first.chance_if_halved) / 10
     line = (
         f"1. inner joint, mid-stroke: {100 * first.share:.0f} % of the doubt; known twice as well"
@@ -132,16 +134,15 @@ def test_certainty_as_json_has_every_number(capsys: pytest.CaptureFixture[str]) 
     sides = as_json(capsys, *words, code=1)["sides"]
     assert list(sides) == ["left", "right"]
     scene = example(MEASURED)
-    for side, answer in sides.items():
-        found = certainty(
-            scene.corner(side), scene.tape, shaft=f"shafts.{side}", margin_mm=2, draws=2000, seed=7
-        )
+    for side in SIDES:
+        answer = sides[side]
+        found = certainty_in_scene(scene, side, 2.0, draws=2000, seed=7)
         assert answer["chance"] == found.chance
         assert answer["ride_centred_length"]["interval_low_mm"] == found.ride_centred.low_mm
         assert answer["best_length_mm"] == found.best_length_mm
         assert answer["sampling_error"] == found.sampling_error(found.chance)
         assert [one["thing"] for one in answer["measure_again"]] == [
-            share.thing for share in found.shares
+            path_of(share.thing, side) for share in found.shares
         ]
         assert (answer["draws"], answer["seed"], answer["margin_mm"]) == (2000, 7, 2.0)
 
@@ -180,7 +181,7 @@ def test_an_error_of_something_that_is_not_there_is_named(
 
 def test_the_report_tells_the_chance(capsys: pytest.CaptureFixture[str]) -> None:
     scene = example(MEASURED)
-    sure = certainty(scene.corner("left"), scene.tape, shaft="shafts.left")
+    sure = certainty_in_scene(scene, "left", DEFAULT_MARGIN)
     told_low = told(capsys, "report", "--example", MEASURED, code=1)
     assert f"chance {math.floor(100 * sure.chance)} %" in told_low.lower()
     assert "over 999 in 1000" in told(capsys, "report", "--example", FRONT)
@@ -194,15 +195,14 @@ def test_the_report_tells_the_chance(capsys: pytest.CaptureFixture[str]) -> None
 
 def test_the_trial_fit_tells_what_the_fit_says(capsys: pytest.CaptureFixture[str]) -> None:
     scene = example(MEASURED)
-    corner, trial = scene.corner("left"), scene.left_making.trial
-    fit = trial_fit(corner, trial, scene.tape, shaft="shafts.left")
+    trial, fit = scene.left_making.trial, trial_in_scene(scene, "left")
     text = told(capsys, "trial", "--example", MEASURED, code=1)
     assert "The car and the points agree" in text
     for one in fit.residuals:
         assert f"predicted {one.before_mm:.2f} mm, off by {one.residual_before_mm:+.2f} mm" in text
         assert f"after the fit {one.residual_mm:+.2f} mm".replace("-", "−") in text
     answer = as_json(capsys, "trial", "--example", MEASURED, code=1)["sides"]["left"]
-    after = certainty_after(fit, scene.tape, shaft="shafts.left")
+    after = certainty_in_scene(scene, "left", DEFAULT_MARGIN, fit=fit)
     assert answer["agrees"] is True
     assert answer["certainty_after"]["chance"] == after.chance
     assert answer["certainty_after"]["chance"] > answer["certainty_before"]["chance"]
@@ -228,9 +228,7 @@ def test_fitted_points_are_written_and_the_scene_stays(
     assert Path(scene).read_text() == example_text(MEASURED)
     assert "# the housing's bottom was felt for, not seen" in target.read_text()
     before, after = example(MEASURED), read_scene(target)
-    fit = trial_fit(
-        before.corner("left"), before.left_making.trial, before.tape, shaft="shafts.left"
-    )
+    fit = trial_in_scene(before, "left")
     assert after.hub.outer_joint == pytest.approx(fit.fitted.hub.outer_joint, abs=0.006)
     assert after.left is not None
     assert after.left.inner_joint.mid_stroke == pytest.approx(

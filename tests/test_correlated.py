@@ -13,10 +13,11 @@ from kinematics.shaft.following import ride_centred_length_mm
 from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.shaft.length_window import length_window
 from kinematics.shaft.whole_motion import whole_motion
+from kinematics.sure.measurands import Coordinate
 from kinematics.sure.readings import Reading
-from kinematics.sure.variants import Coordinate, varied_corner
+from kinematics.sure.variants import varied_corner
 from scenes.model import Scene
-from sketcher.answers.points import mid_stroke, points_in_scene, settled_scene
+from sketcher.answers.points import points_in_scene, settled_scene
 from sketcher.answers.sure import certainty_in_scene, correlated_in_scene
 from tests.random_readings import err, well_read
 
@@ -39,14 +40,14 @@ def test_the_chance_is_that_of_cars_drawn_one_by_one(scene: Scene) -> None:
     # A length for which the chance is far from certain either way.
     length = float(np.quantile(found.shortest_draws_mm, 0.6))
     assert 0.3 < found.chance_of(length) < 0.9
-    together = correlated_in_scene(scene)
+    together = correlated_in_scene(scene, "left")
     assert together is not None
-    kept = [n for n, (name, _) in enumerate(together.coordinates) if "mark." not in name]
+    kept = [n for n, (one, _) in enumerate(together.coordinates) if one.part != "mark"]
     names = [together.coordinates[n] for n in kept]
     covariance = together.covariance_mm2[np.ix_(kept, kept)]
     rng = np.random.default_rng(9)
     root = np.linalg.cholesky(covariance + 1e-12 * np.eye(len(kept)))
-    chosen = [Coordinate(thing, place, 0.0, point=True) for thing, place in names]
+    chosen = [Coordinate(thing, axis, 0.0) for thing, axis in names]
     joint = corner.shaft.inner_joint
     rides, good = [], 0
     for _ in range(CARS):
@@ -88,7 +89,7 @@ def test_the_length_s_interval_is_that_of_the_adjustment(scene: Scene) -> None:
 
 def test_what_hangs_together_matters(scene: Scene) -> None:
     """The shaft's two ends measured from one another: each unsure, their distance is not."""
-    outer, inner = "hub.outer_joint", mid_stroke("left")
+    outer, inner = "hub.outer_joint", "shafts.left.inner_joint.mid_stroke"
     apart = math.dist(scene.points[outer], scene.points[inner])
     readings = (
         Reading("out", (outer,), scene.points[outer][0], 20.0),
@@ -96,5 +97,5 @@ def test_what_hangs_together_matters(scene: Scene) -> None:
         Reading("distance", (outer, inner), apart, 0.5),
     )
     answer = points_in_scene(replace(scene, readings=readings))
-    assert answer.settled.correlated.covariance_mm2[0, 0] > 30.0
+    assert answer.settled.correlated("left").covariance_mm2[0, 0] > 30.0
     assert answer.half_width_mm["left"] < 0.7

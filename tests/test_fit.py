@@ -18,16 +18,24 @@ from kinematics.linkage.motion import solve
 from kinematics.parts import Corner
 from kinematics.shaft.following import follow
 from kinematics.sure.correlated import Correlated
+from kinematics.sure.measurands import (
+    AXES,
+    LENGTH,
+    MID_STROKE,
+    OUTER_JOINT,
+    STROKE_IN,
+    Measurand,
+    coordinates,
+)
 from kinematics.sure.tape import Tape, TapeError
 from kinematics.sure.trial import TrialMeasurement, TrialQuantity
-from kinematics.sure.trial_fit import TrialFit, trial_fit
-from kinematics.sure.variants import coordinates, varied_corner
+from kinematics.sure.trial_fit import FittedCoordinate, TrialFit, trial_fit
+from kinematics.sure.variants import varied_corner
 from kinematics.vectors import Array
 from scenes.library import example
 
+BALL_JOINT = Measurand("linkage", "ball_joint")
 HEIGHTS = (-75.0, -40.0, 0.0, 35.0, 65.0)
-HUB = "hub.outer_joint"
-MID = "shafts.left.inner_joint.mid_stroke"
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +43,7 @@ def corner() -> Corner:
     return replace(example("van-front").corner("left"), brackets=())
 
 
-def with_moved(corner: Corner, thing: str, *offsets: float) -> Corner:
+def with_moved(corner: Corner, thing: Measurand, *offsets: float) -> Corner:
     chosen = [one for one in coordinates(corner) if one.thing == thing]
     return varied_corner(corner, chosen, np.array(offsets))
 
@@ -59,18 +67,22 @@ def on_the_car(
     ]
 
 
-def change(fit: TrialFit, name: str) -> float:
-    (one,) = [one for one in fit.coordinates if one.coordinate.name == name]
+def is_of(one: FittedCoordinate, thing: Measurand, axis: str) -> bool:
+    return one.coordinate.thing == thing and one.coordinate.axis == AXES.index(axis)
+
+
+def change(fit: TrialFit, thing: Measurand, axis: str) -> float:
+    (one,) = [one for one in fit.coordinates if is_of(one, thing, axis)]
     return one.change_mm
 
 
 @pytest.mark.parametrize("quantity", ["centre_distance", "plunge"])
 def test_recovers_a_known_perturbation(corner: Corner, quantity: TrialQuantity) -> None:
-    truth = with_moved(corner, HUB, 1.4, -0.9, 0.0)
-    tape = Tape(0.0, (TapeError(HUB, (3.0, 3.0, 0.0)),))
+    truth = with_moved(corner, OUTER_JOINT, 1.4, -0.9, 0.0)
+    tape = Tape(0.0, (TapeError(OUTER_JOINT, (3.0, 3.0, 0.0)),))
     fit = trial_fit(corner, on_the_car(truth, quantity, error=0.01), tape)
-    assert change(fit, f"{HUB} out") == pytest.approx(1.4, abs=0.01)
-    assert change(fit, f"{HUB} up") == pytest.approx(-0.9, abs=0.02)
+    assert change(fit, OUTER_JOINT, "out") == pytest.approx(1.4, abs=0.01)
+    assert change(fit, OUTER_JOINT, "up") == pytest.approx(-0.9, abs=0.02)
     assert fit.fitted.hub.outer_joint == pytest.approx(truth.hub.outer_joint, abs=0.02)
     assert max(abs(one.residual_mm) for one in fit.residuals) < 0.01
     assert max(abs(one.residual_before_mm) for one in fit.residuals) > 0.5
@@ -81,11 +93,11 @@ def test_recovers_a_known_perturbation(corner: Corner, quantity: TrialQuantity) 
 @given(out=st.floats(-2, 2), up=st.floats(-2, 2))
 def test_recovers_any_shift_within_the_tape(out: float, up: float) -> None:
     corner = replace(example("van-rear").corner("left"), brackets=())
-    truth = with_moved(corner, MID, out, up, 0.0)
-    tape = Tape(0.0, (TapeError(MID, (4.0, 4.0, 0.0)),))
+    truth = with_moved(corner, MID_STROKE, out, up, 0.0)
+    tape = Tape(0.0, (TapeError(MID_STROKE, (4.0, 4.0, 0.0)),))
     fit = trial_fit(corner, on_the_car(truth, heights=(-70, -35, 0, 30, 60), error=0.01), tape)
-    assert change(fit, f"{MID} out") == pytest.approx(out, abs=0.02)
-    assert change(fit, f"{MID} up") == pytest.approx(up, abs=0.04)
+    assert change(fit, MID_STROKE, "out") == pytest.approx(out, abs=0.02)
+    assert change(fit, MID_STROKE, "up") == pytest.approx(up, abs=0.04)
 
 
 def test_perfect_points_stay_where_they_are(corner: Corner) -> None:
@@ -99,11 +111,11 @@ def test_perfect_points_stay_where_they_are(corner: Corner) -> None:
 
 def test_the_misfit_is_that_of_the_prediction(corner: Corner) -> None:
     """To first order the misfit left is r' (J P J' + R)^-1 r, without any fit at all."""
-    truth = with_moved(corner, HUB, 0.15, -0.1, 0.0)
+    truth = with_moved(corner, OUTER_JOINT, 0.15, -0.1, 0.0)
     measured = on_the_car(truth, error=0.3)
-    tape = Tape(0.0, (TapeError(HUB, (0.3, 0.3, 0.3), "sigma"),))
+    tape = Tape(0.0, (TapeError(OUTER_JOINT, (0.3, 0.3, 0.3), "sigma"),))
     fit = trial_fit(corner, measured, tape)
-    chosen = [one for one in coordinates(corner) if one.thing == HUB]
+    chosen = [one for one in coordinates(corner) if one.thing == OUTER_JOINT]
 
     def predicted(offsets: Array) -> Array:
         return np.array([one.value for one in on_the_car(varied_corner(corner, chosen, offsets))])
@@ -124,12 +136,12 @@ def test_the_misfit_is_that_of_the_prediction(corner: Corner) -> None:
 def test_the_probability_is_honest(corner: Corner) -> None:
     """Over cars and tapes that err as they are said to, every probability is as likely."""
     rng = np.random.default_rng(11)
-    tape = Tape(0.0, (TapeError(HUB, (0.4, 0.4, 0.0), "sigma"),))
+    tape = Tape(0.0, (TapeError(OUTER_JOINT, (0.4, 0.4, 0.0), "sigma"),))
     sigma = 0.2 / np.sqrt(3)
     found, off = [], []
     for _ in range(80):
         offsets = rng.normal(0.0, 0.4, 2)
-        truth = with_moved(corner, HUB, *offsets, 0.0)
+        truth = with_moved(corner, OUTER_JOINT, *offsets, 0.0)
         noise = rng.normal(0.0, sigma, len(HEIGHTS))
         fit = trial_fit(corner, on_the_car(truth, noise=noise, error=0.2), tape)
         found.append(fit.probability)
@@ -141,7 +153,7 @@ def test_the_probability_is_honest(corner: Corner) -> None:
 
 
 def test_fitted_points_stay_within_their_tape_errors(corner: Corner) -> None:
-    truth = with_moved(corner, HUB, 6.0, 0.0, 0.0)
+    truth = with_moved(corner, OUTER_JOINT, 6.0, 0.0, 0.0)
     fit = trial_fit(corner, on_the_car(truth), Tape(0.7))
     assert all(abs(one.change_mm) <= 0.7 + 1e-9 for one in fit.coordinates)
     assert not fit.agrees
@@ -159,24 +171,28 @@ def test_a_misread_measurement_stands_out(corner: Corner) -> None:
 
 def test_what_is_fitted_is_known_better(corner: Corner) -> None:
     fit = trial_fit(corner, on_the_car(corner))
-    assert {one.coordinate.thing for one in fit.coordinates} >= {HUB, MID, "linkage.ball_joint"}
+    assert {one.coordinate.thing for one in fit.coordinates} >= {
+        OUTER_JOINT,
+        MID_STROKE,
+        BALL_JOINT,
+    }
     for one in fit.coordinates:
         assert one.fitted_uncertainty_mm <= one.taken_uncertainty_mm * (1 + 1e-9)
-    (out,) = [one for one in fit.coordinates if one.coordinate.name == f"{HUB} out"]
+    (out,) = [one for one in fit.coordinates if is_of(one, OUTER_JOINT, "out")]
     assert out.fitted_uncertainty_mm < 0.8 * out.taken_uncertainty_mm
 
 
 def test_only_the_doubtful_points_move(corner: Corner) -> None:
-    truth = with_moved(corner, MID, 0.5, 0.0, 0.0)
-    fit = trial_fit(corner, on_the_car(truth), doubtful=[MID])
-    assert {one.coordinate.thing for one in fit.coordinates} == {MID}
+    truth = with_moved(corner, MID_STROKE, 0.5, 0.0, 0.0)
+    fit = trial_fit(corner, on_the_car(truth), doubtful=[MID_STROKE])
+    assert {one.coordinate.thing for one in fit.coordinates} == {MID_STROKE}
     assert fit.fitted.linkage == corner.linkage
     assert fit.fitted.hub == corner.hub
 
 
 def test_plunge_marks_also_say_how_long_the_shaft_was_made(corner: Corner) -> None:
     fit = trial_fit(corner, on_the_car(corner, "plunge"))
-    assert "shafts.left.length" in {one.coordinate.thing for one in fit.coordinates}
+    assert LENGTH in {one.coordinate.thing for one in fit.coordinates}
     undecided = replace(corner, shaft=replace(corner.shaft, length=None))
     with pytest.raises(InvalidInput, match="length of the shaft whose plunge"):
         trial_fit(undecided, on_the_car(corner, "plunge"))
@@ -205,9 +221,9 @@ def test_what_cannot_be_predicted_is_refused(corner: Corner) -> None:
     with pytest.raises(OutOfReach, match="travel 900"):
         trial_fit(corner, [*on_the_car(corner), TrialMeasurement(900.0, 400.0)])
     with pytest.raises(InvalidInput, match="depends on"):
-        trial_fit(corner, on_the_car(corner), doubtful=["shafts.left.inner_joint.stroke_in"])
-    with pytest.raises(InvalidInput, match=r"got hub\.nut"):
-        trial_fit(corner, on_the_car(corner), doubtful=["hub.nut"])
+        trial_fit(corner, on_the_car(corner), doubtful=[STROKE_IN])
+    with pytest.raises(InvalidInput, match="got nut of hub"):
+        trial_fit(corner, on_the_car(corner), doubtful=[Measurand("hub", "nut")])
     with pytest.raises(InvalidInput, match="above 0"):
         TrialMeasurement(0.0, -1.0)
 
@@ -236,12 +252,14 @@ def test_a_measurement_says_what_would_be_right(wrong: dict[str, Any], message: 
 
 def by_tape(rng: np.random.Generator, corner: Corner) -> Corner:
     """A car whose points are where a tape that read those of the corner could have them."""
-    chosen = [one for one in coordinates(corner) if one.point]
+    chosen = [one for one in coordinates(corner) if one.axis is not None]
     return varied_corner(corner, chosen, rng.uniform(-0.7, 0.7, len(chosen)))
 
 
-@pytest.mark.parametrize("doubtful", [[HUB], [MID, "linkage.ball_joint"]])
-def test_points_that_may_not_move_err_all_the_same(corner: Corner, doubtful: list[str]) -> None:
+@pytest.mark.parametrize("doubtful", [[OUTER_JOINT], [MID_STROKE, BALL_JOINT]])
+def test_points_that_may_not_move_err_all_the_same(
+    corner: Corner, doubtful: list[Measurand]
+) -> None:
     """The misfit of a car that is off within the tape does not hang on what may move."""
     rng = np.random.default_rng(5)
     noise = rng.uniform(-0.3, 0.3, len(HEIGHTS))
@@ -251,16 +269,16 @@ def test_points_that_may_not_move_err_all_the_same(corner: Corner, doubtful: lis
     assert some_move.chi_square == pytest.approx(all_move.chi_square)
     assert some_move.probability == pytest.approx(all_move.probability)
     assert {one.coordinate.thing for one in some_move.coordinates} == set(doubtful)
-    by_name = {one.coordinate.name: one for one in all_move.coordinates}
+    by_name = {one.coordinate: one for one in all_move.coordinates}
     for one in some_move.coordinates:
-        assert one.fitted_mm == pytest.approx(by_name[one.coordinate.name].fitted_mm, abs=1e-6)
+        assert one.fitted_mm == pytest.approx(by_name[one.coordinate].fitted_mm, abs=1e-6)
         assert one.fitted_uncertainty_mm == pytest.approx(
-            by_name[one.coordinate.name].fitted_uncertainty_mm
+            by_name[one.coordinate].fitted_uncertainty_mm
         )
 
 
-@pytest.mark.parametrize("doubtful", [[], [HUB]])
-def test_a_single_outlier_is_named_rightly(corner: Corner, doubtful: list[str]) -> None:
+@pytest.mark.parametrize("doubtful", [[], [OUTER_JOINT]])
+def test_a_single_outlier_is_named_rightly(corner: Corner, doubtful: list[Measurand]) -> None:
     rng = np.random.default_rng(7)
     for place in (0, 2, 4):
         noise = rng.uniform(-0.7, 0.7, len(HEIGHTS))
@@ -294,12 +312,12 @@ def test_of_several_outliers_none_is_named(corner: Corner) -> None:
 
 def test_points_that_rest_on_readings_err_as_these_leave_them(corner: Corner) -> None:
     """The mid-stroke point known to 0.05 mm by readings: the fit leaves it and moves the rest."""
-    places = tuple((MID, place) for place in range(3))
+    places = tuple((MID_STROKE, axis) for axis in range(3))
     known = Correlated(places, 0.05**2 * np.eye(3))
-    measured = on_the_car(with_moved(corner, HUB, 0.5, 0.0, 0.0))
+    measured = on_the_car(with_moved(corner, OUTER_JOINT, 0.5, 0.0, 0.0))
     fit = trial_fit(corner, measured, correlated=known)
     free = trial_fit(corner, measured)
     for place in ("out", "up"):
-        assert abs(change(fit, f"{MID} {place}")) < 0.02
-    assert abs(change(fit, f"{MID} out")) < 0.2 * abs(change(free, f"{MID} out"))
-    assert change(fit, f"{HUB} out") > change(free, f"{HUB} out")
+        assert abs(change(fit, MID_STROKE, place)) < 0.02
+    assert abs(change(fit, MID_STROKE, "out")) < 0.2 * abs(change(free, MID_STROKE, "out"))
+    assert change(fit, OUTER_JOINT, "out") > change(free, OUTER_JOINT, "out")

@@ -155,7 +155,7 @@ def test_refused_in_words(was: str, now: str, line: str) -> None:
 
 
 def test_a_strut_tube_needs_a_strut() -> None:
-    with pytest.raises(SceneError, match=r"strut_tube: expected only where linkage\.kind is strut"):
+    with pytest.raises(SceneError, match=r"strut_tube: expected only where the linkage is a strut"):
         parse_scene(example_text("van-rear") + TABLES)
 
 

@@ -419,7 +419,7 @@ def test_measured_positions_refused(old: str, new: str, key: str) -> None:
 def test_a_strut_tube_needs_a_strut() -> None:
     text = measured_text() + "\n[strut_tube]\ndiameter = 54\nfrom = 30\nto = 330\n"
     (line,) = problems(text)
-    assert line.startswith("strut_tube: expected only where linkage.kind is strut")
+    assert line.startswith("strut_tube: expected only where the linkage is a strut")
 
 
 # Any making at all.

@@ -15,9 +15,10 @@ from scipy.stats import chi2
 
 from kinematics.linkage.motion import solve
 from kinematics.parts import Corner, Measured, MeasuredPosition, Point
+from kinematics.sure.measurands import Measurand, coordinates
 from kinematics.sure.misread import SUSPICIOUS, misread_position
 from kinematics.sure.tape import Tape, TapeError
-from kinematics.sure.variants import coordinates, varied_corner
+from kinematics.sure.variants import varied_corner
 from scenes.library import example
 from tests.test_measured import TRAVELS, taken_from
 
@@ -64,7 +65,7 @@ def test_ride_height_may_be_the_one(measured: Corner) -> None:
 
 def test_tape_errors_alone_are_not_called_misread(measured: Corner) -> None:
     every, random = coordinates(measured), np.random.default_rng(8)
-    sizes = [Tape().error_of(one.thing, one.place, one.value_mm).size_mm for one in every]
+    sizes = [Tape().error_of(one.thing, one.axis, one.value_mm).size_mm for one in every]
     for _ in range(150):
         assert (
             misread_position(
@@ -78,7 +79,7 @@ def test_what_stands_out_depends_on_how_well_it_was_read(measured: Corner) -> No
     wrong = misread_by(measured, 2, "outer_joint", 6.0, 1)
     assert misread_position(wrong) is not None
     assert misread_position(wrong, Tape(6.0)) is None
-    one_badly = Tape(errors=(TapeError("linkage.position[2].outer_joint", (0.7, 9.0, 0.7)),))
+    one_badly = Tape(errors=(TapeError(Measurand("position", "outer_joint", 2), (0.7, 9.0, 0.7)),))
     assert misread_position(wrong, one_badly) is None
 
 

@@ -10,11 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kinematics.errors import InvalidInput, OutOfReach
-from kinematics.parts import Bracket, Corner, Travel
+from kinematics.parts import Bracket, Corner, Side, Travel
 from kinematics.shaft.placement import (
     MountRoom,
     Place,
-    Side,
     place_gearbox,
     placed_corner,
     smallest_spare_gap,

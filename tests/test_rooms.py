@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
@@ -86,3 +87,28 @@ def test_no_module_is_imported_by_what_it_imports(arrows: dict[str, set[str]]) -
         TopologicalSorter(arrows).prepare()
     except CycleError as error:
         pytest.fail(" -> ".join(error.args[1]))
+
+
+# How a scene writes where something is; the mechanics know parts and fields.
+PATH = re.compile(
+    r"\b(shafts|linkage|position|hub|travel|steering|gearbox|tape|trial|reading|mark|bracket|drive|"
+    r"lathe|strut_tube|arm)(\[|\.[a-z*])"
+)
+
+
+def test_the_mechanics_know_no_path_of_a_scene(root: Path) -> None:
+    modules = {name.removeprefix("kinematics.") for name in module_names(root)}
+    found = []
+    for path in sorted((root / "kinematics").rglob("*.py")):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        said = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+        found += [
+            f"{path.relative_to(root)}:{node.lineno}: {node.value}"
+            for node in ast.walk(tree)
+            if isinstance(node, ast.Constant)
+            and isinstance(node.value, str)
+            and id(node) not in said
+            and node.value not in modules
+            and PATH.search(node.value)
+        ]
+    assert found == []

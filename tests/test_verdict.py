@@ -19,6 +19,7 @@ from scenes.model import Scene, Side
 from scenes.reading import parse_scene
 from sketcher.__main__ import main
 from sketcher.answers.answered import Answered
+from sketcher.answers.sure import certainty_in_scene
 from sketcher.answers.workings import Workings, workings
 from sketcher.commands.common import Opened
 from sketcher.drawing.answer_strip import draw_answer
@@ -31,7 +32,6 @@ from sketcher.paper.shop_sheet.checking import after_blocks
 from sketcher.paper.shop_sheet.making import cut_order_blocks
 from sketcher.paper.shop_sheet.sheet import pages_pdf
 from sketcher.paper.shop_sheet.subject import Subject
-from tests.conftest import certainty_after_once
 
 STATES = (
     "do not cut",
@@ -133,8 +133,8 @@ def once_each(monkeypatch: pytest.MonkeyPatch) -> None:
         assert sides == ("left",)
         return (Answered(opened.scene, "left", *known(opened.scene, margin_mm)),)
 
-    after = functools.partial(certainty_after_once, draws=300)
-    monkeypatch.setattr("sketcher.commands.trial.certainty_after", after)
+    after = functools.partial(certainty_in_scene, draws=300)
+    monkeypatch.setattr("sketcher.commands.trial.certainty_in_scene", after)
     for name in ("report", "making", "certainty", "trial"):
         monkeypatch.setattr(f"sketcher.commands.{name}.answer_sides", answered)
 

@@ -83,7 +83,7 @@ def strut_tube_bracket(tube: StrutTube, linkage: Linkage) -> Bracket:
     Raises InvalidInput where the linkage is no strut.
     """
     if not isinstance(linkage, Strut):
-        raise InvalidInput([Problem(STRUT_TUBE_KEY, "expected only where linkage.kind is strut")])
+        raise InvalidInput([Problem(STRUT_TUBE_KEY, "expected only where the linkage is a strut")])
     low, top, radius = linkage.strut_lower, linkage.strut_top, 0.5 * tube.diameter
     length = math.dist(low, top)
     out, up, fore = ((b - a) / length for a, b in zip(low, top, strict=True))

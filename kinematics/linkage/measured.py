@@ -108,9 +108,11 @@ class MeasuredCurve:
             elif abs(wheel[1] - ride[1] - position.travel) > RISE_TOLERANCE_MM:
                 problems.append(
                     Problem(
-                        f"linkage.position[{number}].wheel_centre",
+                        "wheel_centre",
                         f"expected up near {ride[1] + position.travel:g} at travel "
                         f"{position.travel:g}, got {wheel[1]:g}",
+                        "position",
+                        number,
                     )
                 )
             rows.append((position.travel, outer, wheel))

@@ -20,14 +20,13 @@ import numpy as np
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.linkage.motion import Motion, require_in_reach
-from kinematics.parts import DEFAULT_MARGIN, DEFAULT_WANTED_GAP, Bracket, Corner, Part
+from kinematics.parts import DEFAULT_MARGIN, DEFAULT_WANTED_GAP, Bracket, Corner, Part, Side
 from kinematics.shaft.following import Reaching, follow, gearbox_shifts, reaching, usable_stroke_mm
 from kinematics.shaft.fouling import corner_approaches
 from kinematics.shaft.length_window import window_ends_mm
 from kinematics.shaft.whole_motion import whole_motion
 from kinematics.vectors import Array, Ints, Vec, angle_between, distinct, read_only
 
-Side = Literal["left", "right"]
 SpareQuantity = Literal["stroke", "inner_angle", "outer_angle", "clearance"]
 # Sideways is + towards the car's left, as y in ISO 8855: outboard there, inboard on the right.
 OUTBOARD: Mapping[Side, float] = {"left": 1.0, "right": -1.0}
@@ -168,7 +167,7 @@ def place_gearbox(
     its whole motion.
     """
     if not corners:
-        raise InvalidInput([Problem("shafts", "expected a shaft on the left, the right or both")])
+        raise InvalidInput([Problem("corners", "expected a shaft on the left, the right or both")])
     lateral = _axis(room.lateral, points)
     up = _axis(room.up, points)
     # Where the gearbox stands as drawn is asked for too, last, be it in the room or not.

@@ -322,6 +322,7 @@ def require_reaching(motion: Motion, shaft: ShaftMotion) -> None:
                 "length",
                 f"expected a shaft that reaches from the outer joint to the housing axis, "
                 f"got {shaft.length_mm:g} mm",
+                "shaft",
             )
         ]
     )

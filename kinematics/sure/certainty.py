@@ -28,11 +28,11 @@ from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import DEFAULT_MARGIN, Corner
 from kinematics.sure.correlated import Correlated
 from kinematics.sure.critical_positions import critical_positions
+from kinematics.sure.measurands import Coordinate, Measurand, coordinates, require_known
 from kinematics.sure.misread import Misread, misread_position
 from kinematics.sure.sampling import CriticalPositions, SampledAnswers, answers
 from kinematics.sure.tape import Tape
-from kinematics.sure.trial_fit import TrialFit
-from kinematics.sure.variants import Coordinate, Variants, coordinates, require_known
+from kinematics.sure.variants import Variants
 from kinematics.vectors import Array, read_only
 
 DRAWS = 20_000
@@ -69,7 +69,7 @@ class Share:
     known twice as well, all else as it is.
     """
 
-    thing: str
+    thing: Measurand
     share: float
     chance_if_halved: float
 
@@ -120,9 +120,8 @@ class Certainty:
 
 def certainty(
     corner: Corner,
-    tape: Tape | None = None,
+    tape: Tape[Measurand] | None = None,
     *,
-    shaft: str = "shafts.left",
     margin_mm: float = DEFAULT_MARGIN,
     draws: int = DRAWS,
     seed: int = SEED,
@@ -130,59 +129,28 @@ def certainty(
 ) -> Certainty:
     """Draw the measuring errors many times over and follow each corner through its whole motion.
 
-    ``shaft`` is the shaft's path in the scene, by which ``tape`` names its
-    things.  The length judged is the shaft's own, or the ride-centred length.
+    The length judged is the shaft's own, or the ride-centred length.
     The housing axis, the joints' angle limits and the gearbox movement are
     taken as given.  Errors in a stroke shift its whole column of
     ``stroke_at_angle``.  ``correlated`` coordinates are drawn together, normal,
-    instead of by the tape: points that rest on readings.
+    instead of by the tape: points that rest on readings, or those of a trial fit
+    (:attr:`~kinematics.sure.trial_fit.TrialFit.correlated`) in the corner that it fitted.
 
     Raises OutOfReach where the corner as measured cannot take its whole motion,
-    InvalidInput for an error of a thing that the scene does not have.
+    InvalidInput for an error of a thing that the corner does not have.
     """
-    return _certainty(corner, tape or Tape(), correlated, _Asked(shaft, margin_mm, draws, seed))
-
-
-def certainty_after(
-    fit: TrialFit,
-    tape: Tape | None = None,
-    *,
-    shaft: str = "shafts.left",
-    margin_mm: float = DEFAULT_MARGIN,
-    draws: int = DRAWS,
-    seed: int = SEED,
-) -> Certainty:
-    """The same for the points as a trial fit left them.
-
-    The fitted points are drawn with the covariance that the fit found, normal
-    and correlated; whatever it did not touch keeps its tape error.
-    """
-    return _certainty(
-        fit.fitted, tape or Tape(), fit.correlated, _Asked(shaft, margin_mm, draws, seed)
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    shaft: str
-    margin_mm: float
-    draws: int
-    seed: int
-
-
-def _certainty(corner: Corner, tape: Tape, together: Correlated | None, asked: _Asked) -> Certainty:
-    shaft, margin_mm, draws, seed = asked.shaft, asked.margin_mm, asked.draws, asked.seed
+    tape = tape or Tape()
     if draws < 2:
         raise InvalidInput([Problem("draws", f"expected 2 or more, got {draws}")])
-    require_known([error.thing for error in tape.errors], corner, shaft, "tape.errors")
-    measured = coordinates(corner, shaft)
-    errors = [tape.error_of(one.thing, one.place, one.value_mm) for one in measured]
+    require_known((error.thing for error in tape.errors), corner, "tape", "errors")
+    measured = coordinates(corner)
+    errors = [tape.error_of(one.thing, one.axis, one.value_mm) for one in measured]
     rng = np.random.default_rng(seed)
     offsets = np.stack([error.drawn(rng, draws) for error in errors], axis=1)
     sigma = np.array([error.standard_uncertainty_mm for error in errors])
     correlation = np.eye(len(sigma))
-    if together is not None and together.coordinates:
-        columns, covariance = together.among(measured)
+    if correlated is not None and correlated.coordinates:
+        columns, covariance = correlated.among(measured)
         offsets[:, columns] = rng.multivariate_normal(
             np.zeros(len(columns)), covariance, draws, method="svd"
         )

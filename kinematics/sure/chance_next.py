@@ -20,6 +20,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kinematics.parts import Side
 from kinematics.sure.certainty import KEPT_DRAWS, Certainty
 from kinematics.sure.read_next import BEST, Unread, as_unread
 from kinematics.sure.readings import Reading
@@ -42,13 +43,13 @@ class NextForChance:
 
 
 def read_next_for_chance(
-    settled: Settled, sure: Certainty, could: Unread, best: int = BEST
+    settled: Settled, side: Side, sure: Certainty, could: Unread, best: int = BEST
 ) -> tuple[NextForChance, ...]:
     """Of what ``could`` be read what raises the chance of the length judged, the most first.
 
-    ``sure`` is the certainty of the scene whose points ``settled`` are.
+    ``sure`` is the certainty of this side of the car whose points ``settled`` are.
     """
-    draws = _Draws.of(settled, sure)
+    draws = _Draws.of(settled, side, sure)
     if not could.readings or not draws.columns:
         return ()
     # Taken as straight, the many draws tell readings apart that the few cannot; where points
@@ -65,9 +66,11 @@ def read_next_for_chance(
     )[:best]
 
 
-def chance_after(settled: Settled, sure: Certainty, readings: Sequence[Reading]) -> Array:
+def chance_after(
+    settled: Settled, side: Side, sure: Certainty, readings: Sequence[Reading]
+) -> Array:
     """The chance of the length judged after each of some readings, were it taken alone."""
-    draws = _Draws.of(settled, sure)
+    draws = _Draws.of(settled, side, sure)
     if not readings or not draws.columns:
         return np.full(len(readings), sure.chance)
     return _followed(draws, as_unread(settled, readings))
@@ -88,12 +91,12 @@ class _Draws:
     holds: Mask
 
     @classmethod
-    def of(cls, settled: Settled, sure: Certainty) -> _Draws:
-        rows = {one.name: row for row, one in enumerate(settled.points) if one.rests}
+    def of(cls, settled: Settled, side: Side, sure: Certainty) -> _Draws:
+        rows = settled.resting(side)
         both = [
-            (column, 3 * rows[one.thing] + one.place)
+            (column, rows[one.thing, one.axis])
             for column, one in enumerate(sure.first_draws.coordinates)
-            if one.thing in rows
+            if (one.thing, one.axis) in rows
         ]
         count = len(sure.first_draws)
         holds = _holds(sure, sure.shortest_draws_mm[:count], sure.longest_draws_mm[:count])

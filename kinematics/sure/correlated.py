@@ -7,20 +7,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.sure.variants import Coordinate
+from kinematics.sure.measurands import Coordinate, Measurand
 from kinematics.vectors import Array
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Correlated:
-    """Coordinates by their thing and place, and their covariance, mm²."""
+    """Coordinates by what is measured and along which axis, and their covariance, mm²."""
 
-    coordinates: tuple[tuple[str, int], ...]
+    coordinates: tuple[tuple[Measurand, int | None], ...]
     covariance_mm2: Array
 
     def among(self, measured: Sequence[Coordinate]) -> tuple[list[int], Array]:
         """Which of the measured coordinates they are, and the covariance of those."""
-        columns = {(one.thing, one.place): column for column, one in enumerate(measured)}
+        columns = {(one.thing, one.axis): column for column, one in enumerate(measured)}
         kept = [place for place, one in enumerate(self.coordinates) if one in columns]
         covariance: Array = self.covariance_mm2[np.ix_(kept, kept)]
         return [columns[self.coordinates[place]] for place in kept], covariance

@@ -9,10 +9,10 @@ import numpy as np
 
 from kinematics.parts import Corner
 from kinematics.sure.correlated import Correlated
+from kinematics.sure.measurands import Measurand, coordinates
 from kinematics.sure.settling import HALF_WIDTH_95
 from kinematics.sure.tape import Tape
 from kinematics.sure.trial import Predictions, TrialMeasurement
-from kinematics.sure.variants import coordinates
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,9 +30,8 @@ class Expected:
 def expected_swept(
     corner: Corner,
     travel_mm: Sequence[float],
-    tape: Tape | None = None,
+    tape: Tape[Measurand] | None = None,
     *,
-    shaft: str = "shafts.left",
     correlated: Correlated | None = None,
 ) -> tuple[Expected, ...]:
     """The swept length at each travel with what the tape allows, wheel straight ahead.
@@ -42,10 +41,10 @@ def expected_swept(
     reach are left out.
     """
     tape = tape or Tape()
-    every = coordinates(corner, shaft)
-    points = [place for place, one in enumerate(every) if one.point]
+    every = coordinates(corner)
+    points = [place for place, one in enumerate(every) if one.axis is not None]
     chosen = [every[place] for place in points]
-    errors = [tape.error_of(one.thing, one.place, one.value_mm) for one in chosen]
+    errors = [tape.error_of(one.thing, one.axis, one.value_mm) for one in chosen]
     covariance = np.diag([error.standard_uncertainty_mm**2 for error in errors])
     if correlated is not None:
         columns, together = correlated.among(chosen)

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kinematics.errors import InvalidInput, Problem
+from kinematics.sure.measurands import AXES
 from kinematics.sure.reading_values import CarPoint
 from kinematics.sure.readings import Reading
-from kinematics.sure.variants import PLACES
 
 # Readings that miss each other by more than this were not misread by a line or two.
 UNMET_MM = 25.0
@@ -22,12 +22,12 @@ def require_met(points: Sequence[CarPoint], readings: Sequence[Reading]) -> None
     third point taken at the same position of the wheel are held against each.
     """
     problems = []
-    parts = {one.name: one.part for one in points}
+    sides = {one.name: one.side for one in points}
     # One that leads across the centreline closes no triangle with those of one side.
     across = {
         place
         for place, one in enumerate(readings)
-        if one.kind == "distance" and {parts[name] for name in one.points} == {"left", "right"}
+        if one.kind == "distance" and {sides[name] for name in one.points} == {"left", "right"}
     }
     known = _Known.of([one for place, one in enumerate(readings) if place not in across])
     for place, one in enumerate(readings):
@@ -39,10 +39,12 @@ def require_met(points: Sequence[CarPoint], readings: Sequence[Reading]) -> None
         if least > one.value + one.limit + UNMET_MM:
             problems.append(
                 Problem(
-                    f"reading[{place}].distance",
+                    "distance",
                     f"expected {math.ceil(least - one.limit):g} mm or more between "
                     f"{one.points[0]} and {one.points[1]}, for other readings put them that far "
                     f"apart, got {one.value:g}",
+                    "reading",
+                    place,
                 )
             )
     if problems:
@@ -65,7 +67,7 @@ class _Known:
             kind, value, limit = one.kind, one.value, one.limit
             if kind == "across":
                 kind, value, limit = "out", 0.5 * value, 0.5 * limit
-            if kind in PLACES:
+            if kind in AXES:
                 known.single[(kind, one.points[0], held)] = (value, limit)
             elif kind == "rise":
                 known.rises[(frozenset(one.points), held)] = (value, limit)
@@ -77,7 +79,7 @@ class _Known:
         """The least distance by what is known of out, up and fore of both points."""
         held = (one.travel, one.steer)
         gaps = []
-        for place in PLACES:
+        for place in AXES:
             first, second = (self.single.get((place, name, held)) for name in one.points)
             if first and second:
                 gaps.append(abs(first[0] - second[0]) - first[1] - second[1])

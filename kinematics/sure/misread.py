@@ -9,6 +9,7 @@ import numpy as np
 
 from kinematics.linkage.measured import MeasuredCurve
 from kinematics.parts import Corner, Measured
+from kinematics.sure.measurands import Measurand
 from kinematics.sure.tape import Tape
 from kinematics.vectors import Array
 
@@ -36,7 +37,7 @@ class Misread:
     standardised: float
 
 
-def misread_position(corner: Corner, tape: Tape | None = None) -> Misread | None:
+def misread_position(corner: Corner, tape: Tape[Measurand] | None = None) -> Misread | None:
     """The measured position that least fits the path of the others, if it looks misread.
 
     A parabola over travel is laid through all of them by weighted least squares.
@@ -68,19 +69,25 @@ def misread_position(corner: Corner, tape: Tape | None = None) -> Misread | None
 
 
 def _standard_uncertainty_mm(
-    linkage: Measured, tape: Tape, point: MeasuredPoint, curve: MeasuredCurve, values: Array
+    linkage: Measured,
+    tape: Tape[Measurand],
+    point: MeasuredPoint,
+    curve: MeasuredCurve,
+    values: Array,
 ) -> Array:
     """Of each coordinate of the point at each knot, shape (knots, 3)."""
     number = {one.travel: number for number, one in enumerate(linkage.positions)}
     things = [
-        f"linkage.position[{number[travel]}].{point}" if travel in number else f"hub.{point}"
+        Measurand("position", point, number[travel])
+        if travel in number
+        else Measurand("hub", point)
         for travel in curve.knots_mm.tolist()
     ]
     return np.array(
         [
             [
-                tape.error_of(thing, place, value).standard_uncertainty_mm
-                for place, value in enumerate(at)
+                tape.error_of(thing, axis, value).standard_uncertainty_mm
+                for axis, value in enumerate(at)
             ]
             for thing, at in zip(things, values.tolist(), strict=True)
         ]

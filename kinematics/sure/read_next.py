@@ -16,7 +16,8 @@ import numpy as np
 import shapely
 
 from kinematics.errors import InvalidInput
-from kinematics.parts import Bracket
+from kinematics.parts import Bracket, Side
+from kinematics.sure.measurands import MID_STROKE, OUTER_JOINT
 from kinematics.sure.reading_values import CarPoint, ReadingValues
 from kinematics.sure.readings import Reading, ReadingKind
 from kinematics.sure.settling import HALF_WIDTH_95, Settled
@@ -35,10 +36,10 @@ class NextReading:
     half_width: float
 
 
-def ride_centred_slopes(settled: Settled, mid_stroke: str, outer_joint: str) -> Array:
-    """How the ride-centred length follows the coordinates of every point."""
-    names = [one.name for one in settled.points]
-    inner, outer = names.index(mid_stroke), names.index(outer_joint)
+def ride_centred_slopes(settled: Settled, side: Side) -> Array:
+    """How the ride-centred length of one side follows the coordinates of every point."""
+    names = [(one.thing, one.side) for one in settled.car]
+    inner, outer = names.index((MID_STROKE, side)), names.index((OUTER_JOINT, None))
     span = settled.points[outer].at - settled.points[inner].at
     slopes = np.zeros((len(names), 3))
     length = float(np.linalg.norm(span))
@@ -122,14 +123,15 @@ def _candidates(settled: Settled, brackets: Sequence[Bracket]) -> Iterator[Readi
         for kind in single:
             yield Reading(kind, (one.name,), 1.0)
         # The other side has the same hub and arms; its gearbox output lies elsewhere.
-        if one.part in ("linkage", "hub"):
+        if one.thing.part in ("linkage", "position", "hub"):
             yield Reading("across", (one.name,), 1.0)
     # With shafts on both sides, the marks are on the first one's.
-    both = {one.part for one in settled.car} >= {"left", "right"}
+    both = {one.side for one in settled.car} >= {"left", "right"}
     solids = [(shapely.Polygon(one.outline), one.fore) for one in brackets]
     for one, other in itertools.combinations(resting, 2):
-        parts = {one.part, other.part}
-        if parts == {"left", "right"} or (both and parts == {"body", "right"}):
+        sides = {one.side, other.side}
+        marked = "mark" in (one.thing.part, other.thing.part)
+        if sides == {"left", "right"} or (both and marked and "right" in sides):
             continue
         if not SHORTEST_MM <= math.dist(one.at, other.at) <= LONGEST_MM:
             continue

@@ -8,20 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.linkage.reach import followed_turn, nearby_turn, reach, turn_for_travel
 from kinematics.linkage.sensitivity import POINTS, carried_points, geometry_of
-from kinematics.parts import SMALLEST_LENGTH, Point
+from kinematics.parts import SMALLEST_LENGTH, Point, Side
 from kinematics.sure.adjustment import Prediction
+from kinematics.sure.measurands import Measurand
 from kinematics.sure.readings import READING_KINDS, Reading
 from kinematics.vectors import Array, Ints
 
-# What a point belongs to: the linkage or the hub, one side's gearbox output, or the body.
-PointPart = Literal["linkage", "hub", "left", "right", "body"]
 _ORDER = {
     "arm_pivot": 0, "ball_joint": 1, "strut_top": 2, "strut_lower": 3,
     "lower_pivot": 0, "lower_ball_joint": 1, "upper_pivot": 2, "upper_ball_joint": 3,
@@ -35,15 +33,15 @@ _DISTANCE, _RISE, _SLOPE, _UP, _OUT, _FORE, _ACROSS = range(len(READING_KINDS))
 class CarPoint:
     """A point of the car as drawn, by the name that readings have for it.
 
-    ``field`` is its name in its part.  ``limits`` is how far each coordinate may
-    be off as typed, standard uncertainties, mm; 0 for what is known exactly.
+    ``sigma_mm`` is how far each coordinate may be off as typed, standard uncertainties;
+    0 for what is known exactly.  ``side`` is that of a gearbox output.
     """
 
     name: str
-    part: PointPart
-    field: str
+    thing: Measurand
     at: Point
     sigma_mm: tuple[float, float, float]
+    side: Side | None = None
 
 
 class ReadingValues:
@@ -62,9 +60,9 @@ class ReadingValues:
         both = [[names[name] for name in (one.points * 2)[:2]] for one in readings]
         self._first, self._second = np.array(both, dtype=np.intp).reshape(-1, 2).T
         self._kind = np.array([_KINDS[one.kind] for one in readings], dtype=np.intp)
-        parts = [one.part for one in points]
+        sides = [one.side for one in points]
         # The other side's gearbox output lies beyond the centreline.
-        mirrored = [{parts[a], parts[b]} == {"left", "right"} for a, b in both]
+        mirrored = [{sides[a], sides[b]} == {"left", "right"} for a, b in both]
         self._sign = np.where(np.array(mirrored, dtype=bool), -1.0, 1.0)
         drawn_out = self._sign * self.drawn[self._second, 0] - self.drawn[self._first, 0]
         self._way = np.where(drawn_out < 0.0, -1.0, 1.0)
@@ -73,22 +71,24 @@ class ReadingValues:
         where = {one: place + 1 for place, one in enumerate(self._held)} | {(0.0, 0.0): 0}
         self._position = np.array([where[one] for one in held], dtype=np.intp)
         self._own = self._linkage_rows() if self._held else None
-        self._strut = any(one.field == "strut_top" for one in points)
+        self._strut = any(one.thing.field == "strut_top" for one in points)
         self._turn_rad = self._turns() if self._held else np.empty(0)
 
     def _linkage_rows(self) -> Ints:
         rows = np.full(POINTS, -1, dtype=np.intp)
         for place, one in enumerate(self.points):
-            if one.part in ("linkage", "hub") and one.field in _ORDER:
-                rows[_ORDER[one.field]] = place
+            if one.thing.part in ("linkage", "hub"):
+                rows[_ORDER[one.thing.field]] = place
         if (rows < 0).any():
             place = next(n for n, one in enumerate(self.readings) if one.travel or one.steer)
             raise InvalidInput(
                 [
                     Problem(
-                        f"reading[{place}]",
+                        "",
                         "expected no travel and no steer: positions measured one by one do not "
                         "tell where other points went",
+                        "reading",
+                        place,
                     )
                 ]
             )
@@ -109,7 +109,7 @@ class ReadingValues:
             else:
                 what, value, wanted = "steer", f"{one.steer:g}", "that the wheel can take there"
             raise InvalidInput(
-                [Problem(f"reading[{place}].{what}", f"expected a {what} {wanted}, got {value}")]
+                [Problem(what, f"expected a {what} {wanted}, got {value}", "reading", place)]
             )
         return turns
 

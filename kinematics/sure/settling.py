@@ -15,6 +15,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from kinematics.parts import Side
 from kinematics.sure.adjustment import (
     Prediction,
     adjust,
@@ -24,9 +25,9 @@ from kinematics.sure.adjustment import (
 )
 from kinematics.sure.correlated import Correlated
 from kinematics.sure.impossible import require_met
+from kinematics.sure.measurands import AXES, Measurand
 from kinematics.sure.reading_values import CarPoint, ReadingValues
 from kinematics.sure.readings import Reading
-from kinematics.sure.variants import PLACES
 from kinematics.vectors import Array, read_only
 
 # As well as a coordinate counts as read where a point rests on readings: ± limits, mm.
@@ -76,7 +77,7 @@ class SettledPoint:
     def not_fixed(self) -> tuple[str, ...]:
         """The coordinates that the readings leave more than ±10 mm."""
         limits = self.standard_uncertainty_mm * math.sqrt(3.0)
-        return tuple(place for place, one in zip(PLACES, limits, strict=True) if one > NOT_FIXED_MM)
+        return tuple(place for place, one in zip(AXES, limits, strict=True) if one > NOT_FIXED_MM)
 
     @property
     def front_ellipse(self) -> Ellipse:
@@ -148,15 +149,20 @@ class Settled:
         """How far the worst of the points that rest on readings is drawn from its place."""
         return max((one.drawn_off_mm for one in self.points if one.rests), default=0.0)
 
-    @property
-    def correlated(self) -> Correlated:
-        """The coordinates that rest on readings with their covariance."""
-        resting = [place for place, one in enumerate(self.points) if one.rests]
-        columns = [3 * place + axis for place in resting for axis in range(3)]
-        return Correlated(
-            tuple((self.points[place].name, axis) for place in resting for axis in range(3)),
-            read_only(self.covariance_mm2[np.ix_(columns, columns)]),
-        )
+    def resting(self, side: Side) -> dict[tuple[Measurand, int | None], int]:
+        """Where the covariance has the coordinates of one side that rest on readings."""
+        return {
+            (car.thing, axis): 3 * place + axis
+            for place, (car, one) in enumerate(zip(self.car, self.points, strict=True))
+            if one.rests and car.side in (None, side)
+            for axis in range(3)
+        }
+
+    def correlated(self, side: Side) -> Correlated:
+        """The coordinates of one side that rest on readings, with their covariance."""
+        found = self.resting(side)
+        columns = list(found.values())
+        return Correlated(tuple(found), read_only(self.covariance_mm2[np.ix_(columns, columns)]))
 
     def half_width(self, slopes: Array) -> float:
         """95 % half width of a quantity that follows the coordinates by ``slopes``."""
@@ -180,7 +186,7 @@ def settle(
     for place, reading in enumerate(readings):
         for name in reading.points:
             named[name].append(place)
-    rests = [one.name in named or one.part == "body" for one in points]
+    rests = [one.name in named or one.thing.part == "mark" for one in points]
     own = np.array(
         [
             (drawn_limit_mm / math.sqrt(3.0),) * 3 if resting else one.sigma_mm

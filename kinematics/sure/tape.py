@@ -8,9 +8,9 @@ A tape reads within a limit, every value inside it as likely as any other
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Generic, Literal, TypeVar
 
 import numpy as np
 
@@ -18,6 +18,8 @@ from kinematics.errors import Problem
 from kinematics.parts import Part
 from kinematics.vectors import Array
 
+# How things are named: in the mechanics by what is measured, in a scene as it writes them.
+Thing_co = TypeVar("Thing_co", bound=Hashable, covariant=True)
 Spread = Literal["limit", "sigma"]
 SPREADS: tuple[Spread, ...] = ("limit", "sigma")
 
@@ -61,14 +63,14 @@ class Error:
 
 
 @dataclass(frozen=True, slots=True)
-class TapeError(Part):
-    """The error of one thing of the scene, named by its path there ("hub.outer_joint").
+class TapeError(Part, Generic[Thing_co]):
+    """The error of one thing: a :class:`~kinematics.sure.measurands.Measurand`.
 
     ``size`` is mm: one number for a length or all coordinates alike, or one for
     each coordinate [out, up, fore].
     """
 
-    thing: str
+    thing: Thing_co
     size: tuple[float, ...]
     spread: Spread = "limit"
 
@@ -80,14 +82,14 @@ class TapeError(Part):
         if self.spread not in SPREADS:
             yield Problem("spread", "expected limit (each way) or sigma (standard deviation)")
 
-    def of(self, place: int) -> Error:
-        """The error of one coordinate."""
-        return Error(self.size[place if len(self.size) > 1 else 0], self.spread)
+    def of(self, axis: int | None) -> Error:
+        """The error along one axis; of a length along none."""
+        return Error(self.size[axis if axis and len(self.size) > 1 else 0], self.spread)
 
 
 @dataclass(frozen=True, slots=True)
-class Tape(Part):
-    """What the scene was measured with.
+class Tape(Part, Generic[Thing_co]):
+    """What was measured with.
 
     ``limit`` holds for whatever ``errors`` does not name; None: a class II tape
     laid to a surface.  That is the tape alone: finding the centre of a joint
@@ -95,7 +97,7 @@ class Tape(Part):
     """
 
     limit: float | None = None
-    errors: tuple[TapeError, ...] = ()
+    errors: tuple[TapeError[Thing_co], ...] = ()
 
     def _problems(self) -> Iterable[Problem]:
         if self.limit is not None and self.limit < 0:
@@ -104,11 +106,11 @@ class Tape(Part):
         for thing in dict.fromkeys(thing for thing in things if things.count(thing) > 1):
             yield Problem("errors", f"expected {thing} once")
 
-    def error_of(self, thing: str, place: int, value_mm: float) -> Error:
-        """The error of one coordinate (or length: place 0) that reads ``value_mm``."""
+    def error_of(self, thing: Hashable, axis: int | None, value_mm: float) -> Error:
+        """The error of one coordinate, or of a length, that reads ``value_mm``."""
         for error in self.errors:
             if error.thing == thing:
-                return error.of(place)
+                return error.of(axis)
         if self.limit is not None:
             return Error(self.limit)
         return Error(class_ii_limit_mm(value_mm))

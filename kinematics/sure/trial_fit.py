@@ -23,9 +23,16 @@ from kinematics.linkage.motion import reach_of
 from kinematics.parts import Corner
 from kinematics.sure.adjustment import Adjustment, Prediction, adjust, chance_of_misfit, suspicious
 from kinematics.sure.correlated import Correlated
+from kinematics.sure.measurands import (
+    LENGTH,
+    Coordinate,
+    Measurand,
+    coordinates,
+    require_known,
+)
 from kinematics.sure.tape import Error, Tape
 from kinematics.sure.trial import Predictions, TrialMeasurement, has_plunge
-from kinematics.sure.variants import Coordinate, coordinates, require_known, varied_corner
+from kinematics.sure.variants import varied_corner
 from kinematics.vectors import Array, read_only
 
 # Two heights give a level and a slope; only the third can disagree with the points.
@@ -109,7 +116,7 @@ class TrialFit:
     def correlated(self) -> Correlated:
         """The fitted coordinates with their covariance."""
         named = [one.coordinate for one in self.coordinates]
-        return Correlated(tuple((one.thing, one.place) for one in named), self.covariance_mm2)
+        return Correlated(tuple((one.thing, one.axis) for one in named), self.covariance_mm2)
 
     @property
     def agrees(self) -> bool:
@@ -120,15 +127,14 @@ class TrialFit:
 def trial_fit(
     corner: Corner,
     measurements: Sequence[TrialMeasurement],
-    tape: Tape | None = None,
+    tape: Tape[Measurand] | None = None,
     *,
-    doubtful: Sequence[str] = (),
-    shaft: str = "shafts.left",
+    doubtful: Sequence[Measurand] = (),
     correlated: Correlated | None = None,
 ) -> TrialFit:
     """Fit the doubtful points to what was measured on the car.
 
-    ``doubtful`` names things by their path in the scene; none named: every
+    ``doubtful`` are the things that may move; none: every
     point of the linkage, the hub and the inner joint's mid-stroke, and the
     shaft's length where its plunge was measured.  The others keep their errors and
     their places.  A point whose error is a limit stays within it; ``correlated`` points,
@@ -139,17 +145,18 @@ def trial_fit(
     """
     tape = tape or Tape()
     _require_enough(corner, measurements)
-    every = coordinates(corner, shaft)
-    require_known([*doubtful, *(error.thing for error in tape.errors)], corner, shaft, "doubtful")
+    every = coordinates(corner)
+    require_known(doubtful, corner, "shaft", "doubtful")
+    require_known((error.thing for error in tape.errors), corner, "tape", "errors")
     # A plunge hangs on the length that the shaft was really made to.
     things = [
         one.thing
         for one in every
-        if one.point or (one.thing == f"{shaft}.length" and has_plunge(measurements))
+        if one.axis is not None or (one.thing == LENGTH and has_plunge(measurements))
     ]
     # What may not move errs all the same: it counts, and stays where it was taken.
     chosen = [column for column, one in enumerate(every) if one.thing in (*things, *doubtful)]
-    errors = [tape.error_of(every[c].thing, every[c].place, every[c].value_mm) for c in chosen]
+    errors = [tape.error_of(every[c].thing, every[c].axis, every[c].value_mm) for c in chosen]
     # What is known exactly is not doubtful, whatever it is called.
     kept = [place for place, error in enumerate(errors) if error.size_mm > 0.0]
     chosen, errors = [chosen[place] for place in kept], [errors[place] for place in kept]
@@ -163,7 +170,8 @@ def trial_fit(
                 Problem(
                     "doubtful",
                     "expected points that what was measured depends on, got "
-                    + (", ".join(doubtful) or "none with an error"),
+                    + (", ".join(map(str, doubtful)) or "none with an error"),
+                    "shaft",
                 )
             ]
         )
@@ -278,16 +286,21 @@ def _require_enough(corner: Corner, measurements: Sequence[TrialMeasurement]) ->
         raise InvalidInput(
             [
                 Problem(
-                    "trial_fit",
+                    "trial",
                     f"expected measurements at {LEAST_HEIGHTS} heights or more, "
                     f"{LEAST_STEP_MM:g} mm apart or further, got {heights}: "
                     "two heights agree with almost any points",
+                    "shaft",
                 )
             ]
         )
     if corner.shaft.length is None and has_plunge(measurements):
         raise InvalidInput(
-            [Problem("length", "expected the length of the shaft whose plunge was measured")]
+            [
+                Problem(
+                    "length", "expected the length of the shaft whose plunge was measured", "shaft"
+                )
+            ]
         )
     limits = reach_of(corner.linkage, corner.hub)
     for one in measurements:
@@ -298,9 +311,10 @@ def _require_enough(corner: Corner, measurements: Sequence[TrialMeasurement]) ->
 def _require_predicted(measurements: Sequence[TrialMeasurement], predicted: Array) -> None:
     problems = [
         Problem(
-            "trial_fit",
+            "trial",
             f"expected a steer angle and a length that the corner can take at travel "
             f"{one.travel:g} mm, steer {one.steer:g} deg",
+            "shaft",
         )
         for one, value in zip(measurements, predicted, strict=True)
         if not np.isfinite(value)

@@ -8,101 +8,38 @@ positions'.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any, TypeVar
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, Problem
 from kinematics.linkage.knuckle import Geometry, carry, steering_axis
 from kinematics.linkage.measured import MeasuredCurve, spline_weights
 from kinematics.linkage.motion import solve
 from kinematics.linkage.reach import followed_turn, nearby_turn
-from kinematics.parts import Corner, Hub, Measured, MeasuredPosition, Point, Strut
+from kinematics.parts import Corner, Measured, Strut
+from kinematics.sure.measurands import (
+    AXES,
+    BUMP,
+    DROOP,
+    LENGTH,
+    OUTER_JOINT,
+    STROKE_IN,
+    STROKE_OUT,
+    WHEEL_CENTRE,
+    Coordinate,
+    Measurand,
+    MeasuredPart,
+    measured_of,
+    points_of,
+)
 from kinematics.vectors import Array, Vec
 
-PLACES = ("out", "up", "fore")
+T = TypeVar("T")
+
 # Points a few millimetres off settle to a millionth of one.
 _NEWTON_STEPS = 3
-
-
-@dataclass(frozen=True, slots=True)
-class Coordinate:
-    """One measured number: the thing it belongs to by its path in the scene, and which of three.
-
-    ``place`` is 0, 1 or 2 for out, up and fore of a point, and 0 for a length.
-    """
-
-    thing: str
-    place: int
-    value_mm: float
-    point: bool
-
-    @property
-    def name(self) -> str:
-        """The coordinate in words: "hub.outer_joint up"."""
-        return f"{self.thing} {PLACES[self.place]}" if self.point else self.thing
-
-
-def coordinates(corner: Corner, shaft: str = "shafts.left") -> tuple[Coordinate, ...]:
-    """Every number that a tape gave, in the scene's order; ``shaft`` is the shaft's path there.
-
-    The shaft's length stands for how well it can be cut to the length asked for.
-    """
-    return tuple(_coordinates(corner, shaft))
-
-
-def _coordinates(corner: Corner, shaft: str) -> Iterator[Coordinate]:
-    for thing, value in _things(corner, shaft):
-        if isinstance(value, float | int):
-            yield Coordinate(thing, 0, float(value), point=False)
-        else:
-            for place, part in enumerate(value):
-                yield Coordinate(thing, place, float(part), point=True)
-
-
-def _things(corner: Corner, shaft: str) -> Iterator[tuple[str, float | Sequence[float]]]:
-    linkage, hub, joint = corner.linkage, corner.hub, corner.shaft.inner_joint
-    if isinstance(linkage, Measured):
-        for number, position in enumerate(linkage.positions):
-            yield f"linkage.position[{number}].outer_joint", position.outer_joint
-            if position.wheel_centre is not None:
-                yield f"linkage.position[{number}].wheel_centre", position.wheel_centre
-    else:
-        for field in fields(linkage):
-            yield f"linkage.{field.name}", getattr(linkage, field.name)
-    yield "hub.outer_joint", hub.outer_joint
-    yield "hub.wheel_centre", hub.wheel_centre
-    yield "travel.bump", corner.travel.bump
-    yield "travel.droop", corner.travel.droop
-    yield f"{shaft}.inner_joint.mid_stroke", joint.mid_stroke
-    yield f"{shaft}.inner_joint.stroke_in", joint.stroke_in
-    yield f"{shaft}.inner_joint.stroke_out", joint.stroke_out
-    length = corner.shaft.length
-    yield (
-        f"{shaft}.length",
-        np.linalg.norm(np.subtract(hub.outer_joint, joint.mid_stroke)).item()
-        if length is None
-        else length,
-    )
-
-
-def require_known(things: Sequence[str], corner: Corner, shaft: str, field: str) -> None:
-    """Raise InvalidInput for paths that name nothing measured; another side's are let through."""
-    known = {coordinate.thing for coordinate in coordinates(corner, shaft)}
-    side = f"{shaft}."
-    unknown = [
-        thing
-        for thing in things
-        if thing not in known and (thing.startswith(side) or not thing.startswith("shafts."))
-    ]
-    if unknown:
-        raise InvalidInput(
-            [
-                Problem(field, f"expected one of {', '.join(sorted(known))}, got {thing}")
-                for thing in unknown
-            ]
-        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -139,30 +76,30 @@ class Variants:
         """Some of the variants."""
         return Variants(self.corner, self.coordinates, self.offsets_mm[part])
 
-    def offset_mm(self, ending: str) -> Array:
-        """Offsets of the length whose path ends so, shape (variants, 1)."""
-        return self.offsets_mm[:, self._column(ending), None]
+    def offset_mm(self, length: Measurand) -> Array:
+        """Offsets of a length, shape (variants, 1)."""
+        return self.offsets_mm[:, self._column(length), None]
 
-    def point(self, ending: str) -> Vec:
-        """The point whose path ends so, in each variant: components of shape (variants, 1)."""
-        first = self._column(ending)
+    def point(self, point: Measurand) -> Vec:
+        """A point in each variant: components of shape (variants, 1)."""
+        first = self._column(point)
         out, up, fore = (
-            self.coordinates[first + place].value_mm + self.offsets_mm[:, first + place, None]
-            for place in range(3)
+            self.coordinates[first + axis].value_mm + self.offsets_mm[:, first + axis, None]
+            for axis in range(3)
         )
         return Vec(out, up, fore)
 
-    def _column(self, ending: str) -> int:
+    def _column(self, thing: Measurand) -> int:
         return next(
             column
             for column, coordinate in enumerate(self.coordinates)
-            if coordinate.thing.endswith(ending)
+            if coordinate.thing == thing
         )
 
     def travel_mm(self, positions: Positions) -> Array:
         """The positions' travels in each variant: full bump and droop move with their errors."""
         travel, limits = positions.travel_mm, self.corner.travel
-        bump, droop = self.offset_mm("travel.bump"), self.offset_mm("travel.droop")
+        bump, droop = self.offset_mm(BUMP), self.offset_mm(DROOP)
         up = np.maximum(travel, 0.0) / limits.bump if limits.bump else np.zeros_like(travel)
         down = np.minimum(travel, 0.0) / limits.droop if limits.droop else np.zeros_like(travel)
         return travel + bump * up + droop * down
@@ -195,9 +132,8 @@ class Variants:
 
     def _geometry(self) -> Geometry:
         linkage = self.corner.linkage
-        names = [f"linkage.{field.name}" for field in fields(linkage)]
         a, b, c, d, outer, wheel = (
-            self.point(name) for name in (*names, "hub.outer_joint", "hub.wheel_centre")
+            self.point(thing) for thing, _ in points_of(linkage, self.corner.hub)
         )
         if isinstance(linkage, Strut):
             return Geometry(a, b, c, d, None, outer, wheel)
@@ -214,24 +150,27 @@ class Variants:
         travel = np.clip(self.travel_mm(positions), curve.knots_mm[0], curve.knots_mm[-1])
         weights = spline_weights(curve.knots_mm, travel)
         weights[:, positions.steer_deg != 0.0] = np.nan
-        paths = [f"linkage.position[{number}]" for number in range(len(linkage.positions))]
 
-        def curve_of(name: str) -> Vec:
-            knots = [self.point(f"{path}.{name}") for path in ("hub", *paths)]
+        def curve_of(ride_height: Measurand) -> Vec:
+            measured = (
+                Measurand("position", ride_height.field, number)
+                for number in range(len(linkage.positions))
+            )
+            knots = [self.point(point) for point in (ride_height, *measured)]
             out, up, fore = (
                 np.einsum(
                     "vpk,vk->vp",
                     weights,
-                    np.concatenate([getattr(knots[knot], place) for knot in order], axis=1),
+                    np.concatenate([getattr(knots[knot], axis) for knot in order], axis=1),
                 )
-                for place in PLACES
+                for axis in AXES
             )
             return Vec(out, up, fore)
 
-        outer = curve_of("outer_joint")
+        outer = curve_of(OUTER_JOINT)
         if curve.hub_measured:
-            return outer, (curve_of("wheel_centre") - outer).unit()
-        axis = (self.point("hub.wheel_centre") - self.point("hub.outer_joint")).unit()
+            return outer, (curve_of(WHEEL_CENTRE) - outer).unit()
+        axis = (self.point(WHEEL_CENTRE) - self.point(OUTER_JOINT)).unit()
         still = outer.out * 0.0
         return outer, Vec(axis.out + still, axis.up + still, axis.fore + still)
 
@@ -241,58 +180,43 @@ def varied_corner(corner: Corner, chosen: Sequence[Coordinate], offsets_mm: Arra
 
     Raises InvalidInput where that leaves no real part.
     """
-    values: dict[str, list[float]] = {}
-    for one in coordinates(corner, "shaft"):
-        values.setdefault(one.thing, []).append(one.value_mm)
+    new: dict[Measurand, Any] = dict(measured_of(corner))
     for one, offset in zip(chosen, offsets_mm, strict=True):
-        # The shaft's own path is whatever the scene calls it.
-        thing = one.thing
-        if thing.startswith("shafts."):
-            thing = "shaft." + thing.split(".", 2)[2]
-        values[thing][one.place] += float(offset)
+        if one.axis is None:
+            new[one.thing] += float(offset)
+        else:
+            point = list(new[one.thing])
+            point[one.axis] += float(offset)
+            new[one.thing] = tuple(point)
 
-    def point(thing: str) -> Point:
-        out, up, fore = values[thing]
-        return (out, up, fore)
+    def varied(part: T, name: MeasuredPart, number: int | None = None, **more: Any) -> T:
+        own = {
+            thing.field: value
+            for thing, value in new.items()
+            if (thing.part, thing.number) == (name, number)
+        }
+        return replace(part, **own, **more)  # type: ignore[type-var]
 
     linkage = corner.linkage
     if isinstance(linkage, Measured):
-        linkage = Measured(
-            tuple(
-                MeasuredPosition(
-                    position.travel,
-                    point(f"linkage.position[{number}].outer_joint"),
-                    position.wheel_centre and point(f"linkage.position[{number}].wheel_centre"),
-                )
-                for number, position in enumerate(linkage.positions)
-            )
-        )
+        positions = enumerate(linkage.positions)
+        linkage = Measured(tuple(varied(one, "position", number) for number, one in positions))
     else:
-        linkage = type(linkage)(*(point(f"linkage.{field.name}") for field in fields(linkage)))
+        linkage = varied(linkage, "linkage")
     joint = corner.shaft.inner_joint
-    stroke_in = values["shaft.inner_joint.stroke_in"][0]
-    stroke_out = values["shaft.inner_joint.stroke_out"][0]
+    stroke_in, stroke_out = new[STROKE_IN], new[STROKE_OUT]
     table = tuple(
         (angle, inward + stroke_in - joint.stroke_in, outward + stroke_out - joint.stroke_out)
         for angle, inward, outward in joint.stroke_at_angle
     )
-    length = None if corner.shaft.length is None else values["shaft.length"][0]
     return replace(
         corner,
         linkage=linkage,
-        hub=Hub(point("hub.outer_joint"), point("hub.wheel_centre")),
-        travel=replace(
-            corner.travel, bump=values["travel.bump"][0], droop=values["travel.droop"][0]
-        ),
+        hub=varied(corner.hub, "hub"),
+        travel=varied(corner.travel, "travel"),
         shaft=replace(
             corner.shaft,
-            inner_joint=replace(
-                joint,
-                mid_stroke=point("shaft.inner_joint.mid_stroke"),
-                stroke_in=stroke_in,
-                stroke_out=stroke_out,
-                stroke_at_angle=table,
-            ),
-            length=length,
+            inner_joint=varied(joint, "inner_joint", stroke_at_angle=table),
+            length=None if corner.shaft.length is None else new[LENGTH],
         ),
     )

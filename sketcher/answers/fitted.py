@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from kinematics.errors import InvalidInput, Problem
+from kinematics.sure.measurands import STROKE_IN, STROKE_OUT
 from kinematics.sure.trial_fit import LEAST_HEIGHTS, TrialFit, trial_fit
 from scenes.keys import value_of, with_value
 from scenes.model import Scene, Side
+from scenes.part_keys import path_of, tape_on, things_at
 from sketcher.answers.sure import correlated_in_scene
 
 # A tape reads tenths at best; a scene file with more digits only looks surer.
@@ -32,35 +34,35 @@ def trial_in_scene(scene: Scene, side: Side) -> TrialFit:
                 )
             ]
         )
-    shaft = f"shafts.{side}"
     return trial_fit(
         corner,
         making.trial,
-        scene.tape,
-        doubtful=making.doubtful,
-        shaft=shaft,
-        correlated=correlated_in_scene(scene),
+        tape_on(scene.tape, corner, side),
+        doubtful=tuple(
+            things_at(making.doubtful, corner, side, f"shafts.{side}.doubtful").values()
+        ),
+        correlated=correlated_in_scene(scene, side),
     )
 
 
 def fitted_scene(scene: Scene, side: Side, fit: TrialFit) -> Scene:
     """The scene with the fitted points, to a hundredth of a mm; all else as it is."""
-    path = f"shafts.{side}.inner_joint"
     for one in fit.coordinates:
-        thing, place = one.coordinate.thing, one.coordinate.place
-        value = round(one.fitted_mm, _DIGITS)
-        if abs(one.change_mm) < 0.5 * 10.0**-_DIGITS or value_of(scene, thing) is None:
+        thing, axis = one.coordinate.thing, one.coordinate.axis
+        path, value = path_of(thing, side), round(one.fitted_mm, _DIGITS)
+        if abs(one.change_mm) < 0.5 * 10.0**-_DIGITS or value_of(scene, path) is None:
             # A length that is left open follows from the points.
             continue
-        if thing in (f"{path}.stroke_in", f"{path}.stroke_out"):
+        if thing in (STROKE_IN, STROKE_OUT):
             # Its error shifts the whole column of the stroke at an angle.
+            holder = path.rpartition(".")[0]
             joint = fit.fitted.shaft.inner_joint
             rows = tuple(
                 (angle, round(inward, _DIGITS), round(outward, _DIGITS))
                 for angle, inward, outward in joint.stroke_at_angle
             )
-            changed = {thing.rpartition(".")[2]: value, "stroke_at_angle": rows}
-            scene = with_value(scene, path, replace(value_of(scene, path), **changed))
+            changed = {thing.field: value, "stroke_at_angle": rows}
+            scene = with_value(scene, holder, replace(value_of(scene, holder), **changed))
         else:
-            scene = with_value(scene, f"{thing}[{place}]" if one.coordinate.point else thing, value)
+            scene = with_value(scene, path if axis is None else f"{path}[{axis}]", value)
     return scene

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from kinematics.errors import InvalidInput, KinematicsError
+from scenes.part_keys import in_scene
 from sketcher.words.refusal import Refused
 
 
@@ -103,5 +104,5 @@ class Memo:
 def lines_of(error: KinematicsError) -> str:
     """What is wrong, in one line."""
     if isinstance(error, InvalidInput):
-        return "; ".join(str(problem) for problem in error.problems)
+        return "; ".join(map(str, in_scene(error.problems)))
     return str(error)

@@ -4,24 +4,24 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any
+from typing import TypeVar
 
 from kinematics.errors import InvalidInput
-from kinematics.parts import Measured
 from kinematics.sure.adjustment import NotSettled
 from kinematics.sure.certainty import Certainty
 from kinematics.sure.chance_next import NextForChance, read_next_for_chance
+from kinematics.sure.measurands import Measurand, MeasuredPart
 from kinematics.sure.read_next import NextReading, Unread, read_next, ride_centred_slopes, unread
-from kinematics.sure.reading_values import CarPoint, PointPart
+from kinematics.sure.reading_values import CarPoint
 from kinematics.sure.readings import Reading
 from kinematics.sure.settling import DRAWN_LIMIT_MM, Settled, settle
 from kinematics.sure.tape import Tape
 from scenes.keys import EditRefused, with_value
 from scenes.model import Scene, Side
-from scenes.readings import MARK
+from scenes.part_keys import ANY_SIDE, in_scene, path_of
 from sketcher.words.points import SETTLED_MM
 
-OUTER_JOINT = "hub.outer_joint"
+T = TypeVar("T")
 # A chance above this is told as certain as draws can tell.
 NOTHING_TO_GAIN = 0.999
 # Digits of a settled coordinate in the file, mm, and what is near enough with so many.
@@ -51,33 +51,16 @@ class PointsAnswer:
 
 def car_points(scene: Scene) -> tuple[CarPoint, ...]:
     """Every point of a scene that a reading can name, with how well it counts as read as typed."""
-    tape = scene.tape or Tape()
+    tape: Tape[str] = scene.tape or Tape()
     found = []
-    for path, at in scene.points.items():
-        part, field = _part(path)
+    for thing, side, at in scene.measured_points():
+        path = path_of(thing, side or ANY_SIDE)
         out, up, fore = (
-            tape.error_of(path, place, value).standard_uncertainty_mm
-            for place, value in enumerate(at)
+            tape.error_of(path, axis, value).standard_uncertainty_mm
+            for axis, value in enumerate(at)
         )
-        found.append(CarPoint(path, part, field, at, (out, up, fore)))
+        found.append(CarPoint(path, thing, at, (out, up, fore), side))
     return tuple(found)
-
-
-def _part(path: str) -> tuple[PointPart, str]:
-    if path.startswith(MARK):
-        return "body", path.removeprefix(MARK)
-    if path.startswith("shafts.left."):
-        return "left", "mid_stroke"
-    if path.startswith("shafts.right."):
-        return "right", "mid_stroke"
-    if path.startswith("hub."):
-        return "hub", path.removeprefix("hub.")
-    return "linkage", path.removeprefix("linkage.")
-
-
-def mid_stroke(side: Side) -> str:
-    """The path of a side's mid-stroke point."""
-    return f"shafts.{side}.inner_joint.mid_stroke"
 
 
 def settle_scene(scene: Scene) -> Settled:
@@ -86,7 +69,10 @@ def settle_scene(scene: Scene) -> Settled:
     Raises InvalidInput for readings that cannot be met or were taken where the
     linkage does not go, NotSettled where they lead nowhere.
     """
-    return _settled(car_points(scene), scene.readings)
+    try:
+        return _settled(car_points(scene), scene.readings)
+    except InvalidInput as error:
+        raise InvalidInput(in_scene(error.problems)) from error
 
 
 @lru_cache(maxsize=8)
@@ -104,14 +90,14 @@ def points_in_scene(scene: Scene) -> PointsAnswer:
     widths: dict[Side, float] = {}
     following: dict[Side, tuple[NextReading, ...]] = {}
     for side in scene.sides:
-        slopes = ride_centred_slopes(settled, mid_stroke(side), OUTER_JOINT)
+        slopes = ride_centred_slopes(settled, side)
         widths[side] = settled.half_width(slopes)
         following[side] = read_next(settled, slopes, could)
     return PointsAnswer(settled, could, widths, following)
 
 
 def next_for_chance(
-    scene: Scene, sure: Certainty, could: Unread | None = None
+    scene: Scene, side: Side, sure: Certainty, could: Unread | None = None
 ) -> tuple[NextForChance, ...]:
     """What to read next for the chance of the length that ``sure`` judges, the best first.
 
@@ -121,7 +107,7 @@ def next_for_chance(
     if not scene.readings or sure.chance >= NOTHING_TO_GAIN:
         return ()
     settled = settle_scene(scene)
-    return read_next_for_chance(settled, sure, could or unread(settled, scene.brackets))
+    return read_next_for_chance(settled, side, sure, could or unread(settled, scene.brackets))
 
 
 def settled_scene(scene: Scene) -> Scene:
@@ -152,35 +138,30 @@ def with_points(scene: Scene, settled: Settled) -> Scene:
     Raises EditRefused where no real part would come of it.
     """
     found = {
-        one.name: tuple(round(value, _DIGITS) for value in one.at.tolist())
-        for one in settled.points
+        (car.thing, car.side): tuple(round(value, _DIGITS) for value in one.at.tolist())
+        for car, one in zip(settled.car, settled.points, strict=True)
         if one.rests
     }
-    marks = tuple(
-        replace(mark, at=found[MARK + mark.name]) if MARK + mark.name in found else mark
-        for mark in scene.marks
-    )
-    scene = replace(scene, marks=marks)
-    linkage: dict[str, Any] = {
-        path.removeprefix("linkage."): at
-        for path, at in found.items()
-        if path.startswith("linkage.") and not isinstance(scene.linkage, Measured)
-    }
-    hub: dict[str, Any] = {
-        path.removeprefix("hub."): at for path, at in found.items() if path.startswith("hub.")
-    }
+
+    def moved(part: T, name: MeasuredPart) -> T:
+        own = {thing.field: at for (thing, _), at in found.items() if thing.part == name}
+        return replace(part, **own)  # type: ignore[type-var]
+
     try:
         # Together: a point moved alone might pass through its neighbour.
-        if linkage:
-            scene = replace(scene, linkage=replace(scene.linkage, **linkage))
-        if hub:
-            scene = replace(scene, hub=replace(scene.hub, **hub))
+        scene = replace(
+            scene,
+            linkage=moved(scene.linkage, "linkage"),
+            hub=moved(scene.hub, "hub"),
+            marks=tuple(
+                replace(mark, at=found.get((Measurand("mark", mark.name), None), mark.at))
+                for mark in scene.marks
+            ),
+        )
     except InvalidInput as error:
         problem = error.problems[0]
         raise EditRefused(f"{problem.field}: {problem.message}, by the readings") from error
-    for path, at in found.items():
-        if path.startswith("shafts.") or (
-            path.startswith("linkage.") and isinstance(scene.linkage, Measured)
-        ):
-            scene = with_value(scene, path, at)
+    for (thing, side), at in found.items():
+        if thing.part in ("position", "inner_joint"):
+            scene = with_value(scene, path_of(thing, side or ANY_SIDE), at)
     return scene

@@ -7,16 +7,18 @@ from collections.abc import Sequence
 from kinematics.sure.certainty import DRAWS, SEED, Certainty, certainty
 from kinematics.sure.correlated import Correlated
 from kinematics.sure.expected import Expected, expected_swept
+from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
+from scenes.part_keys import tape_on
 from sketcher.answers.points import settle_scene
 
 
-def correlated_in_scene(scene: Scene) -> Correlated | None:
+def correlated_in_scene(scene: Scene, side: Side) -> Correlated | None:
     """Points that rest on readings with their covariance; None where none does.
 
     Raises InvalidInput for readings that cannot be met.
     """
-    return settle_scene(scene).correlated if scene.readings else None
+    return settle_scene(scene).correlated(side) if scene.readings else None
 
 
 def expected_in_scene(scene: Scene, side: Side, travel_mm: Sequence[float]) -> tuple[Expected, ...]:
@@ -24,29 +26,31 @@ def expected_in_scene(scene: Scene, side: Side, travel_mm: Sequence[float]) -> t
 
     Raises NoSuchSide, InvalidInput for readings that cannot be met.
     """
-    return expected_swept(
-        scene.corner(side),
-        travel_mm,
-        scene.tape,
-        shaft=f"shafts.{side}",
-        correlated=correlated_in_scene(scene),
-    )
+    corner = scene.corner(side)
+    tape, together = tape_on(scene.tape, corner, side), correlated_in_scene(scene, side)
+    return expected_swept(corner, travel_mm, tape, correlated=together)
 
 
 def certainty_in_scene(
-    scene: Scene, side: Side, margin_mm: float, *, draws: int = DRAWS, seed: int = SEED
+    scene: Scene,
+    side: Side,
+    margin_mm: float,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    fit: TrialFit | None = None,
 ) -> Certainty:
-    """How sure the length of one side is.
+    """How sure the length of one side is, with the points as a trial fit left them if given.
 
     Raises NoSuchSide, InvalidInput for a shaft that turns out impossible or readings
     that cannot be met, OutOfReach where the corner cannot take its whole motion.
     """
+    corner = scene.corner(side) if fit is None else fit.fitted
     return certainty(
-        scene.corner(side),
-        scene.tape,
-        shaft=f"shafts.{side}",
+        corner,
+        tape_on(scene.tape, corner, side),
         margin_mm=margin_mm,
         draws=draws,
         seed=seed,
-        correlated=correlated_in_scene(scene),
+        correlated=correlated_in_scene(scene, side) if fit is None else fit.correlated,
     )

@@ -80,7 +80,7 @@ def workings(
         placement,
         settled.found,
         settled.problem,
-        next_for_chance(scene, sure) if low and sure is not None else (),
+        next_for_chance(scene, side, sure) if low and sure is not None else (),
     )
 
 

@@ -14,7 +14,7 @@ from kinematics.sure.certainty import DRAWS, SEED
 from scenes.model import Side
 from sketcher.answers.answered import Answered
 from sketcher.answers.workings import workings
-from sketcher.commands.common import Opened, in_scene
+from sketcher.commands.common import Opened, as_scene_error
 from sketcher.commands.console import BROKEN, GOOD, UNUSABLE, complain
 from sketcher.words import answer as wording
 
@@ -35,12 +35,12 @@ def examine_sides(
         try:
             return examine(corners[side], margin_mm, motion)
         except InvalidInput as error:
-            raise in_scene(error, side, opened.name) from error
+            raise as_scene_error(error, opened.name, side) from error
 
     try:
         motion = whole_motion(corners[sides[0]])
     except InvalidInput as error:
-        raise in_scene(error, sides[0], opened.name) from error
+        raise as_scene_error(error, opened.name, sides[0]) from error
     # numpy lets go of the interpreter while it computes, so two sides share two cores.
     with ThreadPoolExecutor(len(corners)) as pool:
         return dict(zip(corners, pool.map(examined, corners), strict=True))
@@ -64,7 +64,7 @@ def answer_sides(
         try:
             works = workings(opened.scene, side, found[side], draws, seed=seed)
         except InvalidInput as error:
-            raise in_scene(error, side, opened.name) from error
+            raise as_scene_error(error, opened.name, side) from error
         return Answered(opened.scene, side, found[side], works)
 
     with ThreadPoolExecutor(len(found)) as pool:

@@ -85,9 +85,9 @@ def run(arguments: argparse.Namespace) -> int:
     )
     if arguments.json:
         sides_json = {
-            one.side: {"verdict": verdict_json(one)} | words.certainty_json(one.workings.certainty)
+            one.side: {"verdict": verdict_json(one)} | words.certainty_json(sure, one.side)
             for one in answers
-            if one.workings.certainty is not None
+            if (sure := one.workings.certainty) is not None
         }
         print_json({"sides": sides_json})
     else:

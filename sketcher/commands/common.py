@@ -7,17 +7,15 @@ import textwrap
 from dataclasses import dataclass
 from pathlib import Path
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import InvalidInput
 from kinematics.parts import DEFAULT_MARGIN
 from scenes.errors import SceneError
 from scenes.library import example_names, example_text
 from scenes.model import SIDES, Scene, Side
+from scenes.part_keys import in_scene
 from scenes.reading import parse_scene, read_text
 from sketcher.commands.console import CommandError
 from sketcher.words.units import UNITS, LengthError, parse_length
-
-# What is wrong with one side's shaft, and its key in the scene.
-_OF_A_SHAFT = {"length": "length", "trial_fit": "trial", "doubtful": "doubtful"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,14 +117,6 @@ def one_side(scene: Scene, asked: Side | None) -> Side:
     return asked or scene.sides[0]
 
 
-def in_scene(error: InvalidInput, side: Side, source: str) -> SceneError:
+def as_scene_error(error: InvalidInput, source: str, side: Side | None = None) -> SceneError:
     """The same problems, named by the scene's keys, for a shaft that turned out impossible."""
-    return SceneError(
-        (
-            Problem(f"shafts.{side}.{_OF_A_SHAFT[problem.field]}", problem.message)
-            if problem.field in _OF_A_SHAFT
-            else problem
-            for problem in error.problems
-        ),
-        source,
-    )
+    return SceneError(in_scene(error.problems, side), source)

@@ -8,7 +8,6 @@ from collections.abc import Iterator, Sequence
 
 from kinematics.errors import InvalidInput
 from kinematics.shaft.placement import Place, Placement
-from scenes.errors import SceneError
 from scenes.model import Scene
 from sketcher.answers import placed
 from sketcher.answers.answered import Answered
@@ -18,6 +17,7 @@ from sketcher.commands.common import (
     add_json,
     add_margin,
     add_units,
+    as_scene_error,
     open_scene,
     require_margin,
 )
@@ -73,7 +73,7 @@ def run(arguments: argparse.Namespace) -> int:
     try:
         found = placed.place_in_scene(opened.scene, arguments.margin, free=arguments.free)
     except InvalidInput as error:
-        raise SceneError(error.problems, opened.name) from error
+        raise as_scene_error(error, opened.name) from error
     answers = answer_sides(opened, opened.scene.sides, arguments.margin)
     best = found.best
     kept, to = "", aside(arguments.output)

@@ -13,7 +13,6 @@ from kinematics.errors import InvalidInput
 from kinematics.parts import DEFAULT_MARGIN
 from kinematics.sure.read_next import BEST, read_next
 from kinematics.sure.readings import Reading
-from scenes.errors import SceneError
 from scenes.model import Scene, Side
 from sketcher.answers.goals import GOALS, Goal, GoalName, goal
 from sketcher.answers.memo import answered
@@ -30,6 +29,7 @@ from sketcher.commands.common import (
     add_json,
     add_side,
     add_units,
+    as_scene_error,
     open_scene,
 )
 from sketcher.commands.console import BROKEN, GOOD, CommandError, print_json, tell
@@ -116,7 +116,7 @@ def run(arguments: argparse.Namespace) -> int:
         answer = points_in_scene(scene)
         of_sides = [_of_side(scene, side, answer, arguments.goal) for side in sides]
     except InvalidInput as error:
-        raise SceneError(error.problems, opened.name) from error
+        raise as_scene_error(error, opened.name) from error
     if arguments.json:
         print_json(answer_json(scene, answer, of_sides), to)
     else:
@@ -149,7 +149,7 @@ def _of_side(
         side,
         goal(scene, side, answer.settled, asked) if asked in GOALS else None,
         sure,
-        () if sure is None else next_for_chance(scene, sure, answer.unread),
+        () if sure is None else next_for_chance(scene, side, sure, answer.unread),
         BEST if asked == CHANCE else 1,
     )
 

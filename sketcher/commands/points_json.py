@@ -68,7 +68,8 @@ def _next_json(answer: PointsAnswer, one: SideAnswer) -> list[dict[str, Any]]:
         for each in following
     ]
     if one.sure is not None:
-        after = chance_after(answer.settled, one.sure, [each.reading for each in following])
+        readings = [each.reading for each in following]
+        after = chance_after(answer.settled, one.side, one.sure, readings)
         for each, chance in zip(found, after.tolist(), strict=True):
             each["chance"] = chance
     return found

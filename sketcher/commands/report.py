@@ -92,7 +92,7 @@ def as_json(one: Answered, *, certainty: bool = False) -> dict[str, Any]:
         "cuts": plan_json(making.plan) if making.plan and not one.verdict().forbids else None,
         "strength": strength_json(making) if making.strength else None,
         "after_welding": welded_json(making) or None,
-        **({"certainty": certainty_json(sure)} if certainty and sure is not None else {}),
+        **({"certainty": certainty_json(sure, one.side)} if certainty and sure is not None else {}),
     }
 
 

@@ -19,7 +19,7 @@ from kinematics.shaft.whole_motion import require_reaching, travel_steps
 from kinematics.vectors import Array
 from sketcher.commands.common import (
     add_side,
-    in_scene,
+    as_scene_error,
     length_option,
     one_side,
     open_scene,
@@ -85,7 +85,7 @@ def run(arguments: argparse.Namespace) -> int:
     try:
         text, motion = table_csv(scene.corner(side), step_mm=arguments.step, steer_deg=steer)
     except InvalidInput as error:
-        raise in_scene(error, side, opened.name) from error
+        raise as_scene_error(error, opened.name, side) from error
     write_out(text.encode("utf-8"), arguments.output)
     if bool(np.all(motion.in_reach)):
         return GOOD

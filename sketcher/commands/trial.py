@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from typing import Any
 
 from kinematics.errors import InvalidInput
-from kinematics.sure.certainty import Certainty, certainty_after
+from kinematics.sure.certainty import Certainty
 from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
 from sketcher.answers.answered import Answered
 from sketcher.answers.fitted import fitted_scene, trial_in_scene
+from sketcher.answers.sure import certainty_in_scene
 from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
 from sketcher.commands.brackets import add_new_scene, check_new_scene, keep
 from sketcher.commands.common import (
@@ -19,7 +20,7 @@ from sketcher.commands.common import (
     add_margin,
     add_side,
     add_units,
-    in_scene,
+    as_scene_error,
     open_scene,
     require_margin,
 )
@@ -76,9 +77,9 @@ def run(arguments: argparse.Namespace) -> int:
     side: Side = arguments.side or _side_with_trial(scene)
     try:
         fit = trial_in_scene(scene, side)
-        after = certainty_after(fit, scene.tape, shaft=f"shafts.{side}", margin_mm=arguments.margin)
+        after = certainty_in_scene(scene, side, arguments.margin, fit=fit)
     except InvalidInput as error:
-        raise in_scene(error, side, opened.name) from error
+        raise as_scene_error(error, opened.name, side) from error
     (one,) = answers = answer_sides(opened, (side,), arguments.margin)
     before = one.workings.certainty
     assert before is not None  # a fit has the whole motion in reach
@@ -106,9 +107,9 @@ def _side_with_trial(scene: Scene) -> Side:
 def _json(one: Answered, fit: TrialFit, before: Certainty, after: Certainty) -> dict[str, Any]:
     return {
         "verdict": verdict_json(one),
-        **words.fit_json(fit),
-        "certainty_before": words.certainty_json(before),
-        "certainty_after": words.certainty_json(after) if fit.agrees else None,
+        **words.fit_json(fit, one.side),
+        "certainty_before": words.certainty_json(before, one.side),
+        "certainty_after": words.certainty_json(after, one.side) if fit.agrees else None,
     }
 
 
@@ -127,7 +128,7 @@ def trial_lines(
     for number, (thing, moved) in enumerate(changes):
         yield from row(
             "fitted" if number == 0 else "",
-            f"{words.thing_words(thing)}: {words.change_words(moved, unit)}",
+            f"{thing}: {words.change_words(moved, unit)}",
         )
     if not changes:
         yield from row("fitted", "every point stays where it was taken")

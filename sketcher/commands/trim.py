@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 
 from kinematics.errors import InvalidInput
-from scenes.errors import SceneError
 from scenes.model import Side
 from sketcher.answers.trimmed import trim_in_scene, trim_lines
 from sketcher.commands.brackets import (
@@ -15,7 +14,7 @@ from sketcher.commands.brackets import (
     check_new_scene,
     keep,
 )
-from sketcher.commands.common import add_side, add_units, open_scene
+from sketcher.commands.common import add_side, add_units, as_scene_error, open_scene
 from sketcher.commands.console import BROKEN, GOOD, complain, tell
 from sketcher.commands.output import aside
 from sketcher.commands.report_page import caution_lines
@@ -51,7 +50,7 @@ def run(arguments: argparse.Namespace) -> int:
     try:
         found = trim_in_scene(scene, index, sides)
     except InvalidInput as error:
-        raise SceneError(error.problems, opened.name) from error
+        raise as_scene_error(error, opened.name) from error
     lines = list(trim_lines(found.trim, arguments.units))
     if found.nothing_left:
         complain(*lines)

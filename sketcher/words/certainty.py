@@ -12,11 +12,13 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from kinematics.sure.certainty import COVERAGE, DRAWS, Certainty, Estimate, Share
+from kinematics.sure.measurands import AXES, Coordinate
 from kinematics.sure.misread import Misread
 from kinematics.sure.tape import Tape, class_ii_limit_mm
 from kinematics.sure.trial_fit import FittedCoordinate, Residual, TrialFit
-from kinematics.sure.variants import PLACES
 from scenes.key_table import named
+from scenes.model import Side
+from scenes.part_keys import path_of
 from sketcher.words.answer import travel_words, typed
 from sketcher.words.units import Unit, format_length
 
@@ -58,20 +60,19 @@ def percent(chance: float, draws: int = DRAWS) -> str:
     return f"{tenths / 10:.1f} %" if tenths >= 950 or tenths < 50 else f"{tenths // 10} %"
 
 
-def tape_words(tape: Tape | None, unit: Unit = "mm", readings: int = 0) -> str:
+def tape_words(tape: Tape[str] | None, unit: Unit = "mm", readings: int = 0) -> str:
     """What the points were measured with, and what was assumed where nobody said.
 
     Points that rest on ``readings`` are as sure as these leave them.
     """
-    tape = tape or Tape()
-    if tape.limit is None:
+    if tape is None or tape.limit is None:
         limit = format_length(class_ii_limit_mm(1000.0), unit, rounding="up")
         words = f"no tape given: ±{limit} assumed up to 1 m, a class II tape laid to a surface"
     else:
         words = f"within ±{typed(tape.limit, unit)}"
     if readings:
         words = f"points as {readings} readings leave them; for the rest {words}"
-    own = [thing_words(error.thing) for error in tape.errors]
+    own = [thing_words(error.thing) for error in (tape.errors if tape else ())]
     return f"{words}; of their own: {', '.join(own)}" if own else words
 
 
@@ -125,7 +126,7 @@ def worth_measuring(found: Certainty) -> tuple[Share, ...]:
 
 def share_words(share: Share, found: Certainty) -> str:
     """One thing's share of the doubt, and what another measurement of it would be worth."""
-    words = f"{thing_words(share.thing)}: {100 * share.share:.0f} % of the doubt"
+    words = f"{thing_words(path_of(share.thing))}: {100 * share.share:.0f} % of the doubt"
     better = percent(share.chance_if_halved, found.draws)
     if better == percent(found.chance, found.draws):
         return words
@@ -162,7 +163,7 @@ def _doubt(mm: float, unit: Unit) -> str:
     return format_length(mm, unit, digits=3, rounding="up")
 
 
-def certainty_json(found: Certainty) -> dict[str, Any]:
+def certainty_json(found: Certainty, side: Side) -> dict[str, Any]:
     """The result with its units in the keys, fit for JSON."""
     return {
         "length_mm": found.length_mm,
@@ -178,7 +179,7 @@ def certainty_json(found: Certainty) -> dict[str, Any]:
         "best_chance": found.best_chance,
         "measure_again": [
             {
-                "thing": share.thing,
+                "thing": path_of(share.thing, side),
                 "share": share.share,
                 "chance_if_known_twice_as_well": share.chance_if_halved,
             }
@@ -257,7 +258,7 @@ def agreement(fit: TrialFit) -> str:
 
 
 def changes(fit: TrialFit) -> Iterator[tuple[str, tuple[FittedCoordinate, ...]]]:
-    """Each thing that the fit moved, with the coordinates that it moved."""
+    """Each thing that the fit moved, in words, with the coordinates that it moved."""
     things = dict.fromkeys(one.coordinate.thing for one in fit.coordinates)
     for thing in things:
         moved = tuple(
@@ -266,13 +267,13 @@ def changes(fit: TrialFit) -> Iterator[tuple[str, tuple[FittedCoordinate, ...]]]
             if one.coordinate.thing == thing and abs(one.change_mm) >= LEAST_CHANGE_MM
         )
         if moved:
-            yield thing, moved
+            yield thing_words(path_of(thing)), moved
 
 
 def change_words(moved: Sequence[FittedCoordinate], unit: Unit = "mm") -> str:
     """How far the fit moved one thing, coordinate by coordinate."""
     return ", ".join(
-        (f"{PLACES[one.coordinate.place]} " if one.coordinate.point else "")
+        ("" if one.coordinate.axis is None else f"{AXES[one.coordinate.axis]} ")
         + f"{format_length(one.coordinate.value_mm, unit, digits=_fine(unit), named=False)} "
         + f"to {format_length(one.fitted_mm, unit, digits=_fine(unit))} "
         + f"({format_length(one.change_mm, unit, digits=_fine(unit), signed=True, named=False)})"
@@ -280,7 +281,7 @@ def change_words(moved: Sequence[FittedCoordinate], unit: Unit = "mm") -> str:
     )
 
 
-def fit_json(fit: TrialFit) -> dict[str, Any]:
+def fit_json(fit: TrialFit, side: Side) -> dict[str, Any]:
     """The trial fit, fit for JSON."""
     return {
         "agrees": fit.agrees,
@@ -306,7 +307,7 @@ def fit_json(fit: TrialFit) -> dict[str, Any]:
         ],
         "fitted": [
             {
-                "coordinate": one.coordinate.name,
+                "coordinate": _coordinate_name(one.coordinate, side),
                 "taken_mm": one.coordinate.value_mm,
                 "fitted_mm": one.fitted_mm,
                 "standard_uncertainty_mm": one.fitted_uncertainty_mm,
@@ -314,6 +315,11 @@ def fit_json(fit: TrialFit) -> dict[str, Any]:
             for one in fit.coordinates
         ],
     }
+
+
+def _coordinate_name(one: Coordinate, side: Side) -> str:
+    path = path_of(one.thing, side)
+    return path if one.axis is None else f"{path} {AXES[one.axis]}"
 
 
 def _fine(unit: Unit) -> int:

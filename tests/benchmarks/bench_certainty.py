@@ -9,6 +9,7 @@ import statistics
 import sys
 import time
 from collections.abc import Callable
+from functools import partial
 
 from kinematics.linkage.motion import solve
 from kinematics.shaft.following import follow
@@ -34,8 +35,8 @@ def median_s(work: Callable[[], object], repeats: int = 5) -> float:
 def main() -> int:
     for name in ("van-front", "van-rear"):
         corner = example(name).corner("left")
-        for words, tape in (("class II tape", Tape()), ("known to 3 mm", Tape(3.0))):
-            spent = median_s(lambda corner=corner, tape=tape: certainty(corner, tape))  # type: ignore[misc]
+        for words, limit in (("class II tape", None), ("known to 3 mm", 3.0)):
+            spent = median_s(partial(certainty, corner, Tape(limit)))
             print(f"{name}, {words}: {DRAWS} draws over the whole motion {spent:6.3f} s")
     scene = example("van-front")
     corner = scene.corner("left")

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from kinematics.sure.adjustment import Prediction, adjust
+from kinematics.sure.measurands import Measurand
 from kinematics.sure.reading_values import CarPoint, ReadingValues
 from kinematics.sure.readings import Reading
 from kinematics.vectors import Array
@@ -22,8 +23,10 @@ START = (6865.0, 3730.0)
 
 def test_trilateration() -> None:
     still = (0.0, 0.0, 0.0)
-    points = [CarPoint(name, "body", name, (*at, 0.0), still) for name, at in KNOWN.items()]
-    points.append(CarPoint("U", "body", "U", (*START, 0.0), still))
+    points = [
+        CarPoint(name, Measurand("mark", name), (*at, 0.0), still)
+        for name, at in (KNOWN | {"U": START}).items()
+    ]
     readings = [Reading("distance", (n, "U"), d, math.sqrt(3.0)) for n, d in DISTANCES.items()]
     values = ReadingValues(points, readings)
     free = slice(9, 11)

@@ -20,6 +20,7 @@ import pytest
 
 from kinematics.parts import Corner, Hub, InnerJoint, OuterJoint, Shaft, Strut, Travel
 from kinematics.sure.certainty import Estimate, certainty
+from kinematics.sure.measurands import LENGTH, MID_STROKE, OUTER_JOINT, STROKE_OUT
 from kinematics.sure.tape import Spread, Tape, TapeError
 
 DRAWS = 60_000
@@ -34,14 +35,13 @@ STILL = Corner(
 
 def shortest_of_sum(sizes: tuple[float, float, float, float], spread: Spread) -> Estimate:
     outer, mid, stroke, made = sizes
-    joint = "shafts.left.inner_joint"
     tape = Tape(
         0.0,
         (
-            TapeError("hub.outer_joint", (outer, 0.0, 0.0), spread),
-            TapeError(f"{joint}.mid_stroke", (mid, 0.0, 0.0), spread),
-            TapeError(f"{joint}.stroke_out", (stroke,), spread),
-            TapeError("shafts.left.length", (made,), spread),
+            TapeError(OUTER_JOINT, (outer, 0.0, 0.0), spread),
+            TapeError(MID_STROKE, (mid, 0.0, 0.0), spread),
+            TapeError(STROKE_OUT, (stroke,), spread),
+            TapeError(LENGTH, (made,), spread),
         ),
     )
     return certainty(STILL, tape, draws=DRAWS).shortest
@@ -78,8 +78,8 @@ def test_ride_centred_length_of_two_rectangular_is_a_triangle() -> None:
     tape = Tape(
         0.0,
         (
-            TapeError("hub.outer_joint", (1.0, 0.0, 0.0)),
-            TapeError("shafts.left.inner_joint.mid_stroke", (1.0, 0.0, 0.0)),
+            TapeError(OUTER_JOINT, (1.0, 0.0, 0.0)),
+            TapeError(MID_STROKE, (1.0, 0.0, 0.0)),
         ),
     )
     found = certainty(STILL, tape, draws=DRAWS).ride_centred

@@ -15,6 +15,7 @@ import numpy as np
 import pytest
 
 from kinematics.errors import InvalidInput
+from kinematics.sure.measurands import LENGTH, OUTER_JOINT, WHEEL_CENTRE
 from kinematics.sure.tape import Error, Tape, TapeError, class_ii_limit_mm
 
 
@@ -43,26 +44,26 @@ def test_drawn_errors_have_that_standard_uncertainty(spread: str) -> None:
 
 
 def test_named_error_then_general_limit_then_class_ii() -> None:
-    named = TapeError("hub.outer_joint", (1.0, 2.0, 5.0))
-    assert Tape(errors=(named,)).error_of("hub.outer_joint", 2, 0.0) == Error(5.0)
-    assert Tape(1.5, (named,)).error_of("hub.wheel_centre", 0, 716.0) == Error(1.5)
-    assert Tape().error_of("hub.wheel_centre", 0, 1716.0) == Error(0.9)
-    alike = TapeError("shafts.left.length", (0.4,), "sigma")
-    assert Tape(errors=(alike,)).error_of("shafts.left.length", 0, 391.0) == Error(0.4, "sigma")
+    named = TapeError(OUTER_JOINT, (1.0, 2.0, 5.0))
+    assert Tape(errors=(named,)).error_of(OUTER_JOINT, 2, 0.0) == Error(5.0)
+    assert Tape(1.5, (named,)).error_of(WHEEL_CENTRE, 0, 716.0) == Error(1.5)
+    assert Tape().error_of(WHEEL_CENTRE, 0, 1716.0) == Error(0.9)
+    alike = TapeError(LENGTH, (0.4,), "sigma")
+    assert Tape(errors=(alike,)).error_of(LENGTH, None, 391.0) == Error(0.4, "sigma")
 
 
 @pytest.mark.parametrize(("size", "message"), [((-1.0,), "0 or more"), ((1.0, 2.0), "one number")])
 def test_refused_errors(size: tuple[float, ...], message: str) -> None:
     with pytest.raises(InvalidInput, match=message):
-        TapeError("hub.outer_joint", size)
+        TapeError(OUTER_JOINT, size)
 
 
 def test_a_thing_is_named_once() -> None:
-    twice = (TapeError("hub.outer_joint", (1.0,)), TapeError("hub.outer_joint", (2.0,)))
-    with pytest.raises(InvalidInput, match=r"hub\.outer_joint once"):
+    twice = (TapeError(OUTER_JOINT, (1.0,)), TapeError(OUTER_JOINT, (2.0,)))
+    with pytest.raises(InvalidInput, match="outer_joint of hub once"):
         Tape(errors=twice)
 
 
 def test_a_spread_is_a_limit_or_a_standard_deviation() -> None:
     with pytest.raises(InvalidInput, match=r"spread: expected limit .* or sigma"):
-        TapeError("hub.outer_joint", (1.0,), "often")  # type: ignore[arg-type]
+        TapeError(OUTER_JOINT, (1.0,), "often")  # type: ignore[arg-type]

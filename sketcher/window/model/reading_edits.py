@@ -14,9 +14,9 @@ from typing import Any
 
 from kinematics.errors import InvalidInput, KinematicsError
 from kinematics.parts import Point
+from kinematics.sure.measurands import AXES
 from kinematics.sure.readings import Mark, Reading, ReadingKind
 from kinematics.sure.settling import Settled
-from kinematics.sure.variants import PLACES
 from scenes.guessed import without_guesses
 from scenes.keys import EditRefused, refusing, with_value
 from scenes.model import Scene
@@ -188,7 +188,7 @@ def _fixed(scene: Scene, found: Settled) -> Iterator[str]:
         if one.fixed_by and not one.name.startswith(MARK):
             loose = one.not_fixed
             key = key_of_point(scene, one.name)
-            yield from (f"{key}[{n}]" for n, place in enumerate(PLACES) if place not in loose)
+            yield from (f"{key}[{n}]" for n, place in enumerate(AXES) if place not in loose)
 
 
 def _without(things: tuple[Any, ...], place: int) -> tuple[Any, ...]:

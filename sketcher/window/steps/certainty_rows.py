@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from kinematics.sure.certainty import Certainty
 from scenes.keys import has, value_of
+from scenes.part_keys import path_of
 from sketcher.answers.shown import Shown
 from sketcher.answers.worker import WORKING
 from sketcher.window.model.editor import Editor
@@ -68,7 +69,8 @@ def _again_rows(editor: Editor, sure: Certainty) -> Iterator[Row]:
         return
     yield RowHeading("Measure again, the worst first; a click goes there")
     for number, share in enumerate(again, 1):
-        key = share.thing if has(editor.scene, share.thing) else ""
+        path = path_of(share.thing, editor.side)
+        key = path if has(editor.scene, path) else ""
         yield Note(f"{number}. {words.share_words(share, sure)}.", lines=2, key=key)
 
 

@@ -83,4 +83,4 @@ def best_reading(editor: Editor) -> Reading | None:
 
 
 def _for_chance(scene: Scene, side: Side, sure: Certainty) -> ForChance:
-    return ForChance(side, scene.readings, sure, raising(sure, next_for_chance(scene, sure)))
+    return ForChance(side, scene.readings, sure, raising(sure, next_for_chance(scene, side, sure)))

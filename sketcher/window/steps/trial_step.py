@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
 
-from kinematics.sure.certainty import Certainty, certainty_after
+from kinematics.sure.certainty import Certainty
 from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
 from sketcher.answers.fitted import fitted_scene, trial_in_scene
 from sketcher.answers.memo import Answer
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
+from sketcher.answers.sure import certainty_in_scene
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, field_of
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, WorkStep
@@ -35,7 +36,7 @@ def tried(scene: Scene, side: Side, margin_mm: float) -> Tried:
     Raises KinematicsError where there is too little to fit, or nothing that can be.
     """
     fit = trial_in_scene(scene, side)
-    after = certainty_after(fit, scene.tape, shaft=f"shafts.{side}", margin_mm=margin_mm)
+    after = certainty_in_scene(scene, side, margin_mm, fit=fit)
     return Tried(fit, after)
 
 
@@ -160,7 +161,7 @@ def _answer_rows(editor: Editor, found: Answer) -> Iterator[Row]:
         return
     yield RowHeading("Fitted points")
     for thing, coordinates in moved:
-        yield Note(f"{words.thing_words(thing)}: {words.change_words(coordinates, unit)}", lines=2)
+        yield Note(f"{thing}: {words.change_words(coordinates, unit)}", lines=2)
     if fit.agrees:
         yield Note(f"If these are the true ones: {words.chance_words(after, unit)}.", lines=3)
         yield Buttons(("use_fitted",))
