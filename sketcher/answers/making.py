@@ -50,7 +50,7 @@ def placeholders(scene: Scene, side: Side, part: str) -> tuple[str, ...]:
     count = sum(_within(path, key) for path in guessed_values(scene, side))
     if not count:
         return ()
-    return (f"measured {key}: {count} of its values are only placeholders",)
+    return (f"measured {part}: {count} of its values are only placeholders",)
 
 
 def measured_making(scene: Scene, side: Side) -> Making:

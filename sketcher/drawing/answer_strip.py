@@ -11,6 +11,7 @@ from sketcher.answers.states import State
 from sketcher.answers.verdict import Verdict
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Picture, Role
+from sketcher.drawing.state_roles import NOTES
 from sketcher.drawing.style import Size
 from sketcher.words import answer as wording
 from sketcher.words.certainty import short_chance
@@ -84,16 +85,43 @@ def draw_answer(pane: Pane, shown: Shown, unit: Unit, told: Verdict | None) -> P
     if told is not None:
         pane.mark(20, 22, _MARKS.get(told.state, "close"), 7)
     sentence = told.line if told is not None else f"{_length(solved.found, unit)}: {WEIGHING}"
+    behind = _behind(solved.found, unit, told, solved.certainty)
     size = "large" if len(sentence) < width / 9.6 else "normal"
-    taken = pane.lines(40, 22, sentence, "label_strong", within=width, most=2, step=18, size=size)
-    top, most = (45 if taken == 1 else 22 + 18 * taken), 3 - taken
-    for why in _behind(solved.found, unit, told, solved.certainty):
-        rows = pane.rows(why, "label", within=width, most=most, size="small")
-        # What does not fit gives way to fewer words, whole.
-        if not rows[-1].endswith("…"):
-            break
-    pane.lines(40, top, why, "label", within=width, most=most, step=15, size="small")
+    if _sentence(pane, sentence, size, behind, width):
+        return pane.picture
+    # Every word counts for more than the size of the first ones.
+    _sentence(pane, sentence, "normal", behind, width, crowded=True)
     return pane.picture
+
+
+def _sentence(
+    pane: Pane,
+    sentence: str,
+    size: Size,
+    behind: list[str],
+    width: float,
+    *,
+    crowded: bool = False,
+) -> bool:
+    """Write the sentence and, small, what stands behind it; whether all of that has room.
+
+    Nothing is written where it has not, unless it is crowded.
+    """
+    rows = pane.rows(sentence, "label_strong", within=width, most=2, size=size)
+    first, step = (14.0, 16.0) if crowded else (22.0, 18.0)
+    small, most = (14.0, 4 - len(rows)) if crowded else (15.0, 3 - len(rows))
+    top = first + step * len(rows) + (0.0 if crowded or len(rows) > 1 else 5.0)
+    for why in behind:
+        under = pane.rows(why, "label", within=width, most=most, size="small")
+        # What does not fit gives way to fewer words, whole.
+        if not under[-1].endswith("…"):
+            break
+    else:
+        if not crowded:
+            return False
+    pane.lines(40, first, sentence, "label_strong", within=width, most=2, step=step, size=size)
+    pane.lines(40, top, why, "label", within=width, most=most, step=small, size="small")
+    return True
 
 
 WEIGHING = "no limit is broken so far; whether it is sure enough is being worked out."
@@ -116,8 +144,12 @@ def _behind(
         parts += _window_words(found, unit)
         told_by = ("; ".join(parts[:count]) for count in range(len(parts), 0, -1))
         return [f"{words[0].upper()}{words[1:]}." for words in told_by]
+    # What the sentence says already is not said twice.
+    brief, colon, rest = told.because[0].partition(": ")
+    said = bool(colon) and brief.lower() in told.line.lower()
+    why = f"{rest[0].upper()}{rest[1:]}" if said else told.because[0]
     more = len(told.because) - 1
-    return [f"{told.because[0]} And {more} more." if more else told.because[0]]
+    return [f"{why} And {more} more.", why] if more else [why]
 
 
 def _window_words(found: Examination, unit: Unit) -> list[str]:
@@ -137,8 +169,11 @@ def length_now(shown: Shown) -> float:
     return shown.pose.shaft.length_mm
 
 
-def draw_bar(pane: Pane, shown: Shown, unit: Unit) -> Picture:
-    """The length window as a bar, with the length in it."""
+def draw_bar(pane: Pane, shown: Shown, unit: Unit, told: Verdict | None) -> Picture:
+    """The length window as a bar, with the length in it.
+
+    The length looks no better than the verdict on it; None while that is worked out.
+    """
     left, top, height = _BAR_LEFT, _BAR_TOP, _BAR_HEIGHT
     width = pane.width - left - _BAR_RIGHT
     pane.line(0, 0, 0, pane.height)
@@ -173,7 +208,8 @@ def draw_bar(pane: Pane, shown: Shown, unit: Unit) -> Picture:
     pane.line(centred, top, centred, top + height, "axis")
     here = min(max(x(length_mm), left), left + width)
     inside = not window.empty and window.shortest_mm <= length_mm <= window.longest_mm
-    role: Role = "note_good" if inside else "note_past"
+    role: Role = "note" if told is None else NOTES[_MARKS.get(told.state, "close")]
+    role = role if inside else "note_past"
     pane.polygon(((here - 6, top - 8), (here + 6, top - 8), (here, top + 2)), role)
     pane.line(here, top, here, top + height, "note")
     length = format_length(length_mm, unit)

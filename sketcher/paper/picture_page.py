@@ -55,7 +55,7 @@ from sketcher.drawing.sketch import (
 from sketcher.drawing.style import Theme
 from sketcher.words.answer import brief
 from sketcher.words.lengths import Lengths
-from sketcher.words.plain import titled
+from sketcher.words.plain import SEEN_FROM, titled
 from sketcher.words.refusal import Refused
 from sketcher.words.units import Unit
 
@@ -348,7 +348,7 @@ def _panels(subject: PictureSubject, setting: Setting) -> Iterator[PagePart]:
         yield PagePart(draw_answer(pane, shown, subject.unit, subject.told), pane.camera)
     if places.bar is not None:
         pane = Pane(places.bar, ui_scale)
-        yield PagePart(draw_bar(pane, shown, subject.unit), pane.camera)
+        yield PagePart(draw_bar(pane, shown, subject.unit, subject.told), pane.camera)
     pane = Pane(places.block, ui_scale)
     yield PagePart(
         _title_block(pane, subject, front or above or setting.cuts, setting.paper), pane.camera
@@ -379,7 +379,7 @@ def _title_block(pane: Pane, subject: PictureSubject, view: Camera | None, paper
     within = pane.width - right - 16
     pane.text(8, middle / 2, titled(subject.scene.title), "label_strong", within=within)
     at = subject.position
-    words = f"{subject.side} side, {at[0].lower()}{at[1:]}"
+    words = f"{SEEN_FROM[subject.side]}; {at[0].lower()}{at[1:]}"
     pane.text(8, middle * 1.5, words, "label", size="small", within=within)
     column = pane.width - right + 8
     scale = "" if view is None else f"scale {ratio(view.scale)}"

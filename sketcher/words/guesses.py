@@ -9,6 +9,7 @@ from scenes.key_table import named
 from scenes.model import Scene, Side
 
 _SECTION = re.compile(r"shafts\.(?P<side>left|right)\.section\[(?P<place>\d+)\]")
+_PART = re.compile(r"\.donors\.(?P<end>hub|gearbox)\b|(^|\.)(?P<part>drive|runout)\b")
 _MOST_NAMED = 4
 
 
@@ -26,10 +27,15 @@ def guess_words(scene: Scene, paths: Iterable[str]) -> str:
 
 def _names(scene: Scene, paths: Iterable[str]) -> Iterator[str]:
     for path in paths:
-        section = _SECTION.match(path)
-        if section is None:
-            yield named(path.rpartition("[")[0] if path.endswith("]") else path)
-            continue
-        side: Side = "left" if section["side"] == "left" else "right"
-        shaft, place = scene.shaft(side), int(section["place"])
-        yield (shaft.sections[place].name if shaft is not None else "") or f"section {place + 1}"
+        section, part = _SECTION.match(path), _PART.search(path)
+        if section is not None:
+            side: Side = "left" if section["side"] == "left" else "right"
+            shaft, place = scene.shaft(side), int(section["place"])
+            name = shaft.sections[place].name if shaft is not None else ""
+            yield name or f"section {place + 1}"
+        elif part is not None:
+            yield f"{part['end']} donor" if part["end"] else part["part"]
+        else:
+            # A comma parts the things of this list.
+            name = named(path.rpartition("[")[0] if path.endswith("]") else path)
+            yield name.replace(", ", " ")

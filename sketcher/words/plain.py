@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 UNTITLED = "Untitled scene"
+# Out is drawn to the right on either side of the car.
+SEEN_FROM = {"left": "left side, from the front", "right": "right side, from behind"}
 
 
 def printable(line: str) -> str:

@@ -209,8 +209,8 @@ class Canvas:
             ),
             (
                 "bar",
-                (found, solved and length_now(shown), *common),
-                pane("bar", lambda i: draw_bar(i, shown, editor.unit)),
+                (found, solved and length_now(shown), told and told.state, *common),
+                pane("bar", lambda i: draw_bar(i, shown, editor.unit, told)),
             ),
             ("steer", (steer, *common), pane("steer", lambda i: draw_steering(i, editor))),
             (

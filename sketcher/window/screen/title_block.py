@@ -7,7 +7,7 @@ from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Picture
 from sketcher.drawing.style import Size
 from sketcher.window.model.editor import Editor
-from sketcher.words.plain import printable, titled
+from sketcher.words.plain import SEEN_FROM, printable, titled
 from sketcher.words.units import Unit
 
 _LOWER, _LINE = 22.0, 13.0
@@ -33,8 +33,10 @@ def draw_title(pane: Pane, editor: Editor, camera: Camera, unit: Unit) -> Pictur
     if document.path is None:
         file = "no file yet"
     else:
-        file = f"{printable(document.path.name)}, {'not saved' if document.dirty else 'saved'}"
-    words = f"{editor.side} side, from the front   {file}"
+        # A long name gives way, and what it says does not.
+        state = "not saved: " if document.dirty else ""
+        file = f"{state}{printable(document.path.name)}"
+    words = f"{SEEN_FROM[editor.side]}   {file}"
     pane.text(8, below, words, "label", size="small", within=width - right - 16)
     scale = camera.scale
     ratio = f"1 : {1 / scale:.1f}" if scale < 1 else f"{scale:.1f} : 1"

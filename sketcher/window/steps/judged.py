@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from kinematics.sure.chance_next import NextForChance
+from scenes.guessed import tally
 from sketcher.answers.making import (
     Made,
     lacking_for_strength,
@@ -99,4 +100,7 @@ def verdict_of(editor: Editor, shown: Shown) -> Verdict | None:
     weighed = solved.certainty is not None or solved.uncertain
     if told.forbids or (solved.exact and weighed and not awaited and not loads.overtaken):
         return told
+    if told.state == "not sure enough" and tally(editor.scene, editor.side)[0] and not awaited:
+        # What nobody has measured is known at once, whatever the rest will be.
+        return replace(told, because=told.because[:1])
     return None

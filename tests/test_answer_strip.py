@@ -1,0 +1,115 @@
+"""The strip along the top: every word in its room, nothing twice, no better than the verdict."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from scenes.guessed import guessed_values, tally
+from scenes.library import example
+from scenes.model import Scene
+from sketcher.answers.shown import Answers, Shown
+from sketcher.answers.verdict import Verdict
+from sketcher.drawing.answer_strip import draw_answer, draw_bar
+from sketcher.drawing.areas import Area
+from sketcher.drawing.pane import Pane
+from sketcher.drawing.picture import Polygon, Text
+from sketcher.window.model.document import Document
+from sketcher.window.model.editor import Editor
+from sketcher.window.model.making_edits import start_making
+from sketcher.window.model.start import start_scene
+from sketcher.window.steps.judged import verdict_of
+from sketcher.words.guesses import guess_words
+
+# The room at 1280 x 720 with a task bar: the answer's pane, px.
+NARROW = Area(0, 0, 575, 72)
+CONTRADICTS = Verdict(
+    "do not cut",
+    "Do not cut: the car contradicts the points.",
+    (
+        "The car and the points do not agree: tape error alone would leave so large a misfit in "
+        "less than 1 of 100 trial fits. Do not cut by these points; measure swept length 380.9 mm "
+        "at bump 60.0 mm again.",
+    ),
+)
+LONG_NAME = Verdict(
+    "do not cut",
+    "Do not cut at 391.0 mm: a limit is broken.",
+    (
+        'The gap from "sleeve" to "Motor mount foot, welded to the subframe" is 2.9 mm at full '
+        "droop, inside lock, gearbox 0.2 mm outboard, down, 0.7 mm rearward, wanted is 8 mm "
+        "(5.1 mm too little).",
+    ),
+)
+
+
+@pytest.fixture(scope="module")
+def shown() -> Shown:
+    return Answers().show(example("van-front"), "left", 0.0, 0.0, exact=True)
+
+
+def strip_texts(shown: Shown, told: Verdict | None) -> list[Text]:
+    picture = draw_answer(Pane(NARROW, 1.0), shown, "mm", told)
+    return [item for item in picture if isinstance(item, Text)]
+
+
+@pytest.mark.parametrize("told", [CONTRADICTS, LONG_NAME])
+def test_a_long_reason_stands_whole(shown: Shown, told: Verdict) -> None:
+    texts = strip_texts(shown, told)
+    words = " ".join(one.text for one in texts)
+    assert words == f"{told.line} {told.because[0]}"
+    heights = [one.at[1] for one in texts]
+    assert heights == sorted(heights, reverse=True)
+    assert all(8.0 <= height <= 64.0 for height in heights)
+    assert min(a - b for a, b in zip(heights, heights[1:], strict=False)) >= 13.0
+
+
+def untouched() -> tuple[Scene, str]:
+    scene = start_scene()
+    guesses, values = tally(scene, "left")
+    return scene, f"{guesses} of {values} values are still the starting sketch's"
+
+
+def test_what_the_sentence_says_is_not_said_twice(shown: Shown) -> None:
+    scene, brief = untouched()
+    names = guess_words(scene, guessed_values(scene, "left"))
+    told = Verdict("not sure enough", f"Not sure enough: {brief}.", (f"{brief}: {names}.",))
+    words = " ".join(one.text for one in strip_texts(shown, told))
+    assert words == f"Not sure enough: {brief}. {names[0].upper()}{names[1:]}."
+
+
+def test_things_are_named_by_whose_they_are() -> None:
+    scene = replace(start_making(start_scene(), "left"), guessed=())
+    made = replace(scene, guessed=("shafts.left.donors.hub", "shafts.left.inner_joint.stroke_in"))
+    words = guess_words(made, guessed_values(made, "left"))
+    assert words == "hub donor and inner joint stroke in"
+
+
+def test_what_nobody_measured_is_told_at_once() -> None:
+    editor = Editor(Document(start_scene()))
+    early = Answers().show(editor.scene, "left", 0.0, 0.0)
+    assert early.solved is not None
+    assert early.solved.certainty is None
+    told = verdict_of(editor, early)
+    assert told is not None
+    assert told.state == "not sure enough"
+    assert "starting sketch" in told.line
+    editor.close()
+
+
+@pytest.mark.parametrize(
+    ("told", "role"),
+    [
+        (CONTRADICTS, "note_past"),
+        (Verdict("not sure enough", "Not sure enough."), "note_close"),
+        (Verdict("fits by what was measured", "Fits."), "note_good"),
+        (None, "note"),
+    ],
+)
+def test_the_bar_looks_no_better_than_the_verdict(
+    shown: Shown, told: Verdict | None, role: str
+) -> None:
+    picture = draw_bar(Pane(Area(0, 0, 340, 72), 1.0), shown, "mm", told)
+    (marker,) = (item for item in picture if isinstance(item, Polygon) and len(item.points) == 3)
+    assert marker.role == role
