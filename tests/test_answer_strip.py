@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 
 import pytest
@@ -28,18 +29,22 @@ CONTRADICTS = Verdict(
     "do not cut",
     "Do not cut: the car contradicts the points.",
     (
-        "The car and the points do not agree: tape error alone would leave so large a misfit in "
-        "less than 1 of 100 trial fits. Do not cut by these points; measure swept length 380.9 mm "
-        "at bump 60.0 mm again.",
+        (
+            "The car and the points do not agree: tape error alone would leave so large a misfit in "
+            "less than 1 of 100 trial fits. Do not cut by these points; measure swept length 380.9 mm "
+            "at bump 60.0 mm again."
+        ),
     ),
 )
 LONG_NAME = Verdict(
     "do not cut",
     "Do not cut at 391.0 mm: a limit is broken.",
     (
-        'The gap from "sleeve" to "Motor mount foot, welded to the subframe" is 2.9 mm at full '
-        "droop, inside lock, gearbox 0.2 mm outboard, down, 0.7 mm rearward, wanted is 8 mm "
-        "(5.1 mm too little).",
+        (
+            'The gap from "sleeve" to "Motor mount foot, welded to the subframe" is 2.9 mm at full '
+            "droop, inside lock, gearbox 0.2 mm outboard, down, 0.7 mm rearward, wanted is 8 mm "
+            "(5.1 mm too little)."
+        ),
     ),
 )
 
@@ -62,7 +67,7 @@ def test_a_long_reason_stands_whole(shown: Shown, told: Verdict) -> None:
     heights = [one.at[1] for one in texts]
     assert heights == sorted(heights, reverse=True)
     assert all(8.0 <= height <= 64.0 for height in heights)
-    assert min(a - b for a, b in zip(heights, heights[1:], strict=False)) >= 13.0
+    assert min(a - b for a, b in itertools.pairwise(heights)) >= 13.0
 
 
 def untouched() -> tuple[Scene, str]:
