@@ -30,9 +30,9 @@ CONTRADICTS = Verdict(
     "Do not cut: the car contradicts the points.",
     (
         (
-            "The car and the points do not agree: tape error alone would leave so large a misfit in "
-            "less than 1 of 100 trial fits. Do not cut by these points; measure swept length 380.9 mm "
-            "at bump 60.0 mm again."
+            "The car and the points do not agree: tape error alone would leave so large a misfit "
+            "in less than 1 of 100 trial fits. Do not cut by these points; measure swept length "
+            "380.9 mm at bump 60.0 mm again."
         ),
     ),
 )
