@@ -30,7 +30,7 @@ def drawn(
     ride = pose(scene, 0.0)
     camera = Camera.fitting(world_box(scene, ride), 900.0, 700.0)
     best = answer(name).next["left"][0].reading
-    shown = ReadingsShown(answer(name), best, frozenset({lit} - {""}), words)
+    shown = ReadingsShown(answer(name).settled, best, frozenset({lit} - {""}), words)
     draw = view_from_above if above else front_view
     return draw(scene, "left", pose(scene, travel), ride, camera, SketchExtras(readings=shown))
 

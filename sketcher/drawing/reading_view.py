@@ -12,10 +12,9 @@ from statistics import median
 
 from kinematics.parts import Point
 from kinematics.sure.readings import Reading
-from kinematics.sure.settling import CheckedReading, Ellipse, SettledPoint
+from kinematics.sure.settling import CheckedReading, Ellipse, Settled, SettledPoint
 from scenes.model import Scene
 from scenes.readings import MARK
-from sketcher.answers.points import PointsAnswer
 from sketcher.answers.pose import Pose
 from sketcher.answers.reading_list import letters
 from sketcher.drawing.picture import (
@@ -59,7 +58,7 @@ class ReadingsShown:
     time to write on each.
     """
 
-    answer: PointsAnswer | None
+    settled: Settled | None
     next: Reading | None = None
     lit: frozenset[str] = frozenset()
     words: bool = True
@@ -68,11 +67,11 @@ class ReadingsShown:
 def draw_readings(sheet: Sheet, scene: Scene, pose: Pose, shown: ReadingsShown) -> None:
     """Readings, marks, ellipses, and what to read next."""
     places = _Places(scene, pose)
-    answer = shown.answer
-    if answer is not None:
-        _draw_ellipses(sheet, answer, places)
-    checked = answer.settled.readings if answer is not None else ()
-    suspicious = answer.settled.suspicious if answer is not None else None
+    settled = shown.settled
+    if settled is not None:
+        _draw_ellipses(sheet, settled, places)
+    checked = settled.readings if settled is not None else ()
+    suspicious = settled.suspicious if settled is not None else None
     words = _Words(sheet)
     for number, reading in enumerate(scene.readings):
         told = checked[number] if number < len(checked) else None
@@ -226,11 +225,11 @@ def _ends(
     return None if abs(reach) < 1e-6 else (at[0], along(at[0], towards, reach))
 
 
-def _draw_ellipses(sheet: Sheet, answer: PointsAnswer, places: _Places) -> None:
+def _draw_ellipses(sheet: Sheet, settled: Settled, places: _Places) -> None:
     """Where each point lies with 95 %, enlarged where that is too small to be seen."""
     found = [
         (one, one.front_ellipse if sheet.view == "front" else one.above_ellipse)
-        for one in answer.settled.points
+        for one in settled.points
         if one.rests and one.fixed_by and (on_body(one.name) or places.as_drawn)
         and one.name in places.scene.points
     ]  # fmt: skip

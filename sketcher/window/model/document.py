@@ -44,6 +44,7 @@ class Document:
         self._now = HistoryStep(scene)
         self._future: list[HistoryStep] = []
         self._preview: Scene | None = None
+        self._tried: Scene | None = None
         self._gesture: str | None = None
         self._saved: Scene | None = scene
         self._text = text
@@ -79,8 +80,22 @@ class Document:
 
     @property
     def scene(self) -> Scene:
+        """The scene as it is shown, with a drag that is under way, or what is tried out."""
+        return self.standing if self._tried is None else self._tried
+
+    @property
+    def standing(self) -> Scene:
         """The scene as it stands, a drag that is under way included."""
         return self._now.scene if self._preview is None else self._preview
+
+    @property
+    def trying(self) -> bool:
+        """Whether a scene is shown that is only tried out."""
+        return self._tried is not None
+
+    def try_out(self, scene: Scene | None) -> None:
+        """Show a scene as it would be; None no longer.  It is no step, and is not saved."""
+        self._tried = scene
 
     @property
     def selection(self) -> str:
@@ -90,12 +105,12 @@ class Document:
     @property
     def text(self) -> str:
         """The scene as its file would hold it, comments kept."""
-        return scene_text(self.scene, self._text)
+        return scene_text(self.standing, self._text)
 
     @property
     def dirty(self) -> bool:
         """Whether there is something that is not saved."""
-        return self._saved is None or self.scene != self._saved
+        return self._saved is None or self.standing != self._saved
 
     @property
     def under_way(self) -> bool:
@@ -136,13 +151,13 @@ class Document:
     def commit(self) -> None:
         """End a drag: what it shows becomes one step."""
         label, shown = self._gesture, self._preview
-        self._gesture = self._preview = None
+        self._gesture = self._preview = self._tried = None
         if label is not None and shown is not None:
             self._push(label, shown)
 
     def cancel(self) -> None:
-        """Give back what was before the drag."""
-        self._gesture = self._preview = None
+        """Give back what was before the drag, and before anything was tried out."""
+        self._gesture = self._preview = self._tried = None
 
     def undo(self) -> str | None:
         """Take back the last step and say which; during a drag only the drag."""
@@ -150,6 +165,7 @@ class Document:
             label = self._gesture
             self.cancel()
             return label
+        self._tried = None
         if not self._past:
             return None
         label = self._now.label

@@ -9,6 +9,7 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from kinematics.sure.settling import Settled
 from scenes.guessed import set_by_hand, without_guesses
 from scenes.key_table import key_of
 from scenes.keys import EditRefused, NoSuchThing, has, value_of
@@ -19,14 +20,13 @@ from sketcher.window.model.document import Document
 from sketcher.window.model.fields import Field, parse, show
 from sketcher.window.model.pointing import Pointing
 from sketcher.window.model.reading_edits import (
-    add_mark,
-    add_reading,
     drawn_off,
     moved_far,
+    place_of,
     remove_mark,
     remove_reading,
 )
-from sketcher.window.model.reading_text import parse_mark, parse_reading
+from sketcher.window.model.typed_edits import Edit, tried_out, typed_edit
 from sketcher.words.units import Unit
 
 MessageKind = Literal["note", "refusal"]
@@ -49,11 +49,12 @@ class Editing:
         self.side: Side = "left"
         self.message: Message | None = None
         self.pointing: Pointing | None = None
+        self.tried_settled: Settled | None = None
         self._typed_places: dict[str, float] = {}
 
     @property
     def scene(self) -> Scene:
-        """The scene as it stands."""
+        """The scene as it is shown."""
         return self.document.scene
 
     @property
@@ -80,7 +81,7 @@ class Editing:
                 new = set_by_hand(scene, new)
             return without_guesses(new, measured or ())
 
-        before = self.scene
+        before = self.document.standing
         try:
             self.document.apply(label, whole)
         except (EditRefused, NoSuchThing) as error:
@@ -127,27 +128,28 @@ class Editing:
 
     def type(self, field: Field, text: str) -> bool:
         """Set a field to what was typed into it."""
-        if text.strip() == show(field, self.scene, self.unit) and has(self.scene, field.key):
+        self.drop_tried()
+        there = has(self.scene, field.key) or field.kind == "reading_line"
+        if there and text.strip() == show(field, self.scene, self.unit):
             # A field shows fewer digits than the scene may have: what stands there is meant.
             if field.kind == "length":
                 self._remember_typed(field.key, value_of(self.scene, field.key))
             return self.do(field.label, lambda scene: scene, (field.key,))
         try:
             value = parse(field, text, self.unit)
+            edit = typed_edit(field, text.strip(), self.unit, self._typed_places)
         except ValueError as error:
             self.refuse(f"{field.label}: {error}")
             return False
         if field.kind == "measurement" and isinstance(value, tuple):
             side = self.side
             return self.do(field.label, lambda scene: add_measurement(scene, side, *value))
-        if field.kind in ("reading", "read", "mark"):
-            return self._type_reading(field, str(value))
+        if field.kind in ("reading", "read", "mark", "reading_line"):
+            return self._type_reading(field, text.strip(), edit)
         if field.key.startswith("reading["):
             # What readings fix is measured by them, and not what moves along.
-            return self.do(field.label, lambda scene: edits.set_value(scene, field.key, value))
-        taken = self.do(
-            field.label, lambda scene: edits.set_value(scene, field.key, value), (field.key,)
-        )
+            return self.do(field.label, edit)
+        taken = self.do(field.label, edit, (field.key,))
         if taken:
             self._remember_typed(field.key, value)
         return taken
@@ -157,41 +159,43 @@ class Editing:
         values = {field.key: parse(field, text, self.unit) for field, text in typed}
         return self.do("corners", lambda scene: edits.set_corners(scene, values), tuple(values))
 
+    def try_out(self, field: Field, text: str) -> None:
+        """Show the scene with what is being typed; half a number leaves what is shown."""
+        scene = self.document.standing
+        found = tried_out(scene, field, text.strip(), self.unit, self._typed_places)
+        if found is not None:
+            self.document.try_out(found.scene)
+            self.tried_settled = found.settled
+
+    def drop_tried(self) -> None:
+        """Show the scene as it stands, without what was tried out."""
+        self.document.try_out(None)
+        self.tried_settled = None
+
     def _remember_typed(self, key: str, value: object) -> None:
         """Remember a point's coordinate as it was typed."""
         if isinstance(value, float | int) and key[:-3] in self.scene.points:
             self._typed_places[key] = float(value)
 
-    def _type_reading(self, field: Field, text: str) -> bool:
+    def _type_reading(self, field: Field, text: str, edit: Edit) -> bool:
         """Take a reading, or a mark, that was typed from paper; nothing typed is none."""
-        unit = self.unit
         if not text:
             return True
-
-        def with_mark(scene: Scene) -> Scene:
-            name, at = parse_mark(text, unit)
-            return add_mark(scene, at, name)
-
-        def with_reading(scene: Scene) -> Scene:
-            reading = parse_reading(scene, field.begins + text, unit)
-            return add_reading(scene, reading, self._typed_places)
-
-        if field.kind == "mark":
-            return self.do("mark", with_mark)
+        other = field.kind == "reading_line"
         before = len(self.scene.readings)
-        taken = self.do("reading", with_reading)
-        more = len(self.scene.readings) - before - 1
+        taken = self.do("mark" if field.kind == "mark" else "reading", edit)
+        more = len(self.scene.readings) - before - (not other)
         if taken and more > 0 and self.message is None:
             self.say(f"What was typed of its points counts as read, too: {more} readings more.")
         if taken and self.pointing is not None:
-            self.pointing = replace(self.pointing, points=())
+            self.pointing = None if other else replace(self.pointing, points=())
         return taken
 
     def remove_selected(self) -> None:
         """Remove the selected bracket or corner."""
         key = self.selection
         base = edits.bracket_key(key)
-        place = int(key.partition("[")[2].partition("]")[0]) if "[" in key else 0
+        place = place_of(key) if "[" in key else 0
         if key.startswith("reading["):
             self.do("remove reading", lambda scene: remove_reading(scene, place))
         elif key.startswith("mark["):

@@ -18,12 +18,13 @@ from scenes.key_table import Key, key_of
 from scenes.keys import NoSuchThing, value_of
 from scenes.making import GIVEN_STEEL
 from scenes.model import Scene
+from sketcher.window.model.reading_text import line_of
 from sketcher.words.units import MM_PER_INCH, LengthError, Unit, parse_length, typed_length
 
 FieldKind = Literal[
     "length", "open_length", "angle", "text", "choice", "extent", "taper", "rows",
     "each_way", "sizes", "names", "measurement", "open_angle", "number", "yes_no", "end",
-    "stretch_kind", "steel", "direction", "notes", "reading", "read", "mark",
+    "stretch_kind", "steel", "direction", "notes", "reading", "read", "mark", "reading_line",
 ]  # fmt: skip
 
 EVERY_DEPTH = "every depth"
@@ -112,6 +113,8 @@ def _kind_of(known: Key) -> FieldKind:
 def show(field: Field, scene: Scene, unit: Unit) -> str:
     """The text that stands in a field; empty where the scene has no such value."""
     try:
+        if field.kind == "reading_line":
+            return line_of(scene, value_of(scene, field.key.removesuffix(".line")), unit)
         value = _value(scene, field.key)
     except NoSuchThing:
         return ""
@@ -344,6 +347,7 @@ _SHOWING: dict[FieldKind, Callable[[Any, Unit], str]] = {
     "reading": lambda _value, _unit: "",
     "read": lambda _value, _unit: "",
     "mark": lambda _value, _unit: "",
+    "reading_line": lambda _value, _unit: "",
 }
 _PARSING: dict[FieldKind, Callable[[str, Unit], object]] = {
     "length": parse_length,
@@ -371,4 +375,5 @@ _PARSING: dict[FieldKind, Callable[[str, Unit], object]] = {
     "reading": lambda text, _: text,
     "read": lambda text, _: text,
     "mark": lambda text, _: text,
+    "reading_line": lambda text, _: text,
 }

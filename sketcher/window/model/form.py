@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from sketcher.answers.memo import Same
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, FieldError, parse, show, stepped
 from sketcher.window.model.sense import question
@@ -36,6 +37,7 @@ class Form:
         self.typed: dict[str, str] = {}
         self.said: dict[str, Said] = {}
         self.in_hand: Field | None = None
+        self._followed: object = None
         # Letters are for fields, and not for the sketch, from the first field on.
         self.used_last = False
 
@@ -58,6 +60,31 @@ class Form:
         self.in_hand = field
         self.used_last = True
 
+    def follow(self, editor: Editor) -> bool:
+        """Show the scene with what stands in the field in hand; whether that is news.
+
+        Nothing is taken before the field is left.
+        """
+        shows = self._in_field(editor)
+        if shows == self._followed:
+            return False
+        self._followed = shows
+        field, text, _ = shows
+        if field is None or text is None:
+            editor.drop_tried()
+        else:
+            editor.try_out(field, text)
+        return True
+
+    def ahead(self, editor: Editor) -> bool:
+        """Whether more was typed than is followed."""
+        return self._in_field(editor) != self._followed
+
+    def _in_field(self, editor: Editor) -> tuple[Field | None, str | None, Same]:
+        field = self.in_hand
+        text = None if field is None else self.typed.get(field.key)
+        return (field, text, Same(editor.document.standing))
+
     def leave(self, editor: Editor) -> bool:
         """Put the field in hand down, what was typed taken; whether that could be."""
         field, self.in_hand = self.in_hand, None
@@ -68,6 +95,7 @@ class Form:
 
         What was refused before is tried again, for one number may have waited for another.
         """
+        editor.drop_tried()
         if field.key not in self.typed:
             return True
         self._take(field, editor)
@@ -105,7 +133,7 @@ class Form:
             one
             for one in self.refused
             if self.typed.get(one.field.key) == one.about
-            and one.field.kind not in ("reading", "read", "mark", "measurement")
+            and one.field.kind not in ("reading", "read", "mark", "measurement", "reading_line")
             and fits(one.field, one.about, editor)
         ]
 

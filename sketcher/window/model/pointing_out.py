@@ -10,6 +10,8 @@ from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import from_view, snapped
 from sketcher.window.model.photo_pins import pin_waiting_for
 from sketcher.window.model.pointing import Pointing, PointingFor
+from sketcher.window.model.reading_text import line_of
+from sketcher.words.units import Unit
 
 READINGS = "Measure/Readings"
 
@@ -20,6 +22,8 @@ def take_up(editor: Editor, what: PointingFor) -> None:
     editor.pointing = None if now is not None and now.what == what else Pointing(what)
     editor.open_outline = None
     editor.message = None
+    if editor.pointing is not None and what == "other points":
+        editor.pointing = _for_other_points(editor)
     if editor.pointing is not None and what == "pin":
         editor.pointing = replace(editor.pointing, points=pin_waiting_for(editor))
     elif editor.pointing is not None:
@@ -27,12 +31,31 @@ def take_up(editor: Editor, what: PointingFor) -> None:
         editor.open_steps = {"Measure", READINGS, *parts}
 
 
+def _for_other_points(editor: Editor) -> Pointing | None:
+    """Pointing out other points of the selected reading; None where none is selected."""
+    key = editor.selection
+    if not key.startswith("reading["):
+        editor.say("Select a reading first: it is then given other points.")
+        return None
+    count = len(editor.scene.readings[reading_edits.place_of(key)].points)
+    return Pointing("other points", of=key, wanted=count)
+
+
+def with_other_points(editor: Editor, unit: Unit) -> str:
+    """The line of the reading that is being given other points; empty before all are clicked."""
+    pointing = editor.pointing
+    if pointing is None or len(pointing.points) != pointing.wanted:
+        return ""
+    reading = editor.scene.readings[reading_edits.place_of(pointing.of)]
+    return line_of(editor.scene, replace(reading, points=pointing.points), unit)
+
+
 def click_point(editor: Editor, key: str) -> bool:
     """Take a point of the sketch as the reading's next one; whether it is one."""
     pointing, path = editor.pointing, reading_edits.point_at(editor.scene, key)
     if pointing is None or not path:
         return False
-    whole = len(pointing.points) == 2 or path in pointing.points
+    whole = len(pointing.points) == pointing.wanted or path in pointing.points
     points = (path,) if whole else (*pointing.points, path)
     editor.pointing = replace(pointing, points=points)
     return True

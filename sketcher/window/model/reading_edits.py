@@ -58,13 +58,33 @@ def put_back(scene: Scene) -> Scene:
 
 
 def add_reading(scene: Scene, reading: Reading, typed: Mapping[str, float] | None = None) -> Scene:
-    """One reading more.
+    """One reading more; ``typed`` as in :func:`with_reading`."""
+    return settled(with_reading(scene, reading, typed))
+
+
+def with_reading(scene: Scene, reading: Reading, typed: Mapping[str, float] | None = None) -> Scene:
+    """One reading more, the points where they were.
 
     ``typed``: coordinates as a hand typed them, by key.  From the first reading of a point on
     its place only says where it is drawn: what was typed of it goes on as readings.
     """
     own = () if typed is None else tuple(_as_typed(scene, reading, typed))
-    return settled(_with(scene, readings=(*scene.readings, *own, reading)))
+    return _with(scene, readings=(*scene.readings, *own, reading))
+
+
+def with_other_reading(
+    scene: Scene, place: int, reading: Reading, typed: Mapping[str, float]
+) -> Scene:
+    """Another reading in the place of one, the points where they were; ``typed`` as there."""
+    own = tuple(_as_typed(scene, reading, typed))
+    readings = list(scene.readings)
+    readings[place] = reading
+    return _with(scene, readings=(*readings, *own))
+
+
+def place_of(key: str) -> int:
+    """Which reading, or mark, a key is of."""
+    return int(key.partition("[")[2].partition("]")[0])
 
 
 def _as_typed(scene: Scene, reading: Reading, typed: Mapping[str, float]) -> Iterator[Reading]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from kinematics.errors import InvalidInput
 from kinematics.parts import Point
@@ -18,7 +19,7 @@ from scenes.model import Scene
 from scenes.readings import MARK
 from sketcher.answers.reading_list import letters
 from sketcher.words.points import point_words
-from sketcher.words.units import LengthError, Unit, parse_length
+from sketcher.words.units import LengthError, Unit, parse_length, typed_length
 
 _NUMBER = r"[-−+]?\s*[\d.,½¼¾⅛⅜⅝⅞][^@±a-z]*(?:mm|cm|in|m|ft|°)?"
 _EXTRAS = re.compile(
@@ -75,6 +76,39 @@ def begun(scene: Scene, points: tuple[str, ...], kind: ReadingKind | None = None
     paths = list(scene.points)
     names = " to ".join(point_words(path, paths) for path in points)
     return f"{names} {kind} " if kind and kind != "distance" else f"{names} " if names else ""
+
+
+def line_of(scene: Scene, reading: Reading, unit: Unit = "mm") -> str:
+    """A reading as one line, with the letters of its points, as it could have been typed."""
+
+    def length(mm: float) -> str:
+        return typed_length(mm, unit)
+
+    named = letters(scene)
+    amount = brief_angle if reading.kind == "slope" else length
+    words = [named[path] for path in reading.points]
+    words += [] if reading.kind == "distance" else [reading.kind]
+    words.append(amount(reading.value))
+    words += [] if reading.error is None else [f"±{amount(reading.error)}"]
+    words += [f"at {length(reading.travel)}"] if reading.travel else []
+    words += [f"steer {brief_angle(reading.steer)}"] if reading.steer else []
+    return " ".join(words)
+
+
+def as_was(scene: Scene, line: Reading, before: Reading, unit: Unit) -> Reading:
+    """A reading from its line, with the numbers that it had where the line has as many digits."""
+    shown = parse_reading(scene, line_of(scene, before, unit), unit)
+    same = {
+        name: getattr(before, name)
+        for name in ("value", "error", "travel", "steer")
+        if getattr(line, name) == getattr(shown, name)
+    }
+    return replace(line, **same)
+
+
+def brief_angle(degrees: float) -> str:
+    """Degrees as they are typed."""
+    return f"{degrees:.6g}"
 
 
 def _parted(scene: Scene, text: str) -> tuple[tuple[str, ...], ReadingKind, str]:

@@ -237,8 +237,8 @@ def keep(window: Window, autosave: Autosave) -> None:
     try:
         if not document.dirty:
             autosave.forget()
-        elif autosave.kept is not document.scene:
+        elif autosave.kept is not document.standing:
             autosave.keep(document.text, document.path, document.on_disk)
-            autosave.kept = document.scene
+            autosave.kept = document.standing
     except OSError:
         return

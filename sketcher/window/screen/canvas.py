@@ -39,7 +39,7 @@ from sketcher.window.screen.position_entry import position_texts
 from sketcher.window.screen.steering import draw_steering
 from sketcher.window.screen.title_block import draw_title
 from sketcher.window.steps.judged import verdict_of
-from sketcher.window.steps.reading_answers import best_reading, points_shown
+from sketcher.window.steps.reading_answers import best_reading, settled_shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,7 @@ class Canvas:
         self._layers: dict[View, Layers] = {"front": Layers(), "above": Layers()}
         self._seats: dict[str, int] = {}
         self._drawn_gaps = DrawnGaps()
-        self._hurried = False
+        self._words = True
 
     def forget(self) -> None:
         """Paint everything again, whatever it shows."""
@@ -137,14 +137,15 @@ class Canvas:
         *,
         hurried: bool = False,
         late: bool = True,
+        words: bool = True,
     ) -> None:
         """Paint what has changed.
 
         ``hurried``, while something is dragged: what the hand moves and its numbers are
         painted in each frame, and the areas round it take turns, none of them where
-        ``late`` is False.
+        ``late`` is False.  ``words``, whether there is time to write on each reading.
         """
-        self._hurried = hurried
+        self._words = words
         if shown.solved is not None:
             self.rows = position_values(shown, editor.unit, nearest_gap(shown))
         self._paint_front(editor, shown)
@@ -240,12 +241,12 @@ class Canvas:
         if "Measure" not in steps or not (scene.readings or scene.marks or READINGS in steps):
             return None
         lit = frozenset(reading_edits.point_at(scene, key) or key for key in _lit(editor))
-        return ReadingsShown(points_shown(editor), best_reading(editor), lit, not self._hurried)
+        return ReadingsShown(settled_shown(editor), best_reading(editor), lit, self._words)
 
     def _readings_key(self, editor: Editor) -> Shows:
         """What tells one drawing of the readings from another."""
         shown = self._readings(editor)
-        return () if shown is None else (Same(shown.answer), shown.next, shown.lit, shown.words)
+        return () if shown is None else (Same(shown.settled), shown.next, shown.lit, shown.words)
 
     def _paint_front(self, editor: Editor, shown: Shown) -> None:
         gap = self._drawn_gaps.look(editor, shown)

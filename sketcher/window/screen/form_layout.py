@@ -32,7 +32,7 @@ _MOST_NOTE_LINES = 8
 # Fields that hold words rather than a number.
 WORDS: tuple[FieldKind, ...] = (
     "text", "notes", "names", "rows", "steel", "extent", "choice", "end", "stretch_kind",
-    "sizes", "measurement", "reading", "mark",
+    "sizes", "measurement", "reading", "mark", "reading_line",
 )  # fmt: skip
 
 

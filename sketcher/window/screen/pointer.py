@@ -227,7 +227,14 @@ class Pointer:
             pointing_out.place_mark(editor, editor.cameras[view].to_world(at), view)
             panel.update(editor, editor.shown())
             panel.focus(editor.selection.replace(".at", ".name"), editor)
-        elif pointing_out.click_point(editor, key) and editor.pointing is not None:
+        elif not pointing_out.click_point(editor, key) or editor.pointing is None:
+            return
+        elif pointing.what == "other points":
+            line = pointing_out.with_other_points(editor, editor.unit)
+            if line:
+                panel.update(editor, editor.shown())
+                panel.begin(f"{pointing.of}.line", line, editor)
+        else:
             panel.update(editor, editor.shown())
             panel.begin(ADD_READING, begun(editor.scene, editor.pointing.points), editor)
 

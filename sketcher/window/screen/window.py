@@ -35,6 +35,8 @@ from sketcher.window.steps.commands import COMMANDS
 BEATS = 4
 # Frames of a drag after which fields and buttons follow: a tenth of a second.
 PANEL_EVERY = 6
+# What follows typing takes turns, as in a drag, until it has been still for as long.
+FOLLOWING_SECONDS = 0.25
 # What takes a second is not begun before the hand has been still for as long.
 REST_SECONDS = 1.0
 
@@ -53,6 +55,7 @@ class Window(Filing):
         self._skipped = 0
         self._photo_told = ""
         self._rested = 0.0
+        self._ahead, self._following = False, math.inf
         self._rests_on: object = None
         self._look: object = None
         self.keyboard = Keyboard(self)
@@ -125,6 +128,7 @@ class Window(Filing):
         editor = self.editor
         self.do_what_is_due()
         editor.pass_time(seconds)
+        followed = self._follow_typing(seconds)
         if self._look != (editor.theme, editor.unit) and self._look is not None:
             if self._look[0] != editor.theme:  # type: ignore[index]
                 self._build()
@@ -135,7 +139,8 @@ class Window(Filing):
         moved = (editor.scene, editor.travel_mm, editor.steer_deg)
         still = all(a is b or a == b for a, b in zip(moved, self._moved, strict=True))
         self._moved = moved
-        hurried = self.dragging or editor.playing
+        moving = self.dragging or editor.playing
+        hurried = moving or self._following < FOLLOWING_SECONDS
         self._beat = (self._beat + 1) % BEATS
         shown = editor.shown(pose_only=hurried and self._beat != 0 and not still)
         self._have_worked_on(seconds, hurried=hurried)
@@ -146,10 +151,11 @@ class Window(Filing):
         self._tell_photo()
         self._skipped += 1
         restacked = False
-        touched = not hurried or self._skipped >= PANEL_EVERY
+        touched = not moving or self._skipped >= PANEL_EVERY
         if touched:
             self._skipped = 0
-            self.panel.update(editor, shown, in_place=self.dragging or self._pressing)
+            if not followed:
+                self.panel.update(editor, shown, in_place=self.dragging or self._pressing)
             self.panel.pass_time(seconds, editor)
             self.bars.update(editor)
             restacked = not self._pressing and self.callouts.update(self.panel, editor)
@@ -165,11 +171,25 @@ class Window(Filing):
         # What lay under something has to be painted at once, however much the hand hurries.
         hurried = hurried and not anew
         late = not hurried or still or self._beat == BEATS // 2
-        self.canvas.paint(editor, shown, self.pointer.at, hurried=hurried, late=late)
+        self.canvas.paint(
+            editor, shown, self.pointer.at, hurried=hurried, late=late, words=not moving
+        )
         if touched or anew:
             self._paint_widgets()
         else:
             self.callouts.put_back(self.surface)
+
+    def _follow_typing(self, seconds: float) -> bool:
+        """Show what is being typed, once the letter itself is on screen; whether that is news."""
+        self._following += seconds
+        due, self._ahead = self._ahead, not self.dragging and self.form.ahead(self.editor)
+        if not (due and self._ahead):
+            return False
+        self._ahead = False
+        followed = self.form.follow(self.editor)
+        if self.editor.document.trying:
+            self._following = 0.0
+        return followed
 
     def _tell_photo(self) -> None:
         """Say once that a photo cannot be shown; the scene is there without."""
@@ -200,7 +220,8 @@ class Window(Filing):
         """Whether another frame is wanted without waiting for an event."""
         editor = self.editor
         late = editor.answers.pending or editor.worker.pending
-        return late or editor.playing or self.dragging or self._due is not None
+        moving = editor.playing or self.dragging or self._ahead
+        return late or moving or self._following < FOLLOWING_SECONDS or self._due is not None
 
     def _have_worked_on(self, seconds: float, *, hurried: bool) -> None:
         """Let the worker go on: with what is asked for as it stands once nothing moves."""

@@ -8,6 +8,7 @@ from functools import partial
 from kinematics.sure.certainty import Certainty
 from kinematics.sure.chance_next import NextForChance
 from kinematics.sure.readings import Reading
+from kinematics.sure.settling import Settled
 from scenes.model import Scene, Side
 from sketcher.answers.memo import Answer, Same
 from sketcher.answers.points import PointsAnswer, next_for_chance, points_in_scene
@@ -20,9 +21,20 @@ _READINGS = "readings of the points"
 _FOR_CHANCE = "read next for the chance"
 
 
+def settled_shown(editor: Editor) -> Settled | None:
+    """The points by the readings as they are shown: with what is being typed, too."""
+    if editor.tried_settled is not None:
+        return editor.tried_settled
+    found = points_shown(editor)
+    return found.settled if found is not None else None
+
+
 def points_answer(editor: Editor) -> Answer:
-    """The points by the readings, as far as that is worked out; the last while a drag lasts."""
-    scene = editor.scene
+    """The points by the readings, as far as that is worked out; the last while a drag lasts.
+
+    What is only being typed is not in them.
+    """
+    scene = editor.document.standing
     if not scene.readings:
         return Answer()
     on = (scene.linkage, scene.hub, scene.left, scene.right, scene.marks, scene.readings,
@@ -35,7 +47,7 @@ def points_answer(editor: Editor) -> Answer:
 def points_shown(editor: Editor) -> PointsAnswer | None:
     """The points by the readings, the last that were known while they are worked out anew."""
     answer = points_answer(editor)
-    if answer.problem or not editor.scene.readings:
+    if answer.problem or not editor.document.standing.readings:
         return None
     found = answer.found or editor.worker.latest(_READINGS)
     return found if isinstance(found, PointsAnswer) else None
@@ -58,9 +70,9 @@ class ForChance:
 
 def for_chance(editor: Editor, shown: Shown) -> ForChance | None:
     """What to read next for the chance of the side shown, the last while it is worked out anew."""
-    scene, side = editor.scene, editor.side
+    scene, side = editor.document.standing, editor.side
     sure = None if shown.solved is None else shown.solved.certainty
-    if scene.readings and sure is not None:
+    if scene.readings and sure is not None and not editor.document.trying:
         editor.worker.ask(_FOR_CHANCE, (Same(sure), side), partial(_for_chance, scene, side, sure))
     return chance_told(editor)
 
@@ -70,7 +82,7 @@ def chance_told(editor: Editor) -> ForChance | None:
     found = editor.worker.latest(_FOR_CHANCE)
     if not isinstance(found, ForChance) or found.side != editor.side:
         return None
-    return found if found.readings == editor.scene.readings else None
+    return found if found.readings == editor.document.standing.readings else None
 
 
 def best_reading(editor: Editor) -> Reading | None:

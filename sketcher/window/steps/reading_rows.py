@@ -21,6 +21,7 @@ from sketcher.window.steps.reading_answers import (
     for_chance,
     points_answer,
     points_shown,
+    settled_shown,
 )
 from sketcher.window.steps.rows import (
     Buttons,
@@ -34,6 +35,10 @@ from sketcher.window.steps.rows import (
 )
 from sketcher.words import points as words
 
+_LINE = (
+    "The whole reading: other points by their letters or names, another kind (rise, slope, up, "
+    "out, fore, across), number, then ±, at and steer."
+)
 ADD_READING, ADD_MARK = "reading.new", "mark.new"
 PART, MORE, TO_READ = "Readings", "More to read next", "Still to read, as on paper"
 MOST_REMARKS = 6
@@ -51,7 +56,7 @@ def reading_part(editor: Editor, shown: Shown) -> Iterator[Row]:
 
 
 def _summary(editor: Editor, answer: Answer, found: PointsAnswer | None) -> str:
-    count = len(editor.scene.readings)
+    count = len(editor.document.standing.readings)
     if not count:
         return "none yet"
     if answer.problem:
@@ -66,7 +71,8 @@ def _summary(editor: Editor, answer: Answer, found: PointsAnswer | None) -> str:
 def _rows(
     editor: Editor, answer: Answer, found: PointsAnswer | None, chance: ForChance | None
 ) -> Iterator[Row]:
-    scene = editor.scene
+    # Rows come and go with what was taken, and not while it is typed.
+    scene = editor.document.standing
     yield FieldRow("reading", (Field(ADD_READING, "reading", "reading", _HOW),), "", _HOW)
     yield Buttons(("take_reading", "place_mark"))
     yield Buttons(("reading_sheet",))
@@ -75,7 +81,7 @@ def _rows(
     named = _Named(scene, tuple(scene.points), letters(scene))
     yield from _state(editor, answer, found)
     yield from _next(editor, named, found, chance)
-    yield from _list(editor, named, found)
+    yield from _list(editor, named)
     yield from _marks(editor, named)
     yield from _to_read(editor, named)
 
@@ -129,12 +135,14 @@ def _of_one_point(lines: Iterator[str]) -> Iterator[str]:
         yield f"{point}: nothing fixes its {', '.join(places)}"
 
 
-def _list(editor: Editor, named: _Named, found: PointsAnswer | None) -> Iterator[Row]:
-    readings = editor.scene.readings
+def _list(editor: Editor, named: _Named) -> Iterator[Row]:
+    # One that is being typed comes behind these.
+    readings = editor.scene.readings[: len(named.scene.readings)]
     if not readings:
         return
-    checked = found.settled.readings if found is not None else ()
-    suspicious = found.settled.suspicious if found is not None else None
+    settled = settled_shown(editor)
+    checked = settled.readings if settled is not None else ()
+    suspicious = settled.suspicious if settled is not None else None
     yield RowHeading("Off by\tread\t±\tat travel")
     for place, reading in enumerate(readings):
         key = f"reading[{place}]"
@@ -152,7 +160,9 @@ def _list(editor: Editor, named: _Named, found: PointsAnswer | None) -> Iterator
         if editor.selection == key:
             yield one("steer", Field(f"{key}.steer", "reading, steer", "angle",
                                      "Steer angle at which it was taken."))  # fmt: skip
-            yield Buttons(("drop_reading",))
+            yield FieldRow("as one line", (Field(f"{key}.line", "reading", "reading_line", _LINE),),
+                           key, _LINE)  # fmt: skip
+            yield Buttons(("other_points", "drop_reading"))
 
 
 def _fields(
@@ -178,7 +188,7 @@ def _fields(
 
 def _marks(editor: Editor, named: _Named) -> Iterator[Row]:
     yield RowHeading("Marks\tout\tup\tfore")
-    for place, mark in enumerate(editor.scene.marks):
+    for place, mark in enumerate(named.scene.marks):
         key = f"mark[{place}]"
         yield one(
             f"{named.letters[f'mark.{mark.name}']}, name",
@@ -223,7 +233,7 @@ def _for_length(
 
 
 def _to_read(editor: Editor, named: _Named) -> Iterator[Row]:
-    left = still_to_read(editor.scene)
+    left = still_to_read(named.scene)
     if left:
         is_open = f"Measure/{TO_READ}" in editor.open_steps
         rows = [_unread(named, reading) for reading in left] if is_open else []

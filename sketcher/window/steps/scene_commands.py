@@ -205,6 +205,9 @@ SCENE_COMMANDS = (
             lambda b: b.export_reading_sheet()),
     Command("put_back", "Put points back", "Put every point where its readings say it is.",
             _put_back, ("k",)),
+    Command("other_points", "Pick other points", "Give the selected reading other points: click "
+            "them in the sketch.", _point_out("other points"), (),
+            _point_words("other points", "Pick other points")),
     Command("drop_reading", "Remove reading", "Remove the selected reading.",
             on_editor(Editor.remove_selected)),
     Command("drop_mark", "Remove mark", "Remove the selected mark, and the readings that are of "
