@@ -9,13 +9,6 @@ import numpy as np
 from kinematics.parts import InnerJoint
 from kinematics.shaft.following import Reaching, stroke_rows, usable_stroke_mm
 from kinematics.shaft.gearbox_box import GearboxBox
-from kinematics.sure.measurands import (
-    LENGTH,
-    MID_STROKE,
-    OUTER_JOINT,
-    STROKE_IN,
-    STROKE_OUT,
-)
 from kinematics.sure.variants import Positions, Variants
 from kinematics.vectors import Array, Ints, Mask, Vec, angle_between
 
@@ -91,8 +84,8 @@ class Followed:
     def of(cls, variants: Variants, positions: Positions) -> Followed:
         """Follow each variant to each position; NaN where it does not get there."""
         outer, hub_axis = variants.outer_joint(positions)
-        mid = variants.point(MID_STROKE)
-        return cls(variants, outer, outer - mid, hub_axis, variants.offset_mm(LENGTH))
+        mid = variants.point("inner_joint", "mid_stroke")
+        return cls(variants, outer, outer - mid, hub_axis, variants.offset_mm("shaft", "length"))
 
     def window_ends_mm(self, places: SampledPlaces, margin_mm: float, *, outward: bool) -> Array:
         """The shortest shaft that each place takes, or the longest; shape (variants, places).
@@ -101,7 +94,9 @@ class Followed:
         """
         corner = self.variants.corner
         joint = corner.shaft.inner_joint
-        less = margin_mm - self.variants.offset_mm(STROKE_OUT if outward else STROKE_IN)
+        less = margin_mm - self.variants.offset_mm(
+            "inner_joint", "stroke_out" if outward else "stroke_in"
+        )
         angles, inward, outwards = stroke_rows(joint)
         if len(angles) == 1:
             axis = Vec.of(joint.axis).unit()
@@ -183,7 +178,7 @@ def _batch(variants: Variants, critical: CriticalPositions) -> SampledAnswers:
     longest = here.window_ends_mm(critical.longest, margin, outward=False).min(axis=1) - made
     inner = here.inner_angle_deg(critical.inner_angle, length) <= shaft.inner_joint.max_angle
     outer = here.outer_angle_deg(critical.outer_angle, length) <= shaft.outer_joint.max_angle
-    span = variants.point(OUTER_JOINT) - variants.point(MID_STROKE)
+    span = variants.point("hub", "outer_joint") - variants.point("inner_joint", "mid_stroke")
     return SampledAnswers(
         ride_mm=span.length()[:, 0],
         shortest_mm=np.where(closes, shortest, np.inf),

@@ -11,7 +11,7 @@ import numpy as np
 from kinematics.errors import Problem
 from kinematics.parts import Corner, Part
 from kinematics.shaft.following import reaching
-from kinematics.sure.measurands import LENGTH, MID_STROKE, Coordinate
+from kinematics.sure.measurands import Coordinate
 from kinematics.sure.tape import SPREADS, Error, Spread, class_ii_limit_mm
 from kinematics.sure.variants import Positions, Variants
 from kinematics.vectors import Array
@@ -85,13 +85,13 @@ class Predictions:
             np.array([one.steer for one in self.measurements]),
         )
         outer, _ = variants.outer_joint(positions)
-        span = outer - variants.point(MID_STROKE)
+        span = outer - variants.point("inner_joint", "mid_stroke")
         seen = reaching(replace(self.corner.shaft.inner_joint, mid_stroke=(0.0, 0.0, 0.0)), span)
         if not has_plunge(self.measurements):
             return seen.swept_length_mm
         assert self.corner.shaft.length is not None
         with np.errstate(invalid="ignore"):
-            length = self.corner.shaft.length + variants.offset_mm(LENGTH)
+            length = self.corner.shaft.length + variants.offset_mm("shaft", "length")
             plunge = seen.plunge_mm(length)
         marks = np.array([one.quantity == "plunge" for one in self.measurements])
         return np.where(marks, plunge, seen.swept_length_mm)

@@ -21,13 +21,9 @@ from kinematics.linkage.reach import followed_turn, nearby_turn
 from kinematics.parts import Corner, Measured, Strut
 from kinematics.sure.measurands import (
     AXES,
-    BUMP,
-    DROOP,
     LENGTH,
-    OUTER_JOINT,
     STROKE_IN,
     STROKE_OUT,
-    WHEEL_CENTRE,
     Coordinate,
     Measurand,
     MeasuredPart,
@@ -76,30 +72,27 @@ class Variants:
         """Some of the variants."""
         return Variants(self.corner, self.coordinates, self.offsets_mm[part])
 
-    def offset_mm(self, length: Measurand) -> Array:
+    def offset_mm(self, part: MeasuredPart, length: str) -> Array:
         """Offsets of a length, shape (variants, 1)."""
-        return self.offsets_mm[:, self._column(length), None]
+        return self.offsets_mm[:, self._column(part, length), None]
 
-    def point(self, point: Measurand) -> Vec:
+    def point(self, part: MeasuredPart, point: str, number: int | None = None) -> Vec:
         """A point in each variant: components of shape (variants, 1)."""
-        first = self._column(point)
+        first = self._column(part, point, number)
         out, up, fore = (
             self.coordinates[first + axis].value_mm + self.offsets_mm[:, first + axis, None]
             for axis in range(3)
         )
         return Vec(out, up, fore)
 
-    def _column(self, thing: Measurand) -> int:
-        return next(
-            column
-            for column, coordinate in enumerate(self.coordinates)
-            if coordinate.thing == thing
-        )
+    def _column(self, part: MeasuredPart, field: str, number: int | None = None) -> int:
+        thing = (part, field, number)
+        return next(column for column, one in enumerate(self.coordinates) if one.thing == thing)
 
     def travel_mm(self, positions: Positions) -> Array:
         """The positions' travels in each variant: full bump and droop move with their errors."""
         travel, limits = positions.travel_mm, self.corner.travel
-        bump, droop = self.offset_mm(BUMP), self.offset_mm(DROOP)
+        bump, droop = self.offset_mm("travel", "bump"), self.offset_mm("travel", "droop")
         up = np.maximum(travel, 0.0) / limits.bump if limits.bump else np.zeros_like(travel)
         down = np.minimum(travel, 0.0) / limits.droop if limits.droop else np.zeros_like(travel)
         return travel + bump * up + droop * down
@@ -133,7 +126,7 @@ class Variants:
     def _geometry(self) -> Geometry:
         linkage = self.corner.linkage
         a, b, c, d, outer, wheel = (
-            self.point(thing) for thing, _ in points_of(linkage, self.corner.hub)
+            self.point(*thing) for thing, _ in points_of(linkage, self.corner.hub)
         )
         if isinstance(linkage, Strut):
             return Geometry(a, b, c, d, None, outer, wheel)
@@ -151,12 +144,9 @@ class Variants:
         weights = spline_weights(curve.knots_mm, travel)
         weights[:, positions.steer_deg != 0.0] = np.nan
 
-        def curve_of(ride_height: Measurand) -> Vec:
-            measured = (
-                Measurand("position", ride_height.field, number)
-                for number in range(len(linkage.positions))
-            )
-            knots = [self.point(point) for point in (ride_height, *measured)]
+        def curve_of(name: str) -> Vec:
+            others = (self.point("position", name, n) for n in range(len(linkage.positions)))
+            knots = [self.point("hub", name), *others]
             out, up, fore = (
                 np.einsum(
                     "vpk,vk->vp",
@@ -167,10 +157,10 @@ class Variants:
             )
             return Vec(out, up, fore)
 
-        outer = curve_of(OUTER_JOINT)
+        outer = curve_of("outer_joint")
         if curve.hub_measured:
-            return outer, (curve_of(WHEEL_CENTRE) - outer).unit()
-        axis = (self.point(WHEEL_CENTRE) - self.point(OUTER_JOINT)).unit()
+            return outer, (curve_of("wheel_centre") - outer).unit()
+        axis = (self.point("hub", "wheel_centre") - self.point("hub", "outer_joint")).unit()
         still = outer.out * 0.0
         return outer, Vec(axis.out + still, axis.up + still, axis.fore + still)
 
