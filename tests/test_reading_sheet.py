@@ -11,7 +11,12 @@ from kinematics.sure.readings import Reading
 from scenes.library import example
 from sketcher.__main__ import main
 from sketcher.answers.points import points_in_scene
-from sketcher.answers.reading_list import in_crawl_order, letters, planned_readings
+from sketcher.answers.reading_list import (
+    all_readings,
+    in_crawl_order,
+    letters,
+    planned_readings,
+)
 from sketcher.paper.reading_sheet import lettered, reading_sheet_pdf
 
 READ, MISREAD = "van-front-readings", "van-front-misread"
@@ -48,6 +53,21 @@ def test_after_typing_it_says_what_to_read_again() -> None:
     assert "read it again" not in sheet(READ)
 
 
+def test_a_blank_sheet_has_boxes_for_what_is_typed_already() -> None:
+    scene = example(MISREAD)
+    answer = points_in_scene(scene)
+    text = text_of(reading_sheet_pdf(scene, answer, "left", blank=True))
+    assert "B–J: from ball joint to subframe bolt" in text
+    for typed in ("330 mm", "misread by", "Read next", "off by"):
+        assert typed not in text
+    every = all_readings(scene)
+    assert every[: len(scene.readings)] == scene.readings
+    numbers = {(one.kind, frozenset(one.points), one.travel, one.steer) for one in every}
+    assert len(numbers) == len(every) > len(scene.readings)
+    last = f" {len(every)} "
+    assert last in text
+
+
 def test_the_order_is_that_in_which_one_crawls() -> None:
     """Each place once at each height of the wheel, ride height first; every reading once."""
     readings = example(READ).readings
@@ -78,8 +98,26 @@ def test_points_are_lettered_in_the_drawing_as_in_the_table() -> None:
 
 def test_the_command_writes_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "list.pdf"
-    assert main(["points", "--example", READ, "--sheet", str(path), "--paper", "letter"]) == 0
+    assert (
+        main(
+            [
+                "points",
+                "--example",
+                READ,
+                "--sheet",
+                str(path),
+                "--paper",
+                "letter",
+                "--side",
+                "left",
+            ]
+        )
+        == 0
+    )
     assert path.read_bytes().startswith(b"%PDF")
     capsys.readouterr()
+    assert main(["points", "--example", "van-front", "--sheet", str(path), "--blank"]) == 0
+    assert main(["points", "--example", READ, "--blank"]) == 2
+    assert "--blank: expected --sheet FILE.pdf" in capsys.readouterr().err
     assert main(["points", "--example", READ, "--sheet", str(tmp_path / "list.txt")]) == 2
     assert "--sheet: expected a file ending in .pdf" in capsys.readouterr().err

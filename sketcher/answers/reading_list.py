@@ -35,6 +35,11 @@ def planned_readings(scene: Scene) -> tuple[Reading, ...]:
     return tuple(scene.readings) or tuple(_planned(scene))
 
 
+def all_readings(scene: Scene) -> tuple[Reading, ...]:
+    """The readings that a scene has, and those of the paper list that it has not."""
+    return (*scene.readings, *still_to_read(scene))
+
+
 def still_to_read(scene: Scene) -> tuple[Reading, ...]:
     """The readings of the paper list that the scene has not, in the order in which one crawls."""
     taken = {_number_of(one) for one in scene.readings}

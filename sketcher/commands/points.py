@@ -93,6 +93,11 @@ def options(parser: argparse.ArgumentParser) -> None:
         metavar="FILE.pdf",
         help="the measure list to take under the car, of the first side there is or of --side",
     )
+    parser.add_argument(
+        "--blank",
+        action="store_true",
+        help="the sheet with empty boxes, for numbers that are typed already, too",
+    )
     parser.add_argument("--paper", choices=PAPERS, default="a4", help="of the sheet (default: a4)")
     add_output(parser, "SETTLED.toml", "write the scene with its points put there")
 
@@ -103,6 +108,8 @@ def run(arguments: argparse.Namespace) -> int:
     check_new_scene(opened, arguments.output)
     if arguments.sheet is not None:
         output_form(arguments.sheet, opened, (".pdf",), "--sheet")
+    elif arguments.blank:
+        raise CommandError("--blank: expected --sheet FILE.pdf, the sheet that is to be blank")
     to = aside(arguments.output)
     if arguments.sheet == STANDARD_OUTPUT:
         if arguments.output == STANDARD_OUTPUT:
@@ -125,7 +132,9 @@ def run(arguments: argparse.Namespace) -> int:
         # Loads the libraries for drawing and for pages, which the answer does not need.
         from sketcher.paper.reading_sheet import reading_sheet_pdf  # noqa: PLC0415
 
-        content = reading_sheet_pdf(scene, answer, sides[0], paper=arguments.paper)
+        content = reading_sheet_pdf(
+            scene, answer, sides[0], paper=arguments.paper, blank=arguments.blank
+        )
         write_out(content, arguments.sheet)
     kept = keep(opened, settled_scene(scene), arguments.output) if arguments.output else ""
     if not arguments.json:

@@ -1,7 +1,7 @@
 """The measure list on paper: what to read off the car, to be filled in lying under it.
 
-Before anything is typed it has empty boxes; afterwards the numbers, how far each is off, and
-what to read again.
+Before anything is typed, or where it is wanted blank, it has empty boxes; afterwards the
+numbers, how far each is off, and what to read again.
 """
 
 from __future__ import annotations
@@ -22,7 +22,13 @@ from scenes.model import Scene, Side
 from scenes.readings import MARK
 from sketcher.answers.corner_answers import poses
 from sketcher.answers.points import PointsAnswer
-from sketcher.answers.reading_list import Stop, in_crawl_order, letters, planned_readings
+from sketcher.answers.reading_list import (
+    Stop,
+    all_readings,
+    in_crawl_order,
+    letters,
+    planned_readings,
+)
 from sketcher.drawing.formats import PAPERS_MM, Paper
 from sketcher.drawing.pdf import REGULAR, register_fonts
 from sketcher.drawing.picture import Circle, Picture, Text, box_of
@@ -53,9 +59,12 @@ FRAME = (
 
 
 def reading_sheet_pdf(
-    scene: Scene, answer: PointsAnswer, side: Side, *, paper: Paper = "a4"
+    scene: Scene, answer: PointsAnswer, side: Side, *, paper: Paper = "a4", blank: bool = False
 ) -> bytes:
-    """The sheet of one side, as a PDF; the same scene gives the same bytes."""
+    """The sheet of one side, as a PDF; the same scene gives the same bytes.
+
+    ``blank``: boxes for every reading, those that are typed already among them.
+    """
     register_fonts()
     page = tuple(length * mm for length in PAPERS_MM[paper])
     width, height = page[0] - 2 * _MARGIN, page[1] - 2 * _MARGIN - _FOOT
@@ -82,7 +91,7 @@ def reading_sheet_pdf(
     drawn = lettered(scene, side, width / mm)
     if drawn is not None:
         story += [flow.Painted(drawn), *flow.stacked((Words(_caption(drawn), "small"),), width)]
-    story += flow.flowing(tuple(_blocks(scene, answer, side)), width)
+    story += flow.flowing(tuple(_blocks(scene, answer, side, blank=blank)), width)
     document.build(story)
     return content.getvalue()
 
@@ -137,10 +146,10 @@ def _caption(drawn: Drawn) -> str:
     )
 
 
-def _blocks(scene: Scene, answer: PointsAnswer, side: Side) -> Iterator[Block]:
+def _blocks(scene: Scene, answer: PointsAnswer, side: Side, *, blank: bool) -> Iterator[Block]:
     paths, names = list(scene.points), letters(scene)
-    readings = planned_readings(scene)
-    typed = bool(scene.readings)
+    readings = all_readings(scene) if blank else planned_readings(scene)
+    typed = bool(scene.readings) and not blank
     if typed:
         yield Heading("What the readings say")
         settled = answer.settled

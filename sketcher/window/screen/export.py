@@ -41,8 +41,10 @@ def write_picture(editor: Editor, path: Path) -> None:
     write_out(content, path, editor.document.path)
 
 
-def write_reading_sheet(editor: Editor, path: Path) -> None:
+def write_reading_sheet(editor: Editor, path: Path, *, blank: bool = False) -> None:
     """Write the measure list to be filled in under the car, or filled in and checked.
+
+    ``blank``: to be filled in, whatever is typed already.
 
     Raises CommandError or KinematicsError.
     """
@@ -50,7 +52,7 @@ def write_reading_sheet(editor: Editor, path: Path) -> None:
     from sketcher.paper.reading_sheet import reading_sheet_pdf  # noqa: PLC0415
 
     scene = editor.scene
-    content = reading_sheet_pdf(scene, points_in_scene(scene), editor.side)
+    content = reading_sheet_pdf(scene, points_in_scene(scene), editor.side, blank=blank)
     write_out(content, path, editor.document.path)
 
 

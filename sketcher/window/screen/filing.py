@@ -143,9 +143,10 @@ class Filing:
         """Ask for a file and write the shop sheet."""
         self._ask_file("Write the shop sheet", SHEET_SUFFIXES, self._write_sheet)
 
-    def export_reading_sheet(self) -> None:
+    def export_reading_sheet(self, *, blank: bool) -> None:
         """Ask for a file and write the measure list as a sheet to take under the car."""
-        self._ask_file("Write the sheet of readings", SHEET_SUFFIXES, self._write_reading_sheet)
+        write = partial(self._write_reading_sheet, blank=blank)
+        self._ask_file("Write the sheet of readings", SHEET_SUFFIXES, write)
 
     def export_template(self) -> None:
         """Ask for a file and write the selected bracket's template."""
@@ -293,9 +294,9 @@ class Filing:
     def _write_picture(self, path: Path) -> None:
         self._export(path, lambda: export.write_picture(self.editor, path))
 
-    def _write_reading_sheet(self, path: Path) -> None:
+    def _write_reading_sheet(self, path: Path, *, blank: bool = False) -> None:
         self.editor.say(f"Writing {path.name}…")
-        write = partial(export.write_reading_sheet, self.editor, path)
+        write = partial(export.write_reading_sheet, self.editor, path, blank=blank)
         self._due = (2, lambda: self._export(path, write))
 
     def _write_sheet(self, path: Path) -> None:

@@ -42,7 +42,7 @@ class Bench(Protocol):
     def export_sheet(self) -> None:
         """Ask for a file and write the shop sheet."""
 
-    def export_reading_sheet(self) -> None:
+    def export_reading_sheet(self, *, blank: bool) -> None:
         """Ask for a file and write the measure list as a sheet to take under the car."""
 
     def export_template(self) -> None:

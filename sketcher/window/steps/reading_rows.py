@@ -75,7 +75,7 @@ def _rows(
     scene = editor.document.standing
     yield FieldRow("reading", (Field(ADD_READING, "reading", "reading", _HOW),), "", _HOW)
     yield Buttons(("take_reading", "place_mark"))
-    yield Buttons(("reading_sheet",))
+    yield Buttons(("reading_sheet", "blank_sheet") if scene.readings else ("reading_sheet",))
     if not scene.readings:
         yield Note(f"{_HOW} Letters are those in the sketch.", lines=4)
     named = _Named(scene, tuple(scene.points), letters(scene))
