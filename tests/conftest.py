@@ -30,7 +30,11 @@ ON_CI = os.environ.get("CI", "").lower() in {"1", "true"}
 PLATFORM_SKIPS = ("only on Windows", "only on macOS")
 
 # A loaded machine is slow, not wrong, so no deadline; on CI the same draws each time.
-hypothesis.settings.register_profile("project", deadline=None, print_blob=True, derandomize=ON_CI)
+hypothesis.settings.register_profile(
+    "project", deadline=None, print_blob=True, derandomize=ON_CI, max_examples=40
+)
+# By hand, before a release: --hypothesis-profile=thorough.
+hypothesis.settings.register_profile("thorough", deadline=None, print_blob=True, max_examples=1000)
 hypothesis.settings.load_profile("project")
 
 

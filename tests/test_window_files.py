@@ -139,7 +139,7 @@ def test_resizing_and_dialogs_leave_no_memory_behind(hands: Hands) -> None:
         return pages * os.sysconf("SC_PAGESIZE") / 1e6
 
     def use() -> None:
-        for count in range(6):
+        for count in range(4):
             resized(hands, 1000 + 20 * count, 700)
             for put_up in (hands.window.show_keys, hands.window.save_as):
                 put_up()
@@ -155,7 +155,7 @@ def test_resizing_and_dialogs_leave_no_memory_behind(hands: Hands) -> None:
     for _ in range(3):
         use()
         hands.settle()
-    # Without letting go of old widgets it is five times as much.
+    # Without letting go of old widgets it is three times as much.
     assert megabytes() - before < 25.0
 
 
