@@ -34,7 +34,7 @@ from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row
 from sketcher.window.steps.work_order import WORK_ORDER, step_of
 from sketcher.words.cut_steps import NO_SECOND_TRY, WELDING
 from sketcher.words.cuts import cut_brief
-from sketcher.words.strength import strength_summary
+from sketcher.words.strength import part_rows, strength_summary, weakest_line
 from tests.windowing import Hands
 
 MADE = example("van-front-making")
@@ -375,7 +375,8 @@ def test_edits_of_what_is_not_there_are_refused() -> None:
 def test_every_button_is_a_command_with_words(editor: Editor) -> None:
     for action in ACTIONS:
         command = COMMANDS[action.name]
-        assert command.label(editor)
+        # A donor that is not listed has no box.
+        assert command.label(editor) or action.name.startswith("use_")
         assert command.help.endswith(".")
     states = {name: COMMANDS[name].on for name in ("turn_sleeve", "turn_drive")}
     assert all(on is not None and on(editor) for on in states.values())
@@ -543,3 +544,52 @@ def test_pairs_of_donors_are_ranked_where_more_than_one_is_listed(editor: Editor
     assert any(text.startswith('2: "thick" with the gearbox donor') for text in words)
     assert any("The gearbox donor is thicker than it needs to be" in text for text in words)
     assert any("too little bar to slide the whole sleeve" in text for text in words)
+
+
+def test_the_donor_that_is_cut_is_chosen_where_several_are_listed(editor: Editor) -> None:
+    names = {name for row in settled(editor) if isinstance(row, Buttons) for name in row.commands}
+    assert not any(name.startswith("use_") for name in names)
+    hub = MADE.making("left").hub_donor
+    assert hub is not None
+    listed = [replace(hub, name=name, usable_to=hub.usable_to - i) for i, name in enumerate("abc")]
+    others = Others(tuple(listed[1:]), 0)
+    making = replace(MADE.making("left"), hub_donor=listed[0], hub_others=others)
+    editor.do("donors", lambda scene: replace(scene, left_making=making))
+    boxes = [
+        name for row in settled(editor) if isinstance(row, Buttons) for name in row.commands
+        if name.startswith("use_")
+    ]  # fmt: skip
+    assert [COMMANDS[name].label(editor) for name in boxes] == ["a", "b", "c"]
+    for place in (2, 1, 0):
+        next(one for one in ACTIONS if one.name == boxes[place]).run(editor)
+        now = editor.scene.making("left")
+        assert now.hub_donor == listed[place]
+        assert now.donors("hub") == tuple(listed)
+        on = [COMMANDS[name].on for name in boxes]
+        assert [one is not None and one(editor) for one in on] == [i == place for i in range(3)]
+    assert parse_scene(scene_text(editor.scene)) == editor.scene
+
+
+def test_a_shaft_that_is_heat_treated_after_welding_is_said_to_be_in_the_form(
+    editor: Editor,
+) -> None:
+    key = "shafts.left.splice.heat_treated_after"
+    row = next(
+        row for row in settled(editor)
+        if isinstance(row, FieldRow) and row.fields[0].key == key
+    )  # fmt: skip
+    assert editor.type(row.fields[0], "yes")
+    assert value_of(editor.scene, key) is True
+
+
+def test_a_factor_that_welding_lowers_by_nobody_knows_how_much_is_at_most(editor: Editor) -> None:
+    steel = steel_named("42CrMo4 quenched and tempered")
+    hub = MADE.making("left").hub_donor
+    assert hub is not None
+    making = replace(MADE.making("left"), hub_donor=replace(hub, steel=steel))
+    found = loaded(making, MADE.drive, 391.0).strength
+    assert found is not None
+    for row, one in zip(part_rows(found), (*found.pieces, *found.welds), strict=True):
+        assert row[4].endswith("at most") == (not one.yield_known)
+    unknown = replace(found.weakest, yield_known=False)
+    assert weakest_line(replace(found, pieces=(unknown,), welds=())).count("at most") == 1

@@ -8,7 +8,7 @@ from kinematics.making.donors import ENDS, Donor, End
 from kinematics.making.ranking import DonorPair
 from sketcher.words.cuts import refusal_line
 from sketcher.words.lengths import MM, Lengths
-from sketcher.words.strength import called, down, unknown_line, up
+from sketcher.words.strength import called, factor_words, unknown_line, up
 
 
 def donor_words(donor: Donor, end: End) -> str:
@@ -49,7 +49,7 @@ def cost_lines(pair: DonorPair, say: Lengths = MM) -> Iterator[str]:
     if pair.strength is not None:
         weakest = pair.strength.weakest
         yield (
-            f'weakest is "{called(weakest)}" with a factor of {down(weakest.factor_of_safety)} '
+            f'weakest is "{called(weakest)}" with a factor of {factor_words(weakest)} '
             f"(wanted {pair.strength.wanted_factor:g})"
         )
         unknown = unknown_line(pair.strength)

@@ -71,12 +71,17 @@ def called(one: Stressed) -> str:
     return f"{one.name}, beside a weld" if one.beside_weld else one.name
 
 
+def factor_words(one: Stressed) -> str:
+    """A factor of safety; where welding softens the steel by nobody knows how much, the most."""
+    return down(one.factor_of_safety) + ("" if one.yield_known else " at most")
+
+
 def weakest_line(found: Strength) -> str:
     """The weakest place and its factor of safety."""
     weakest = found.weakest
     word = "wanted" if found.holds else "too little, wanted is"
     return (
-        f'"{called(weakest)}" is the weakest: it yields at {down(weakest.factor_of_safety)} times '
+        f'"{called(weakest)}" is the weakest: it yields at {factor_words(weakest)} times '
         f"this torque ({word} {brief(found.wanted_factor)})"
     )
 
@@ -85,7 +90,7 @@ def strength_summary(torque: WheelTorque, found: Strength) -> str:
     """Torque and weakest place in few words."""
     return (
         f"{up(found.torque_nm)} N·m ({torque.governed_by} governs); weakest is "
-        f'"{called(found.weakest)}" with a factor of {down(found.weakest.factor_of_safety)} '
+        f'"{called(found.weakest)}" with a factor of {factor_words(found.weakest)} '
         f"(wanted {brief(found.wanted_factor)})"
     )
 
@@ -95,7 +100,7 @@ def weak_lines(found: Strength) -> Iterator[str]:
     for one in found.too_weak:
         yield (
             f'"{called(one)}" is too weak: {up(one.stress_mpa)} MPa in shear, it yields at '
-            f"{down(one.shear_yield_mpa, 0)} MPa, a factor of {down(one.factor_of_safety)} "
+            f"{down(one.shear_yield_mpa, 0)} MPa, a factor of {factor_words(one)} "
             f"(wanted {brief(found.wanted_factor)})"
         )
 
@@ -167,7 +172,7 @@ def _part_row(one: Stressed, name: str, say: Lengths) -> tuple[str, ...]:
         at,
         size,
         up(one.stress_mpa),
-        down(one.factor_of_safety) if one.yield_known else "unknown",
+        factor_words(one),
         down(one.peak_factor) if one.concentration > 1.0 and one.yield_known else "",
         f"{one.twist_deg:.2f}" if one.twist_deg else "",
     )

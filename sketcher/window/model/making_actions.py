@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-from kinematics.making.donors import ENDS
+from kinematics.making.donors import ENDS, End
 from scenes.model import Scene, Side
 from sketcher.window.model import making_edits
 from sketcher.window.model.editor import Editor
@@ -22,6 +22,7 @@ class Action:
     help: str
     edit: Callable[[Scene, Side], Scene]
     on: Callable[[Editor], bool] | None = None
+    label: Callable[[Editor], str] | None = None
 
     def run(self, editor: Editor) -> None:
         """Make the edit, as one step."""
@@ -53,6 +54,33 @@ def _stretches() -> Iterator[Action]:
         )
 
 
+def donor_choices(end: End, listed: int) -> tuple[str, ...]:
+    """The boxes that say which of an end's donors is used; nothing where there is but one."""
+    return tuple(f"use_{end}_{i}" for i in range(min(listed, _MOST_DONORS))) if listed > 1 else ()
+
+
+def _used(end: End, place: int) -> Iterator[Action]:
+    def name(editor: Editor) -> str:
+        listed = editor.scene.making(editor.side).donors(end)
+        return listed[place].name if place < len(listed) else ""
+
+    def on(editor: Editor) -> bool:
+        making = editor.scene.making(editor.side)
+        others = making.hub_others if end == "hub" else making.gearbox_others
+        return others.place == place
+
+    yield Action(
+        f"use_{end}_{place}",
+        f"Use this {end} donor",
+        f"Whether this of the {end} donors is cut: its fields stand below.",
+        partial(making_edits.use_donor, end=end, place=place),
+        on,
+        name,
+    )
+
+
+# As many of one end as the form lists to choose from.
+_MOST_DONORS = 8
 ACTIONS: tuple[Action, ...] = (
     Action(
         "start_making",
@@ -61,6 +89,7 @@ ACTIONS: tuple[Action, ...] = (
         making_edits.start_making,
     ),
     *_stretches(),
+    *(one for end in ENDS for i in range(_MOST_DONORS) for one in _used(end, i)),
     Action(
         "turn_butt",
         "Butt weld",

@@ -15,7 +15,7 @@ from kinematics.making.torque import Drive
 from kinematics.shaft.following import ride_centred_length_mm
 from scenes.guessed import guessed_values, with_guesses, without_guesses
 from scenes.keys import EditRefused, refusing, value_of, with_value
-from scenes.making import Making
+from scenes.making import Making, Others
 from scenes.model import Scene, Side
 
 _STRETCH_END = re.compile(r"(?P<stretches>.+\.stretch)\[(?P<index>\d+)\]\.(?P<end>from|to)")
@@ -165,6 +165,20 @@ def remove_stretch(scene: Scene, side: Side, end: End) -> Scene:
     guesses, last = guessed_values(scene), len(stretches) - 1
     end_known = f"{base}[{last}].to" not in guesses
     return without_guesses(new, (f"{base}[{last - 1}].to",) if end_known else ())
+
+
+def use_donor(scene: Scene, side: Side, end: End, place: int) -> Scene:
+    """Another of an end's donors, by its place in the list, used in place of the one that was."""
+    making = scene.making(side)
+    listed = making.donors(end)
+    if not 0 <= place < len(listed):
+        raise EditRefused(f"shafts.{side}.donors.{end}: there is none at this place of the list")
+    others = Others((*listed[:place], *listed[place + 1 :]), place)
+    if end == "hub":
+        used = replace(making, hub_donor=listed[place], hub_others=others)
+    else:
+        used = replace(making, gearbox_donor=listed[place], gearbox_others=others)
+    return _with_making(scene, side, used)
 
 
 def is_stretch_end(key: str) -> bool:

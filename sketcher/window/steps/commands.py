@@ -112,7 +112,8 @@ _ARROWS = tuple(
 
 
 _MAKING = tuple(
-    Command(one.name, one.words, one.help, on_editor(one.run), on=one.on) for one in ACTIONS
+    Command(one.name, one.words, one.help, on_editor(one.run), label_of=one.label, on=one.on)
+    for one in ACTIONS
 )
 
 

@@ -7,9 +7,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from kinematics.making.cut_plan import CutPlan
-from kinematics.making.donors import ENDS, STRETCH_KINDS, Donor, End, other_end
+from kinematics.making.donors import ENDS, other_end
 from kinematics.making.splice import Splice
-from kinematics.making.steels import STEELS
 from scenes.guessed import guessed_values
 from scenes.making import Making
 from scenes.model import Scene, Side
@@ -18,8 +17,9 @@ from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.answers.verdict import Verdict, cut_refusals, not_good_enough, too_weak
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import Field, FieldKind, field_of
+from sketcher.window.model.fields import field_of
 from sketcher.window.steps.judged import Loads, loads_of, plan_of, verdict_of
+from sketcher.window.steps.making_fields import donors_rows, making_field, splice_rows
 from sketcher.window.steps.making_rows import (
     beyond_lathe_notes,
     lathe_rows,
@@ -38,10 +38,6 @@ from sketcher.words.strength import (
     whirl_line,
 )
 from sketcher.words.welded import bend_line, finished_line, judged_line
-
-_STEELS = (
-    f"One of {', '.join(steel.name for steel in STEELS)}; or name and yield: own bar, 400 MPa."
-)
 
 
 def _summary(editor: Editor, shown: Shown) -> str:
@@ -73,10 +69,10 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:
         )
         yield Buttons(("start_making",))
     plan, loads = plan_of(editor, shown), loads_of(editor, shown)
-    donors = itertools.chain(_donors_rows(editor), pair_rows(editor, shown, say))
+    donors = itertools.chain(donors_rows(editor), pair_rows(editor, shown, say))
     yield from part(editor, "Making", "Donors", _donors_summary(editor), donors)
     splice = "none yet" if making.splice is None else _splice_summary(making.splice)
-    rows = () if making.splice is None else _splice_rows(f"shafts.{side}.splice", making.splice)
+    rows = () if making.splice is None else splice_rows(f"shafts.{side}.splice", making.splice)
     yield from part(editor, "Making", "Splice and sleeve", splice, rows)
     yield from part(editor, "Making", "Drive", _drive_summary(scene), _drive_rows(scene))
     there = lathe_summary(scene, side, plan.plan)
@@ -151,13 +147,6 @@ def _welded_summary(making: Making) -> str:
     return f"{finished}{count} reading{'' if count == 1 else 's'}" if count else finished[:-2]
 
 
-def _donors_rows(editor: Editor) -> Iterator[Row]:
-    making, side = editor.scene.making(editor.side), editor.side
-    for end, donor in zip(ENDS, (making.hub_donor, making.gearbox_donor), strict=True):
-        if donor is not None:
-            yield from _donor_rows(f"shafts.{side}.donors.{end}", end, donor)
-
-
 def _held(notes: Iterator[Note], loads: Loads) -> Iterator[Row]:
     """The notes, or their room alone while they are worked out anew."""
     for note in notes:
@@ -217,95 +206,12 @@ def _strength_notes(scene: Scene, made: Made) -> Iterator[Note]:
     )
 
 
-def _donor_rows(key: str, end: End, donor: Donor) -> Iterator[Row]:
-    yield RowHeading(f"{end.capitalize()} donor, from its joint's centre")
-    yield _field(key, end, "usable to")
-    yield _field(key, end, "cut twice", "yes_no")
-    yield _field(key, end, "joint comes off", "yes_no")
-    yield _field(key, end, "steel", "steel", help_=_STEELS)
-    yield one("datum", field_of(f"{key}.datum.name", f"{end} donor", "text"))
-    yield one("datum at", field_of(f"{key}.datum.at", f"{end} donor"))
-    yield RowHeading(f"{end.capitalize()} stretches\tfrom\tto\tØ")
-    for i, stretch in enumerate(donor.stretches):
-        yield from _stretch_rows(f"{key}.stretch[{i}]", f"{end} donor, {stretch.name}", first=not i)
-    yield Buttons((f"add_{end}_stretch", f"remove_{end}_stretch"))
-
-
-def _stretch_rows(key: str, label: str, *, first: bool) -> Iterator[Row]:
-    yield FieldRow(
-        "stretch",
-        (
-            field_of(f"{key}.name", label, "text"),
-            Field(
-                f"{key}.kind",
-                f"{label}, kind",
-                "stretch_kind",
-                f"One of {', '.join(STRETCH_KINDS)}; only a bar may be cut, welded and sleeved.",
-            ),
-        ),
-        key,
-    )
-    about = "Where the donor's first stretch begins." if first else ""
-    ends = (
-        Field(f"{key}.from", f"{label}, from", help=about),
-        field_of(f"{key}.to", label),
-        field_of(f"{key}.diameter", label),
-    )
-    yield FieldRow("" if first else "to, Ø", ends if first else ends[1:], key, first=not first)
-    yield FieldRow(
-        "root Ø, radius",
-        (
-            field_of(f"{key}.root", label),
-            field_of(f"{key}.radius", label),
-        ),
-        key,
-        first=1,
-    )
-
-
-def _splice_rows(key: str, splice: Splice) -> Iterator[Row]:
-    yield RowHeading("From the outer joint's centre")
-    yield _field(key, "splice", "at")
-    yield _field(key, "splice", "root gap")
-    yield _field(key, "splice", "shrinkage")
-    yield _field(key, "splice", "diameter")
-    yield _field(key, "splice", "turn radius")
-    yield _field(key, "splice", "trim")
-    yield _field(key, "splice", "clear")
-    yield Buttons(("turn_butt", "turn_spigot") if splice.butt else ("turn_butt",))
-    if splice.butt is not None:
-        yield from _butt_rows(f"{key}.butt", spigot=splice.spigot_mm > 0.0)
-    yield Buttons(("turn_sleeve",))
-    if splice.sleeve is not None:
-        yield from _sleeve_rows(f"{key}.sleeve")
-
-
-def _butt_rows(key: str, *, spigot: bool) -> Iterator[Row]:
-    yield _field(key, "butt", "bevel angle")
-    yield _field(key, "butt", "bevel depth")
-    if spigot:
-        yield _field(key, "butt", "spigot length")
-        yield _field(key, "butt", "bore")
-        yield _field(key, "butt", "spigot on", "end")
-        yield _field(key, "butt", "spigot clearance")
-
-
-def _sleeve_rows(key: str) -> Iterator[Row]:
-    yield _field(key, "sleeve", "length")
-    yield _field(key, "sleeve", "bore")
-    yield _field(key, "sleeve", "outside diameter")
-    yield _field(key, "sleeve", "at")
-    yield _field(key, "sleeve", "split", "yes_no")
-    yield _field(key, "sleeve", "leg")
-    yield _field(key, "sleeve", "steel", "steel", help_=_STEELS)
-
-
 def _drive_rows(scene: Scene) -> Iterator[Row]:
     yield Buttons(("turn_drive",))
     if scene.drive is None:
         return
     for name in _DRIVE:
-        yield _field("drive", "drive", name)
+        yield making_field("drive", "drive", name)
 
 
 _DRIVE = (
@@ -358,13 +264,6 @@ def _trueness_notes(made: Made, say: Lengths) -> Iterator[Note]:
 
 def _upper(text: str) -> str:
     return f"{text[0].upper()}{text[1:]}"
-
-
-def _field(
-    key: str, of: str, name: str, kind: FieldKind | None = None, *, help_: str = ""
-) -> FieldRow:
-    """A row of one field whose key is its name with underscores."""
-    return one(name, field_of(f"{key}.{name.replace(' ', '_')}", of, kind, help_=help_))
 
 
 MAKING_STEP = WorkStep("Making", _summary, _rows)
