@@ -217,6 +217,7 @@ def test_points_that_the_car_contradicts_promise_no_chance(
     assert "The car and the points do not agree" in answer
     assert "fitted: not told, for the car and the points do not agree" in answer
     assert answer.count("chance over 999 in 1000") <= 1
+    assert "\n\n\n" not in answer
 
 
 def test_fitted_points_are_written_and_the_scene_stays(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -10,9 +11,13 @@ import pytest
 
 from kinematics.parts import Measured, Travel
 from scenes.library import example
+from sketcher.drawing.fonts import font_px, width_px
+from sketcher.window.model.cutting_back import to_trim
 from sketcher.window.model.document import Document
+from sketcher.window.model.edits import set_value
 from sketcher.window.model.linkage_edits import change_linkage
 from sketcher.window.screen.dialogs import ChoiceDialog
+from sketcher.window.steps.rows import Spot
 from sketcher.words.units import MM_PER_INCH
 from tests.windowing import Hands
 
@@ -119,3 +124,54 @@ def test_what_stands_in_a_field_untaken_is_asked_about_before_it_goes(hands: Han
     assert "bump" in hands.window.dialog.text
     hands.key("escape")
     assert hands.window.form.typed == {"travel.bump": "7o"}
+
+
+def test_help_goes_once_the_pointer_is_off_to_draw(hands: Hands) -> None:
+    hands.editor.open_steps = {"Brackets"}
+    hands.frames(2)
+    at = hands.button("draw_bracket")
+    hands.press(at)
+    hands.release(at)
+    hands.frames(60)
+    assert hands.editor.open_outline is not None
+    assert hands.window.callouts.shown
+    hands.move((700.0, 330.0))
+    hands.frames(2)
+    assert hands.window.callouts.shown == ()
+
+
+def test_the_wheel_goes_by_eighths_in_inches(hands: Hands) -> None:
+    hands.key("page up")
+    assert hands.editor.travel_mm == 1.0
+    hands.key("home")
+    hands.editor.toggle_unit()
+    hands.key("page down")
+    assert hands.editor.travel_mm == pytest.approx(-MM_PER_INCH / 8)
+
+
+def test_what_is_said_of_a_bracket_with_a_long_name_stands_whole(hands: Hands) -> None:
+    name = "Motor mount foot, welded to the subframe behind the rack"
+    hands.editor.do("name", lambda scene: set_value(scene, "bracket[0].name", name))
+    hands.editor.open_steps = {"Brackets"}
+    hands.settle()
+    (row,) = (
+        place.row for place in hands.window.panel.rows
+        if isinstance(place.row, Spot) and place.row.key == "bracket[0]"
+    )  # fmt: skip
+    room = hands.window.layout.panel.width - 58
+    assert width_px(row.text, font_px("small", 1.0), bold=True) < room
+    assert row.text.endswith("mm")
+
+
+def test_room_is_kept_for_what_is_to_be_trimmed(hands: Hands) -> None:
+    hands.window.put(Document(example("van-front-mount-fouls")))
+    hands.editor.open_steps = {"Brackets"}
+    hands.editor.select("bracket[0]")
+    hands.settle()
+    before = hands.button("remove")
+    until = time.monotonic() + 10.0
+    while not to_trim(hands.editor) and time.monotonic() < until:
+        hands.frames()
+    hands.frames(2)
+    assert any("trim away" in getattr(place.row, "text", "") for place in hands.window.panel.rows)
+    assert hands.button("remove") == before

@@ -582,7 +582,7 @@ def test_a_shaft_that_is_heat_treated_after_welding_is_said_to_be_in_the_form(
     assert value_of(editor.scene, key) is True
 
 
-def test_a_factor_that_welding_lowers_by_nobody_knows_how_much_is_at_most(editor: Editor) -> None:
+def test_a_factor_that_welding_lowers_nobody_knows_how_far_is_at_most() -> None:
     steel = steel_named("42CrMo4 quenched and tempered")
     hub = MADE.making("left").hub_donor
     assert hub is not None

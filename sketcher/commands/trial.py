@@ -94,8 +94,8 @@ def run(arguments: argparse.Namespace) -> int:
         complain(f"{path}: not written, for the car contradicts the points: measure again")
     if not arguments.json:
         offer = "Nothing was written; add -o FITTED.toml to keep it." if fit.agrees else ""
-        said = [line for line in (kept or offer,) if line]
-        tell(*said, *caution_lines(SPRING, HOSES), to=to)
+        said = kept or offer
+        tell(*(("", said) if said else ()), *caution_lines(SPRING, HOSES), to=to)
     return exit_code(opened, answers)
 
 
@@ -144,4 +144,3 @@ def trial_lines(
         yield from row("", "fitted: not told, for the car and the points do not agree")
     if len(one.scene.sides) > 1:
         yield from row("note", "linkage and hub are shared: fitted points move the other side, too")
-    yield ""

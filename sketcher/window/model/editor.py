@@ -34,7 +34,6 @@ from sketcher.words.units import MM_PER_INCH, Unit
 GRID_MM = 5.0
 # What dragged points snap to with the grid on, and how that is said.
 GRIDS: dict[Unit, tuple[float, str]] = {"mm": (GRID_MM, "5 mm"), "in": (MM_PER_INCH / 8, '1/8"')}
-TRAVEL_STEP_MM = 1.0
 STEER_STEP_DEG = 1.0
 # A full sweep from droop to bump and back, seconds.
 SWEEP_SECONDS = 4.0

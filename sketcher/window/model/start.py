@@ -40,7 +40,6 @@ def start_scene() -> Scene:
 
     scene = Scene(
         title="New scene",
-        notes="Started from round numbers: replace every one of them by a measured one.",
         linkage=Strut((350.0, 210.0, 0.0), (680.0, 195.0, 0.0), (590.0, 780.0, -20.0),
                       (650.0, 345.0, 0.0)),
         hub=Hub((665.0, 300.0, 0.0), (735.0, 300.0, 0.0)),

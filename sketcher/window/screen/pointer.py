@@ -116,6 +116,8 @@ class Pointer:
 
     def hover(self, _: pygame.Event) -> None:
         """Light what is under the pointer, and tell by its shape what a drag would do."""
+        # First of all: help on a row goes as soon as the pointer has left it.
+        in_form = self._window.panel.point(self.at)
         view = self._view_at(self.at)
         if view == "front" and self._editor.open_outline is not None:
             drawing.point(self._editor, self._editor.cameras["front"].to_world(self.at))
@@ -127,7 +129,6 @@ class Pointer:
             self._editor.hover = found.key if found and found.kind == "point" else ""
             self._window.bars.set_cursor(pygame.SYSTEM_CURSOR_CROSSHAIR)
             return
-        in_form = self._window.panel.point(self.at)
         self._editor.hover = found.key if found else in_form
         if self._window.entry.at(self.at, self._editor) is not None:
             cursor = pygame.SYSTEM_CURSOR_IBEAM

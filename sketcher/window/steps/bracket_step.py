@@ -30,10 +30,13 @@ from sketcher.window.steps.rows import (
 )
 from sketcher.words.answer import place
 from sketcher.words.cautions import HOSE_GAP, ON_THE_CAR
+from sketcher.words.plain import shortened
 from sketcher.words.units import Unit, format_length
 
 # A plate with a hole has fifty corners; a list of them helps nobody.
 MOST_CORNERS_LISTED = 24
+# Signs: what is said of a bracket stands whole behind its name.
+_LONGEST_NAME = 22
 _GAPS = "Smallest gap, whole motion; a click goes there"
 _OTHERS = "The others"
 _STATE_WORDS: dict[State, str] = {"good": "clear", "close": "too close", "past": "fouls"}
@@ -46,7 +49,8 @@ def _summary(editor: Editor, shown: Shown) -> str:
     if short:
         first = min(short, key=lambda gap: gap.worst.value)
         more = f" and {len(short) - 1} more" if len(short) > 1 else ""
-        return f"{first.worst.part} {_STATE_WORDS[_state(first)]}{more}"
+        name = shortened(first.worst.part, _LONGEST_NAME)
+        return f"{name} {_STATE_WORDS[_state(first)]}{more}"
     if not count:
         return "none drawn: nothing is checked"
     return f"{count} drawn" + (", all clear" if gaps else "")
@@ -85,7 +89,7 @@ def _spots(editor: Editor, shown: Shown) -> list[Spot]:
     keys = bracket_keys(editor.scene)
     return [
         Spot(
-            f"{gap.worst.part}: {gap_words(gap, editor.unit)}",
+            f"{shortened(gap.worst.part, _LONGEST_NAME)}: {gap_words(gap, editor.unit)}",
             f"Wanted {format_length(gap.worst.limit, editor.unit)}. "
             f"At {place(gap.worst.position, editor.scene, editor.unit)}: {meeting(gap.approach)}.",
             _state(gap),
@@ -130,7 +134,7 @@ def _bracket_rows(editor: Editor, key: str, spots: list[Spot]) -> Iterator[Row]:
     if spots:
         yield RowHeading(_GAPS)
         yield from spots
-    yield from _trim_rows(editor, key)
+    yield from _trim_rows(editor, key, late=any(spot.state != "good" for spot in spots))
     yield Buttons(("copy_bracket", "mirror_bracket", "remove"))
     yield Buttons(("turn_left", "turn_right", "add_corner"))
     corners = len(bracket.outline)
@@ -141,12 +145,13 @@ def _bracket_rows(editor: Editor, key: str, spots: list[Spot]) -> Iterator[Row]:
         yield Note(f"And {corners - MOST_CORNERS_LISTED} more; drag those in the sketch.", lines=1)
 
 
-def _trim_rows(editor: Editor, key: str) -> Iterator[Row]:
+def _trim_rows(editor: Editor, key: str, *, late: bool) -> Iterator[Row]:
+    """What to take away; ``late``, room is kept for it while it is worked out."""
     yield Buttons(("trim", "template"))
     cut = next((one for one in to_trim(editor) if key == f"bracket[{one.bracket}]"), None)
     words = "" if cut is None else " ".join(trim_lines(cut.trimmed.trim, editor.unit))
-    if words:
-        yield Note(words, lines=4)
+    if words or late:
+        yield Note(words, lines=5)
 
 
 def _corner_row(key: str, i: int) -> FieldRow:

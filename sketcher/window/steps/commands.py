@@ -4,14 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from sketcher.window.model.editor import GRIDS, STEER_STEP_DEG, TRAVEL_STEP_MM, Editor
+from sketcher.window.model.editor import GRIDS, STEER_STEP_DEG, Editor
+from sketcher.window.model.fields import STEPS_MM
 from sketcher.window.model.making_actions import ACTIONS
 from sketcher.window.steps.command import Bench, Command, on_editor
 from sketcher.window.steps.scene_commands import SCENE_COMMANDS
 
+_COARSE, _FINE = '1 mm, or 1/8"', '0.1 mm, or 1/64"'
 
-def _travel(by: float) -> Callable[[Bench], None]:
-    return lambda bench: bench.editor.set_travel(bench.editor.travel_mm + by)
+
+def _travel(steps: float) -> Callable[[Bench], None]:
+    def go(bench: Bench) -> None:
+        editor = bench.editor
+        editor.set_travel(editor.travel_mm + steps * STEPS_MM[editor.unit][0])
+
+    return go
 
 
 def _steer(by: float) -> Callable[[Bench], None]:
@@ -52,8 +59,8 @@ _FILES = (
 
 
 _POSITION = (
-    Command("bump", "Bump", "Raise the wheel by 1 mm.", _travel(TRAVEL_STEP_MM), ("page up",)),
-    Command("droop", "Droop", "Lower the wheel by 1 mm.", _travel(-TRAVEL_STEP_MM), ("page down",)),
+    Command("bump", "Bump", f"Raise the wheel by {_COARSE}.", _travel(1.0), ("page up",)),
+    Command("droop", "Droop", f"Lower the wheel by {_COARSE}.", _travel(-1.0), ("page down",)),
     Command("full_bump", "Full bump", "Raise the wheel to full bump.", _travel(1e5),
             ("shift+page up",)),
     Command("full_droop", "Full droop", "Lower the wheel to full droop.", _travel(-1e5),
@@ -93,9 +100,6 @@ _VIEW = (
     Command("give_up", "Cancel", "Give back what was before the drag, or close what is open.",
             lambda b: b.give_up(), ("escape",)),
 )  # fmt: skip
-
-
-_COARSE, _FINE = '1 mm, or 1/8"', '0.1 mm, or 1/64"'
 
 
 _ARROWS = tuple(
