@@ -32,9 +32,12 @@ from kinematics.parts import (
     Travel,
     Wishbones,
 )
+from kinematics.shaft.placement import MountRoom
 from kinematics.sure.readings import Mark, Reading
 from kinematics.sure.tape import Tape, TapeError
 from kinematics.sure.trial import TrialMeasurement
+from scenes.making import Making
+from scenes.photo import Photo
 
 ANY, ABOVE_0, FROM_0 = "(-inf, inf)", "(0, inf)", "[0, inf)"
 _PLACE = re.compile(r"\[\d*\]")
@@ -46,7 +49,8 @@ class Key:
 
     ``unit`` is empty for words and plain numbers; ``about`` says of what ("from mid-stroke
     to bottoming").  ``within`` is an interval: square brackets hold their ends.  ``part`` is
-    the class of the mechanics that it feeds, and ``field`` its field there.
+    the class of the mechanics that it feeds, and ``field`` its field there.  ``form`` says
+    how its value is written where the field's type does not tell.
     """
 
     path: str
@@ -56,12 +60,18 @@ class Key:
     within: str = ANY
     name: str = ""
     help: str = ""
+    form: str = ""
+    of: str = ""
+
+    @property
+    def word(self) -> str:
+        """Its own word in the file."""
+        return self.path.rpartition(".")[2].removesuffix("[]")
 
     @property
     def field(self) -> str:
         """The field of the part."""
-        word = self.path.rpartition(".")[2].removesuffix("[]")
-        return {"from": "from_"}.get(word, word)
+        return self.of or {"from": "from_"}.get(self.word, self.word)
 
     @property
     def expected(self) -> str:
@@ -123,6 +133,12 @@ def all_keys() -> Mapping[str, Key]:
     return found
 
 
+@cache
+def keys_of(part: type) -> Mapping[str, Key]:
+    """The keys that feed a part, by its fields; in the order of the table."""
+    return {key.field: key for key in all_keys().values() if key.part is part}
+
+
 _ALONG = "along the axis"
 _SHAFT = "from the outer joint's centre"
 _DONOR = "from the joint's centre towards the bar"
@@ -141,10 +157,18 @@ _DEPTH = (
     ),
 )
 _SECTION = (
-    ("name", "", "", ANY, "name", "What you call it."),
+    ("name", "", "", ANY, "name", "What you call it.", "label"),
     ("from", "mm", _ALONG, ANY, "from", "Where it begins."),
     ("to", "mm", _ALONG, ANY, "to", "Where it ends."),
-    ("diameter", "mm", "or [d_from, d_to] for a taper", FROM_0, "diameter", "Outside diameter."),
+    (
+        "diameter",
+        "mm",
+        "or [d_from, d_to] for a taper",
+        FROM_0,
+        "diameter",
+        "Diameter, or two for a taper: 84 to 34.",
+        "taper",
+    ),
 )
 
 _Row = tuple[str, ...]
@@ -194,18 +218,36 @@ _TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
          "How far the outputs move on the mounts, each way.")
         for axis in ("out", "up", "fore")
     )),
+    ("gearbox.placement", MountRoom, (
+        ("out", "mm", "each way, or [least, most]", ANY, "gearbox room, sideways",
+         ("How far the tacked mounts may be shifted sideways: one length each way, or two, "
+          "+ towards the car's left, such as -4 to 8."), "each_way", "lateral"),
+        ("up", "mm", "each way, or [least, most]", ANY, "gearbox room, up",
+         ("How far the tacked mounts may be shifted up and down: one length each way, or "
+          "two, such as -4 to 8."), "each_way"),
+    )),
+    ("photo", Photo, (
+        ("file", "", "", ANY, "photo", "The name of a picture beside the scene."),
+        ("pins", "", "[pixel x, pixel y, out, up]", ANY, "pins",
+         "Where points of the picture lie in the front view.", "pins"),
+        ("opacity", "", "from 0 to 1", "(0, 1]", "opacity", "How strongly it is painted."),
+    )),
     ("shafts.*", Shaft, (
         ("length", "mm", "between joint centres", ABOVE_0, "length",
          "Between joint centres. Empty while undecided: then the ride-centred length is used."),
+    )),
+    ("shafts.*", Making, (
         ("finished_length", "mm", "between joint centres", ABOVE_0, "finished length",
          "Measured between joint centres after welding; empty until then."),
+        ("doubtful", "", "paths of points in the scene", ANY, "points that may move",
+         "The points that may be moved, such as hub.outer_joint; empty: every point.", "names"),
     )),
     ("shafts.*.inner_joint", InnerJoint, (
         ("mid_stroke", *_POINT, "inner joint, mid-stroke",
          "Centre of the inner joint with its stroke half used."),
         ("axis", "", "[out, up] or [out, up, fore]", ANY, "housing axis",
          ("Direction of the housing axis, pointing outboard; its length does not "
-         "matter. 1, 0, 0 is level and square to the car.")),
+         "matter. 1, 0, 0 is level and square to the car."), "direction"),
         ("stroke_in", "mm", "from mid-stroke to bottoming", FROM_0, "inner joint, stroke in",
          "From mid-stroke until the joint bottoms."),
         ("stroke_out", "mm", "from mid-stroke to pulling apart", FROM_0,
@@ -215,7 +257,7 @@ _TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
         ("stroke_at_angle", "", "[angle in deg, stroke in, stroke out in mm]", ANY,
          "inner joint, stroke at angle",
          ("The usable stroke as the joint bends: rows of angle, stroke in, stroke out; "
-         "empty where it does not shrink.")),
+         "empty where it does not shrink."), "rows"),
     )),
     ("shafts.*.outer_joint", OuterJoint, (
         ("max_angle", "degrees", "", "(0, 90)", "outer joint, largest angle",
@@ -339,11 +381,14 @@ _TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
         ("spindle_bore", "mm", "", ABOVE_0, "spindle bore", "What goes through the headstock."),
     )),
     ("tape", Tape, (
-        ("limit", "mm", "each way", FROM_0, "tape error", "What the points were measured within."),
+        ("limit", "mm", "each way", FROM_0, "tape error",
+         ("How far off a measured point may be, each way. Empty: a class II tape laid to a "
+          "surface, 0.7 mm up to 1 m.")),
     )),
     ("tape.error[]", TapeError, (
         ("thing", "", "", ANY, "thing", "What was measured."),
-        ("size", "mm", "each way, or [out, up, fore]", FROM_0, "error", "How far off it may be."),
+        ("size", "mm", "each way, or [out, up, fore]", FROM_0, "error",
+         "How far off this one may be, each way: one length, or out; up; fore.", "sizes"),
         ("spread", "", "", ANY, "spread", "Whether it is a limit or a standard deviation."),
     )),
     ("strut_tube", StrutTube, (
@@ -364,7 +409,8 @@ _TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
         ("name", "", "", ANY, "name", "What you call it."),
         ("mounted_on", "", "", ANY, "mounted on",
          "What it moves with: body, arm, knuckle or gearbox."),
-        ("outline", "mm", "[[out, up], …]", ANY, "outline", "Its corners in the front view."),
+        ("outline", "mm", "[[out, up], …]", ANY, "outline", "Its corners in the front view.",
+         "outline"),
         _DEPTH,
         _GAP,
     )),
@@ -373,6 +419,15 @@ _TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
         ("at", *_POINT, "at", "Roughly where it is."),
     )),
     ("reading[]", Reading, (
+        *((kind, unit, about, ANY, kind, "What was read.", "", "value") for kind, unit, about in (
+            ("distance", "mm", "between two points"),
+            ("rise", "mm", "up of the second point less that of the first"),
+            ("slope", "degrees", "above horizontal, from the first point to the second"),
+            ("up", "mm", "above the floor"),
+            ("out", "mm", "from the centreline"),
+            ("fore", "mm", "forward of the plumb line"),
+            ("across", "mm", "to the same point on the other side of the car"),
+        )),
         ("error", "", "the limit each way", ABOVE_0, "error", "How far off it may be."),
         ("travel", "mm", "above ride height, negative below", ANY, "travel",
          "Wheel travel at which it was taken: bump +, droop −."),

@@ -8,8 +8,7 @@ from pathlib import PurePosixPath
 
 from kinematics.errors import Problem
 from kinematics.parts import Part
-from scenes.records import Plain, number
-from scenes.tables import Table, numbers_of, shown
+from scenes.errors import shown
 
 PINS = "expected two pins, or four and more, each [pixel x, pixel y, out, up]"
 DEFAULT_OPACITY = 0.5
@@ -48,30 +47,3 @@ class Photo(Part):
                 yield Problem("pins", f"expected each at a place of its own {where}, two are one")
         if not 0.0 < self.opacity <= 1.0:
             yield Problem("opacity", f"expected more than 0 and up to 1, got {self.opacity:g}")
-
-
-def read_photo_table(table: Table) -> Photo | None:
-    """The photo that a table describes."""
-    given: dict[str, object] = {}
-    if table.has("pins"):
-        given["pins"] = table.value("pins", PINS, _pins)
-    if table.has("opacity"):
-        given["opacity"] = table.number("opacity", of="from 0 to 1")
-    return table.build(Photo, file=table.text("file"), **given)
-
-
-def _pins(value: object) -> tuple[Pin, ...] | None:
-    rows = value if isinstance(value, list) else [None]
-    found = [numbers_of(row, (4,)) for row in rows]
-    pins = tuple((row[0], row[1], row[2], row[3]) for row in found if row is not None)
-    return pins if len(pins) == len(rows) else None
-
-
-def plain_photo(photo: Photo) -> Plain:
-    """A photo, keyed as in the file."""
-    content: Plain = {"file": photo.file}
-    if photo.pins:
-        content["pins"] = [[number(value) for value in pin] for pin in photo.pins]
-    if photo.opacity != DEFAULT_OPACITY:
-        content["opacity"] = number(photo.opacity)
-    return content

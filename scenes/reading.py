@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -12,16 +12,11 @@ from kinematics.linkage.bodies import Arm, StrutTube
 from kinematics.making.lathe import Lathe
 from kinematics.making.torque import Drive
 from kinematics.parts import (
-    CARRIERS,
     Bracket,
     GearboxMovement,
     Hub,
-    InnerJoint,
     Linkage,
     Measured,
-    MeasuredPosition,
-    OuterJoint,
-    Section,
     Shaft,
     Steering,
     Strut,
@@ -29,23 +24,21 @@ from kinematics.parts import (
     Wishbones,
 )
 from kinematics.shaft.placement import MountRoom
-from kinematics.sure.tape import Tape, TapeError
-from scenes.errors import SceneError
+from kinematics.sure.tape import Tape
+from scenes.donors import read_donors
+from scenes.errors import SceneError, shown
+from scenes.forms import texts
 from scenes.guessed import values_of
-from scenes.making import read_making
+from scenes.making import DONOR_FIELDS, Making
 from scenes.model import FORMAT, SIDES, Scene
-from scenes.photo import read_photo_table
+from scenes.photo import Photo
 from scenes.readings import read_marks, read_readings
-from scenes.records import read_record, record
-from scenes.tables import Table, all_of, shown
+from scenes.records import read_fields, read_record
+from scenes.tables import Table, all_of
 
 T = TypeVar("T")
 LARGEST_FILE = 4_000_000
 GUESSED = 'expected paths of measured values in the scene, such as "linkage.arm_pivot"'
-STROKE_ROWS = "expected rows [angle in deg, stroke in, stroke out in mm]"
-SIZES = "expected mm each way, or [out, up, fore]"
-ROOM = "expected mm each way, or [least, most]"
-DIAMETER = "expected a diameter in mm, or [d_from, d_to] for a taper"
 
 
 def read_text(path: Path) -> str:
@@ -121,23 +114,23 @@ def _scene(top: Table) -> Scene | None:
         for side in SIDES:
             table = shafts.table(side, optional=True)
             if table is not None:
-                optional[f"{side}_making"] = read_making(table)
-                optional[side] = _shaft(table)
+                optional[f"{side}_making"] = _making(table)
+                optional[side] = read_record(table, Shaft)
         if not any(shafts.has(side) for side in SIDES):
             shafts.problems.append(
                 Problem("shafts", "expected [shafts.left], [shafts.right] or both")
             )
         shafts.close()
-    for name, read in OPTIONAL_TABLES.items():
+    for name, make in OPTIONAL_TABLES.items():
         table = top.table(name, optional=True)
         if table is not None:
-            optional[name] = read(table)
+            optional[name] = read_record(table, make)
     optional |= _gearbox(top)
     none_of |= optional.pop("none_of", set())
     if top.has("bracket"):
         none_of.add("bracket")
     if top.has("guessed"):
-        optional["guessed"] = top.texts("guessed", GUESSED)
+        optional["guessed"] = top.value("guessed", GUESSED, texts)
     scene = top.build(
         Scene,
         title=top.text("title", "", optional=True),
@@ -173,7 +166,7 @@ def _gearbox(top: Table) -> dict[str, Any]:
         given["gearbox_movement"] = read_record(movement, GearboxMovement)
     placement = table.table("placement", optional=True)
     if placement is not None:
-        given["gearbox_placement"] = _placement(placement)
+        given["gearbox_placement"] = read_record(placement, MountRoom)
     table.close()
     return given
 
@@ -182,33 +175,8 @@ def _linkage(top: Table) -> Linkage | None:
     table = top.table("linkage")
     if table is None:
         return None
-    kind = table.choice("kind", ("strut", "wishbones", "measured"))
-    if kind == "measured":
-        positions = all_of(read_record(item, MeasuredPosition) for item in table.tables("position"))
-        return table.build(Measured, positions=positions)
-    if kind == "strut":
-        return read_record(table, Strut)
-    if kind == "wishbones":
-        return read_record(table, Wishbones)
-    return None
-
-
-def _tape(table: Table) -> Tape[str] | None:
-    errors = all_of(
-        read_record(item, TapeError, thing=item.text("thing"), size=item.sizes("size", SIZES))
-        for item in table.tables("error")
-    )
-    return read_record(table, Tape, errors=errors)
-
-
-def _placement(table: Table) -> MountRoom | None:
-    """How far the tacked mounts may still be shifted; sideways is + towards the car's left."""
-    given = {
-        field: table.each_way(key, ROOM)
-        for key, field in (("out", "lateral"), ("up", "up"))
-        if table.has(key)
-    }
-    return table.build(MountRoom, **given)
+    kind = table.choice("kind", tuple(LINKAGES))
+    return None if kind is None else read_record(table, LINKAGES[kind])
 
 
 def _needed(top: Table, name: str, make: type[T]) -> T | None:
@@ -216,51 +184,11 @@ def _needed(top: Table, name: str, make: type[T]) -> T | None:
     return None if table is None else read_record(table, make)
 
 
-def _shaft(table: Table) -> Shaft | None:
-    return read_record(
-        table,
-        Shaft,
-        inner_joint=_inner_joint(table),
-        outer_joint=_outer_joint(table),
-        sections=_sections(table),
-    )
-
-
-def _inner_joint(shaft: Table) -> InnerJoint | None:
-    table = shaft.table("inner_joint")
-    if table is None:
-        return None
-    return read_record(
-        table,
-        InnerJoint,
-        axis=table.direction("axis", (1.0, 0.0, 0.0)),
-        stroke_at_angle=table.rows("stroke_at_angle", STROKE_ROWS, optional=True),
-        sections=_sections(table),
-    )
-
-
-def _outer_joint(shaft: Table) -> OuterJoint | None:
-    table = shaft.table("outer_joint")
-    if table is None:
-        return None
-    return read_record(table, OuterJoint, sections=_sections(table))
-
-
-def _sections(table: Table) -> tuple[Section, ...] | None:
-    return all_of(_section(item) for item in table.tables("section"))
-
-
-def _section(table: Table) -> Section | None:
-    def diameter(value: Any) -> tuple[float, float] | None:
-        both = value if isinstance(value, list) else [value, value]
-        return Table({"d": both}, "", []).pair("d", "")
-
-    return read_record(
-        table,
-        Section,
-        name=table.text("name", "", optional=True),
-        diameter=table.value("diameter", DIAMETER, diameter),
-    )
+def _making(shaft: Table) -> Making | None:
+    """The making keys of a [shafts.SIDE] table, which stays open for its other keys."""
+    donors = shaft.table("donors", optional=True)
+    given: dict[str, Any] = {} if donors is None else read_donors(donors)
+    return shaft.made(Making, read_fields(shaft, Making, skip=DONOR_FIELDS) | given)
 
 
 def _brackets(top: Table) -> tuple[Bracket, ...] | None:
@@ -268,21 +196,21 @@ def _brackets(top: Table) -> tuple[Bracket, ...] | None:
 
 
 def _bracket(table: Table, number: int) -> Bracket | None:
-    return read_record(
-        table,
-        Bracket,
-        name=table.text("name", f"bracket {number}", optional=True),
-        mounted_on=table.choice("mounted_on", CARRIERS, "body"),
-        outline=table.outline("outline"),
-    )
+    name = table.text("name", f"bracket {number}", optional=True)
+    return read_record(table, Bracket, name=name)
 
 
-OPTIONAL_TABLES: Mapping[str, Callable[[Table], Any]] = {
-    "steering": record(Steering),
-    "drive": record(Drive),
-    "lathe": record(Lathe),
-    "tape": _tape,
-    "strut_tube": record(StrutTube),
-    "arm": record(Arm),
-    "photo": read_photo_table,
+LINKAGES: Mapping[str, type[Linkage]] = {
+    "strut": Strut,
+    "wishbones": Wishbones,
+    "measured": Measured,
+}
+OPTIONAL_TABLES: Mapping[str, type] = {
+    "steering": Steering,
+    "drive": Drive,
+    "lathe": Lathe,
+    "tape": Tape,
+    "strut_tube": StrutTube,
+    "arm": Arm,
+    "photo": Photo,
 }

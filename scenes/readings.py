@@ -19,28 +19,19 @@ from typing import Any
 from kinematics.errors import Problem
 from kinematics.sure.measurands import Measurand
 from kinematics.sure.readings import BETWEEN_KINDS, OF_KINDS, READING_KINDS, Mark, Reading
+from scenes.errors import shown
+from scenes.forms import number, texts
 from scenes.part_keys import path_of
-from scenes.records import Plain, number
-from scenes.tables import Table, all_of, shown
+from scenes.records import Plain, plain_record, read_record
+from scenes.tables import Table, all_of
 
 MARK = path_of(Measurand("mark", "")) + "."
 _BETWEEN = "expected the paths of two points"
-_KIND = {
-    "distance": "mm between two points",
-    "rise": "mm, up of the second point less up of the first",
-    "slope": "degrees above horizontal, from the first point to the second",
-    "up": "mm above the floor",
-    "out": "mm from the centreline",
-    "fore": "mm forward of the plumb line",
-    "across": "mm to the same point on the other side of the car",
-}
 
 
 def read_marks(top: Table) -> tuple[Mark, ...] | None:
     """The marks of a scene."""
-    return all_of(
-        item.build(Mark, name=item.text("name"), at=item.point("at")) for item in top.tables("mark")
-    )
+    return all_of(read_record(item, Mark) for item in top.tables("mark"))
 
 
 def read_readings(top: Table) -> tuple[Reading, ...] | None:
@@ -57,7 +48,7 @@ def _reading(table: Table) -> Reading | None:
         got = "both" if ways else "none"
         table.note("", f"expected between = [two points] or of = one point, got {got}")
     elif ways == ["between"]:
-        points = table.texts("between", _BETWEEN)
+        points = table.value("between", _BETWEEN, texts)
     else:
         one = table.text("of")
         points = None if one is None else (one,)
@@ -68,7 +59,7 @@ def _reading(table: Table) -> Reading | None:
         table.note(kinds[0], f"expected {', '.join(allowed)} with {ways[0]}, got {kinds[0]}")
         kinds = []
     optional = {key: table.number(key) for key in ("error", "travel", "steer") if table.has(key)}
-    value = table.number(kinds[0], of=_KIND[kinds[0]]) if len(kinds) == 1 else None
+    value = table.number(kinds[0]) if len(kinds) == 1 else None
     return table.build(
         Reading,
         kind=kinds[0] if len(kinds) == 1 else None,
@@ -106,17 +97,10 @@ def point_problems(
 def plain_readings(marks: Sequence[Mark], readings: Sequence[Reading]) -> Plain:
     """Marks and readings, keyed as in the file; what there is none of is left out."""
     content: Plain = {
-        "mark": [plain_mark(mark) for mark in marks],
+        "mark": [plain_record(mark) for mark in marks],
         "reading": [plain_reading(reading) for reading in readings],
     }
     return {key: tables for key, tables in content.items() if tables}
-
-
-def plain_mark(mark: Mark) -> Plain:
-    """A mark, keyed as in the file."""
-    out, up, fore = mark.at
-    at = (out, up, fore) if fore else (out, up)
-    return {"name": mark.name, "at": [number(value) for value in at]}
 
 
 def plain_reading(reading: Reading) -> Plain:

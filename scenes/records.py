@@ -1,7 +1,7 @@
 """Parts whose keys are their fields: read and written by their annotations, one way for all.
 
-A field named ``from_`` is the key ``from``; three numbers are a point, two an extent in
-fore.  Fields of other kinds (lists, parts inside parts) are given by the caller.
+A part inside a part is a table, a tuple of parts an array of tables.  Values of other forms
+are read and written as the table of the scene's keys says.
 """
 
 from __future__ import annotations
@@ -10,44 +10,55 @@ import dataclasses
 import functools
 import types
 import typing
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection
 from typing import Any, Literal, TypeVar
 
-from scenes.tables import Table
+from kinematics.errors import InvalidInput
+from kinematics.making.steels import STEELS, Steel, steel_named
+from scenes.errors import shown
+from scenes.forms import FORMS, Form, number
+from scenes.key_table import Key, keys_of
+from scenes.part_keys import FILE_WORDS
+from scenes.tables import Table, all_of
 
 T = TypeVar("T")
 Plain = dict[str, Any]
-EXTENT = "expected [rear, front] in mm"
+STEEL_EXPECTED = "expected a steel's name, or { name = …, yield_strength = … in MPa }"
+GIVEN_STEEL = "as given in the scene"
+_NOT_IN_FILE = ("source", "typical")
 
 
-def read_record(
-    table: Table,
-    make: type[T],
-    /,
-    skip: Collection[str] = (),
-    **given: object,
-) -> T | None:
+def read_record(table: Table, make: type[T], /, **given: object) -> T | None:
     """The part that a table describes, or None, with its problems noted.
 
-    ``given`` are the fields that the caller has read; one given as None is wrong or
-    missing.  Fields in ``skip`` keep their defaults unless they are given.
+    ``given`` are the fields that the caller has read; one given as None is wrong or missing.
     """
+    return table.build(make, **read_fields(table, make, (), **given))
+
+
+def read_fields(
+    table: Table, make: type, /, skip: Collection[str] = (), **given: object
+) -> dict[str, object]:
+    """The fields of a part that its table has, and those that it lacks and should not."""
     values: dict[str, object] = dict(given)
-    hints = _hints(make)  # type: ignore[arg-type]
-    for field in dataclasses.fields(make):  # type: ignore[arg-type]
-        if field.name in given or field.name in skip:
+    hints, keys = _hints(make), keys_of(make)
+    for field in dataclasses.fields(make):
+        if field.name in given or field.name in (*skip, *_NOT_IN_FILE):
             continue
-        key = field.name.rstrip("_")
-        has_default = field.default is not dataclasses.MISSING
-        if has_default and not table.has(key):
+        word, key = _word(field.name, keys), keys.get(field.name)
+        if field.default is not dataclasses.MISSING and not table.has(word):
             continue
-        values[field.name] = _read(table, key, hints[field.name])
-    return table.build(make, **values)
+        values[field.name] = _read(table, word, hints[field.name], key)
+    return values
 
 
 def record(make: type[T]) -> Callable[[Table], T | None]:
     """What reads such parts, all of whose fields are keys."""
     return lambda table: read_record(table, make)
+
+
+def _word(field: str, keys: typing.Mapping[str, Key]) -> str:
+    return keys[field].word if field in keys else FILE_WORDS.get(field, field)
 
 
 @functools.cache
@@ -56,55 +67,89 @@ def _hints(make: type) -> dict[str, Any]:
     return typing.get_type_hints(make)
 
 
-def _read(table: Table, key: str, hint: Any) -> object:
-    kinds = [kind for kind in _options(hint) if kind is not types.NoneType]
-    if typing.get_origin(kinds[0]) is Literal:
+def _read(table: Table, word: str, hint: Any, key: Key | None) -> object:
+    form = _form(hint, key)
+    if form is not None:
+        # What is in a list of texts the key alone can tell.
+        expected = f"expected {key.expected}" if key and key.form == "names" else form.expected
+        return table.value(word, expected, form.read)
+    kind, of = _kind(hint)
+    if kind is tuple:
+        part = typing.get_origin(of[0]) or of[0]
+        return all_of(read_record(item, part) for item in table.tables(word))
+    if kind is Steel:
+        return _steel(table, word)
+    if dataclasses.is_dataclass(kind):
+        inner = table.table(word)
+        return None if inner is None else read_record(inner, typing.cast(type, kind))
+    return _word_or_number(table, word, kind, of, optional=key is not None and key.form == "label")
+
+
+def _word_or_number(
+    table: Table, word: str, kind: Any, of: tuple[Any, ...], *, optional: bool
+) -> object:
+    if kind is Literal:
         # A choice without a default that is missing reads as a problem of its own.
-        return table.choice(key, typing.get_args(kinds[0]))
-    if typing.get_origin(kinds[0]) is tuple:
-        extent = len(typing.get_args(kinds[0])) == 2
-        return table.pair(key, EXTENT) if extent else table.point(key)
-    if kinds[0] is bool:
-        return table.flag(key, default=False)
-    if kinds[0] is str:
-        return table.text(key)
-    return table.number(key)
+        return table.choice(word, of)
+    if kind is bool:
+        return table.flag(word, default=False)
+    if kind is str or isinstance(kind, TypeVar):
+        return table.text(word, "" if optional else None, optional=optional)
+    return table.number(word)
 
 
-def _options(hint: Any) -> tuple[Any, ...]:
+def _steel(table: Table, word: str) -> Steel | None:
+    value = table.values[word]
+    if isinstance(value, dict):
+        own = Table(value, table.key(word), table.problems)
+        return read_record(own, Steel, source=GIVEN_STEEL)
+    if not isinstance(value, str):
+        table.note(word, f"{STEEL_EXPECTED}, got {shown(value)}")
+        return None
+    try:
+        return steel_named(value)
+    except InvalidInput as error:
+        table.note(word, error.problems[0].message)
+        return None
+
+
+def _kind(hint: Any) -> tuple[Any, tuple[Any, ...]]:
+    """What a field holds where it holds something, and of what that is made."""
     if isinstance(hint, types.UnionType) or typing.get_origin(hint) is typing.Union:
-        return typing.get_args(hint)
-    return (hint,)
+        hint = next(one for one in typing.get_args(hint) if one is not types.NoneType)
+    return typing.get_origin(hint) or hint, typing.get_args(hint)
 
 
-def plain_record(part: Any, skip: Collection[str] = ()) -> Plain:
-    """The part's numbers, points, words and flags by key; what has its default is left out."""
+def _form(hint: Any, key: Key | None) -> Form | None:
+    """The form of a value that is no plain number, word or part."""
+    if key is not None and key.form in FORMS:
+        return FORMS[key.form]
+    kind, of = _kind(hint)
+    if kind is tuple and of[0] is float:
+        return FORMS["extent" if len(of) == 2 else "point"]
+    return None
+
+
+def plain_record(part: Any, skip: Collection[str] = (), **given: Plain) -> Plain:
+    """The part by key, tables behind the rest, first those given; without what has its default."""
     content: Plain = {}
-    for field in dataclasses.fields(part):
-        value = getattr(part, field.name)
-        if field.name in skip or value == field.default:
+    tables: Plain = {word: table for word, table in given.items() if table}
+    make: type = type(part)
+    keys, hints = keys_of(make), _hints(make)
+    every = {field.name: field.default for field in dataclasses.fields(part)}
+    for name in sorted(every, key=[*keys, *every].index):
+        value, key = getattr(part, name), keys.get(name)
+        if name in (*skip, *_NOT_IN_FILE) or value == every[name]:
             continue
-        content[field.name.rstrip("_")] = _as_written(value)
-    return content
-
-
-def _as_written(value: object) -> object:
-    if isinstance(value, tuple):
-        return point(value) if len(value) == 3 else numbers(value)
-    return number(value) if isinstance(value, float) else value
-
-
-def numbers(values: Sequence[float]) -> list[int | float]:
-    """Numbers as a person would write them."""
-    return [number(value) for value in values]
-
-
-def point(values: Sequence[float]) -> list[int | float]:
-    """A point as a person would write it: without a fore of 0."""
-    return numbers(values if values[2] else values[:2])
-
-
-def number(value: float) -> int | float:
-    """A number as a person would write it: 24, not 24.0."""
-    value = float(value)
-    return int(value) if value.is_integer() else value
+        word, form = _word(name, keys), _form(hints[name], key)
+        if form is not None:
+            content[word] = form.write(value)
+        elif isinstance(value, Steel):
+            content[word] = value.name if value in STEELS else plain_record(value)
+        elif isinstance(value, tuple):
+            tables |= {word: [plain_record(one) for one in value]} if value else {}
+        elif dataclasses.is_dataclass(value):
+            tables[word] = plain_record(value)
+        elif key is None or key.form != "label" or value:
+            content[word] = number(value) if isinstance(value, float) else value
+    return content | tables

@@ -5,7 +5,6 @@ from __future__ import annotations
 import errno
 import os
 import tempfile
-from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -17,22 +16,15 @@ from tomlkit.toml_document import TOMLDocument
 from kinematics.parts import (
     Bracket,
     GearboxMovement,
-    InnerJoint,
-    Linkage,
-    Measured,
-    Section,
-    Shaft,
 )
-from kinematics.shaft.placement import MountRoom
-from kinematics.sure.tape import Tape
+from scenes.donors import plain_donors
 from scenes.errors import SceneError
 from scenes.guessed import without_guesses
-from scenes.making import plain_making
+from scenes.making import DONOR_FIELDS
 from scenes.model import FORMAT, SIDES, Scene
-from scenes.photo import plain_photo
-from scenes.reading import parse_scene
+from scenes.reading import OPTIONAL_TABLES, parse_scene
 from scenes.readings import plain_readings
-from scenes.records import Plain, number, numbers, plain_record, point
+from scenes.records import Plain, plain_record
 from scenes.spacing import spaced
 
 _ALLOWED, _OPEN_TO_ALL, _WRITABLE = 0o777, 0o666, 0o222
@@ -133,99 +125,36 @@ def plain(scene: Scene) -> Plain:
     guessed = without_guesses(scene, ()).guessed
     if guessed:
         content["guessed"] = list(guessed)
-    content["linkage"] = {"kind": scene.linkage.kind} | _linkage(scene.linkage)
+    content["linkage"] = {"kind": scene.linkage.kind} | plain_record(scene.linkage)
     content["hub"] = plain_record(scene.hub)
     content["travel"] = plain_record(scene.travel)
-    if scene.steering is not None:
-        content["steering"] = plain_record(scene.steering)
+    content |= _optional(scene, "steering")
     if "gearbox.movement" in scene.none_of:
         content["gearbox"] = {"movement": dict.fromkeys(("out", "up", "fore"), 0)}
     elif scene.gearbox_movement != GearboxMovement():
         content["gearbox"] = {"movement": plain_record(scene.gearbox_movement)}
     if scene.gearbox_placement is not None:
-        content.setdefault("gearbox", {})["placement"] = _placement(scene.gearbox_placement)
+        content.setdefault("gearbox", {})["placement"] = plain_record(scene.gearbox_placement)
     content["shafts"] = {
-        side: _shaft(shaft) | plain_making(scene.making(side))
+        side: plain_record(shaft)
+        | plain_record(making := scene.making(side), DONOR_FIELDS, donors=plain_donors(making))
         for side in SIDES
         if (shaft := scene.shaft(side)) is not None
     }
-    parts: tuple[tuple[str, Any, Callable[[Any], Plain]], ...] = (
-        ("drive", scene.drive, plain_record),
-        ("lathe", scene.lathe, plain_record),
-        ("tape", scene.tape, _tape),
-        ("strut_tube", scene.strut_tube, plain_record),
-        ("arm", scene.arm, plain_record),
-        ("photo", scene.photo, plain_photo),
-    )
-    content |= {name: write(part) for name, part, write in parts if part is not None}
+    content |= _optional(scene, *(name for name in OPTIONAL_TABLES if name != "steering"))
     if scene.brackets or "bracket" in scene.none_of:
         content["bracket"] = [_bracket(bracket) for bracket in scene.brackets]
     return content | plain_readings(scene.marks, scene.readings)
 
 
-def _linkage(linkage: Linkage) -> Plain:
-    if isinstance(linkage, Measured):
-        return {"position": [plain_record(position) for position in linkage.positions]}
-    return plain_record(linkage)
-
-
-def _tape(tape: Tape[str]) -> Plain:
-    content = plain_record(tape, skip=("errors",))
-    if tape.errors:
-        content["error"] = [
-            plain_record(error, skip=("size",))
-            | {"size": number(error.size[0]) if len(error.size) == 1 else numbers(error.size)}
-            for error in tape.errors
-        ]
-    return content
-
-
-def _placement(room: MountRoom) -> Plain:
-    return {
-        key: number(most) if least == -most else numbers((least, most))
-        for key, (least, most) in (("out", room.lateral), ("up", room.up))
-        if (least, most) != (0.0, 0.0)
-    }
-
-
-def _shaft(shaft: Shaft) -> Plain:
-    content: Plain = {} if shaft.length is None else {"length": number(shaft.length)}
-    content["inner_joint"] = _inner_joint(shaft.inner_joint)
-    outer_joint = shaft.outer_joint
-    content["outer_joint"] = plain_record(outer_joint, ("sections",))
-    content["outer_joint"] |= _sections(outer_joint.sections)
-    return content | _sections(shaft.sections)
-
-
-def _sections(sections: Sequence[Section]) -> Plain:
-    return {"section": [_section(section) for section in sections]} if sections else {}
-
-
-def _inner_joint(joint: InnerJoint) -> Plain:
-    content: Plain = {"mid_stroke": point(joint.mid_stroke)}
-    if joint.axis != (1.0, 0.0, 0.0):
-        content["axis"] = numbers(joint.axis)
-    for name in ("stroke_in", "stroke_out", "max_angle"):
-        content[name] = number(getattr(joint, name))
-    if joint.stroke_at_angle:
-        content["stroke_at_angle"] = [numbers(row) for row in joint.stroke_at_angle]
-    return content | _sections(joint.sections)
-
-
-def _section(section: Section) -> Plain:
-    start, end = section.diameter
-    content: Plain = {"name": section.name} if section.name else {}
-    return content | {
-        "from": number(section.from_),
-        "to": number(section.to),
-        "diameter": number(start) if start == end else numbers(section.diameter),
-    }
+def _optional(scene: Scene, *names: str) -> Plain:
+    parts = {name: getattr(scene, name) for name in names}
+    return {name: plain_record(part) for name, part in parts.items() if part is not None}
 
 
 def _bracket(bracket: Bracket) -> Plain:
-    content: Plain = {"name": bracket.name, "mounted_on": bracket.mounted_on}
-    content["outline"] = [numbers(corner) for corner in bracket.outline]
-    return content | plain_record(bracket, ("name", "mounted_on", "outline"))
+    # What it is mounted on is said even where it goes without saying.
+    return {"name": bracket.name, "mounted_on": bracket.mounted_on} | plain_record(bracket)
 
 
 def _is_tables(value: object) -> bool:

@@ -21,6 +21,7 @@ SCENES = {name: tomllib.loads(example_text(name)) for name in example_names()}
 INNER = {"sections", "stretches", "datum", "butt", "errors", "source", "typical", "points", "kind"}
 # A reading's number stands under its kind.
 INNER |= {"value", "sleeve", "inner_joint", "outer_joint", "wheel_centre_fore"}
+INNER |= {"splice", "runout", "trial", "hub_donor", "gearbox_donor", "hub_others", "gearbox_others"}
 # It is compared with the window, and feeds no part.
 SCENE_ALONE = {"shafts.*.finished_length"}
 BESIDE = {0.0: (-0.001,), 1.0: (0.999,), 80.0: (80.0, 80.001), 90.0: (90.0, 90.001)}

@@ -22,9 +22,10 @@ from kinematics.sure.tape import Tape, TapeError
 from kinematics.sure.trial import TrialMeasurement
 from scenes.errors import SceneError
 from scenes.library import example, example_text
-from scenes.making import GIVEN_STEEL, Making
+from scenes.making import Making
 from scenes.model import Scene
 from scenes.reading import parse_scene
+from scenes.records import GIVEN_STEEL
 from scenes.writing import scene_text
 
 TEXT = example_text("van-front-making")

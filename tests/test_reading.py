@@ -21,10 +21,10 @@ from kinematics.parts import (
     Travel,
     Wishbones,
 )
-from scenes.errors import SceneError
+from scenes.errors import SceneError, shown, shown_key
 from scenes.model import Scene
 from scenes.reading import parse_scene
-from scenes.tables import Table, shown, shown_key
+from scenes.tables import Table
 
 FULL = """
 format = 1

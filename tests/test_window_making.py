@@ -17,9 +17,10 @@ from kinematics.making.steels import STEELS, Steel, steel_named
 from scenes.guessed import guessed_values, without_guesses
 from scenes.keys import EditRefused, value_of
 from scenes.library import example, example_names
-from scenes.making import GIVEN_STEEL, Making, Others
+from scenes.making import Making, Others
 from scenes.model import Scene
 from scenes.reading import parse_scene
+from scenes.records import GIVEN_STEEL
 from scenes.writing import scene_text
 from sketcher.answers.making import loaded, made, measured_making, planned
 from sketcher.window.model import edits, making_edits

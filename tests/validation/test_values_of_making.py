@@ -24,7 +24,7 @@ from kinematics.making.donors import Stretch
 from kinematics.making.splice import Butt, Sleeve, Splice
 from kinematics.making.steels import STEELS, steel_named
 from kinematics.making.whirl import WANTED_WHIRL_RATIO
-from scenes.making import CUT_TWICE
+from scenes.donors import CUT_TWICE
 
 # Steel, its yield strength, what is left beside a weld (None: not known), up to which size.
 EN_10083_2 = "EN 10083-2, table of mechanical properties (memory)"

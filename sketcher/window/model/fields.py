@@ -16,8 +16,8 @@ from kinematics.parts import CARRIERS
 from kinematics.sure.trial import TrialQuantity
 from scenes.key_table import Key, key_of
 from scenes.keys import NoSuchThing, value_of
-from scenes.making import GIVEN_STEEL
 from scenes.model import Scene
+from scenes.records import GIVEN_STEEL
 from sketcher.window.model.reading_text import line_of
 from sketcher.words.units import MM_PER_INCH, LengthError, Unit, parse_length, typed_length
 

@@ -1,0 +1,81 @@
+"""The donors of a side in the scene file: for each end one, or a list and which one is used."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from kinematics.making.donors import ENDS, Donor, End
+from scenes.errors import shown
+from scenes.forms import texts
+from scenes.making import Making, Others
+from scenes.records import Plain, plain_record, read_record
+from scenes.tables import Table, all_of
+
+USE_EXPECTED = 'expected ["hub donor\'s name", "gearbox donor\'s name"]'
+# Where the file does not say: hub ends are the ones that are hard to find again.
+CUT_TWICE: Mapping[End, bool] = {"hub": False, "gearbox": True}
+
+
+def read_donors(table: Table) -> dict[str, Any]:
+    """The donors of both ends: of each the one that is used, and the others."""
+    optional: dict[str, Any] = {}
+    first: tuple[str, ...] = ("", "")
+    use = table.value("use", USE_EXPECTED, texts, first, optional=True)
+    if use is not None and len(use) != len(ENDS):
+        table.note("use", f"{USE_EXPECTED}, got {shown(table.values['use'])}")
+        use = None
+    for end, name in zip(ENDS, use or first, strict=True):
+        listed = isinstance(table.values.get(end), list)
+        if listed:
+            donors = all_of(_donor(item, end, named=True) for item in table.tables(end))
+        else:
+            alone = table.table(end, optional=True)
+            if alone is None:
+                continue
+            donors = all_of([_donor(alone, end)])
+        if donors is None:
+            optional[f"{end}_donor"] = None
+            continue
+        names = [donor.name for donor in donors]
+        for index, one in enumerate(names):
+            if one and one in names[:index]:
+                table.note(f"{end}[{index}].name", f"expected a name of its own, got {shown(one)}")
+        if not donors or (name and name not in names):
+            known = ", ".join(shown(one) for one in names)
+            expected = f"expected a {end} donor that is listed ({known}), got {shown(name)}"
+            table.note(end if not donors else "use", expected)
+            optional[f"{end}_donor"] = None
+            continue
+        place = names.index(name) if name else 0
+        optional[f"{end}_donor"] = donors[place]
+        if listed:
+            others = (*donors[:place], *donors[place + 1 :])
+            optional[f"{end}_others"] = Others(others, place)
+    table.close()
+    return optional
+
+
+def _donor(table: Table, end: End, *, named: bool = False) -> Donor | None:
+    if named and not table.values.get("name"):
+        table.note("name", "missing; expected a name that tells it from the others")
+    return read_record(table, Donor, cut_twice=table.flag("cut_twice", default=CUT_TWICE[end]))
+
+
+def plain_donors(making: Making) -> Plain:
+    """The donors of both ends, keyed as in the file."""
+    content: Plain = {}
+    others: dict[End, Others] = {"hub": making.hub_others, "gearbox": making.gearbox_others}
+    if any(one.place for one in others.values()):
+        used = (making.hub_donor, making.gearbox_donor)
+        content["use"] = ["" if donor is None else donor.name for donor in used]
+    for end in ENDS:
+        listed = [_plain_donor(donor, end) for donor in making.donors(end)]
+        if listed:
+            content[end] = listed[0] if others[end].place is None else listed
+    return content
+
+
+def _plain_donor(donor: Donor, end: End) -> Plain:
+    said = {} if donor.cut_twice == CUT_TWICE[end] else {"cut_twice": donor.cut_twice}
+    return said | plain_record(donor, skip=("cut_twice",))
