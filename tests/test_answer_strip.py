@@ -118,3 +118,15 @@ def test_the_bar_looks_no_better_than_the_verdict(
     picture = draw_bar(Pane(Area(0, 0, 340, 72), 1.0), shown, "mm", told)
     (marker,) = (item for item in picture if isinstance(item, Polygon) and len(item.points) == 3)
     assert marker.role == role
+
+
+def test_a_long_sentence_in_a_narrow_window_stands_whole(shown: Shown) -> None:
+    line = (
+        'Not sure enough to cut at the ride-centred 15.378 in (15 3/8"): 12 of 44 values are still '
+        "the starting sketch's."
+    )
+    told = Verdict("not sure enough", line, ("Outer joint, wheel centre and 2 more.",))
+    picture = draw_answer(Pane(Area(0, 0, 336, 72), 1.0), shown, "mm", told)
+    words = [item.text for item in picture if isinstance(item, Text)]
+    assert " ".join(words[:-1]) == line
+    assert not words[-1].endswith("…")

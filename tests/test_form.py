@@ -33,6 +33,7 @@ from sketcher.window.model.form import Form
 from sketcher.window.model.making_edits import start_making
 from sketcher.window.model.sense import question
 from sketcher.window.model.start import start_scene
+from sketcher.window.screen.dialogs import ChoiceDialog
 from sketcher.window.screen.form_layout import ROW_HEIGHT
 from sketcher.window.steps.rows import FieldRow
 from tests.paper_lists import paper_list
@@ -589,3 +590,28 @@ def test_a_choice_is_taken_by_what_only_it_holds_and_offered_again_where_refused
     steel = hands.value(key)
     assert isinstance(steel, Steel)
     assert steel.name == "42CrMo4 quenched and tempered"
+
+
+def test_what_is_typed_over_a_question_reaches_no_field_behind_it(hands: Hands) -> None:
+    hands.focus("travel.bump")
+    letters(hands, "71")
+    hands.key("return")
+    hands.frames(2)
+    assert hands.window.form.in_hand is not None
+    hands.key("o", ctrl=True)
+    hands.frames(2)
+    assert isinstance(hands.window.dialog, ChoiceDialog)
+    before = hands.editor.scene
+    letters(hands, "77")
+    hands.key("escape")
+    hands.frames(2)
+    assert hands.window.dialog is None
+    assert not hands.window.form.typed
+    assert hands.editor.scene == before
+
+
+def test_a_new_scene_begins_with_what_is_to_be_measured(hands: Hands) -> None:
+    hands.editor.open_steps = {"Length"}
+    hands.window.new()
+    hands.frames(2)
+    assert hands.editor.open_steps == {"Measure"}

@@ -107,7 +107,10 @@ def _sentence(
 
     Nothing is written where it has not, unless it is crowded.
     """
-    rows = pane.rows(sentence, "label_strong", within=width, most=2, size=size)
+    long = 3 if crowded else 2
+    rows = pane.rows(sentence, "label_strong", within=width, most=long, size=size)
+    if rows[-1].endswith("…") and not crowded:
+        return False
     first, step = (14.0, 16.0) if crowded else (22.0, 18.0)
     small, most = (14.0, 4 - len(rows)) if crowded else (15.0, 3 - len(rows))
     top = first + step * len(rows) + (0.0 if crowded or len(rows) > 1 else 5.0)
@@ -119,7 +122,7 @@ def _sentence(
     else:
         if not crowded:
             return False
-    pane.lines(40, first, sentence, "label_strong", within=width, most=2, step=step, size=size)
+    pane.lines(40, first, sentence, "label_strong", within=width, most=long, step=step, size=size)
     pane.lines(40, top, why, "label", within=width, most=most, step=small, size="small")
     return True
 

@@ -71,6 +71,8 @@ class Filing:
     def put_up(self, dialog: Dialog) -> None:
         """Put a dialog up, in place of one that is there."""
         self.take_down()
+        # What is typed now is no more for the field behind.
+        self.manager.set_focus_set(None)
         self.dialog = dialog
         dialog.put_up(self.manager, self.layout, self.surface.get_size())
 
@@ -84,7 +86,13 @@ class Filing:
 
     def new(self) -> None:
         """Start from a sensible layout."""
-        self._losing(lambda: self.put(Document(start_scene())))
+
+        def start() -> None:
+            self.put(Document(start_scene()))
+            # Its numbers are what comes next.
+            self.editor.open_steps = {"Measure"}
+
+        self._losing(start)
 
     def open(self) -> None:
         """Ask for a file and open it."""
