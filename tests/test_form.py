@@ -600,12 +600,13 @@ def test_what_is_typed_over_a_question_reaches_no_field_behind_it(hands: Hands) 
     assert hands.window.form.in_hand is not None
     hands.key("o", ctrl=True)
     hands.frames(2)
-    assert isinstance(hands.window.dialog, ChoiceDialog)
+    dialog = hands.window.dialog
+    assert isinstance(dialog, ChoiceDialog)
     before = hands.editor.scene
     letters(hands, "77")
     hands.key("escape")
     hands.frames(2)
-    assert hands.window.dialog is None
+    assert dialog.closed
     assert not hands.window.form.typed
     assert hands.editor.scene == before
 
