@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -10,9 +11,11 @@ import pytest
 from scenes.library import example
 from sketcher.answers.points import PointsAnswer, points_in_scene
 from sketcher.drawing.camera import Camera
+from sketcher.drawing.labels import Room
 from sketcher.drawing.picture import Line, Picture, Polygon, Text
 from sketcher.drawing.reading_view import FACTORS, ReadingsShown, enlarged
 from sketcher.drawing.sketch import SketchExtras, front_view, view_from_above, world_box
+from sketcher.drawing.style import style
 from tests.drawn import pose
 
 BALL = "linkage.ball_joint"
@@ -23,12 +26,17 @@ def answer(name: str) -> PointsAnswer:
     return points_in_scene(example(name))
 
 
+def camera_of(name: str) -> Camera:
+    scene = example(name)
+    return Camera.fitting(world_box(scene, pose(scene, 0.0)), 900.0, 700.0)
+
+
 def drawn(
     name: str, travel: float = 0.0, lit: str = "", *, above: bool = False, words: bool = True
 ) -> Picture:
     scene = example(name)
     ride = pose(scene, 0.0)
-    camera = Camera.fitting(world_box(scene, ride), 900.0, 700.0)
+    camera = camera_of(name)
     best = answer(name).next["left"][0].reading
     shown = ReadingsShown(answer(name).settled, best, frozenset({lit} - {""}), words)
     draw = view_from_above if above else front_view
@@ -84,6 +92,34 @@ def test_what_is_lit_tells_its_number_and_goes_all_the_way() -> None:
     told = [text for text in drawn("van-front-readings", lit=BALL).texts if "188" in text]
     off = answer("van-front-readings").settled.readings[up].residual
     assert told == [f"188 mm ({off:+.1f})".replace("-", "−")] or told == [f"188 mm ({off:+.1f})"]
+
+
+@pytest.mark.parametrize("lit", ["", BALL])
+def test_residuals_are_written_where_there_is_room_and_on_nothing_else(lit: str) -> None:
+    picture = drawn("van-front-readings", lit=lit)
+    scene, room = example("van-front-readings"), Room(camera_of("van-front-readings"), style())
+    words = [item for item in picture if isinstance(item, Text) and item.key.startswith("reading[")]
+    drawn_at_all = {item.key for item in picture if isinstance(item, Line)}
+    assert {item.key for item in words} <= drawn_at_all
+    assert len(words) > 20, "half of those that are drawn, at the least"
+    boxes = [(item, room.box(item)) for item in picture if isinstance(item, Text)]
+    for one in words:
+        box = room.box(one)
+        for other, there in boxes:
+            assert other is one or other.angle_deg or not box.overlaps(there), (one, other)
+        for at in scene.points.values():
+            assert not box.holds(at[:2]) or one.key in lit
+    mine = [one for one in words if one.role == "here_word"]
+    named = [f"reading[{n}]" for n, one in enumerate(scene.readings)
+             if lit in one.points and not one.travel and one.kind != "fore"]  # fmt: skip
+    assert sorted(one.key for one in mine) == sorted(named if lit else [])
+
+
+def test_the_length_is_not_written_on_a_mark() -> None:
+    picture, room = drawn("van-front-readings"), Room(camera_of("van-front-readings"), style())
+    (length,) = [one for one in picture if isinstance(one, Text) and one.text == "391.0 mm"]
+    box = room.box(replace(length, angle_deg=0.0))
+    assert not [mark for mark in example("van-front-readings").marks if box.holds(mark.at[:2])]
 
 
 @pytest.mark.parametrize("above", [False, True])

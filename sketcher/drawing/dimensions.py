@@ -115,7 +115,7 @@ def _keep(
         if isinstance(item, Line):
             sheet.room.take_line(item.start, item.end)
     begin = along(middle, direction, -width / 2)
-    sheet.room.take_line(begin, along(middle, direction, width / 2), height)
+    sheet.room.take_turned_words(begin, along(middle, direction, width / 2), height)
 
 
 def leader(

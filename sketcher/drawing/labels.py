@@ -16,6 +16,8 @@ from sketcher.drawing.picture import Box, Horizontal, Line, Point2, Primitive, R
 from sketcher.drawing.style import Size, Style
 
 _CELL_MM = 2.0
+# How much worse words are to cover than lines.
+_WORDS = 6.0
 # How much further off a label is tried where there is no room close by.
 _RINGS_MM = (0.0, 5.0, 11.0, 18.0)
 # Where a label is tried: right, left, above, below, then the corners.
@@ -56,8 +58,9 @@ class Room:
         self._taken.mark_bar(a, b, half)
 
     def cost_of_line(self, a: Point2, b: Point2, half: float = 0.0) -> float:
-        """How many cells of a bar are taken."""
-        return float(self._taken.count_bar(a, b, half))
+        """How much of a bar is taken: words count as they do under words."""
+        written = self._written.count_bar(a, b, half)
+        return self._taken.count_bar(a, b, half) + _WORDS * written
 
     def take_run(self, points: Sequence[Point2], *, closed: bool = False) -> None:
         """Mark a run of lines."""
@@ -73,16 +76,29 @@ class Room:
         """Mark a whole box."""
         self._taken.mark_box(box)
 
-    def crowded(self, box: Box) -> bool:
-        """Whether half of a box or more is taken."""
-        cells = box.width * box.height / self._taken.size**2
-        taken = self._taken.count_within(box.left, box.bottom, box.right, box.top)
-        written = self._written.count_within(box.left, box.bottom, box.right, box.top)
-        return taken + written > 0.5 * cells
+    def lines_under(self, box: Box) -> float:
+        """What part of a box lines run through, 0 to 1."""
+        size = self._taken.size
+        cells = (1.0 + box.width / size) * (1.0 + box.height / size)
+        return self._taken.count_within(box.left, box.bottom, box.right, box.top) / cells
+
+    def written_on(self, box: Box) -> bool:
+        """Whether a box covers words."""
+        return self._written.count_within(box.left, box.bottom, box.right, box.top) > 0
+
+    def in_view(self, box: Box) -> bool:
+        """Whether all of a box is seen."""
+        view = self._view
+        across = view.left <= box.left and box.right <= view.right
+        return across and view.bottom <= box.bottom and box.top <= view.top
 
     def take_words(self, box: Box) -> None:
         """Mark the box of a text: words on words are worse than words on lines."""
         self._written.mark_box(box.grown(self._written.size * 0.3))
+
+    def take_turned_words(self, begin: Point2, end: Point2, height: float) -> None:
+        """Mark a text that is written along a line."""
+        self._written.mark_bar(begin, end, height)
 
     def measure(self, text: str, role: Role, size: Size = "normal") -> tuple[float, float]:
         """Width and height of a text in world mm."""
@@ -186,7 +202,7 @@ class Room:
         cost += self._taken.count_within(left, bottom, right, top)
         if cost >= enough:
             return cost
-        return cost + 6.0 * self._written.count_within(left, bottom, right, top)
+        return cost + _WORDS * self._written.count_within(left, bottom, right, top)
 
 
 def _corner(

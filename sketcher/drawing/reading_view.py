@@ -37,8 +37,12 @@ FACTORS = (1, 2, 5, 10, 20, 50, 100)
 _SEEN_MM, _TOO_LARGE_MM = 1.6, 24.0
 _STUB_MM, _ARROW_MM, _MARK_MM = 8.0, 1.8, 1.3
 _SIDES = 48
-# Words take no more than this part of a line, unless they are notable: standardised residuals.
-_PART_FOR_WORDS, _NOTABLE = 0.16, 1.5
+# Words cover no more than this part of a line, and stand at these; so far off from points.
+_PART_FOR_WORDS = 0.6
+_PARTS = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82)
+_CLEAR_MM = 0.8
+# Words that would hide more of the drawing than this stay away until they are asked for.
+_MOST_COVERED = 0.6
 # Near enough to where the wheel was held, mm and degrees.
 _HELD = 0.6
 _ON_BODY = ("arm_pivot", "lower_pivot", "upper_pivot", "strut_top")
@@ -64,15 +68,15 @@ class ReadingsShown:
     words: bool = True
 
 
-def draw_readings(sheet: Sheet, scene: Scene, pose: Pose, shown: ReadingsShown) -> None:
-    """Readings, marks, ellipses, and what to read next."""
+def draw_readings(sheet: Sheet, scene: Scene, pose: Pose, shown: ReadingsShown) -> ReadingWords:
+    """Readings, marks, ellipses, and what to read next; the words on readings come last of all."""
     places = _Places(scene, pose)
     settled = shown.settled
     if settled is not None:
         _draw_ellipses(sheet, settled, places)
     checked = settled.readings if settled is not None else ()
     suspicious = settled.suspicious if settled is not None else None
-    words = _Words(sheet)
+    words = ReadingWords(sheet, [sheet.flat(places.of(path)) for path in scene.points])
     for number, reading in enumerate(scene.readings):
         told = checked[number] if number < len(checked) else None
         if told is not None and told.reading != reading:
@@ -85,7 +89,7 @@ def draw_readings(sheet: Sheet, scene: Scene, pose: Pose, shown: ReadingsShown) 
     if shown.next is not None and shown.words:
         _draw_next(sheet, shown.next, places)
     _draw_marks(sheet, scene)
-    words.write()
+    return words
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -127,41 +131,51 @@ class _Drawn:
     suspicious: bool
 
 
-class _Words:
-    """Words on lines, each where the earlier ones leave room, and all of them over the lines."""
+class ReadingWords:
+    """Words on lines, each where there is room for it, and all of them over the lines."""
 
-    def __init__(self, sheet: Sheet) -> None:
+    def __init__(self, sheet: Sheet, points: list[Point2]) -> None:
         self._sheet = sheet
-        self._taken: list[Box] = []
-        self._wanted: list[tuple[bool, list[Point2], Text]] = []
+        self._points = points
+        self._wanted: list[tuple[float, list[Text]]] = []
 
-    def want(self, places: list[Point2], text: Text, *, always: bool) -> None:
-        """Ask for words at the first free place; at the first in any case if ``always``."""
-        self._wanted.append((always, places, text))
+    def tell(self, text: Text, places: list[Point2]) -> None:
+        """Write words that have to be there, at the best of some places."""
+        tried = _at(text, places)
+        self._put(self._best(tried) or tried[0])
+
+    def want(self, text: Text, places: list[Point2], weight: float) -> None:
+        """Ask for words at the best of some places; the larger the weight the earlier."""
+        self._wanted.append((weight, _at(text, places)))
 
     def write(self) -> None:
-        """Write all of it, what has to be there first."""
-        for always, places, text in sorted(self._wanted, key=lambda one: not one[0]):
-            tried = [
-                replace(text, at=place, horizontal="centre", vertical="middle", backed=True)
-                for place in places
-            ]
-            boxes = [self._sheet.room.box(one) for one in tried]
-            free = (
-                place
-                for place, box in enumerate(boxes)
-                if not any(box.overlaps(other) for other in self._taken)
-                and (always or not self._sheet.room.crowded(box))
-            )
-            place = next(free, 0 if always else None)
-            if place is not None:
-                self._taken.append(boxes[place].grown(self._sheet.camera.paper(0.4)))
-                self._sheet.add(tried[place])
-                self._sheet.room.take_words(boxes[place])
+        """Write what there is room for, once everything else is written."""
+        room = self._sheet.room
+        for _, tried in sorted(self._wanted, key=lambda one: -one[0]):
+            found = self._best(tried)
+            if found is not None and room.lines_under(room.box(found)) <= _MOST_COVERED:
+                self._put(found)
+
+    def _best(self, tried: list[Text]) -> Text | None:
+        """The one that covers the least of the drawing; None where words or a point are."""
+        room = self._sheet.room
+        free = (one for one in tried if self._free(room.box(one)))
+        return min(free, key=lambda one: room.lines_under(room.box(one)), default=None)
+
+    def _put(self, text: Text) -> None:
+        self._sheet.add(text)
+        self._sheet.room.take_words(self._sheet.room.box(text))
+
+    def _free(self, box: Box) -> bool:
+        """Whether words there are seen whole, and cover no others and no point."""
+        room, about = self._sheet.room, box.grown(self._sheet.camera.paper(_CLEAR_MM))
+        if room.written_on(box) or not room.in_view(box):
+            return False
+        return not any(about.holds(point) for point in self._points)
 
 
 def _draw_reading(
-    sheet: Sheet, drawn: _Drawn, places: _Places, shown: ReadingsShown, words: _Words
+    sheet: Sheet, drawn: _Drawn, places: _Places, shown: ReadingsShown, words: ReadingWords
 ) -> None:
     reading, key = drawn.reading, drawn.key
     lit = key in shown.lit or bool(set(reading.points) & shown.lit)
@@ -177,22 +191,48 @@ def _draw_reading(
         if len(reading.points) == 2:
             sheet.add(Polygon(arrowhead(a, unit(b, a), arrow), role, key))
     text = _text(sheet, drawn, shown, lit=lit)
-    told = lit or drawn.suspicious
-    if not (text and shown.words and (told or _worth_writing(sheet, drawn, text, math.dist(a, b)))):
+    if not text or not shown.words:
         return
-    parts = (0.5, 0.36, 0.64, 0.25, 0.75) if len(reading.points) == 2 else (1.0, 1.25, 0.75)
     said: Role = "label_past" if drawn.suspicious else "here_word" if lit else "label"
-    spots = [between(a, b, part) for part in parts]
-    words.want(spots, Text(a, text, said, key, size="small"), always=told)
+    laid = Text(a, text, said, key, size="small")
+    spots = _beyond(sheet, a, b, laid) if len(reading.points) == 1 else []
+    if lit or not spots:
+        spots += _along(sheet, a, b, laid)
+    if lit or drawn.suspicious:
+        words.tell(laid, spots)
+    elif drawn.told is not None:
+        words.want(laid, spots, drawn.told.standardised)
 
 
-def _worth_writing(sheet: Sheet, drawn: _Drawn, text: str, long_mm: float) -> bool:
-    """Whether there is room for words that nobody has asked for, or they say something."""
-    if sheet.view == "above" or drawn.told is None:
-        return False
-    width, _ = sheet.room.measure(text, "label", "small")
-    room = width < _PART_FOR_WORDS * long_mm
-    return room or (drawn.told.standardised > _NOTABLE and width < 0.8 * long_mm)
+def _at(text: Text, places: list[Point2]) -> list[Text]:
+    return [
+        replace(text, at=place, horizontal="centre", vertical="middle", backed=True)
+        for place in places
+    ]
+
+
+def _along(sheet: Sheet, a: Point2, b: Point2, text: Text) -> list[Point2]:
+    """Where on the line of a reading its words may stand, so that it is still seen to lead on."""
+    width, height = sheet.room.measure(text.text, text.role, "small")
+    x, y = unit(a, b)
+    # What of the line they cover, along it.
+    covered = min(width / max(abs(x), 1e-9), height / max(abs(y), 1e-9))
+    on_it = covered < _PART_FOR_WORDS * math.dist(a, b)
+    aside = sheet.camera.paper(_CLEAR_MM) + 0.5 * (abs(y) * width + abs(x) * height)
+    on_line = [between(a, b, part) for part in _PARTS]
+    beside = [along(at, way, aside) for at in on_line for way in ((-y, x), (y, -x))]
+    return [*on_line, *beside] if on_it else beside
+
+
+def _beyond(sheet: Sheet, a: Point2, b: Point2, text: Text) -> list[Point2]:
+    """Where the words of a reading of one point may stand: behind its arrow, then beside it."""
+    width, height = sheet.room.measure(text.text, text.role, "small")
+    x, y = unit(a, b)
+    gap = sheet.camera.paper(_CLEAR_MM)
+    off = gap + 0.5 * (abs(x) * width + abs(y) * height)
+    aside = gap + 0.5 * (abs(y) * width + abs(x) * height)
+    end, middle = along(b, (x, y), off), between(a, b, 0.6)
+    return [end, *(along(middle, way, aside) for way in ((-y, x), (y, -x)))]
 
 
 def _text(sheet: Sheet, drawn: _Drawn, shown: ReadingsShown, *, lit: bool) -> str:
@@ -284,6 +324,14 @@ def _draw_next(sheet: Sheet, reading: Reading, places: _Places) -> None:
     sheet.add(Line(*ends, "next_reading"))
     if sheet.view == "front":
         sheet.label(between(*ends, 0.3), "read next", "here_word", first=(0, 1))
+
+
+def take_marks(sheet: Sheet, scene: Scene) -> None:
+    """Keep the dimensions off the marks, which are drawn over them."""
+    about = sheet.camera.paper(_MARK_MM)
+    for mark in scene.marks:
+        x, y = sheet.flat(mark.at)
+        sheet.room.take_words(Box(x - about, y - about, x + about, y + about))
 
 
 def _draw_marks(sheet: Sheet, scene: Scene) -> None:

@@ -32,7 +32,7 @@ from sketcher.drawing.linkage_view import (
     knuckle_outline,
 )
 from sketcher.drawing.picture import Box, Circle, Line, Picture, Point2, Polygon, Polyline, box_of
-from sketcher.drawing.reading_view import ReadingsShown, draw_readings
+from sketcher.drawing.reading_view import ReadingsShown, draw_readings, take_marks
 from sketcher.drawing.shaft_view import (
     draw_angles,
     draw_gearbox,
@@ -112,20 +112,31 @@ def front_view(
     draw_measured(sheet, scene, names=show.names)
     if shaft is not None:
         draw_joint_centres(sheet, shaft, pose, side)
+    if show.readings is not None:
+        take_marks(sheet, scene)
     if shaft is not None and pose.shaft is not None and show.dimensions:
         draw_length(sheet, shaft, pose, side)
         draw_stroke_labels(sheet, shaft, pose.shaft, show.margin_mm)
         draw_angles(sheet, shaft, pose)
     _draw_guessed(sheet, scene)
     draw_bracket_labels(sheet, scene, pose, show.gaps)
-    if show.readings is not None:
-        draw_readings(sheet, scene, pose, show.readings)
-    if show.names:
-        _draw_names(sheet, pose, letters(scene) if show.readings is not None else {})
-        if show.readings is not None:
-            _draw_letter_of_inner_joint(sheet, scene, side)
-    draw_scale_bar(sheet, show.unit)
+    _draw_words(sheet, scene, side, pose, show)
     return sheet.picture
+
+
+def _draw_words(sheet: Sheet, scene: Scene, side: Side, pose: Pose, show: SketchExtras) -> None:
+    """Readings with what is told of them, names, and what else there is room for."""
+    if show.readings is None:
+        if show.names:
+            _draw_names(sheet, pose, {})
+        draw_scale_bar(sheet, show.unit)
+        return
+    words = draw_readings(sheet, scene, pose, show.readings)
+    if show.names:
+        _draw_names(sheet, pose, letters(scene))
+        _draw_letter_of_inner_joint(sheet, scene, side)
+    draw_scale_bar(sheet, show.unit)
+    words.write()
 
 
 def view_from_above(
@@ -158,7 +169,7 @@ def view_from_above(
     if abs(pose.steer_deg) > MOVED_DEG:
         _draw_steer(sheet, pose, radius)
     if show.readings is not None:
-        draw_readings(sheet, scene, pose, show.readings)
+        draw_readings(sheet, scene, pose, show.readings).write()
     if show.names:
         _draw_names(sheet, pose, {})
     draw_scale_bar(sheet, show.unit)
