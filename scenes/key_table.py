@@ -7,9 +7,12 @@ stands under the table that holds it; ``*`` is a side or an end, ``[]`` any plac
 from __future__ import annotations
 
 import re
+import types
+import typing
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cache
+from typing import Any
 
 from kinematics.linkage.bodies import Arm, StrutTube
 from kinematics.making.donors import Datum, Donor, Stretch
@@ -74,6 +77,12 @@ class Key:
         return self.of or {"from": "from_"}.get(self.word, self.word)
 
     @property
+    def held(self) -> tuple[Any, tuple[Any, ...], object]:
+        """What the field holds where it holds something, of what that is made, and its default."""
+        default = next(one.default for one in fields(self.part) if one.name == self.field)
+        return *held_by(type_hints(self.part)[self.field]), default
+
+    @property
     def expected(self) -> str:
         """What is expected of the number: "mm from mid-stroke to bottoming"."""
         return " ".join(word for word in (self.unit, self.about) if word)
@@ -90,6 +99,20 @@ class Key:
         return (low <= value if self.within[0] == "[" else low < value) and (
             value <= high if self.within[-1] == "]" else value < high
         )
+
+
+@cache
+def type_hints(part: type) -> Mapping[str, Any]:
+    """The types of a part's fields."""
+    # Annotations are kept as text and compiled at each look.
+    return typing.get_type_hints(part)
+
+
+def held_by(hint: Any) -> tuple[Any, tuple[Any, ...]]:
+    """What a field of this type holds where it holds something, and of what that is made."""
+    if isinstance(hint, types.UnionType) or typing.get_origin(hint) is typing.Union:
+        hint = next(one for one in typing.get_args(hint) if one is not types.NoneType)
+    return typing.get_origin(hint) or hint, typing.get_args(hint)
 
 
 def general(path: str) -> str:
@@ -272,7 +295,7 @@ _TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
         ("cut_twice", "", "", ANY, "cut twice",
          "Whether a wrong cut could be made good: a second one."),
         ("joint_comes_off", "", "", ANY, "joint comes off", "Whether the joint can be taken off."),
-        ("steel", "", "", ANY, "steel", "A steel of the list, or one's own."),
+        ("steel", "", "", ANY, "steel", "or name and yield: own bar, 400 MPa."),
     )),
     ("shafts.*.donors.*.datum", Datum, (
         ("name", "", "", ANY, "datum",
@@ -285,7 +308,7 @@ _TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
         ("from", "mm", _DONOR, FROM_0, "from", "Where the donor's first stretch begins."),
         ("to", "mm", _DONOR, ABOVE_0, "to", "Where it ends and the next one begins."),
         ("diameter", "mm", "", ABOVE_0, "diameter", "Outside diameter."),
-        ("kind", "", "", ANY, "kind", "Only a bar may be cut, welded and sleeved."),
+        ("kind", "", "", ANY, "kind", "only a bar may be cut, welded and sleeved."),
         ("root", "mm", "", ABOVE_0, "root",
          ("Diameter at the bottom of a groove or spline, which carries the torque: type it "
          "before the kind; empty for a plain bar.")),
@@ -320,7 +343,7 @@ _TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
          "From the surface; empty for all the metal."),
         ("spigot_length", "mm", "", FROM_0, "spigot length", "How far it sticks out of the face."),
         ("bore", "mm", "", FROM_0, "bore", "Of the other bar, which takes the spigot."),
-        ("spigot_on", "", "", ANY, "spigot on", "hub or gearbox."),
+        ("spigot_on", "", "", ANY, "spigot on", "Hub or gearbox."),
         ("spigot_clearance", "mm", "", FROM_0, "spigot clearance",
          "Bore less spigot, in diameter."),
     )),
@@ -335,7 +358,7 @@ _TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
         ("split", "", "", ANY, "split", "Laid round the bars in halves: yes or no."),
         ("leg", "mm", "", ABOVE_0, "leg",
          "Of the fillet weld at each end, up to the wall; empty for 5 mm or the wall."),
-        ("steel", "", "", ANY, "steel", "A steel of the list, or one's own."),
+        ("steel", "", "", ANY, "steel", "or name and yield: own bar, 400 MPa."),
     )),
     ("shafts.*.runout[]", Runout, (
         ("at", "mm", _SHAFT, ANY, "at", "From the outer joint's centre."),

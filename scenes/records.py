@@ -7,8 +7,6 @@ are read and written as the table of the scene's keys says.
 from __future__ import annotations
 
 import dataclasses
-import functools
-import types
 import typing
 from collections.abc import Callable, Collection
 from typing import Any, Literal, TypeVar
@@ -17,7 +15,7 @@ from kinematics.errors import InvalidInput
 from kinematics.making.steels import STEELS, Steel, steel_named
 from scenes.errors import shown
 from scenes.forms import FORMS, Form, number
-from scenes.key_table import Key, keys_of
+from scenes.key_table import Key, held_by, keys_of, type_hints
 from scenes.part_keys import FILE_WORDS
 from scenes.tables import Table, all_of
 
@@ -41,7 +39,7 @@ def read_fields(
 ) -> dict[str, object]:
     """The fields of a part that its table has, and those that it lacks and should not."""
     values: dict[str, object] = dict(given)
-    hints, keys = _hints(make), keys_of(make)
+    hints, keys = type_hints(make), keys_of(make)
     for field in dataclasses.fields(make):
         if field.name in given or field.name in (*skip, *_NOT_IN_FILE):
             continue
@@ -61,19 +59,13 @@ def _word(field: str, keys: typing.Mapping[str, Key]) -> str:
     return keys[field].word if field in keys else FILE_WORDS.get(field, field)
 
 
-@functools.cache
-def _hints(make: type) -> dict[str, Any]:
-    # Annotations are kept as text and compiled at each look.
-    return typing.get_type_hints(make)
-
-
 def _read(table: Table, word: str, hint: Any, key: Key | None) -> object:
     form = _form(hint, key)
     if form is not None:
         # What is in a list of texts the key alone can tell.
         expected = f"expected {key.expected}" if key and key.form == "names" else form.expected
         return table.value(word, expected, form.read)
-    kind, of = _kind(hint)
+    kind, of = held_by(hint)
     if kind is tuple:
         part = typing.get_origin(of[0]) or of[0]
         return all_of(read_record(item, part) for item in table.tables(word))
@@ -113,18 +105,11 @@ def _steel(table: Table, word: str) -> Steel | None:
         return None
 
 
-def _kind(hint: Any) -> tuple[Any, tuple[Any, ...]]:
-    """What a field holds where it holds something, and of what that is made."""
-    if isinstance(hint, types.UnionType) or typing.get_origin(hint) is typing.Union:
-        hint = next(one for one in typing.get_args(hint) if one is not types.NoneType)
-    return typing.get_origin(hint) or hint, typing.get_args(hint)
-
-
 def _form(hint: Any, key: Key | None) -> Form | None:
     """The form of a value that is no plain number, word or part."""
     if key is not None and key.form in FORMS:
         return FORMS[key.form]
-    kind, of = _kind(hint)
+    kind, of = held_by(hint)
     if kind is tuple and of[0] is float:
         return FORMS["extent" if len(of) == 2 else "point"]
     return None
@@ -135,7 +120,7 @@ def plain_record(part: Any, skip: Collection[str] = (), **given: Plain) -> Plain
     content: Plain = {}
     tables: Plain = {word: table for word, table in given.items() if table}
     make: type = type(part)
-    keys, hints = keys_of(make), _hints(make)
+    keys, hints = keys_of(make), type_hints(make)
     every = {field.name: field.default for field in dataclasses.fields(part)}
     for name in sorted(every, key=[*keys, *every].index):
         value, key = getattr(part, name), keys.get(name)

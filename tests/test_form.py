@@ -558,7 +558,7 @@ def test_what_stands_beside_neighbouring_fields_never_overlaps(hands: Hands) -> 
     hands.window.panel.scroll_by(5000)
     hands.frames(2)
     for section in range(len(hands.editor.scene.corner("left").shaft.sections)):
-        field = field_of(f"shafts.left.section[{section}].diameter", kind="taper")
+        field = field_of(f"shafts.left.section[{section}].diameter")
         hands.window.form.write(field, "82-36x")
         assert not hands.window.form.take(field, hands.editor)
     hands.frames(2)

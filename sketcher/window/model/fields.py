@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from typing import Any, Literal
 
 from kinematics.errors import InvalidInput
@@ -38,6 +38,7 @@ _CHOICES: dict[FieldKind, tuple[str, ...]] = {
     "stretch_kind": STRETCH_KINDS,
     "steel": tuple(steel.name for steel in STEELS),
 }
+_KINDS: dict[object, FieldKind] = {str: "text", bool: "yes_no", Steel: "steel"}
 # What an arrow key adds: whole and fine, in mm, in degrees and plain numbers.
 STEPS_MM: dict[Unit, tuple[float, float]] = {"mm": (1.0, 0.1), "in": (25.4 / 8, 25.4 / 64)}
 STEPS = (1.0, 0.1)
@@ -84,26 +85,37 @@ class Field:
         return _CHOICES.get(self.kind, ())
 
 
-def field_of(key: str, of: str = "", kind: FieldKind | None = None, *, help_: str = "") -> Field:
+def field_of(key: str, of: str = "", *, label: str = "", help_: str = "") -> Field:
     """The field of a key, as the table of the scene's keys tells of it.
 
-    ``of`` is what it belongs to; ``kind`` and ``help_`` are given where it is shown otherwise.
+    ``of`` is what it belongs to; ``label`` and ``help_`` are given where it is told otherwise.
     Raises KeyError for a key that the table does not have.
     """
     known = key_of(key)
     if known is None:
         raise KeyError(key)
-    label = f"{of}, {known.name}" if of else known.name
+    kind = _kind_of(known)
+    about = help_ or known.help
+    if about[:1].islower():
+        about = f"One of {', '.join(_CHOICES[kind])}; {about}"
     unit = known.unit if known.unit not in ("mm", "degrees") else ""
-    return Field(key, label, kind or _kind_of(known), help_ or known.help, unit)
+    name = f"{of}, {known.name}" if of else known.name
+    return Field(key, label or name, kind, about, unit)
 
 
 def _kind_of(known: Key) -> FieldKind:
-    """How a key's value is typed, by its unit and by what its part takes."""
+    """How a key's value is typed, by its form, its unit and what its part takes."""
+    kind, of, default = known.held
+    if known.form in _SHOWING:
+        return known.form
+    if kind in _KINDS:
+        return _KINDS[kind]
+    if kind is Literal:
+        return next(name for name, words in _CHOICES.items() if words == of)
+    if kind is tuple and len(of) == 2:
+        return "extent"
     if known.unit not in ("mm", "degrees"):
         return "number"
-    # A finished length is the scene's own, and is left out until it is measured.
-    default = next((one.default for one in fields(known.part) if one.name == known.field), None)
     kinds: tuple[FieldKind, FieldKind] = (
         ("length", "open_length") if known.unit == "mm" else ("angle", "open_angle")
     )

@@ -127,9 +127,9 @@ def _bracket_rows(editor: Editor, key: str, spots: list[Spot]) -> Iterator[Row]:
     scene = editor.scene
     bracket = scene.brackets[int(key[len("bracket[") : -1])]
     yield RowHeading("Selected")
-    yield one("name", field_of(f"{key}.name", kind="text"))
-    yield one("mounted on", field_of(f"{key}.mounted_on", kind="choice"))
-    yield one("depth", field_of(f"{key}.fore", kind="extent"))
+    yield one("name", field_of(f"{key}.name"))
+    yield one("mounted on", field_of(f"{key}.mounted_on"))
+    yield one("depth", field_of(f"{key}.fore"))
     yield one("wanted gap", field_of(f"{key}.wanted_gap"))
     if spots:
         yield RowHeading(_GAPS)
@@ -180,14 +180,9 @@ def _section_rows(scene: Scene, editor: Editor) -> Iterator[Row]:
         yield FieldRow(
             section.name or f"section {i + 1}",
             (
-                Field(f"{key}.from", f"{section.name}, from", help=about),
-                Field(f"{key}.to", f"{section.name}, to", help=about),
-                Field(
-                    f"{key}.diameter",
-                    f"{section.name}, diameter",
-                    "taper",
-                    "Diameter, or two for a taper: 84 to 34.",
-                ),
+                field_of(f"{key}.from", section.name, help_=about),
+                field_of(f"{key}.to", section.name, help_=about),
+                field_of(f"{key}.diameter", section.name),
             ),
             key,
         )

@@ -10,7 +10,7 @@ from scenes.part_keys import path_of
 from sketcher.answers.shown import Shown
 from sketcher.answers.worker import WORKING
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import Field
+from sketcher.window.model.fields import field_of
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, one
 from sketcher.words import certainty as words
 
@@ -20,26 +20,15 @@ MOST_AGAIN = 3
 def doubt_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
     """The tape's errors, what they leave of the answer, and what to measure again."""
     yield RowHeading("How sure")
-    yield one(
-        "tape, ±",
-        Field(
-            "tape.limit",
-            "tape error",
-            "open_length",
-            "How far off a measured point may be, each way. Empty: a class II tape laid to a "
-            "surface, 0.7 mm up to 1 m.",
-        ),
-    )
+    yield one("tape, ±", field_of("tape.limit"))
     tape = editor.scene.tape
     for number, error in enumerate(() if tape is None else tape.errors):
         yield FieldRow(
             _short(error.thing),
             (
-                Field(
+                field_of(
                     f"tape.error[{number}].size",
-                    f"error of {words.thing_words(error.thing)}",
-                    "sizes",
-                    "How far off this one may be, each way: one length, or out; up; fore.",
+                    label=f"error of {words.thing_words(error.thing)}",
                 ),
             ),
             error.thing,

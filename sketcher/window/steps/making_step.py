@@ -19,7 +19,7 @@ from sketcher.answers.verdict import Verdict, cut_refusals, not_good_enough, too
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import field_of
 from sketcher.window.steps.judged import Loads, loads_of, plan_of, verdict_of
-from sketcher.window.steps.making_fields import donors_rows, making_field, splice_rows
+from sketcher.window.steps.making_fields import donors_rows, making_fields, splice_rows
 from sketcher.window.steps.making_rows import (
     beyond_lathe_notes,
     lathe_rows,
@@ -210,8 +210,7 @@ def _drive_rows(scene: Scene) -> Iterator[Row]:
     yield Buttons(("turn_drive",))
     if scene.drive is None:
         return
-    for name in _DRIVE:
-        yield making_field("drive", "drive", name)
+    yield from making_fields("drive", "drive", *_DRIVE)
 
 
 _DRIVE = (

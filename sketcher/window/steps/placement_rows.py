@@ -13,7 +13,7 @@ from sketcher.answers import placed
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Picture, Role
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import Field
+from sketcher.window.model.fields import field_of
 from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Note, Row, RowHeading
 from sketcher.words.units import Unit, format_length
 
@@ -49,20 +49,8 @@ def placement_rows(editor: Editor) -> Iterator[Row]:
     yield FieldRow(
         "room, ±",
         (
-            Field(
-                "gearbox.placement.out",
-                "gearbox room, sideways",
-                "each_way",
-                "How far the tacked mounts may be shifted sideways: one length each way, or two, "
-                "+ towards the car's left, such as -4 to 8.",
-            ),
-            Field(
-                "gearbox.placement.up",
-                "gearbox room, up",
-                "each_way",
-                "How far the tacked mounts may be shifted up and down: one length each way, or "
-                "two, such as -4 to 8.",
-            ),
+            field_of("gearbox.placement.out"),
+            field_of("gearbox.placement.up"),
         ),
     )
     if scene.gearbox_placement in (None, MountRoom()):

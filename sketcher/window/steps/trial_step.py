@@ -132,14 +132,7 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
     yield Buttons(("trial_quantity", "remove_measurement"))
     yield FieldRow(
         "may be moved",
-        (
-            Field(
-                f"shafts.{editor.side}.doubtful",
-                "points that may move",
-                "names",
-                "The points that may be moved, such as hub.outer_joint; empty: every point.",
-            ),
-        ),
+        (field_of(f"shafts.{editor.side}.doubtful"),),
     )
     yield from _answer_rows(editor, answer(editor))
 

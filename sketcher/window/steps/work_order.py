@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from kinematics.parts import GearboxMovement, Linkage, Measured
 from scenes.guessed import tally
@@ -91,15 +90,12 @@ def _joint_rows(side: Side) -> Iterator[Row]:
     yield one("stroke in", field_of(f"{joint}.stroke_in", side))
     yield one("stroke out", field_of(f"{joint}.stroke_out", side))
     yield one("largest angle", field_of(f"{joint}.max_angle", side))
-    yield one("stroke at angle", field_of(f"{joint}.stroke_at_angle", side, "rows"))
+    yield one("stroke at angle", field_of(f"{joint}.stroke_at_angle", side))
     # Behind what is read off the joint: a list typed blindly meets no direction on its way.
     yield FieldRow(
         "housing axis",
         tuple(
-            replace(
-                field_of(f"{joint}.axis[{i}]", side, "direction"),
-                label=f"{side} housing axis, {axis}",
-            )
+            field_of(f"{joint}.axis[{i}]", label=f"{side} housing axis, {axis}")
             for i, axis in enumerate(("out", "up", "fore"))
         ),
         f"{joint}.axis",
