@@ -263,7 +263,7 @@ _TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
         ("finished_length", "mm", "between joint centres", ABOVE_0, "finished length",
          "Measured between joint centres after welding; empty until then."),
         ("doubtful", "", "paths of points in the scene", ANY, "points that may move",
-         "The points that may be moved, such as hub.outer_joint; empty: every point.", "names"),
+         "The points that may be moved, such as outer joint; empty: every point.", "names"),
     )),
     ("shafts.*.inner_joint", InnerJoint, (
         ("mid_stroke", *_POINT, "inner joint, mid-stroke",

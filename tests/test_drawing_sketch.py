@@ -328,3 +328,11 @@ def test_strut_tube_and_arm_are_drawn_in_their_sizes_and_named_where_they_foul()
     line = shapely.LineString([(338.0, 205.0), (668.0, 188.0)])
     reach = [shapely.Point(at).distance(line) for at in arm.points]
     assert max(reach) == pytest.approx(21.0, abs=1e-6)
+
+
+@pytest.mark.parametrize("name", ["van-front", "van-front-making", "van-rear"])
+def test_no_line_strikes_through_an_angle(name: str) -> None:
+    texts = [item for item in front(name)[0] if isinstance(item, Text)]
+    angles = [text for text in texts if text.text.endswith("°")]
+    assert angles
+    assert all(text.backed for text in angles)

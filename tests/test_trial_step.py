@@ -178,7 +178,20 @@ def test_what_a_field_shows_is_read_back(unit: str) -> None:
         one = Field(key, key, kind)  # type: ignore[arg-type]
         shown = show(one, scene, unit)  # type: ignore[arg-type]
         read = parse(one, shown, unit)  # type: ignore[arg-type]
-        assert read == pytest.approx(value_of(scene, key), abs=1e-3)
+        back = value_of(edits.set_value(scene, key, read), key)
+        assert back == pytest.approx(value_of(scene, key), abs=1e-3)
+
+
+def test_points_that_may_move_are_called_what_they_are_called_elsewhere(editor: Editor) -> None:
+    one = Field("shafts.left.doubtful", "points that may move", "names")
+    assert editor.type(one, "Outer joint, left inner joint's mid-stroke, hub.outer_joint")
+    assert editor.scene.left_making.doubtful[:2] == (
+        "hub.outer_joint", "shafts.left.inner_joint.mid_stroke",
+    )  # fmt: skip
+    assert show(one, editor.scene, "mm").startswith("outer joint, left inner joint's mid-stroke")
+    assert not editor.type(one, "the third hole")
+    assert editor.message is not None
+    assert "outer joint" in editor.message.text
 
 
 # Measure: errors, and what to measure again.

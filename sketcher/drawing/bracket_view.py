@@ -22,6 +22,7 @@ from sketcher.drawing.picture import (
 from sketcher.drawing.shapes import between, hatching, hull
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.state_roles import DIMENSIONS, HATCHINGS, LABELS, OUTLINES
+from sketcher.words.plain import shortened
 
 # Where the text of the smallest gap is tried, mm on paper from the gap, the nearest first.
 _GAP_PLACES: tuple[Point2, ...] = tuple(
@@ -35,6 +36,8 @@ _GAP_PLACES: tuple[Point2, ...] = tuple(
     )
 )
 
+# Signs of a bracket's name in the sketch: the form has the whole of it.
+_LONGEST_NAME = 28
 # A place of the gap's words that costs less is kept while the gap moves.
 _FREE_ENOUGH = 5.0
 
@@ -109,7 +112,8 @@ def draw_bracket_labels(sheet: Sheet, scene: Scene, pose: Pose, gaps: Sequence[P
             sheet.flat(carried((out, up, 0.0), bracket, pose)) for out, up in bracket.outline
         ]
         box = box_of(outline)
-        name = bracket.name + {"good": "", "close": ": too close", "past": ": fouls"}[state]
+        stands = {"good": "", "close": ": too close", "past": ": fouls"}[state]
+        name = f"{shortened(bracket.name, _LONGEST_NAME)}{stands}"
         at = (box.centre[0], box.bottom)
         sheet.label(at, name, LABELS[state], key=keys[index], first=(7, 5, 4))
 

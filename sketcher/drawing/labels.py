@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.cells import Cells
@@ -122,12 +123,14 @@ class Room:
         clear_mm: float = 2.2,
         size: Size = "small",
         first: Iterable[int] = (),
+        backed: bool = False,
     ) -> tuple[Primitive, ...]:
         """Lay a label near a point, with a thin line to it where it stands off.
 
         ``clear_mm`` on paper is kept from the point; ``first`` names the places of
         the compass to try first (0 right, 1 left, 2 to 5 corners, 6 above, 7 below).
         Where the label of this key stood in the picture before, it stays while that is free.
+        ``backed``, or where there is no free room, what is drawn gives way to the words.
         """
         if key and key in self._seats:
             seated = self._seated(at, text, role, key, clear_mm, size)
@@ -136,6 +139,7 @@ class Room:
         width, height = self.measure(text, role, size)
         order = [*first, *(i for i in range(len(_COMPASS)) if i not in set(first))]
         best: tuple[float, Text, float] | None = None
+        struck = 0.0
         for ring, further in enumerate(_RINGS_MM):
             if best is not None and best[0] <= ring * 0.9:
                 break
@@ -150,12 +154,14 @@ class Room:
                 if best is None or cost < best[0]:
                     laid = Text(spot, text, role, key, horizontal, vertical, size=size)
                     best = (cost, laid, clear_mm + further)
+                    struck = cost - further_off
                 if cost < 1.0 + ring:
                     break
             if best is not None and best[0] < 1.0 + ring:
                 break
         assert best is not None
         _, laid, distance = best
+        laid = replace(laid, backed=backed or struck >= 1.0)
         self.take_words(self.box(laid))
         if distance == clear_mm:
             self._seats[key] = _SEATS[laid.horizontal, laid.vertical]

@@ -295,6 +295,8 @@ def draw_angles(sheet: Sheet, shaft: Shaft, pose: Pose) -> None:
             ANGLES[state],
             size="normal",
             first=(0, 4, 2),
+            # The axes that it stands between may lie close together.
+            backed=True,
         )
 
 

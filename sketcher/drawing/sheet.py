@@ -58,10 +58,13 @@ class Sheet:
         clear_mm: float = 2.2,
         size: Size = "small",
         first: Iterable[int] = (),
+        backed: bool = False,
     ) -> None:
         """Lay a label where there is room near a point; see :meth:`Room.label`."""
         self.add(
-            *self.room.label(at, text, role, key=key, clear_mm=clear_mm, size=size, first=first)
+            *self.room.label(
+                at, text, role, key=key, clear_mm=clear_mm, size=size, first=first, backed=backed
+            )
         )
 
     def length(

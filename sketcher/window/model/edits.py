@@ -21,6 +21,7 @@ from scenes.model import Scene, Side
 from sketcher.drawing.picture import View
 from sketcher.window.model.making_edits import is_stretch_end, set_stretch_end
 from sketcher.window.model.reading_edits import set_of_readings
+from sketcher.window.model.reading_text import points_named
 
 Plane = tuple[float, float]
 
@@ -37,6 +38,8 @@ def set_value(scene: Scene, key: str, value: object) -> Scene:
         return set_edge_length(scene, key, value)
     if is_stretch_end(key) and isinstance(value, float):
         return set_stretch_end(scene, key, value)
+    if key.endswith(".doubtful") and isinstance(value, tuple):
+        return with_value(scene, key, points_named(scene, value))
     of_readings = set_of_readings(scene, key, value)
     if of_readings is not None:
         return of_readings

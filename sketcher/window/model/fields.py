@@ -19,6 +19,7 @@ from scenes.keys import NoSuchThing, value_of
 from scenes.model import Scene
 from scenes.records import GIVEN_STEEL
 from sketcher.window.model.reading_text import line_of
+from sketcher.words.points import point_words
 from sketcher.words.units import MM_PER_INCH, LengthError, Unit, parse_length, typed_length
 
 FieldKind = Literal[
@@ -130,6 +131,9 @@ def show(field: Field, scene: Scene, unit: Unit) -> str:
         value = _value(scene, field.key)
     except NoSuchThing:
         return ""
+    if field.kind == "names":
+        paths = list(scene.points)
+        return ", ".join(point_words(one, paths) if one in paths else one for one in value)
     return _SHOWING[field.kind](value, unit)
 
 

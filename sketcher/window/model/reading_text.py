@@ -8,7 +8,7 @@ the paper list and of the sketch.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from kinematics.errors import InvalidInput
@@ -57,6 +57,22 @@ def parse_reading(scene: Scene, text: str, unit: Unit = "mm") -> Reading:
     except InvalidInput as error:
         problem = error.problems[0]
         raise EditRefused(f"reading: {problem.message}") from error
+
+
+def points_named(scene: Scene, names: Iterable[str]) -> tuple[str, ...]:
+    """The paths of points that a hand names, by name or path.
+
+    Raises EditRefused, with one line that says what would be right.
+    """
+    known, paths = _names(scene), list(scene.points)
+    found = []
+    for name in names:
+        path = name if name in paths else known.get(" ".join(name.lower().split()), "")
+        if not path:
+            there = ", ".join(point_words(one, paths) for one in paths)
+            raise EditRefused(f'expected points that are there ({there}), got "{name}"')
+        found.append(path)
+    return tuple(found)
 
 
 def parse_mark(text: str, unit: Unit = "mm") -> tuple[str, Point]:
