@@ -69,6 +69,10 @@ def test_every_reading_of_the_example_can_be_typed_by_name_and_by_letter() -> No
         ("A B rise −76 at −60", Reading("rise", (PIVOT, BALL), -76.0, travel=-60.0)),
         ("A B slope 5,7° ±0,3 at 50, steer -4",
          Reading("slope", (PIVOT, BALL), 5.7, error=0.3, travel=50.0, steer=-4.0)),
+        ("B I 374 at 60 droop", Reading("distance", (BALL, HOLE), 374.0, travel=-60.0)),
+        ("B I 374 @ bump 50 steer 4",
+         Reading("distance", (BALL, HOLE), 374.0, travel=50.0, steer=4.0)),
+        ("B up 188 at ride height", Reading("up", (BALL,), 188.0)),
         ("Rail Hole up 420.5", Reading("up", (HOLE,), 420.5)),
     ],
 )  # fmt: skip

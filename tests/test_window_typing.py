@@ -20,7 +20,7 @@ from sketcher.window.model.typed_edits import tried_out
 from sketcher.window.steps.reading_answers import settled_shown
 from sketcher.window.steps.reading_rows import ADD_READING
 from sketcher.window.steps.rows import FieldRow, Note
-from sketcher.words.points import off_words
+from sketcher.words.points import short_residual
 from tests.windowing import Hands
 
 READ = "van-front-readings"
@@ -66,7 +66,7 @@ def test_a_reading_that_is_typed_takes_the_points_along_before_it_is_taken(hands
     assert told.readings[PLACE].reading.value == 337.5
     rows = [place.row for place in hands.window.panel.rows if place.has(NUMBER)]
     assert isinstance(rows[0], FieldRow)
-    assert rows[0].label == off_words(told.readings[PLACE].reading, told.readings[PLACE].residual)
+    assert rows[0].label == short_residual(told.readings[PLACE])
     assert not editor.document.dirty
     assert editor.document.undo_label is None
     assert "distance = 335" in editor.document.text, "what is only being typed is not saved"
@@ -154,6 +154,40 @@ def test_what_waits_in_another_field_is_not_followed() -> None:
     form.follow(editor)
     assert editor.scene is SCENE
     editor.close()
+
+
+def test_a_refused_reading_is_not_lost_when_the_list_goes_on(hands: Hands) -> None:
+    form, editor, count = hands.window.form, hands.editor, len(hands.editor.scene.readings)
+    hands.focus(ADD_READING)
+    hands.type("B Q 230")
+    assert form.typed[ADD_READING] == "B Q 230"
+    # The same number is what was refused, mended.
+    hands.type("B E 230 at nowhere")
+    assert not editor.put_aside
+    hands.type("F fore 1")
+    assert editor.scene.readings[count:] == (Reading("fore", ("hub.wheel_centre",), 1.0),)
+    (aside,) = editor.put_aside.values()
+    assert form.text(aside, editor) == "B E 230 at nowhere"
+    assert form.said[aside.key].kind == "refused"
+    rows = [place.row for place in hands.window.panel.rows if place.has(aside.key)]
+    assert isinstance(rows[0], FieldRow)
+    assert rows[0].label == "not taken"
+    assert form.in_hand is not None
+    assert form.in_hand.key == ADD_READING, "the next one follows"
+    hands.focus(aside.key)
+    hands.type("A fore 2")
+    assert editor.scene.readings[-1] == Reading("fore", (PIVOT,), 2.0)
+    assert not editor.put_aside
+    hands.type("B nowhere 7")
+    hands.type("G fore 3")
+    hands.focus(next(iter(editor.put_aside)))
+    hands.key("a", ctrl=True)
+    hands.key("backspace")
+    hands.key("return")
+    hands.frames(2)
+    assert not editor.put_aside
+    assert not form.refused
+    assert len(editor.scene.readings) == count + 3
 
 
 # The line of a reading.

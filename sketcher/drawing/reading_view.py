@@ -30,7 +30,7 @@ from sketcher.drawing.picture import (
 )
 from sketcher.drawing.shapes import along, arrowhead, between, unit
 from sketcher.drawing.sheet import Sheet
-from sketcher.words.points import off_words, value_words
+from sketcher.words.points import is_checked, off_words, short_residual, value_words
 
 # Ellipses are made larger by the least of these that shows them, and by no more than the last.
 FACTORS = (1, 2, 5, 10, 20, 50, 100)
@@ -43,6 +43,8 @@ _PARTS = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82)
 _CLEAR_MM = 0.8
 # Words that would hide more of the drawing than this stay away until they are asked for.
 _MOST_COVERED = 0.6
+# What is said at an ellipse that is too large to be made larger.
+_NOT_FIXED = {"front": "not fixed, true size", "above": "not fixed"}
 # Near enough to where the wheel was held, mm and degrees.
 _HELD = 0.6
 _ON_BODY = ("arm_pivot", "lower_pivot", "upper_pivot", "strut_top")
@@ -200,7 +202,7 @@ def _draw_reading(
         spots += _along(sheet, a, b, laid)
     if lit or drawn.suspicious:
         words.tell(laid, spots)
-    elif drawn.told is not None:
+    elif drawn.told is not None and is_checked(drawn.told):
         words.want(laid, spots, drawn.told.standardised)
 
 
@@ -239,8 +241,7 @@ def _text(sheet: Sheet, drawn: _Drawn, shown: ReadingsShown, *, lit: bool) -> st
     """What is written on a reading: how far it is off, and its number where it matters."""
     number, off = value_words(drawn.reading, sheet.unit), ""
     if drawn.told is not None:
-        off = off_words(drawn.reading, drawn.told.residual, sheet.unit)
-        off = off.removesuffix(f" {sheet.unit}")
+        off = short_residual(drawn.told, sheet.unit).removesuffix(f" {sheet.unit}")
     if sheet.view == "above":
         return f"{number} ({off})" if drawn.key in shown.lit else ""
     if drawn.suspicious and drawn.told is not None:
@@ -282,7 +283,7 @@ def _draw_ellipses(sheet: Sheet, settled: Settled, places: _Places) -> None:
         sheet.add(Polygon(_outline(sheet, one, ellipse, times, places), "doubt"))
         if large and factor > 1:
             sheet.label(
-                sheet.flat(places.of(one.name)), "not fixed, true size", "label", first=(7,)
+                sheet.flat(places.of(one.name)), _NOT_FIXED[sheet.view], "label", first=(7,)
             )
     camera = sheet.camera
     left, low = camera.to_world((camera.left, camera.top + camera.height))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from kinematics.sure.adjustment import LEAST_REDUNDANCY
 from kinematics.sure.certainty import Certainty
 from kinematics.sure.chance_next import NextForChance
 from kinematics.sure.read_next import NextReading
@@ -162,10 +163,20 @@ def rests_words(point: SettledPoint, unit: Unit = "mm") -> str:
     return words
 
 
+def is_checked(one: CheckedReading) -> bool:
+    """Whether other readings check this one; where none does, it is off by nothing."""
+    return one.redundancy > LEAST_REDUNDANCY
+
+
+def short_residual(one: CheckedReading, unit: Unit = "mm") -> str:
+    """How far a reading lies off what the points give, in the fewest words."""
+    return off_words(one.reading, one.residual, unit) if is_checked(one) else "unchecked"
+
+
 def residual_words(one: CheckedReading, unit: Unit = "mm") -> str:
     """How far a reading lies off what the points give."""
     words = f"off by {off_words(one.reading, one.residual, unit)}"
-    if one.redundancy <= 0.01:
+    if not is_checked(one):
         return f"{words}; nothing checks it"
     size = math.ceil(10.0 * one.standardised - 1e-9) / 10.0
     return f"{words}, {size:.1f} standard uncertainties"

@@ -68,6 +68,26 @@ def parse_length(text: str, unit: Unit = "mm") -> float:
     return -value if negative else value
 
 
+def parse_travel(text: str, unit: Unit = "mm") -> float:
+    """A travel, mm: with its sign, or as on paper ``60 droop``, ``bump 50``, ``ride height``.
+
+    Raises LengthError.
+
+    >>> parse_travel("60 droop"), parse_travel("bump 50"), parse_travel("-60")
+    (-60.0, 50.0, -60.0)
+    """
+    plain = " ".join(text.lower().split()).removeprefix("at ")
+    if plain == "ride height":
+        return 0.0
+    named = re.fullmatch(r"(?:(droop|bump) (.+)|(.+?) ?(droop|bump))", plain)
+    if named is None:
+        return parse_length(plain, unit)
+    size = parse_length(named[2] or named[3], unit)
+    if size < 0.0:
+        raise LengthError(f'expected a sign or a word such as -60 or 60 droop, got "{text}"')
+    return -size if "droop" in (named[1], named[4]) else size
+
+
 def _total(rest: str, text: str, unit: Unit) -> float:
     match = _LENGTH.fullmatch(rest)
     if match is None or not (match["feet"] or match["number"] or match["fraction"]):

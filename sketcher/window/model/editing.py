@@ -50,6 +50,8 @@ class Editing:
         self.message: Message | None = None
         self.pointing: Pointing | None = None
         self.tried_settled: Settled | None = None
+        # Readings and marks that were refused while the list went on, by their keys.
+        self.put_aside: dict[str, Field] = {}
         self._typed_places: dict[str, float] = {}
 
     @property

@@ -20,7 +20,14 @@ from scenes.model import Scene
 from scenes.records import GIVEN_STEEL
 from sketcher.window.model.reading_text import line_of
 from sketcher.words.points import point_words
-from sketcher.words.units import MM_PER_INCH, LengthError, Unit, parse_length, typed_length
+from sketcher.words.units import (
+    MM_PER_INCH,
+    LengthError,
+    Unit,
+    parse_length,
+    parse_travel,
+    typed_length,
+)
 
 FieldKind = Literal[
     "length", "open_length", "angle", "text", "choice", "extent", "taper", "rows",
@@ -322,21 +329,7 @@ def _measurement(text: str, unit: Unit) -> tuple[float, float, TrialQuantity | N
     if len(parts) != 2:
         raise FieldError(f'expected travel; value such as -60; 398.5, got "{text}"')
     value = parse_length(parts[1], unit)
-    return (_travel(parts[0], unit), value, "plunge" if plunge != text else None)
-
-
-def _travel(text: str, unit: Unit) -> float:
-    """A travel, mm: with its sign, or as on paper ``60 droop``, ``bump 50``, ``ride height``."""
-    plain = " ".join(text.lower().split()).removeprefix("at ")
-    if plain == "ride height":
-        return 0.0
-    named = re.fullmatch(r"(?:(droop|bump) (.+)|(.+?) ?(droop|bump))", plain)
-    if named is None:
-        return parse_length(plain, unit)
-    size = parse_length(named[2] or named[3], unit)
-    if size < 0.0:
-        raise FieldError(f'expected a sign or a word such as -60 or 60 droop, got "{text}"')
-    return -size if "droop" in (named[1], named[4]) else size
+    return (parse_travel(parts[0], unit), value, "plunge" if plunge != text else None)
 
 
 _SHOWING: dict[FieldKind, Callable[[Any, Unit], str]] = {

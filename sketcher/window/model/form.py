@@ -5,7 +5,8 @@ No widget is known here.  A field is named by its key in the scene.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from sketcher.answers.memo import Same
@@ -104,6 +105,7 @@ class Form:
 
     def _take(self, field: Field, editor: Editor) -> bool:
         text = self.typed[field.key]
+        self._put_aside(field, text, editor)
         before = show(field, editor.scene, editor.unit)
         if not editor.type(field, text):
             reason = editor.message.text if editor.message is not None else "cannot be taken"
@@ -113,6 +115,24 @@ class Form:
         self.said.pop(field.key, None)
         self._ask(field, editor, before)
         return True
+
+    def _put_aside(self, field: Field, text: str, editor: Editor) -> None:
+        """Give what was refused a row of its own, where a list went on in the same field.
+
+        The same number once more is what was refused, mended.
+        """
+        said = self.said.get(field.key)
+        if said is None or said.kind != "refused" or not field.key.endswith(".new"):
+            return
+        if not text.strip() or _last_number(text) == _last_number(said.about):
+            return
+        count = 1
+        while f"{field.key}, not taken {count}" in self.typed:
+            count += 1
+        own = replace(field, key=f"{field.key}, not taken {count}")
+        editor.put_aside[own.key] = own
+        self.typed[own.key] = said.about
+        self.said[own.key] = replace(said, field=own)
 
     def _take_waiting(self, editor: Editor) -> None:
         """Take what was refused and fits by now, alone or all corners of an outline at once."""
@@ -167,6 +187,8 @@ class Form:
 
     def settle(self, editor: Editor) -> None:
         """Let go of questions about values that are no longer there, or no longer odd."""
+        for key in [key for key in editor.put_aside if key not in self.typed]:
+            del editor.put_aside[key]
         for key, said in tuple(self.said.items()):
             if said.kind != "asked":
                 continue
@@ -185,6 +207,11 @@ class Form:
         if asked is not None:
             about = show(field, editor.scene, editor.unit)
             self.said[field.key] = Said(field, "asked", asked.text, about, asked.instead)
+
+
+def _last_number(text: str) -> str:
+    numbers: list[str] = re.findall(r"\d+(?:[.,/]\d+)?", text)
+    return numbers[-1] if numbers else ""
 
 
 def fits(field: Field, text: str, editor: Editor) -> bool:

@@ -1,8 +1,8 @@
 """A reading as it is typed from paper: points by letter or name, what was read, the number.
 
 ``A B 330``, ``ball joint to rail hole 335``, ``B up 188``, ``A B rise -76 at -60``,
-``B across 1336 ±2``: the kind may be left out for a distance, the letters are those of
-the paper list and of the sketch.
+``B across 1336 ±2``, ``B I 374 at 60 droop``: the kind may be left out for a distance, the
+letters are those of the paper list and of the sketch.
 """
 
 from __future__ import annotations
@@ -19,12 +19,13 @@ from scenes.model import Scene
 from scenes.readings import MARK
 from sketcher.answers.reading_list import letters
 from sketcher.words.points import point_words
-from sketcher.words.units import LengthError, Unit, parse_length, typed_length
+from sketcher.words.units import LengthError, Unit, parse_length, parse_travel, typed_length
 
 _NUMBER = r"[-−+]?\s*[\d.,½¼¾⅛⅜⅝⅞][^@±a-z]*(?:mm|cm|in|m|ft|°)?"
+_TRAVEL = rf"(?:(?:droop|bump)\s+)?{_NUMBER}(?:\s*\b(?:droop|bump)\b)?|ride\s+height"
 _EXTRAS = re.compile(
     rf"(?P<rest>.*?)(?:\s*(?:±|\+/-|\+-)\s*(?P<error>{_NUMBER}))?"
-    rf"(?:[\s,]*(?:@|\bat\b)\s*(?P<travel>{_NUMBER}))?"
+    rf"(?:[\s,]*(?:@|\bat\b)\s*(?P<travel>{_TRAVEL}))?"
     rf"(?:[\s,]*\bsteer\b\s*(?P<steer>{_NUMBER}))?\s*",
     re.IGNORECASE,
 )
@@ -51,7 +52,7 @@ def parse_reading(scene: Scene, text: str, unit: Unit = "mm") -> Reading:
             points,
             _angle(number) if angle else _length(number, unit),
             error=_optional(found["error"], unit, angle=angle),
-            travel=_length(found["travel"] or "0", unit),
+            travel=_travel(found["travel"] or "0", unit),
             steer=_angle(found["steer"] or "0"),
         )
     except InvalidInput as error:
@@ -209,9 +210,20 @@ def _optional(text: str | None, unit: Unit, *, angle: bool) -> float | None:
 
 def _length(text: str, unit: Unit) -> float:
     try:
-        return parse_length(text.replace("− ", "−").replace("- ", "-"), unit)
+        return parse_length(_signed(text), unit)
     except LengthError as error:
         raise EditRefused(f"reading: {error}") from error
+
+
+def _travel(text: str, unit: Unit) -> float:
+    try:
+        return parse_travel(_signed(text), unit)
+    except LengthError as error:
+        raise EditRefused(f"reading: {error}") from error
+
+
+def _signed(text: str) -> str:
+    return text.replace("− ", "−").replace("- ", "-")
 
 
 def _angle(text: str) -> float:

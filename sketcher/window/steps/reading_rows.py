@@ -74,6 +74,7 @@ def _rows(
     # Rows come and go with what was taken, and not while it is typed.
     scene = editor.document.standing
     yield FieldRow("reading", (Field(ADD_READING, "reading", "reading", _HOW),), "", _HOW)
+    yield from _put_aside(editor, "reading")
     yield Buttons(("take_reading", "place_mark"))
     yield Buttons(("reading_sheet", "blank_sheet") if scene.readings else ("reading_sheet",))
     if not scene.readings:
@@ -169,7 +170,7 @@ def _fields(
     editor: Editor, named: _Named, key: str, reading: Reading, told: CheckedReading | None
 ) -> FieldRow:
     slope = reading.kind == "slope"
-    label = "" if told is None else words.off_words(reading, told.residual, editor.unit)
+    label = "" if told is None else words.short_residual(told, editor.unit)
     what = words.what_words(reading, named.paths)
     about = f"What was read: {what}, taken with {words.needs_words(reading)}."
     return FieldRow(
@@ -199,6 +200,14 @@ def _marks(editor: Editor, named: _Named) -> Iterator[Row]:
             yield Buttons(("drop_mark",))
     about = "Its name and roughly where it is: rail hole; 455; 420; 120 (out; up; fore)."
     yield FieldRow("mark", (Field(ADD_MARK, "mark", "mark", about),), "", about)
+    yield from _put_aside(editor, "mark")
+
+
+def _put_aside(editor: Editor, kind: str) -> Iterator[Row]:
+    """What was refused while the list went on: to be mended, or emptied."""
+    for field in editor.put_aside.values():
+        if field.kind == kind:
+            yield FieldRow("not taken", (field,), "", field.help)
 
 
 def _next(
