@@ -10,7 +10,7 @@ from kinematics.parts import InnerJoint
 from kinematics.shaft.following import Reaching, stroke_rows, usable_stroke_mm
 from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.sure.variants import Positions, Variants
-from kinematics.vectors import Array, Ints, Mask, Vec, angle_between
+from kinematics.vectors import Array, Ints, Mask, Vec, angle_between, read_only
 
 # Variants times positions at a time: the arrays of one batch stay in the processor's cache.
 _BATCH = 20_000
@@ -30,6 +30,10 @@ class SampledPlaces:
     shift_mm: Array
     plunge_mm: Array
     slope: Array
+
+    def __post_init__(self) -> None:
+        for array in (self.position, self.shift_mm, self.plunge_mm, self.slope):
+            read_only(array)
 
     def taken(self, some: Ints) -> SampledPlaces:
         """Some of the places."""

@@ -30,7 +30,7 @@ from kinematics.sure.measurands import (
     measured_of,
     points_of,
 )
-from kinematics.vectors import Array, Vec
+from kinematics.vectors import Array, Vec, read_only
 
 T = TypeVar("T")
 
@@ -49,6 +49,10 @@ class Positions:
     travel_mm: Array
     steer_deg: Array
     turn_rad: Array
+
+    def __post_init__(self) -> None:
+        for array in (self.travel_mm, self.steer_deg, self.turn_rad):
+            read_only(array)
 
     @classmethod
     def of(cls, corner: Corner, travel_mm: Array, steer_deg: Array) -> Positions:
