@@ -35,7 +35,7 @@ def with_window(length: float, shortest: float, longest: float, given_: bool) ->
 def shown_mm(text: str) -> list[float]:
     """Every length that a text shows, in mm: decimals and fractions."""
     decimals = re.findall(r"[\d.]+ (?:mm|in)\b", text)
-    fractions = re.findall(r"\(((?:\d+ )?(?:\d+/\d+)?\")\)", text)
+    fractions = re.findall(r"\((\d+(?: \d+)?(?:/\d+)?\")\)", text)
     return [parse_length(word) for word in decimals + fractions]
 
 
