@@ -138,6 +138,17 @@ def test_what_makes_no_scene_is_not_followed(key: str, kind: str, text: str) -> 
     assert found is None
 
 
+def test_a_reading_that_is_there_already_is_followed_as_another_one() -> None:
+    again = line_of(SCENE, SCENE.readings[PLACE])
+    found = tried_out(SCENE, Field(ADD_READING, "reading", "reading"), again, "mm", {})
+    assert found is not None
+    assert found.scene.readings[-1] == SCENE.readings[PLACE]
+    other = line_of(SCENE, SCENE.readings[0])
+    found = tried_out(SCENE, Field(LINE, "reading", "reading_line"), other, "mm", {})
+    assert found is not None
+    assert found.scene.readings[PLACE] == SCENE.readings[0]
+
+
 def test_what_waits_in_another_field_is_not_followed() -> None:
     editor, form = Editor(Document(SCENE)), Form()
     field, other = Field(NUMBER, "reading"), Field("reading[0].up", "reading")

@@ -115,7 +115,8 @@ def _half_read(scene: Scene, after: Scene, field: Field) -> bool:
     if field.kind not in (*_NEW, "reading_line"):
         before = value_of(scene, field.key) if has(scene, field.key) else None
         return half_typed(value_of(after, field.key) or 0.0, before)
-    new = next(one for one in after.readings[::-1] if one not in scene.readings)
+    line = field.kind == "reading_line"
+    new = after.readings[reading_edits.place_of(field.key) if line else -1]
     return half_typed(new.value, _as_drawn(scene, new))
 
 
