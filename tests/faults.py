@@ -2,11 +2,26 @@
 
     python -m tests.faults --count 100 [--seed 1] [--in kinematics/making]
 
-Each fault changes one operator, comparison, constant or condition of ``kinematics``, ``scenes``
-or of what is no widget in ``sketcher``, in a copy of the checkout, and is run against the tests
-that pass through its line.  Which those are is found out once, by a run of all tests, and kept
-in the folder ``.faults``, which git ignores; ``--anew`` finds it out again after a change.
-What only moves ink on a drawing is listed apart: a test of every pixel would hold nothing true.
+Each fault changes one operator, comparison, number, truth value or condition of ``kinematics``,
+``scenes`` or of what is no widget in ``sketcher`` (its screen is), in a copy of the checkout.  It
+is run against the tests that pass through its line, quickest first, then against the others of
+their files, for a result may be kept between tests and then only the first of them passes
+through.  The first test that fails has caught it.  What no test is given within the time that a
+fault has, is missed.  Which tests pass where, and how long they take, is found out once by a run
+of all tests and kept in the folder ``.faults``, which git ignores; ``--anew`` finds it out again.
+
+A number is made a tenth larger, a whole one larger by one.  A number of a millionth or less is
+room for the rounding of sums: it becomes a million times as large, for a tenth of it is nothing.
+
+What can change nothing that a test could ask about is not put in:
+
+- annotations, and unions of types;
+- a decorator's flags (slots, the size of what is kept) and assertions, ``strict`` among them,
+  which only say what is so anyway.
+
+Drawing is listed apart: in ``sketcher/drawing`` and ``sketcher/paper`` numbers and arithmetic
+are where ink lies and how wide it is, and a test of every pixel would hold nothing true.  What
+decides whether a thing is drawn counts, and so does all that is to scale or tells a value.
 """
 
 from __future__ import annotations
@@ -15,229 +30,283 @@ import argparse
 import ast
 import os
 import random
+import re
 import shutil
 import sqlite3
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
 
 from coverage.numbits import numbits_to_nums
 
 ROOT = Path(__file__).resolve().parent.parent
 KEPT = ROOT / ".faults"
-MAP = KEPT / "passes-through"
-FAILING = KEPT / "failing"
 WIDGETS = "sketcher/window/screen/"
-COSMETIC = ("sketcher/drawing/", "sketcher/paper/")
-# More tests than these seldom catch what they do not, and take long.
-MOST_TESTS = 60
-SECONDS = 240
+DRAWING = ("sketcher/drawing/", "sketcher/paper/")
+# What is to scale on a drawing, or tells a value.
+TRUE = (
+    *("drawing/camera", "drawing/mirror", "drawing/hitting", "drawing/plot_data"),
+    *("drawing/plot_values", "drawing/plot_position", "paper/template/sheets"),
+)
+ROUNDING = 1e-6
+# What a fault's tests may take together, by the time that they took when they were found out.
+SECONDS = 60.0
 
-Outcome = Literal["caught", "survived", "uncovered"]
-
-ARITHMETIC: dict[type[ast.operator], str] = {
-    ast.Add: "-", ast.Sub: "+", ast.Mult: "/", ast.Div: "*", ast.Pow: "*", ast.Mod: "*",
-    ast.FloorDiv: "*", ast.BitAnd: "|", ast.BitOr: "&",
+SWAPPED: dict[type, type[ast.operator]] = {
+    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.Pow: ast.Mult,
+    ast.Mod: ast.Mult, ast.FloorDiv: ast.Mult, ast.BitAnd: ast.BitOr, ast.BitOr: ast.BitAnd,
+    ast.MatMult: ast.Mult,
 }  # fmt: skip
-COMPARISON: dict[type[ast.cmpop], str] = {
-    ast.Lt: ">=", ast.LtE: ">", ast.Gt: "<=", ast.GtE: "<", ast.Eq: "!=", ast.NotEq: "==",
-    ast.Is: "is not", ast.IsNot: "is", ast.In: "not in", ast.NotIn: "in",
+TURNED: dict[type, type[ast.cmpop]] = {
+    ast.Lt: ast.GtE, ast.LtE: ast.Gt, ast.Gt: ast.LtE, ast.GtE: ast.Lt, ast.Eq: ast.NotEq,
+    ast.NotEq: ast.Eq, ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In,
 }  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
+class Change:
+    """One way to break a piece of code: where, how it is told, and what does it to the tree."""
+
+    node: ast.expr | ast.AugAssign
+    told: str
+    inks: bool
+    make: Callable[[], None]
+
+
+@dataclass(frozen=True, slots=True)
 class Fault:
-    """One change of one place of a file: what stands there, and what is put in its stead."""
+    """A change by its file and its number among the file's changes."""
 
     path: str
+    number: int
     line: int
-    start: int
-    end: int
-    instead: str
+    # The lines of its statement; none where it runs when its file is imported.
+    lines: range
+    told: str
+    cosmetic: bool
 
-    def put_into(self, text: bytes) -> bytes:
-        return text[: self.start] + self.instead.encode() + text[self.end :]
-
-    def told(self, text: bytes) -> str:
-        was = " ".join(text[self.start : self.end].decode().split())
-        return f"{self.path}:{self.line}: {was} -> {' '.join(self.instead.split())}"
-
-
-class Finder(ast.NodeVisitor):
-    """The faults that a file can be given."""
-
-    def __init__(self, path: str, text: bytes) -> None:
-        self.path, self.text = path, text
-        self.found: list[Fault] = []
-        self._lines = [0]
-        for line in text.splitlines(keepends=True):
-            self._lines.append(self._lines[-1] + len(line))
-
-    def _place(self, node: ast.expr) -> tuple[int, int]:
-        assert node.end_lineno is not None
-        assert node.end_col_offset is not None
-        return (
-            self._lines[node.lineno - 1] + node.col_offset,
-            self._lines[node.end_lineno - 1] + node.end_col_offset,
-        )
-
-    def _source(self, node: ast.expr) -> str:
-        start, end = self._place(node)
-        return self.text[start:end].decode()
-
-    def _add(self, node: ast.expr, instead: str) -> None:
-        self.found.append(Fault(self.path, node.lineno, *self._place(node), instead))
-
-    def visit_BinOp(self, node: ast.BinOp) -> None:
-        text = isinstance(node.left, ast.JoinedStr) or isinstance(node.right, ast.JoinedStr)
-        other = ARITHMETIC.get(type(node.op))
-        if other and not text and "|" not in self._source(node):
-            self._add(node, f"({self._source(node.left)}) {other} ({self._source(node.right)})")
-        self.generic_visit(node)
-
-    def visit_Compare(self, node: ast.Compare) -> None:
-        if len(node.ops) == 1:
-            other, right = COMPARISON[type(node.ops[0])], self._source(node.comparators[0])
-            self._add(node, f"{self._source(node.left)} {other} {right}")
-        self.generic_visit(node)
-
-    def visit_BoolOp(self, node: ast.BoolOp) -> None:
-        other = " or " if isinstance(node.op, ast.And) else " and "
-        self._add(node, "(" + other.join(f"({self._source(one)})" for one in node.values) + ")")
-        self.generic_visit(node)
-
-    def visit_If(self, node: ast.If) -> None:
-        self._add(node.test, f"not ({self._source(node.test)})")
-        self.generic_visit(node)
-
-    def visit_IfExp(self, node: ast.IfExp) -> None:
-        self._add(node.test, f"not ({self._source(node.test)})")
-        self.generic_visit(node)
-
-    def visit_Constant(self, node: ast.Constant) -> None:
-        value = node.value
-        if isinstance(value, bool):
-            self._add(node, str(not value))
-        elif isinstance(value, int):
-            self._add(node, str(value + 1))
-        elif isinstance(value, float):
-            self._add(node, repr(value * 1.1) if value else "0.1")
-
-    def visit_JoinedStr(self, node: ast.JoinedStr) -> None:
-        """What stands in braces has no place of its own to be changed at."""
-
-    def visit_AnnAssign(self, node: ast.AnnAssign) -> None:
-        if node.value is not None:
-            self.visit(node.value)
-
-    def visit_FunctionDef(self, node: ast.FunctionDef) -> None:
-        for one in (*node.args.defaults, *node.args.kw_defaults, *node.body):
-            if one is not None:
-                self.visit(one)
+    def put_into(self, text: str) -> str:
+        tree = ast.parse(text)
+        list(changes(tree))[self.number].make()
+        return ast.unparse(tree)
 
 
-def sources() -> Iterator[Path]:
-    """The files that may be given a fault."""
-    for package in ("kinematics", "scenes", "sketcher"):
-        for path in sorted((ROOT / package).rglob("*.py")):
-            if WIDGETS not in path.as_posix():
-                yield path
+def _change(node: ast.expr | ast.AugAssign, field: str, value: object, *, inks: bool) -> Change:
+    was, before = getattr(node, field), ast.unparse(node)
+    setattr(node, field, value)
+    after = ast.unparse(node)
+    setattr(node, field, was)
+    told = " ".join(f"{before} -> {after}".split())
+    return Change(node, told, inks, lambda: setattr(node, field, value))
+
+
+def _negated(holder: ast.AST, field: str, test: ast.expr, place: int | None = None) -> Change:
+    instead = ast.UnaryOp(ast.Not(), test)
+
+    def make() -> None:
+        if place is None:
+            setattr(holder, field, instead)
+        else:
+            getattr(holder, field)[place] = instead
+
+    told = " ".join(f"{ast.unparse(test)} -> {ast.unparse(instead)}".split())
+    return Change(test, told, inks=False, make=make)
+
+
+def _is_type(node: ast.expr) -> bool:
+    if isinstance(node, ast.BinOp):
+        return _is_type(node.left) or _is_type(node.right)
+    if isinstance(node, ast.Subscript):
+        return _is_type(node.value)
+    name = node.id if isinstance(node, ast.Name) else getattr(node, "attr", "")
+    builtin = name in {"bool", "int", "float", "str", "tuple", "dict", "list"}
+    return builtin or (name[:1].isupper() and not name.isupper())
+
+
+def _other(value: complex) -> object:
+    if isinstance(value, bool):
+        return not value
+    if isinstance(value, int):
+        return value + 1
+    assert isinstance(value, float)
+    if not value:
+        return 0.1
+    return value * (1.1 if abs(value) > ROUNDING else 1e6)
+
+
+def _of_operator(node: ast.AST) -> Iterator[Change]:
+    match node:
+        case ast.BinOp(op=ast.BitOr()) if _is_type(node):
+            return
+        case ast.BinOp(op=op) | ast.AugAssign(op=op) if type(op) in SWAPPED:
+            yield _change(node, "op", SWAPPED[type(op)](), inks=True)
+        case ast.Compare(ops=ops):
+            for place, one in enumerate(ops):
+                turned = [*ops[:place], TURNED[type(one)](), *ops[place + 1 :]]
+                yield _change(node, "ops", turned, inks=False)
+        case ast.BoolOp(op=op):
+            other = ast.Or() if isinstance(op, ast.And) else ast.And()
+            yield _change(node, "op", other, inks=False)
+        case ast.UnaryOp(op=ast.USub()):
+            yield _change(node, "op", ast.UAdd(), inks=True)
+
+
+def _of_node(node: ast.AST) -> Iterator[Change]:
+    yield from _of_operator(node)
+    match node:
+        case ast.If(test=test) | ast.IfExp(test=test) | ast.While(test=test):
+            yield _negated(node, "test", test)
+        case ast.comprehension(ifs=ifs):
+            for place, test in enumerate(ifs):
+                yield _negated(node, "ifs", test, place)
+        case ast.Constant(value=bool() | int() | float() as value):
+            inks = not isinstance(value, bool)
+            yield _change(node, "value", _other(value), inks=inks)
+
+
+def changes(tree: ast.AST) -> Iterator[Change]:
+    """Every change that code can be given, in its order."""
+    for name, value in ast.iter_fields(tree):
+        if name in {"annotation", "returns", "decorator_list", "format_spec"}:
+            continue
+        for node in value if isinstance(value, list) else [value]:
+            if not isinstance(node, ast.AST) or isinstance(node, ast.Assert):
+                continue
+            if isinstance(node, ast.keyword) and node.arg == "strict":
+                continue
+            if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING":
+                continue
+            yield from _of_node(node)
+            yield from changes(node)
 
 
 def faults(below: str) -> list[Fault]:
     """Every fault that the files below a folder can be given."""
     found: list[Fault] = []
-    for path in sources():
-        name = path.relative_to(ROOT).as_posix()
-        if name.startswith(below):
-            text = path.read_bytes()
-            finder = Finder(name, text)
-            finder.visit(ast.parse(text))
-            found += finder.found
+    for package in ("kinematics", "scenes", "sketcher"):
+        for file in sorted((ROOT / package).rglob("*.py")):
+            path = file.relative_to(ROOT).as_posix()
+            if path.startswith(WIDGETS) or not path.startswith(below):
+                continue
+            drawn = path.startswith(DRAWING) and not any(one in path for one in TRUE)
+            tree = ast.parse(file.read_text(encoding="utf-8"))
+            later = _run_later(tree)
+            for number, one in enumerate(changes(tree)):
+                line = one.node.lineno
+                lines = later.get(line, range(0))
+                found.append(Fault(path, number, line, lines, one.told, drawn and one.inks))
     return found
 
 
+def _run_later(tree: ast.AST) -> dict[int, range]:
+    """The lines that run when something is called, each with those of its statement."""
+    later: dict[int, range] = {}
+    for function in ast.walk(tree):
+        if isinstance(function, (ast.FunctionDef, ast.AsyncFunctionDef)):
+            for top in function.body:
+                # Outer statements first, so that the innermost one is left standing.
+                for node in ast.walk(top):
+                    if isinstance(node, ast.stmt):
+                        lines = range(node.lineno, (node.end_lineno or node.lineno) + 1)
+                        later.update(dict.fromkeys(lines, lines))
+    return later
+
+
 def find_out() -> None:
-    """Run all tests once, and keep which lines each of them passes through."""
+    """Run all tests once, and keep which lines each of them passes through and how it went."""
     KEPT.mkdir(exist_ok=True)
     settings = KEPT / "settings"
     settings.write_text(
-        f"[run]\ndata_file = {MAP}\nsource = kinematics, scenes, sketcher\n", encoding="utf-8"
+        "[run]\nrelative_files = true\nsource = kinematics, scenes, sketcher\n"
+        f"data_file = {KEPT / 'passes-through'}\n",
+        encoding="utf-8",
     )
-    words = ["-q", "-p", "no:cacheprovider", "--cov", f"--cov-config={settings}"]
-    words += ["--cov-context=test", "--cov-report=", "--cov-fail-under=0"]
-    ran = subprocess.run(
-        [sys.executable, "-m", "pytest", *words], cwd=ROOT, capture_output=True, text=True,
-        check=False,
-    )  # fmt: skip
-    # A test that fails anyway would be said to catch everything.
-    failed = [line.partition(" ")[2].partition(" - ")[0] for line in ran.stdout.splitlines()
-              if line.startswith(("FAILED ", "ERROR "))]  # fmt: skip
-    FAILING.write_text("\n".join(failed), encoding="utf-8")
+    words = ["-vv", "-p", "no:cacheprovider", "--cov", f"--cov-config={settings}"]
+    words += ["--cov-context=test", "--cov-report=", "--cov-fail-under=0", "--tb=no"]
+    words += ["--durations=0", "--durations-min=0"]
+    with (KEPT / "out").open("w", encoding="utf-8") as out:
+        subprocess.run([sys.executable, "-m", "pytest", *words], cwd=ROOT, stdout=out, check=False)
 
 
-def passing_through() -> dict[tuple[str, int], list[str]]:
-    """The tests that pass through each line of each file.
+class Covered:
+    """Which tests pass through a line, by the time that they take."""
 
-    A line that runs when its file is imported is every test's that passes through the file.
-    """
-    found: dict[tuple[str, int], list[str]] = {}
-    failing = set(FAILING.read_text(encoding="utf-8").splitlines())
-    with sqlite3.connect(MAP) as data:
-        rows = data.execute(
-            "select file.path, context.context, line_bits.numbits from line_bits"
-            " join file on file.id = line_bits.file_id"
-            " join context on context.id = line_bits.context_id"
-        )
-        for path, context, bits in rows:
-            test = context.partition("|")[0]
-            if test in failing:
-                continue
-            for line in numbits_to_nums(bits):
-                name = Path(path).relative_to(ROOT).as_posix()
-                found.setdefault((name, line), []).append(test)
-    of_file: dict[str, set[str]] = {}
-    for (name, _), tests in found.items():
-        of_file.setdefault(name, set()).update(tests)
-    return {
-        (name, line): tests if any(tests) else sorted(of_file[name])
-        for (name, line), tests in found.items()
-    }
+    def __init__(self) -> None:
+        self.seconds: dict[str, float] = {}
+        failing: set[str] = set()
+        for line in (KEPT / "out").read_text(encoding="utf-8").splitlines():
+            if took := re.match(r"([\d.]+)s (?:call|setup|teardown) +(.*)", line):
+                test = took[2].strip()
+                self.seconds[test] = self.seconds.get(test, 0.0) + float(took[1])
+            elif line.startswith(("FAILED ", "ERROR ")):
+                failing.add(line.partition(" ")[2].partition(" - ")[0])
+        # A test that fails anyway would be said to catch everything.
+        self.tests = {test for test in self.seconds if test not in failing}
+        self.of_line: dict[tuple[str, int], set[str]] = {}
+        self.of_file: dict[str, set[str]] = {}
+        with sqlite3.connect(KEPT / "passes-through") as data:
+            rows = data.execute(
+                "select file.path, context.context, line_bits.numbits from line_bits"
+                " join file on file.id = line_bits.file_id"
+                " join context on context.id = line_bits.context_id"
+            )
+            for path, context, bits in rows:
+                test = str(context).rpartition("|")[0]
+                for number in numbits_to_nums(bits):
+                    self.of_line.setdefault((path, number), set()).add(test)
+                self.of_file.setdefault(path, set()).add(test)
+
+    def tests_of(self, fault: Fault) -> list[str]:
+        """The tests that a fault is run against, in their order, as far as its time goes."""
+        passing = self.of_line.get((fault.path, fault.line), set())
+        if not fault.lines:
+            # What runs when a file is imported is every test's that passes through the file.
+            passing = self.of_file.get(fault.path, set())
+        elif not passing:
+            # The interpreter makes one step of a statement over several lines, or some of it.
+            lines = (self.of_line.get((fault.path, line), set()) for line in fault.lines)
+            passing = set().union(*lines)
+        passing = passing & self.tests
+        files = {test.partition("::")[0] for test in passing}
+        others = {test for test in self.tests if test.partition("::")[0] in files} - passing
+        order = [one for tests in (passing, others) for one in sorted(tests, key=self._cost)]
+        spent = 0.0
+        taken: list[str] = []
+        for test in order:
+            spent += self.seconds[test]
+            if spent > SECONDS and taken:
+                break
+            taken.append(test)
+        return taken
+
+    def _cost(self, test: str) -> tuple[float, str]:
+        return self.seconds[test], test
 
 
-def chosen(tests: list[str], path: str, draw: random.Random) -> list[str]:
-    """A line's tests, those of its own subject among them where there are too many."""
-    named = sorted({test for test in tests if test})
-    if len(named) <= MOST_TESTS:
-        return named
-    stem = Path(path).stem
-    near = [test for test in named if stem in test][: MOST_TESTS // 2]
-    rest = sorted(set(named) - set(near))
-    return near + draw.sample(rest, MOST_TESTS - len(near))
-
-
-def tried(fault: Fault, tests: list[str], copy: Path) -> Outcome:
-    """What the tests say of a fault."""
+def caught_by(fault: Fault, tests: list[str], copy: Path) -> str:
+    """What catches a fault, empty where nothing does."""
     if not tests:
-        return "uncovered"
-    place, text = copy / fault.path, (ROOT / fault.path).read_bytes()
-    place.write_bytes(fault.put_into(text))
+        return ""
+    place, text = copy / fault.path, (copy / fault.path).read_text(encoding="utf-8")
+    place.write_text(fault.put_into(text), encoding="utf-8")
     environment = {**os.environ, "PYTHONPATH": str(copy), "PYTHONDONTWRITEBYTECODE": "1"}
-    words = ["-x", "-q", "-p", "no:cacheprovider", *tests]
+    words = ["-x", "-q", "-p", "no:cacheprovider", "--tb=no", *tests]
     try:
         ended = subprocess.run(
-            [sys.executable, "-m", "pytest", *words],
-            cwd=copy, env=environment, capture_output=True, timeout=SECONDS, check=False,
+            [sys.executable, "-m", "pytest", *words], cwd=copy, env=environment,
+            capture_output=True, text=True, timeout=120 + 5 * SECONDS, check=False,
         )  # fmt: skip
     except subprocess.TimeoutExpired:
-        return "caught"
+        return "no end"
     finally:
-        place.write_bytes(text)
-    return "survived" if ended.returncode == 0 else "caught"
+        place.write_text(text, encoding="utf-8")
+    if ended.returncode == 0:
+        return ""
+    found = re.search(r"^(?:FAILED|ERROR) (.*?)(?: - |$)", ended.stdout, re.MULTILINE)
+    return found[1] if found else "no import"
 
 
 def copied(to: Path) -> Path:
@@ -255,32 +324,33 @@ def copied(to: Path) -> Path:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").partition("\n")[0])
-    parser.add_argument("--count", type=int, default=100)
+    parser.add_argument("--count", type=int, default=100, help="faults, drawing's apart")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--in", dest="below", default="", help="only files below this folder")
     parser.add_argument("--anew", action="store_true", help="find out again what tests cover")
     arguments = parser.parse_args()
-    if arguments.anew or not MAP.exists():
+    if arguments.anew or not (KEPT / "out").exists():
         find_out()
-    covered, draw = passing_through(), random.Random(arguments.seed)
-    every = faults(arguments.below)
-    told: dict[Outcome, int] = {"caught": 0, "survived": 0, "uncovered": 0}
+    covered, every = Covered(), faults(arguments.below)
+    random.Random(arguments.seed).shuffle(every)
     cosmetic: list[str] = []
+    counted = caught = drawn = 0
     with tempfile.TemporaryDirectory() as folder:
         copy = copied(Path(folder))
-        for fault in draw.sample(every, min(arguments.count, len(every))):
-            tests = chosen(covered.get((fault.path, fault.line), []), fault.path, draw)
-            outcome = tried(fault, tests, copy)
-            words = fault.told((ROOT / fault.path).read_bytes())
-            if outcome != "caught" and fault.path.startswith(COSMETIC):
-                cosmetic.append(f"{outcome:9} {words}")
+        for fault in every:
+            if counted == arguments.count:
+                break
+            by = caught_by(fault, covered.tests_of(fault), copy)
+            line = f"{fault.path}:{fault.line}: {fault.told}"
+            if fault.cosmetic:
+                drawn += 1
+                cosmetic += [] if by else [line]
                 continue
-            told[outcome] += 1
-            print(f"{outcome:9} {words}", flush=True)
+            counted, caught = counted + 1, caught + bool(by)
+            print(f"caught    {line}  [{by}]" if by else f"MISSED    {line}", flush=True)
     for line in cosmetic:
         print(f"drawing   {line}")
-    counted = sum(told.values())
-    print(f"{told['caught']} of {counted} caught; {len(cosmetic)} more of drawings were not")
+    print(f"{caught} of {counted} caught; of drawing {drawn - len(cosmetic)} of {drawn}")
 
 
 if __name__ == "__main__":
