@@ -36,7 +36,7 @@ import sqlite3
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -53,7 +53,7 @@ TRUE = (
 )
 ROUNDING = 1e-6
 # What a fault's tests may take together, by the time that they took when they were found out.
-SECONDS = 60.0
+SECONDS = 45.0
 
 SWAPPED: dict[type, type[ast.operator]] = {
     ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.Pow: ast.Mult,
@@ -83,8 +83,10 @@ class Fault:
     path: str
     number: int
     line: int
-    # The lines of its statement; none where it runs when its file is imported.
+    # The lines of its statement; none where it runs when its file is imported, and then the
+    # name that it gives a value to.
     lines: range
+    name: str
     told: str
     cosmetic: bool
 
@@ -186,19 +188,35 @@ def changes(tree: ast.AST) -> Iterator[Change]:
 def faults(below: str) -> list[Fault]:
     """Every fault that the files below a folder can be given."""
     found: list[Fault] = []
+    for path, tree in _sources(below):
+        if path.startswith(WIDGETS):
+            continue
+        drawn = path.startswith(DRAWING) and not any(one in path for one in TRUE)
+        later, named = _run_later(tree), _named(tree)
+        for number, one in enumerate(changes(tree)):
+            line = one.node.lineno
+            lines, name = later.get(line, range(0)), named.get(line, "")
+            found.append(Fault(path, number, line, lines, name, one.told, drawn and one.inks))
+    return found
+
+
+def _sources(below: str) -> Iterator[tuple[str, ast.Module]]:
     for package in ("kinematics", "scenes", "sketcher"):
         for file in sorted((ROOT / package).rglob("*.py")):
             path = file.relative_to(ROOT).as_posix()
-            if path.startswith(WIDGETS) or not path.startswith(below):
-                continue
-            drawn = path.startswith(DRAWING) and not any(one in path for one in TRUE)
-            tree = ast.parse(file.read_text(encoding="utf-8"))
-            later = _run_later(tree)
-            for number, one in enumerate(changes(tree)):
-                line = one.node.lineno
-                lines = later.get(line, range(0))
-                found.append(Fault(path, number, line, lines, one.told, drawn and one.inks))
-    return found
+            if path.startswith(below):
+                yield path, ast.parse(file.read_text(encoding="utf-8"))
+
+
+def _named(tree: ast.AST) -> dict[int, str]:
+    """The lines that give a name its value, each with the name."""
+    named: dict[int, str] = {}
+    for node in ast.walk(tree):
+        target = node.targets[0] if isinstance(node, ast.Assign) else getattr(node, "target", None)
+        if isinstance(node, ast.Assign | ast.AnnAssign) and isinstance(target, ast.Name):
+            lines = range(node.lineno, (node.end_lineno or node.lineno) + 1)
+            named.update(dict.fromkeys(lines, target.id))
+    return named
 
 
 def _run_later(tree: ast.AST) -> dict[int, range]:
@@ -213,6 +231,18 @@ def _run_later(tree: ast.AST) -> dict[int, range]:
                         lines = range(node.lineno, (node.end_lineno or node.lineno) + 1)
                         later.update(dict.fromkeys(lines, lines))
     return later
+
+
+def _mentioned() -> dict[str, set[tuple[str, int]]]:
+    """Where each name is used by what is called."""
+    found: dict[str, set[tuple[str, int]]] = {}
+    for path, tree in _sources(""):
+        later = _run_later(tree)
+        for node in ast.walk(tree):
+            name = node.id if isinstance(node, ast.Name) else getattr(node, "attr", "")
+            if name and isinstance(node, ast.expr) and node.lineno in later:
+                found.setdefault(name, set()).add((path, node.lineno))
+    return found
 
 
 def find_out() -> None:
@@ -246,6 +276,7 @@ class Covered:
         # A test that fails anyway would be said to catch everything.
         self.tests = {test for test in self.seconds if test not in failing}
         self.of_line: dict[tuple[str, int], set[str]] = {}
+        self.of_name = _mentioned()
         self.of_file: dict[str, set[str]] = {}
         with sqlite3.connect(KEPT / "passes-through") as data:
             rows = data.execute(
@@ -261,15 +292,14 @@ class Covered:
 
     def tests_of(self, fault: Fault) -> list[str]:
         """The tests that a fault is run against, in their order, as far as its time goes."""
-        passing = self.of_line.get((fault.path, fault.line), set())
+        passing = self._passing([(fault.path, fault.line)])
         if not fault.lines:
-            # What runs when a file is imported is every test's that passes through the file.
-            passing = self.of_file.get(fault.path, set())
+            # What a name stands for counts where it is used.
+            passing = self._passing(self.of_name.get(fault.name, ()))
+            passing = passing or self.of_file.get(fault.path, set()) & self.tests
         elif not passing:
             # The interpreter makes one step of a statement over several lines, or some of it.
-            lines = (self.of_line.get((fault.path, line), set()) for line in fault.lines)
-            passing = set().union(*lines)
-        passing = passing & self.tests
+            passing = self._passing((fault.path, line) for line in fault.lines)
         files = {test.partition("::")[0] for test in passing}
         others = {test for test in self.tests if test.partition("::")[0] in files} - passing
         order = [one for tests in (passing, others) for one in sorted(tests, key=self._cost)]
@@ -281,6 +311,9 @@ class Covered:
                 break
             taken.append(test)
         return taken
+
+    def _passing(self, lines: Iterable[tuple[str, int]]) -> set[str]:
+        return set().union(*(self.of_line.get(line, set()) for line in lines)) & self.tests
 
     def _cost(self, test: str) -> tuple[float, str]:
         return self.seconds[test], test

@@ -66,6 +66,16 @@ BOUNDARIES: dict[str, tuple[str, Callable[[float], CutPlan], float, float]] = {
         AT - HALF - 0.01,
         AT - HALF + 0.01,
     ),
+    # 60 mm of spigot want 61 mm of bore.
+    "bore as deep as the bar is known": (
+        "nothing known there",
+        lambda x: plan(
+            Splice(at=AT, butt=Butt(spigot_length=60, bore=12)),
+            hub=donor(Stretch("bar", x, 300, 25)),
+        ),
+        AT - 61.01,
+        AT - 60.99,
+    ),
     "groove near the weld": (
         "weld or sleeve on",
         lambda x: plan(hub=up_to_a_groove(x)),

@@ -43,9 +43,11 @@ def _donor(plan: CutPlan, cut: Cut) -> Iterator[Refusal]:
     if cut.cut_mm > donor.usable_to + _ROUNDING:
         yield Refusal("donor too short", cut.cut_mm - donor.usable_to, cut.end)
     nearest = _own(plan, cut.end, plan.welded_span_mm)[0]
-    start = donor.stretches[0].from_
-    if nearest < start - _ROUNDING:
-        yield Refusal("nothing known there", start - nearest, cut.end)
+    start, deepest = donor.stretches[0].from_, nearest
+    if plan.splice.butt is not None and plan.splice.butt.spigot_on != cut.end:
+        deepest = min(nearest, cut.face_mm - plan.bore_depth_mm)
+    if deepest < start - _ROUNDING:
+        yield Refusal("nothing known there", start - deepest, cut.end)
     kept = nearest - plan.splice.clear
     until = min(cut.cut_mm, donor.usable_to)
     for stretch in donor.between(kept, until):
