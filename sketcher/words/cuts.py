@@ -169,8 +169,8 @@ def tolerance_line(plan: CutPlan, say: Lengths = MM) -> str:
 _REFUSED: dict[Reason, str] = {
     "donor too short": "{donor} is too short by {by}: its bar is sound to {usable} from its "
     "joint's centre, the cut is at {cut}",
-    "nothing known there": "welds, sleeve or bore reach {by} past what is known of {donor}: measure "
-    "it nearer to its joint, or move the splice",
+    "nothing known there": "welds, sleeve or bore reach {by} past what is known of {donor}: "
+    "measure it nearer to its joint, or move the splice",
     "weld or sleeve on": 'welds or sleeve come over "{what}" of {donor}, by {by} with the {clear} '
     "that is kept clear",
     "weld or sleeve under": 'welds or sleeve come under "{what}", by {by} with the {clear} that is '
