@@ -7,7 +7,7 @@ from functools import partial
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from kinematics.gaps.clearance import clearance
@@ -24,6 +24,7 @@ from kinematics.parts import (
     Steering,
     Strut,
     Travel,
+    Wishbones,
 )
 from kinematics.shaft.following import follow
 from kinematics.shaft.fouling import solids
@@ -36,7 +37,7 @@ from tests.box_audit import MARGIN, OF_THE_STROKE, SEARCHED, shifts_in, worse_by
 ROUNDED = 1e-9
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25, phases=[Phase.reuse, Phase.generate])
 @given(
     strategies.corners(table=None),
     st.lists(strategies.brackets(), max_size=2),
@@ -44,10 +45,12 @@ ROUNDED = 1e-9
 )
 def test_no_place_in_the_box_is_worse(corner: Corner, near: list[Bracket], seed: int) -> None:
     table = bool(corner.shaft.inner_joint.stroke_at_angle)
-    for name, worse_by_mm in worse_by(corner, near, 1000, seed).items():
+    found = worse_by(corner, near, 1000, seed)
+    assume(found)
+    for name, worse_by_mm in found.items():
         searched = name.startswith("gap") or (table and name in OF_THE_STROKE)
         # Closed forms miss nothing but rounding.
-        assert worse_by_mm <= (SEARCHED if searched else ROUNDED), name
+        assert worse_by_mm <= (SEARCHED if searched else ROUNDED), (name, worse_by_mm)
 
 
 def test_the_middle_of_an_edge_decides_where_the_housing_is_level_with_the_wheel() -> None:
@@ -166,3 +169,52 @@ def test_a_gap_with_a_crease_across_the_box() -> None:
     ).approaches
     (gap,) = examine(corner, MARGIN, motion).gaps
     assert gap.worst.value <= nearest.gap_mm + 0.5 * SEARCHED
+
+
+def test_a_gap_that_is_least_on_one_lock_with_the_gearbox_aside_and_on_the_other_without() -> None:
+    # At the box's ends and middle the outside lock is nearer, by 0.002 mm.
+    corner = Corner(
+        linkage=Wishbones(
+            lower_pivot=(280.0, 172.7, 0.0),
+            lower_ball_joint=(620.0, 208.04, 0.0),
+            upper_pivot=(340.0, 350.0, 0.0),
+            upper_ball_joint=(594.26, 468.11, 0.0),
+        ),
+        hub=Hub((636.39, 260.0, 0.0), (686.39, 260.0, 0.0)),
+        travel=Travel(30.0, 72.86),
+        shaft=Shaft(
+            InnerJoint((241.69, 323.4, 0.0), 15.0, 15.0, 20.0, (1.0, 0.02, 0.0)), OuterJoint(42.0)
+        ),
+        steering=Steering(25.95, 20.0),
+        gearbox_movement=GearboxMovement(out=1.12),
+    )
+    outline = ((365.5, 229.32), (370.5, 229.32), (370.5, 234.32), (365.5, 234.32))
+    assert max(worse_by(corner, [Bracket("stay", outline, "gearbox")], 400, 0).values()) < SEARCHED
+
+
+def test_a_length_that_is_least_along_a_crease() -> None:
+    # The crease, where the stroke begins to shrink faster, runs across a box that is all but flat.
+    corner = Corner(
+        linkage=Strut(
+            arm_pivot=(290.0, 187.64, 19.99),
+            ball_joint=(674.68, 176.69, 2.58),
+            strut_top=(575.47, 753.38, -31.09),
+            strut_lower=(655.36, 302.83, -9.07),
+        ),
+        hub=Hub((620.0, 276.62, -0.82), (670.0, 276.62, -3.05)),
+        travel=Travel(42.45, 30.0),
+        shaft=Shaft(
+            InnerJoint(
+                mid_stroke=(299.99, 307.78, 0.02),
+                stroke_in=17.36,
+                stroke_out=22.45,
+                max_angle=24.95,
+                axis=(1.0, 0.13, 0.14),
+                stroke_at_angle=((0.0, 17.36, 22.45), (13.89, 13.888, 19.08), (20.01, 5.21, 8.98)),
+            ),
+            OuterJoint(44.66),
+        ),
+        steering=Steering(22.51, 32.83),
+        gearbox_movement=GearboxMovement(up=4.55, fore=0.02),
+    )
+    assert max(worse_by(corner, [], 4000, 231).values()) < SEARCHED

@@ -64,7 +64,7 @@ class Motion:
             poses["arm"] = CarrierPose.swung(pivot, self.arm_turn_deg)
         return poses
 
-    def at(self, index: int | tuple[int, ...]) -> Motion:
+    def at(self, index: int | tuple[int | slice, ...]) -> Motion:
         """The motion at one index of its leading axes, without solving again."""
         shape = self.travel_mm.shape
 

@@ -1,13 +1,15 @@
 """The nearest that the shaft comes to each bracket, with the gearbox anywhere in its box.
 
 The gap at every travel and steer angle is exact at the box's corners and its centre.  From
-each bracket's nearest of these (of an overlap, from every corner) the box, and the travel and
-steering round it, are searched in ever smaller steps.
+each bracket's nearest of these (of an overlap, from every corner), and from the ends of travel
+and steering that are hardly farther off, the box and the positions round it are searched in ever
+smaller steps.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from itertools import product
 
 import numpy as np
 
@@ -31,6 +33,8 @@ FURTHER = (1.0, 2.0, 4.0)
 ALL_WAYS = 40
 # What is nearer by less than this is looked at in smaller steps, mm.
 HARDLY_NEARER_MM = 1e-3
+# How much nearer a search may come than the box's corners and centre: a share of its size.
+MAY_COME_NEARER = 0.05
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,6 +74,7 @@ def nearest_over_motion(
         for one in corner_approaches(corner, motion, shaft)
     ]
     if len(places) > 1:
+        found += _ends(corner, motion, places, found)
         # How deep an axis has gone into a bracket may be deepest in several places.
         found += [
             _Found(replace(one.approach, gap_mm=np.inf), shift)
@@ -97,6 +102,25 @@ def nearest_over_motion(
         )
         for one in nearest.values()
     )
+
+
+def _ends(corner: Corner, motion: Motion, places: Array, found: list[_Found]) -> list[_Found]:
+    """Where else a bracket may come nearest: the wheel up or down, on one lock or the other."""
+    hardly = MAY_COME_NEARER * float(np.linalg.norm(places[-1]))
+    nearest = {one.approach.bracket: one.approach for one in found}
+    ends: list[_Found] = []
+    for end in product(*({0, n - 1} for n in motion.travel_mm.shape)):
+        # With its neighbours: where one of them is nearer, it leads to the nearest of all.
+        first = tuple(max(i - 1, 0) for i in end)
+        some = motion.at(tuple(slice(i, i + 2) for i in first))
+        shaft = follow(corner, some, shift_mm=places)
+        for one in corner_approaches(corner, some, shaft):
+            least, (*here, place) = nearest[one.bracket], one.position
+            position = tuple(a + i for a, i in zip(first, here, strict=True))
+            near = 0.0 <= least.gap_mm <= one.gap_mm < least.gap_mm + hardly
+            if near and position == end != least.position:
+                ends.append(_Found(replace(one, position=end), places[place]))
+    return ends
 
 
 def _closer(corner: Corner, motion: Motion, box: GearboxBox, found: list[_Found]) -> list[_Found]:
