@@ -138,7 +138,7 @@ def _length(found: Examination, unit: Unit) -> str:
 def _behind(
     found: Examination, unit: Unit, told: Verdict | None, sure: Certainty | None
 ) -> list[str]:
-    """The first reason where it does not fit, the chance and the window where it does.
+    """The reasons where it does not fit, the chance and the window where it does.
 
     The same with fewer words follows.
     """
@@ -151,8 +151,10 @@ def _behind(
     brief, colon, rest = told.because[0].partition(": ")
     said = bool(colon) and brief.lower() in told.line.lower()
     why = f"{rest[0].upper()}{rest[1:]}" if said else told.because[0]
-    more = len(told.because) - 1
-    return [f"{why} And {more} more.", why] if more else [why]
+    reasons = [why, *told.because[1:]]
+    count = len(reasons)
+    fewer = [f"{' '.join(reasons[:n])} And {count - n} more." for n in range(count - 1, 0, -1)]
+    return [" ".join(reasons), *fewer, why]
 
 
 def _window_words(found: Examination, unit: Unit) -> list[str]:
