@@ -13,7 +13,8 @@ import numpy as np
 import pytest
 
 from kinematics.linkage.motion import solve
-from kinematics.shaft.following import follow, gearbox_shifts
+from kinematics.shaft.following import follow
+from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.shaft.whole_motion import travel_steps
 from scenes.library import example, example_names, example_text
 from scenes.reading import parse_scene
@@ -185,7 +186,7 @@ def test_places_in_the_json_are_where_the_values_are(
         shaft = follow(corner, motion, shift_mm=at["gearbox_shift_mm"])
         key = f"{quantity}_{unit}"
         assert float(getattr(shaft, key)) == pytest.approx(found["worst"][key], abs=1e-9)
-        assert at["gearbox_shift_mm"] in gearbox_shifts(corner.gearbox_movement).tolist()
+        assert at["gearbox_shift_mm"] in GearboxBox.of(corner.gearbox_movement).places().tolist()
 
 
 def test_length_left_out_is_the_ride_centred_one(

@@ -218,3 +218,34 @@ def test_a_length_that_is_least_along_a_crease() -> None:
         gearbox_movement=GearboxMovement(up=4.55, fore=0.02),
     )
     assert max(worse_by(corner, [], 4000, 231).values()) < SEARCHED
+
+
+@pytest.mark.parametrize("goes_with_the_gearbox", ["nothing", "a bracket", "the housing"])
+def test_sliding_along_the_housing_axis_counts_only_for_what_slides(
+    goes_with_the_gearbox: str,
+) -> None:
+    corner = example("van-front").corner("left")
+    joint = replace(corner.shaft.inner_joint, axis=(2.0, 0.0, 0.0))
+    brackets = corner.brackets
+    if goes_with_the_gearbox == "a bracket":
+        brackets = tuple(replace(one, mounted_on="gearbox") for one in brackets)
+    if goes_with_the_gearbox == "the housing":
+        joint = replace(joint, sections=(Section("housing", 0.0, 60.0, (90.0, 90.0)),))
+    corner = replace(
+        corner, brackets=brackets, shaft=replace(corner.shaft, inner_joint=joint, length=391.0)
+    )
+    motion = solve(corner.linkage, corner.hub, np.array([-80.0, 0.0, 70.0])[:, None], [[-29.0, 35]])
+    found = examine(corner, MARGIN, motion)
+    shifts = shifts_in(corner, 1000, 1)
+    shaft = follow(corner, motion, shift_mm=shifts)
+    parts = solids(corner, motion, shaft)
+    everywhere = clearance(parts.bodies, corner.brackets, parts.carriers, each_position=False)
+    for gap, one in zip(found.gaps, everywhere.approaches, strict=True):
+        assert gap.worst.value <= one.gap_mm + SEARCHED
+    assert found.inner_angle.value >= shaft.inner_angle_deg.max() - ROUNDED
+    assert found.outer_angle.value >= shaft.outer_angle_deg.max() - ROUNDED
+    # Where sliding moves nothing, none is told.
+    told = [found.inner_angle, found.outer_angle]
+    if goes_with_the_gearbox == "nothing":
+        told += [gap.worst for gap in found.gaps]
+    assert [one.position.shift_mm[0] for one in told] == [0.0] * len(told)

@@ -20,12 +20,12 @@ joint's angle where hub and housing axis point more than 90 degrees apart.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import permutations, product
 
 import numpy as np
 
-from kinematics.parts import GearboxMovement
+from kinematics.parts import GearboxMovement, Point
 from kinematics.shaft.following import Reaching
 from kinematics.vectors import Array, Ints, Vec, read_only
 
@@ -87,6 +87,14 @@ class GearboxBox:
     def corners(self) -> Array:
         """The box's corners, shape (n, 3): fewer than 8 where it is flat."""
         return self.places((-1.0, 1.0))
+
+    def across(self, axis: Point) -> GearboxBox:
+        """The box without shifts that only slide the gearbox along its housing axis.
+
+        They move no shaft and bend no joint: what is asked of those is the same all along.
+        """
+        along = np.abs(axis) == np.linalg.norm(axis)
+        return replace(self, half_mm=read_only(np.where(along, 0.0, self.half_mm)))
 
     def towards(self, span: Vec) -> Vec:
         """The shift that brings what lies ``span`` away nearest."""

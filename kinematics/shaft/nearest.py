@@ -66,7 +66,9 @@ def nearest_over_motion(
     """
     if not corner.brackets:
         return ()
-    box = GearboxBox.of(corner.gearbox_movement)
+    box, joint = GearboxBox.of(corner.gearbox_movement), corner.shaft.inner_joint
+    if not joint.sections and all(one.mounted_on != "gearbox" for one in corner.brackets):
+        box = box.across(joint.axis)
     places = np.concatenate((np.zeros((1, 3)), box.corners))
     shaft = follow(corner, motion, shift_mm=places)
     found = [

@@ -218,6 +218,8 @@ def examine(
     joint = corner.shaft.inner_joint
     box = GearboxBox.of(corner.gearbox_movement, turns)
     # Every angle, and the plunge that pulls apart, is worst at a corner of the box.
+    across = box.across(joint.axis)
+    bent = follow(corner, motion, shift_mm=across.corners)
     shaft = follow(corner, motion, shift_mm=box.corners)
     require_reaching(motion, shaft)
     beyond = unreachable(motion)
@@ -245,10 +247,10 @@ def examine(
         stroke_left_in=worst("stroke_left_in", stroke_in, margin_mm),
         stroke_left_out=worst("stroke_left_out", stroke_out, margin_mm),
         inner_angle=worst(
-            "inner_angle", largest_at(shaft.inner_angle_deg, box.corners), joint.max_angle
+            "inner_angle", largest_at(bent.inner_angle_deg, across.corners), joint.max_angle
         ),
         outer_angle=worst(
-            "outer_angle", _largest_outer_angle(joint, motion, box, shaft), outer_limit
+            "outer_angle", _largest_outer_angle(joint, motion, across, bent), outer_limit
         ),
         off_centre_mm=off_centre.value,
         off_centre_at=position_at(motion, off_centre),
