@@ -199,6 +199,7 @@ def test_disagreement_names_what_to_measure_again() -> None:
     assert "Do not cut by these points" in words.agreement(one_off)
     assert one_off.outlier == 2
     assert "measure swept length 409.0 mm at ride height again" in words.agreement(one_off)
+    assert "measure swept length 16.102 in at ride height again" in words.agreement(one_off, "in")
 
 
 def test_changes_say_from_where_to_where() -> None:

@@ -12,8 +12,12 @@ from hypothesis import strategies as st
 from kinematics.parts import Steering, Travel
 from kinematics.shaft.length_window import Position
 from kinematics.shaft.whole_motion import Examination, Unreachable, Worst, examine
+from kinematics.sure.readings import Reading
 from scenes.library import example
 from sketcher.words import answer as wording
+from sketcher.words.lengths import MM, Lengths
+from sketcher.words.points import reading_words
+from sketcher.words.strength import grip_line
 from sketcher.words.units import UNITS, Unit, parse_length
 
 VAN = example("van-front")
@@ -216,3 +220,13 @@ def test_what_is_said_to_be_in_reach_is(low: float, high: float) -> None:
 )
 def test_numbers_as_typed(value: float, words: str) -> None:
     assert wording.brief(value) == words
+
+
+def test_where_a_reading_was_taken_is_told_in_the_readers_unit() -> None:
+    reading = Reading("up", ("hub.outer_joint",), 234.0, travel=-60.0)
+    assert reading_words(reading).endswith("at droop 60.0 mm: 234 mm")
+    assert "mm" not in reading_words(reading, "in")
+    drive = example("van-front-making").drive
+    assert drive is not None
+    assert "270 mm" in grip_line(drive, MM)
+    assert "mm" not in grip_line(drive, Lengths("in"))

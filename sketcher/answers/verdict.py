@@ -84,7 +84,7 @@ def verdict(
         line = f"Not sure enough to cut at {named}: {doubts[0].brief}."
         return _told("not sure enough", line, doubts, not_looked_at)
     given = "" if found.length_given else "No length yet: "
-    for_it = [_Reason("", line) for line in _for_it(found, works)]
+    for_it = [_Reason("", line) for line in _for_it(found, works, say)]
     if left_out:
         missing = _listed([one.brief for one in left_out])
         line = f"{given}{named} fits as far as looked at, which leaves out {missing}; {TRY_IT}."
@@ -114,7 +114,7 @@ def _against(
 ) -> Iterator[_Reason]:
     """What forbids cutting, the car's own word first."""
     if works.trial is not None and not works.trial.agrees:
-        yield _Reason(": the car contradicts the points", chances.agreement(works.trial))
+        yield _Reason(": the car contradicts the points", chances.agreement(works.trial, say.unit))
     if works.settled is not None and not works.settled.agree:
         brief = "the readings contradict one another"
         yield _Reason(f": {brief}", f"{brief}: more than one seems misread; read them again")
@@ -208,14 +208,14 @@ def _chance_doubts(scene: Scene, works: Workings, say: Lengths) -> Iterator[_Rea
             yield _Reason(brief, readings.next_for_chance_words(one, sure, say.unit, paths))
 
 
-def _for_it(found: Examination, works: Workings) -> Iterator[str]:
+def _for_it(found: Examination, works: Workings, say: Lengths) -> Iterator[str]:
     """What was looked at, and holds."""
     holds = "every limit holds" if found.gaps else "stroke and joint angles hold"
     yield f"{holds} over the whole motion"
     if works.certainty is not None:
         yield f"{chances.short_chance(works.certainty)}; {chances.NOT_IN_IT}"
     if works.trial is not None:
-        yield chances.agreement(works.trial)
+        yield chances.agreement(works.trial, say.unit)
     if strong_enough(works.made):
         yield "the spliced shaft holds on paper with sound welds"
 

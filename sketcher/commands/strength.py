@@ -75,7 +75,7 @@ def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
         return
     yield from row("torque", torque_line(made.torque))
     yield from row("", drive_line(scene.drive))
-    yield from row("", grip_line(scene.drive))
+    yield from row("", grip_line(scene.drive, say))
     yield from row("weakest", weakest_line(made.strength))
     yield from row(
         "twist", f"{format_angle(made.strength.twist_deg)} from end to end under this torque"

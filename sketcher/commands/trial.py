@@ -120,7 +120,7 @@ def trial_lines(
     yield titled(one.scene.title)
     yield ""
     yield from verdict_lines(one, Lengths(unit))
-    yield from row("trial fit", words.agreement(fit))
+    yield from row("trial fit", words.agreement(fit, unit))
     for number, each in enumerate(fit.residuals):
         yield from row("measured" if number == 0 else "", words.measurement_words(each, unit))
         yield from row("", f"  predicted {words.prediction_words(each, unit)}")

@@ -239,7 +239,7 @@ def residual_words(residual: Residual, unit: Unit = "mm") -> str:
     return f"off by {before}; after the fit {after}"
 
 
-def agreement(fit: TrialFit) -> str:
+def agreement(fit: TrialFit, unit: Unit = "mm") -> str:
     """Whether the car and the points agree, in one plain line."""
     often = fit.probability * 100.0
     if fit.agrees:
@@ -253,7 +253,7 @@ def agreement(fit: TrialFit) -> str:
         f"{rare} of 100 trial fits. Do not cut by these points"
     )
     if fit.outlier is not None:
-        return f"{line}; measure {measurement_words(fit.residuals[fit.outlier])} again."
+        return f"{line}; measure {measurement_words(fit.residuals[fit.outlier], unit)} again."
     return f"{line}; measure again, points and trial fit."
 
 

@@ -76,9 +76,9 @@ def off_words(reading: Reading, off: float, unit: Unit = "mm") -> str:
     return format_length(off, unit, signed=True)
 
 
-def held_words(travel_mm: float, steer_deg: float) -> str:
+def held_words(travel_mm: float, steer_deg: float, unit: Unit = "mm") -> str:
     """Where the wheel was held; empty for ride height with the steering straight."""
-    held = f" at {travel_words(travel_mm)}" if travel_mm else ""
+    held = f" at {travel_words(travel_mm, unit)}" if travel_mm else ""
     return f"{held}, steer {brief(steer_deg, sign=True)}°" if steer_deg else held
 
 
@@ -89,10 +89,12 @@ def hold_words(path: str) -> str:
     return _HOLD.get(path.rpartition(".")[2], "its centre")
 
 
-def what_words(reading: Reading, paths: Sequence[str] = (), *, held: bool = True) -> str:
+def what_words(
+    reading: Reading, paths: Sequence[str] = (), unit: Unit = "mm", *, held: bool = True
+) -> str:
     """What a reading is of: "from ball joint to rail hole", "ball joint, above the floor"."""
     names = [point_words(one, paths) for one in reading.points]
-    where = held_words(reading.travel, reading.steer) if held else ""
+    where = held_words(reading.travel, reading.steer, unit) if held else ""
     if len(names) == 1:
         return f"{names[0]}, {_OF[reading.kind]}{where}"
     kind = "" if reading.kind == "distance" else f"{reading.kind} "
@@ -101,7 +103,7 @@ def what_words(reading: Reading, paths: Sequence[str] = (), *, held: bool = True
 
 def reading_words(reading: Reading, unit: Unit = "mm", paths: Sequence[str] = ()) -> str:
     """A reading with its number."""
-    return f"{what_words(reading, paths)}: {value_words(reading, unit)}"
+    return f"{what_words(reading, paths, unit)}: {value_words(reading, unit)}"
 
 
 def needs_words(reading: Reading) -> str:

@@ -48,11 +48,11 @@ def drive_line(drive: Drive) -> str:
     )
 
 
-def grip_line(drive: Drive) -> str:
+def grip_line(drive: Drive, say: Lengths = MM) -> str:
     """How the torque at which the tyre slips comes about."""
     return (
         f"{brief(drive.wheel_load)} kg × {brief(STANDARD_GRAVITY)} m/s² × {brief(drive.grip)} × "
-        f"{brief(drive.tyre_radius)} mm (load on the wheel, grip, tyre's radius)"
+        f"{say.size(drive.tyre_radius)} (load on the wheel, grip, tyre's radius)"
     )
 
 

@@ -97,7 +97,7 @@ class Grid:
     def cells(self, row: FieldRow, unit: Unit) -> tuple[tuple[Cell, ...], str]:
         """The fields of a row in their places, and the unit that all of them share."""
         fields = row.fields
-        units = [field.unit(unit) for field in fields]
+        units = [field.unit(unit) if row.units else "" for field in fields]
         if fields[0].kind in WORDS:
             room = self.wide - RIGHT - LEFT - _LABEL_OF_TEXT
             width = (room - _GAP * (len(fields) - 1)) / len(fields)

@@ -231,7 +231,7 @@ def _welded_rows(editor: Editor, plan: Made, loads: Loads, say: Lengths) -> Iter
         inside = plan.finished.verdict == "inside"
         yield Note(f"{finished_line(plan.finished, say)}.", "good" if inside else "past")
     if making.runout:
-        yield RowHeading("Runout\tat\tTIR\thigh at")
+        yield RowHeading(f"Runout\tat, {say.unit}\tTIR, {say.unit}\thigh at, °")
     for i in range(len(making.runout)):
         reading, label = f"{key}.runout[{i}]", f"reading {i + 1}"
         yield FieldRow(
@@ -242,6 +242,7 @@ def _welded_rows(editor: Editor, plan: Made, loads: Loads, say: Lengths) -> Iter
                 field_of(f"{reading}.high_at", label),
             ),
             reading,
+            units=False,
         )
     yield Buttons(("add_reading", "remove_reading"))
     for words in placeholders(editor.scene, side, "runout"):

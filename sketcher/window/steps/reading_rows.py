@@ -171,7 +171,7 @@ def _fields(
 ) -> FieldRow:
     slope = reading.kind == "slope"
     label = "" if told is None else words.short_residual(told, editor.unit)
-    what = words.what_words(reading, named.paths)
+    what = words.what_words(reading, named.paths, editor.unit)
     about = f"What was read: {what}, taken with {words.needs_words(reading)}."
     return FieldRow(
         label,

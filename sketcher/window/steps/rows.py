@@ -32,7 +32,8 @@ class RowHeading:
 class FieldRow:
     """A label and one to three fields; ``first`` is the column that they begin in.
 
-    ``key`` names the thing in the scene that they belong to.
+    ``key`` names the thing in the scene that they belong to; without ``units`` its heading
+    tells what they are in.
     """
 
     label: str
@@ -40,6 +41,7 @@ class FieldRow:
     key: str = ""
     help: str = ""
     first: int = 0
+    units: bool = True
 
 
 @dataclass(frozen=True, slots=True)

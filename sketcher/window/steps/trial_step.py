@@ -144,7 +144,7 @@ def _answer_rows(editor: Editor, found: Answer) -> Iterator[Row]:
         yield Note(found.problem or found.words, state, lines=3)
         return
     fit, after = found.found.fit, found.found.after
-    yield Note(words.agreement(fit), None if fit.agrees else "past", lines=4)
+    yield Note(words.agreement(fit, unit), None if fit.agrees else "past", lines=4)
     yield RowHeading("Measured less predicted")
     for number, one in enumerate(fit.residuals, 1):
         yield Note(f"{number}. {words.residual_words(one, unit)}", lines=1)
