@@ -126,6 +126,8 @@ def test_a_coordinate_that_is_typed_moves_its_point(hands: Hands) -> None:
         (ADD_READING, "reading", "B nowhere 330"),
         (ADD_READING, "reading", ""),
         (LINE, "reading_line", "B"),
+        ("reading[99].line", "reading_line", "A B 330"),
+        ("reading[99].up", "length", "330"),
         (f"{BALL}[0]", "length", ""),
         ("reading[0].travel", "length", "9000"),
         ("title", "text", "another"),
@@ -235,6 +237,13 @@ def test_kind_and_points_of_a_reading_are_changed_in_its_line(line: str, meant: 
     editor.undo()
     assert editor.scene == SCENE
     assert editor.document.undo_label is None
+    editor.close()
+
+
+def test_the_line_of_a_reading_that_is_gone_is_refused() -> None:
+    editor = Editor(Document(SCENE))
+    assert not editor.type(Field("reading[99].line", "reading", "reading_line"), "A B 330")
+    assert editor.scene == SCENE
     editor.close()
 
 

@@ -50,10 +50,10 @@ def _readings_after(field: Field, text: str, unit: Unit, typed: Mapping[str, flo
             scene, parse_reading(scene, field.begins + text, unit), typed
         )
     if field.kind == "reading_line":
-        place = reading_edits.place_of(field.key)
+        place, key = reading_edits.place_of(field.key), field.key.removesuffix(".line")
 
         def changed(scene: Scene) -> Scene:
-            before = scene.readings[place]
+            before: Reading = value_of(scene, key)
             line = as_was(scene, parse_reading(scene, text, unit), before, unit)
             return reading_edits.with_other_reading(scene, place, line, typed)
 
