@@ -1,0 +1,199 @@
+"""What commands, steps and drawings say of the examples, held word for word.
+
+Pinned from our own output: it proves nothing right, and shows at once what a change changes.
+``python -m tests.test_pinned`` writes ``tests/pinned`` anew; read the difference.  A number may
+be off by what the order of sums does to it.  Of a drawing there is what it is made of and what it
+says, not where it lies.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import os
+import re
+import time
+from collections import Counter
+from collections.abc import Callable, Iterator
+from functools import partial
+from pathlib import Path
+
+import pypdf
+import pytest
+
+from scenes.library import example, example_text
+from sketcher.__main__ import main
+from sketcher.drawing.areas import Area
+from sketcher.drawing.page import Page
+from sketcher.drawing.pane import Pane
+from sketcher.drawing.picture import Text
+from sketcher.paper.picture_page import PictureSubject, What, pixel_page
+from sketcher.window.model.document import Document
+from sketcher.window.model.editor import Editor
+from sketcher.window.model.fields import show
+from sketcher.window.steps import rows as kinds
+from sketcher.window.steps.work_order import WORK_ORDER
+from sketcher.words.units import Unit
+
+PINNED = Path(__file__).resolve().parent / "pinned"
+ANEW = "PINNED_ANEW"
+NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
+LEFT = ("--side", "left")
+COMMANDS: dict[str, tuple[tuple[str, ...], ...]] = {
+    "van-front": (
+        ("report",),
+        ("report", "--units", "in", *LEFT),
+        ("table", "--step", "35", *LEFT),
+    ),
+    "van-front-making": (
+        ("report", "--json"),
+        ("cuts",),
+        ("cuts", "--units", "in"),
+        ("cuts", "--json"),
+        ("strength",),
+        ("strength", "--json"),
+        ("runout",),
+        ("runout", "--json"),
+        ("donors",),
+        ("donors", "--json"),
+        ("trial", "--units", "in"),
+    ),
+    "van-front-misread": (("points", *LEFT), ("points", "--json", *LEFT)),
+    "van-front-mount-fouls": (
+        ("report", *LEFT),
+        ("trim", "--bracket", "motor mount foot"),
+    ),
+    "van-front-readings": (("points", "--units", "in", *LEFT),),
+    "van-front-too-long": (("report", *LEFT),),
+    "van-rear": (("report", *LEFT), ("table", "--step", "35", *LEFT)),
+    "van-rear-measured": (
+        ("placement",),
+        ("placement", "--json"),
+        ("trial", *LEFT),
+        ("trial", "--json", *LEFT),
+        ("certainty", "--draws", "1000", *LEFT),
+        ("certainty", "--draws", "1000", "--json", "--units", "in", *LEFT),
+    ),
+}
+STEPS: dict[str, Unit] = {
+    "van-front-making": "in",
+    "van-front-misread": "mm",
+    "van-front-mount-fouls": "mm",
+    "van-rear-measured": "mm",
+}
+DRAWN: tuple[tuple[str, What, float, float], ...] = (
+    ("van-front", "sheet", -40.0, 20.0),
+    ("van-front-making", "cuts", 0.0, 0.0),
+    ("van-front-making", "sheet", 30.0, 0.0),
+    ("van-front-mount-fouls", "sheet", -85.0, -30.0),
+    ("van-front-readings", "sheet", 0.0, 0.0),
+    ("van-front-too-long", "sheet", 75.0, 36.0),
+    ("van-rear", "sheet", 20.0, 0.0),
+    ("van-rear-measured", "sheet", -20.0, 0.0),
+)
+SHEETS = ("van-front-making", "van-front-mount-fouls")
+
+
+def of_commands(name: str) -> Iterator[str]:
+    for words in COMMANDS[name]:
+        printed = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", write_through=True)
+        with contextlib.redirect_stdout(printed), contextlib.redirect_stderr(printed):
+            code = main([words[0], "--example", name, *words[1:]])
+        said = printed.buffer.getvalue().decode()
+        yield f"$ {' '.join(words)}\n{said}= {code}"
+
+
+def of_steps(name: str) -> Iterator[str]:
+    editor = Editor(Document(example(name), text=example_text(name)))
+    editor.unit = STEPS[name]
+    try:
+        for step in WORK_ORDER:
+            listed: list[kinds.Row] = []
+            until = time.monotonic() + 30.0
+            while time.monotonic() < until:
+                listed = list(step.rows(editor, editor.shown(exact=True)))
+                closed = {row.key for row in listed if isinstance(row, kinds.Part)}
+                if not closed - editor.open_steps and not editor.worker.pending:
+                    break
+                editor.open_steps |= closed
+                editor.worker.go_on(0.01)
+                time.sleep(0.002)
+            yield f"{step.name}: {step.summary(editor, editor.shown(exact=True))}"
+            yield from (f"  {_row(editor, row)}" for row in listed)
+    finally:
+        editor.close()
+
+
+def _row(editor: Editor, row: kinds.Row) -> str:
+    match row:
+        case kinds.FieldRow():
+            values = " | ".join(show(one, editor.scene, editor.unit) for one in row.fields)
+            return f"{row.label} [{row.key} {row.first}] {values}"
+        case kinds.Drawing():
+            counted = Counter(
+                f"{type(one).__name__} {one.role}"
+                for one in row.draw(Pane(Area(0, 0, 300, int(row.height)), 1.0))
+            )
+            return f"drawing {row.of if isinstance(row.of, str) else ''} {sorted(counted.items())}"
+        case _:
+            return repr(row)
+
+
+def of_drawing(name: str, what: What, travel_mm: float, steer_deg: float) -> Iterator[str]:
+    subject = PictureSubject.of(example(name), "left", travel_mm, steer_deg)
+    page: Page = pixel_page(subject, what, 1600, 1000)
+    for number, panel in enumerate(page.panels):
+        items = list(panel.picture)
+        yield f"panel {number}"
+        counted = Counter(f"{type(one).__name__} {one.role}" for one in items)
+        yield from (f"  {count} {kind}" for kind, count in sorted(counted.items()))
+        yield from (f"  {one.role}: {one.text}" for one in items if isinstance(one, Text))
+
+
+def of_sheet(name: str) -> Iterator[str]:
+    content = io.TextIOWrapper(io.BytesIO())
+    with contextlib.redirect_stdout(content), contextlib.redirect_stderr(io.StringIO()):
+        main(["sheet", "--example", name, *LEFT, "-o", "-"])
+    for number, page in enumerate(pypdf.PdfReader(content.buffer).pages, 1):
+        yield f"page {number}"
+        yield page.extract_text()
+
+
+def everything() -> dict[str, Callable[[], Iterator[str]]]:
+    """What is held, by the name of its file."""
+    held: dict[str, Callable[[], Iterator[str]]] = {}
+    held |= {f"{name}-commands": partial(of_commands, name) for name in COMMANDS}
+    held |= {f"{name}-steps": partial(of_steps, name) for name in STEPS}
+    held |= {
+        f"{name}-{what}-drawn": partial(of_drawing, name, what, *at) for name, what, *at in DRAWN
+    }
+    held |= {f"{name}-shop-sheet": partial(of_sheet, name) for name in SHEETS}
+    return held
+
+
+def _shorter(text: str) -> str:
+    return NUMBER.sub(lambda n: n[0] if len(n[0]) < 9 else f"{float(n[0]):.6g}", text)
+
+
+def _parts(text: str) -> tuple[list[str], list[float]]:
+    return NUMBER.split(text), [float(number) for number in NUMBER.findall(text)]
+
+
+@pytest.mark.usefixtures("few_draws")
+@pytest.mark.parametrize("name", everything())
+def test_what_is_said_and_drawn_is_as_it_was(name: str) -> None:
+    said = _shorter("\n".join(everything()[name]())).splitlines()
+    kept = PINNED / f"{name}.txt"
+    if ANEW in os.environ:
+        kept.write_text("\n".join((*said, "")), encoding="utf-8")
+    was = kept.read_text(encoding="utf-8").splitlines()
+    for line, before in zip(said, was, strict=False):
+        (words, numbers), (words_before, numbers_before) = _parts(line), _parts(before)
+        assert words == words_before, line
+        assert numbers == pytest.approx(numbers_before, rel=1e-5, abs=1e-6), line
+    assert len(said) == len(was)
+
+
+if __name__ == "__main__":
+    os.environ[ANEW] = "1"
+    raise SystemExit(pytest.main(["-q", __file__]))
