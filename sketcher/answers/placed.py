@@ -24,6 +24,7 @@ from kinematics.shaft.placement import (
     smallest_spare_gap,
 )
 from scenes.model import Scene, Side
+from sketcher.words.plain import picked
 from sketcher.words.units import Unit, format_length
 
 # Gaps are asked for once for every place of the map; more places would keep a person waiting.
@@ -214,8 +215,7 @@ def _plain(values: Any) -> list[list[float | None]]:
 
 def _place_json(place: Place) -> dict[str, Any]:
     return {
-        "lateral_mm": place.lateral_mm,
-        "up_mm": place.up_mm,
+        **picked(place, "lateral_mm", "up_mm"),
         "lengths_mm": {
             side: length if math.isfinite(length) else None
             for side, length in place.lengths_mm.items()

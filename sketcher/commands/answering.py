@@ -73,10 +73,7 @@ def answer_sides(
 
 def verdict_json(one: Answered) -> dict[str, Any]:
     """The verdict on one side, fit for JSON."""
-    return {
-        key: list(value) if isinstance(value, tuple) else value
-        for key, value in asdict(one.verdict()).items()
-    }
+    return asdict(one.verdict())
 
 
 def exit_code(opened: Opened, answers: Sequence[Answered]) -> int:

@@ -21,6 +21,7 @@ from sketcher.commands.making import (
 from sketcher.commands.report_page import row
 from sketcher.words.donor_pairs import cost_lines, pair_words, verdict_words
 from sketcher.words.lengths import Lengths
+from sketcher.words.plain import picked
 
 DESCRIPTION = """\
 Rank all pairs of donors that the scene lists: whether a pair can be made, what has to be turned
@@ -73,14 +74,10 @@ def as_json(pair: DonorPair) -> dict[str, Any]:
     return {
         "hub": pair.hub.name,
         "gearbox": pair.gearbox.name,
-        "possible": pair.possible,
-        "holds": pair.holds,
+        **picked(pair, "possible", "holds"),
         "diameter_mm": None if plan is None else plan.diameter_mm,
-        "turned_off_cm3": pair.turned_off_cm3,
-        "joints_on": pair.joints_on,
-        "weakest": None
-        if weakest is None
-        else {"name": weakest.name, "factor": weakest.factor_of_safety},
+        **picked(pair, "turned_off_cm3", "joints_on"),
+        "weakest": weakest and {"name": weakest.name, "factor": weakest.factor_of_safety},
         "left_over_mm": None if plan is None else pair.left_over_mm,
         "because": list(cost_lines(pair)),
     }

@@ -11,6 +11,7 @@ from kinematics.making.strength import Stressed
 from sketcher.answers.making import Made
 from sketcher.answers.verdict import cut_refusals, strong_enough, too_weak
 from sketcher.words.cut_steps import WorkLine, step_lines
+from sketcher.words.plain import picked
 from sketcher.words.strength import warning_lines
 
 
@@ -37,14 +38,8 @@ def plan_json(plan: CutPlan) -> dict[str, Any]:
             for cut in (plan.cut(end),)
         },
         "sleeve_mm": plan.splice.sleeve_span_mm,
-        "tolerance": None
-        if tolerance is None
-        else {
-            "shorter_mm": tolerance.shorter_mm,
-            "longer_mm": tolerance.longer_mm,
-            "cuts": tolerance.cuts,
-            "each_cut_mm": tolerance.each_cut_mm,
-        },
+        "tolerance": tolerance
+        and picked(tolerance, "shorter_mm", "longer_mm", "cuts", "each_cut_mm"),
         "steps": [] if not plan.possible else [_line_json(line) for line in step_lines(plan)],
     }
 
@@ -76,8 +71,7 @@ def strength_json(made: Made) -> dict[str, Any]:
         "wanted_factor": found.wanted_factor,
         "weakest": {"name": weakest.name, "factor": weakest.factor_of_safety},
         "twist_deg": found.twist_deg,
-        "first_whirl_rpm": whirl.first_whirl_rpm,
-        "top_speed_rpm": whirl.top_speed_rpm,
+        **picked(whirl, "first_whirl_rpm", "top_speed_rpm"),
         "pieces": [_part_json(one) for one in found.pieces],
         "welds": [_part_json(one) for one in found.welds],
         "unknown_beside_weld": list(found.unknown_beside_weld),
@@ -87,11 +81,7 @@ def strength_json(made: Made) -> dict[str, Any]:
 
 
 def _part_json(one: Stressed) -> dict[str, Any]:
-    return asdict(one) | {
-        "peak_stress_mpa": one.peak_stress_mpa,
-        "factor_of_safety": one.factor_of_safety,
-        "peak_factor": one.peak_factor,
-    }
+    return asdict(one) | picked(one, "peak_stress_mpa", "factor_of_safety", "peak_factor")
 
 
 def welded_json(made: Made) -> dict[str, Any]:
@@ -109,16 +99,9 @@ def welded_json(made: Made) -> dict[str, Any]:
             "unbalance_gmm": balance.unbalance_gmm,
             "balance_mm_s": balance.velocity_mm_s,
             "balance_grade": balance.grade,
-            "mass_kg": balance.mass_kg,
-            "speed_rpm": balance.speed_rpm,
+            **picked(balance, "mass_kg", "speed_rpm"),
             "judged": [
-                {
-                    "quantity": each.quantity,
-                    "value": each.value,
-                    "limit": each.limit,
-                    "holds": each.holds,
-                    "source": each.source,
-                }
+                picked(each, "quantity", "value", "limit", "holds", "source")
                 for each in true.judged
             ],
         }

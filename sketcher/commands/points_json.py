@@ -15,6 +15,7 @@ from scenes.readings import plain_reading
 from sketcher.answers.goals import Goal
 from sketcher.answers.points import PointsAnswer
 from sketcher.words import points as words
+from sketcher.words.plain import picked
 
 CHANCE = "chance"
 
@@ -42,8 +43,7 @@ def answer_json(
     content: dict[str, Any] = {
         "points": {one.name: _point_json(one) for one in settled.points if one.rests},
         "readings": [_reading_json(one) for one in settled.readings],
-        "suspicious": settled.suspicious,
-        "fit_probability": settled.fit_probability,
+        **picked(settled, "suspicious", "fit_probability"),
         "ride_centred_half_width_mm": {
             one.side: answer.half_width_mm[one.side] for one in of_sides
         },
@@ -112,10 +112,5 @@ def _point_json(one: SettledPoint) -> dict[str, Any]:
 
 
 def _reading_json(one: CheckedReading) -> dict[str, Any]:
-    return {
-        "reading": plain_reading(one.reading),
-        "residual": one.residual,
-        "standardised": one.standardised,
-        "redundancy": one.redundancy,
-        "misread_by": one.misread_by,
-    }
+    figures = picked(one, "residual", "standardised", "redundancy", "misread_by")
+    return {"reading": plain_reading(one.reading)} | figures

@@ -23,6 +23,7 @@ from sketcher.commands.making_json import plan_json, strength_json, welded_json
 from sketcher.commands.report_page import report_lines
 from sketcher.words import answer as wording
 from sketcher.words.certainty import certainty_json
+from sketcher.words.plain import picked
 
 DESCRIPTION = """\
 Say whether the shaft can be cut: its length and length window, the worst stroke left,
@@ -66,25 +67,22 @@ def as_json(one: Answered, *, certainty: bool = False) -> dict[str, Any]:
     broken = wording.broken_lines(found, steering=one.scene.steering)
     return {
         "verdict": verdict_json(one),
-        "length_mm": found.length_mm,
-        "length_given": found.length_given,
-        "ride_centred_length_mm": found.ride_centred_length_mm,
-        "margin_mm": found.margin_mm,
+        **picked(found, "length_mm", "length_given", "ride_centred_length_mm", "margin_mm"),
         "length_window_mm": [window.shortest_mm, window.longest_mm] if usable and window else None,
         "window_shortfall_mm": window.shortfall_mm if window else None,
         "worst": {
             **{f"{w.quantity}_{'deg' if w.is_angle else 'mm'}": w.value for w in found.of_joints},
             "clearance_mm": found.clearance.value if found.clearance else None,
         },
-        "worst_at": {worst.quantity: position_json(worst.position) for worst in found.of_joints},
+        "worst_at": {worst.quantity: _position_json(worst.position) for worst in found.of_joints},
         "brackets": [
             {
                 "name": gap.worst.part,
                 "clearance_mm": gap.worst.value,
                 "wanted_gap_mm": gap.worst.limit,
-                "at": position_json(gap.worst.position),
+                "at": _position_json(gap.worst.position),
                 "section": gap.approach.section_name,
-                "point_mm": list(gap.approach.point_mm),
+                "point_mm": gap.approach.point_mm,
             }
             for gap in found.gaps
         ],
@@ -96,10 +94,5 @@ def as_json(one: Answered, *, certainty: bool = False) -> dict[str, Any]:
     }
 
 
-def position_json(position: Position) -> dict[str, Any]:
-    """A position of the whole motion."""
-    return {
-        "travel_mm": position.travel_mm,
-        "steer_deg": position.steer_deg,
-        "gearbox_shift_mm": list(position.shift_mm),
-    }
+def _position_json(position: Position) -> dict[str, Any]:
+    return picked(position, "travel_mm", "steer_deg") | {"gearbox_shift_mm": position.shift_mm}

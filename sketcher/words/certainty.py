@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import asdict
 from typing import Any
 
 from kinematics.sure.certainty import COVERAGE, DRAWS, Certainty, Estimate, Share
@@ -20,6 +21,7 @@ from scenes.key_table import named
 from scenes.model import Side
 from scenes.part_keys import path_of
 from sketcher.words.answer import travel_words, typed
+from sketcher.words.plain import picked
 from sketcher.words.units import Unit, format_length
 
 # What is in a chance, wherever one is told.
@@ -166,17 +168,12 @@ def _doubt(mm: float, unit: Unit) -> str:
 def certainty_json(found: Certainty, side: Side) -> dict[str, Any]:
     """The result with its units in the keys, fit for JSON."""
     return {
-        "length_mm": found.length_mm,
-        "length_given": found.length_given,
-        "margin_mm": found.margin_mm,
-        "chance": found.chance,
-        "angles_chance": found.angles_chance,
+        **picked(found, "length_mm", "length_given", "margin_mm", "chance", "angles_chance"),
         "sampling_error": found.sampling_error(found.chance),
         "ride_centred_length": _estimate_json(found.ride_centred),
         "window_shortest": _estimate_json(found.shortest),
         "window_longest": _estimate_json(found.longest),
-        "best_length_mm": found.best_length_mm,
-        "best_chance": found.best_chance,
+        **picked(found, "best_length_mm", "best_chance"),
         "measure_again": [
             {
                 "thing": path_of(share.thing, side),
@@ -185,16 +182,8 @@ def certainty_json(found: Certainty, side: Side) -> dict[str, Any]:
             }
             for share in found.shares
         ],
-        "misread": found.misread
-        and {
-            "point": found.misread.point,
-            "travel_mm": found.misread.travel_mm,
-            "by_mm": found.misread.by_mm,
-            "standardised": found.misread.standardised,
-        },
-        "draws": found.draws,
-        "seed": found.seed,
-        "does_not_close": found.does_not_close,
+        "misread": found.misread and asdict(found.misread),
+        **picked(found, "draws", "seed", "does_not_close"),
     }
 
 
@@ -284,11 +273,7 @@ def change_words(moved: Sequence[FittedCoordinate], unit: Unit = "mm") -> str:
 def fit_json(fit: TrialFit, side: Side) -> dict[str, Any]:
     """The trial fit, fit for JSON."""
     return {
-        "agrees": fit.agrees,
-        "probability": fit.probability,
-        "chi_square": fit.chi_square,
-        "degrees_of_freedom": fit.degrees_of_freedom,
-        "outlier": fit.outlier,
+        **picked(fit, "agrees", "probability", "chi_square", "degrees_of_freedom", "outlier"),
         "measurements": [
             {
                 "travel_mm": one.measurement.travel,
@@ -299,9 +284,7 @@ def fit_json(fit: TrialFit, side: Side) -> dict[str, Any]:
                 "predicted_after_fit_mm": one.after_mm,
                 "residual_mm": one.residual_before_mm,
                 "residual_after_fit_mm": one.residual_mm,
-                "standard_uncertainty_mm": one.standard_uncertainty_mm,
-                "standardised": one.standardised,
-                "redundancy": one.redundancy,
+                **picked(one, "standard_uncertainty_mm", "standardised", "redundancy"),
             }
             for one in fit.residuals
         ],

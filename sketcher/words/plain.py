@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 UNTITLED = "Untitled scene"
 # Out is drawn to the right on either side of the car.
@@ -36,3 +37,8 @@ def shortened(text: str, room: float, width: Callable[[str], float] = len) -> st
             high = middle - 1
     short = f"{text[:low].rstrip()}…"
     return short if width(short) <= room else ""
+
+
+def picked(result: object, *names: str) -> dict[str, Any]:
+    """Some figures of a result under their own names, fit for JSON."""
+    return {name: getattr(result, name) for name in names}
