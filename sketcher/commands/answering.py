@@ -7,14 +7,13 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict
 from typing import Any
 
-from kinematics.errors import InvalidInput
 from kinematics.parts import Corner
 from kinematics.shaft.whole_motion import Examination, examine, whole_motion
 from kinematics.sure.certainty import DRAWS, SEED
 from scenes.model import Side
 from sketcher.answers.answered import Answered
 from sketcher.answers.workings import workings
-from sketcher.commands.common import Opened, as_scene_error
+from sketcher.commands.common import Opened, scene_problems
 from sketcher.commands.console import BROKEN, GOOD, UNUSABLE, complain
 from sketcher.words import answer as wording
 
@@ -32,15 +31,11 @@ def examine_sides(
     corners: dict[Side, Corner] = {side: opened.scene.corner(side) for side in sides}
 
     def examined(side: Side) -> Examination:
-        try:
+        with scene_problems(opened, side):
             return examine(corners[side], margin_mm, motion)
-        except InvalidInput as error:
-            raise as_scene_error(error, opened.name, side) from error
 
-    try:
+    with scene_problems(opened, sides[0]):
         motion = whole_motion(corners[sides[0]])
-    except InvalidInput as error:
-        raise as_scene_error(error, opened.name, sides[0]) from error
     # numpy lets go of the interpreter while it computes, so two sides share two cores.
     with ThreadPoolExecutor(len(corners)) as pool:
         return dict(zip(corners, pool.map(examined, corners), strict=True))
@@ -61,10 +56,8 @@ def answer_sides(
     found = examine_sides(opened, sides, margin_mm)
 
     def answered(side: Side) -> Answered:
-        try:
+        with scene_problems(opened, side):
             works = workings(opened.scene, side, found[side], draws, seed=seed)
-        except InvalidInput as error:
-            raise as_scene_error(error, opened.name, side) from error
         return Answered(opened.scene, side, found[side], works)
 
     with ThreadPoolExecutor(len(found)) as pool:

@@ -19,7 +19,6 @@ from sketcher.commands.common import (
     add_side,
     add_units,
     open_scene,
-    require_margin,
 )
 from sketcher.commands.console import CommandError, print_json, tell
 from sketcher.commands.report_page import caution_lines, row, verdict_lines
@@ -68,7 +67,6 @@ def options(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print how sure the length is."""
     opened = open_scene(arguments)
-    require_margin(arguments.margin)
     if not LEAST_DRAWS <= arguments.draws <= MOST_DRAWS:
         raise CommandError(
             f"--draws: expected {LEAST_DRAWS} to {MOST_DRAWS}, got {arguments.draws}"

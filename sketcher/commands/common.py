@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import textwrap
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -89,17 +91,15 @@ def add_margin(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def require_margin(margin_mm: float) -> None:
-    """Raise CommandError for a margin that is none."""
-    if not 0.0 <= margin_mm < float("inf"):
-        raise CommandError(f"--margin: expected mm, 0 or more, got {margin_mm:g}")
-
-
 def open_scene(arguments: argparse.Namespace) -> Opened:
     """The scene that the arguments name.
 
-    Raises SceneError where it cannot be read, CommandError where none or two are named.
+    Raises SceneError where it cannot be read, CommandError where none or two are named, and for
+    a margin that is none.
     """
+    margin_mm = getattr(arguments, "margin", DEFAULT_MARGIN)
+    if not 0.0 <= margin_mm < float("inf"):
+        raise CommandError(f"--margin: expected mm, 0 or more, got {margin_mm:g}")
     path: Path | None = arguments.scene
     name: str | None = arguments.example
     if (path is None) == (name is None):
@@ -117,6 +117,10 @@ def one_side(scene: Scene, asked: Side | None) -> Side:
     return asked or scene.sides[0]
 
 
-def as_scene_error(error: InvalidInput, source: str, side: Side | None = None) -> SceneError:
-    """The same problems, named by the scene's keys, for a shaft that turned out impossible."""
-    return SceneError(in_scene(error.problems, side), source)
+@contextmanager
+def scene_problems(opened: Opened, side: Side | None = None) -> Iterator[None]:
+    """Raise what turns out impossible as SceneError, named by the scene's keys."""
+    try:
+        yield
+    except InvalidInput as error:
+        raise SceneError(in_scene(error.problems, side), opened.name) from error

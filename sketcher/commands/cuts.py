@@ -14,14 +14,8 @@ from kinematics.making.fixture import V_ANGLE_DEG, fixture
 from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_for_cuts, on_the_lathe
 from sketcher.answers.verdict import cut_refusals
-from sketcher.commands.answering import exit_code, verdict_json
-from sketcher.commands.console import print_json, tell
-from sketcher.commands.making import (
-    add_arguments,
-    headed,
-    lengths,
-    opened_with_answers,
-)
+from sketcher.commands.answering import verdict_json
+from sketcher.commands.making import add_arguments, told
 from sketcher.commands.making_json import plan_json
 from sketcher.commands.report_page import REPORT_WIDTH, row, verdict_lines
 from sketcher.words import answer as wording
@@ -61,14 +55,7 @@ options = add_arguments
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the cut plan."""
-    opened, answers = opened_with_answers(arguments, lacking_for_cuts)
-    if arguments.json:
-        sides = {one.side: as_json(one) for one in answers}
-        print_json({"sides": sides})
-    else:
-        say = lengths(arguments)
-        tell(*headed(opened.scene, [_page(one, say) for one in answers]))
-    return exit_code(opened, answers)
+    return told(arguments, lacking_for_cuts, _page, as_json)
 
 
 def _page(one: Answered, say: Lengths) -> Iterator[str]:

@@ -12,12 +12,7 @@ from sketcher.answers.donor_pairs import ranked
 from sketcher.answers.making import lacking_for_cuts
 from sketcher.commands.answering import exit_code
 from sketcher.commands.console import BROKEN, GOOD, UNUSABLE, print_json, tell
-from sketcher.commands.making import (
-    add_arguments,
-    headed,
-    lengths,
-    opened_with_answers,
-)
+from sketcher.commands.making import add_arguments, headed, opened_with_answers
 from sketcher.commands.report_page import row
 from sketcher.words.donor_pairs import cost_lines, pair_words, verdict_words
 from sketcher.words.lengths import Lengths
@@ -50,8 +45,8 @@ def run(arguments: argparse.Namespace) -> int:
             {"sides": {side: {"pairs": [*map(as_json, found)]} for side, found in pairs.items()}}
         )
     else:
-        say = lengths(arguments)
-        tell(*headed(opened.scene, [_page(one, pairs[one.side], say) for one in answers]))
+        say = Lengths(arguments.units)
+        tell(*headed(opened.scene, (_page(one, pairs[one.side], say) for one in answers)))
     if exit_code(opened, answers) == UNUSABLE:
         return UNUSABLE
     return GOOD if all(found[0].holds for found in pairs.values()) else BROKEN

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
+from typing import Any
 
 from kinematics.parts import DEFAULT_MARGIN
 from scenes.model import Scene, Side
 from sketcher.answers.answered import Answered
 from sketcher.answers.making import at_length
-from sketcher.commands.answering import answer_sides
+from sketcher.commands.answering import answer_sides, exit_code
 from sketcher.commands.common import Opened, add_json, add_length, add_side, add_units, open_scene
-from sketcher.commands.console import CommandError
+from sketcher.commands.console import CommandError, print_json, tell
 from sketcher.words.lengths import Lengths
 from sketcher.words.plain import titled
 
@@ -59,7 +60,7 @@ def _sides(scene: Scene, asked: Side | None, lacking: Lacking) -> tuple[Side, ..
     return told
 
 
-def headed(scene: Scene, pages: Sequence[Iterator[str]]) -> Iterator[str]:
+def headed(scene: Scene, pages: Iterable[Iterator[str]]) -> Iterator[str]:
     """The title, then each side's page."""
     yield titled(scene.title)
     for page in pages:
@@ -67,6 +68,17 @@ def headed(scene: Scene, pages: Sequence[Iterator[str]]) -> Iterator[str]:
         yield from page
 
 
-def lengths(arguments: argparse.Namespace) -> Lengths:
-    """How lengths are said."""
-    return Lengths(arguments.units)
+def told(
+    arguments: argparse.Namespace,
+    lacking: Lacking,
+    page: Callable[[Answered, Lengths], Iterator[str]],
+    as_json: Callable[[Answered], dict[str, Any]],
+) -> int:
+    """Tell each side's page, or the same as JSON; the exit code of the verdicts."""
+    opened, answers = opened_with_answers(arguments, lacking)
+    if arguments.json:
+        print_json({"sides": {one.side: as_json(one) for one in answers}})
+    else:
+        say = Lengths(arguments.units)
+        tell(*headed(opened.scene, (page(one, say) for one in answers)))
+    return exit_code(opened, answers)

@@ -6,7 +6,6 @@ import argparse
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from kinematics.errors import InvalidInput
 from kinematics.shaft.placement import Place, Placement
 from scenes.model import Scene
 from sketcher.answers import placed
@@ -17,9 +16,8 @@ from sketcher.commands.common import (
     add_json,
     add_margin,
     add_units,
-    as_scene_error,
     open_scene,
-    require_margin,
+    scene_problems,
 )
 from sketcher.commands.console import print_json, tell
 from sketcher.commands.output import aside
@@ -68,12 +66,9 @@ def options(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print the best place and keep the shifted scene."""
     opened = open_scene(arguments)
-    require_margin(arguments.margin)
     check_new_scene(opened, arguments.output)
-    try:
+    with scene_problems(opened):
         found = placed.place_in_scene(opened.scene, arguments.margin, free=arguments.free)
-    except InvalidInput as error:
-        raise as_scene_error(error, opened.name) from error
     answers = answer_sides(opened, opened.scene.sides, arguments.margin)
     best = found.best
     kept, to = "", aside(arguments.output)

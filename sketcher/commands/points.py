@@ -9,7 +9,6 @@ from functools import partial
 from pathlib import Path
 from typing import Literal
 
-from kinematics.errors import InvalidInput
 from kinematics.parts import DEFAULT_MARGIN
 from kinematics.sure.read_next import BEST, read_next
 from kinematics.sure.readings import Reading
@@ -29,8 +28,8 @@ from sketcher.commands.common import (
     add_json,
     add_side,
     add_units,
-    as_scene_error,
     open_scene,
+    scene_problems,
 )
 from sketcher.commands.console import BROKEN, GOOD, CommandError, print_json, tell
 from sketcher.commands.output import STANDARD_OUTPUT, add_output, aside, output_form, write_out
@@ -119,11 +118,9 @@ def run(arguments: argparse.Namespace) -> int:
     sides: Sequence[Side] = (arguments.side,) if arguments.side else scene.sides
     for side in sides:
         scene.corner(side)
-    try:
+    with scene_problems(opened):
         answer = points_in_scene(scene)
         of_sides = [_of_side(scene, side, answer, arguments.goal) for side in sides]
-    except InvalidInput as error:
-        raise as_scene_error(error, opened.name) from error
     if arguments.json:
         print_json(answer_json(scene, answer, of_sides), to)
     else:

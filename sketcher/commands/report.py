@@ -16,7 +16,6 @@ from sketcher.commands.common import (
     add_side,
     add_units,
     open_scene,
-    require_margin,
 )
 from sketcher.commands.console import print_json, tell
 from sketcher.commands.making_json import plan_json, strength_json, welded_json
@@ -48,7 +47,6 @@ def options(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print the report."""
     opened = open_scene(arguments)
-    require_margin(arguments.margin)
     sides: tuple[Side, ...] = (arguments.side,) if arguments.side else opened.scene.sides
     answers = answer_sides(opened, sides, arguments.margin)
     if arguments.json:

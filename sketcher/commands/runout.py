@@ -6,18 +6,11 @@ import argparse
 from collections.abc import Iterator
 from typing import Any
 
-from scenes.model import Scene
 from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_after_welding
 from sketcher.answers.verdict import cut_refusals
-from sketcher.commands.answering import exit_code, verdict_json
-from sketcher.commands.console import print_json, tell
-from sketcher.commands.making import (
-    add_arguments,
-    headed,
-    lengths,
-    opened_with_answers,
-)
+from sketcher.commands.answering import verdict_json
+from sketcher.commands.making import add_arguments, told
 from sketcher.commands.making_json import welded_json
 from sketcher.commands.report_page import row, verdict_lines
 from sketcher.words.cautions import NEVER_HANGING
@@ -55,20 +48,12 @@ options = add_arguments
 
 def run(arguments: argparse.Namespace) -> int:
     """Print how the welded shaft came out."""
-    opened, answers = opened_with_answers(arguments, lacking_after_welding)
-    scene: Scene = opened.scene
-    if arguments.json:
-        sides = {one.side: as_json(scene, one) for one in answers}
-        print_json({"sides": sides})
-    else:
-        say = lengths(arguments)
-        tell(*headed(scene, [_page(scene, one, say) for one in answers]))
-    return exit_code(opened, answers)
+    return told(arguments, lacking_after_welding, _page, as_json)
 
 
-def _unanswered(scene: Scene, one: Answered, say: Lengths) -> list[str]:
+def _unanswered(one: Answered, say: Lengths) -> list[str]:
     """Why something that was measured could not be judged."""
-    making, made = scene.making(one.side), one.made
+    making, made = one.scene.making(one.side), one.made
     lines = []
     if making.runout and made.trueness is None:
         why = "; ".join(cut_refusals(made, say)) or "the cut plan does not work out"
@@ -78,16 +63,16 @@ def _unanswered(scene: Scene, one: Answered, say: Lengths) -> list[str]:
     return lines
 
 
-def _good(scene: Scene, one: Answered) -> bool:
-    return not [*_unanswered(scene, one, MM), *_not_good(one)]
+def _good(one: Answered) -> bool:
+    return not [*_unanswered(one, MM), *_not_good(one)]
 
 
 def _not_good(one: Answered, say: Lengths = MM) -> Iterator[str]:
     return not_good_lines(one.made.trueness, one.made.finished, say)
 
 
-def _word(scene: Scene, one: Answered) -> str:
-    if not _good(scene, one):
+def _word(one: Answered) -> str:
+    if not _good(one):
         return "Not good enough: do not fit it."
     if one.made.trueness is None:
         return "Of the right length; nobody has read yet whether it runs true."
@@ -96,11 +81,11 @@ def _word(scene: Scene, one: Answered) -> str:
     return "Straight, and of the right length; the weld is not judged."
 
 
-def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
+def _page(one: Answered, say: Lengths) -> Iterator[str]:
     true, finished = one.made.trueness, one.made.finished
     yield from verdict_lines(one, say)
-    yield from row("welded shaft", _word(scene, one))
-    for line in (*_unanswered(scene, one, say), *_not_good(one, say)):
+    yield from row("welded shaft", _word(one))
+    for line in (*_unanswered(one, say), *_not_good(one, say)):
         yield from row("NOT GOOD", line)
     if true is not None:
         runout, grade = true.judged
@@ -116,11 +101,11 @@ def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
     yield from row("caution", f"{LOOK} {NEVER_HANGING}")
 
 
-def as_json(scene: Scene, one: Answered) -> dict[str, Any]:
+def as_json(one: Answered) -> dict[str, Any]:
     """How one side's shaft came out; mm, degrees, g·mm."""
     return {
         "verdict": verdict_json(one),
-        "good_enough": _good(scene, one),
-        "broken": [*_unanswered(scene, one, MM), *_not_good(one)],
+        "good_enough": _good(one),
+        "broken": [*_unanswered(one, MM), *_not_good(one)],
         **welded_json(one.made),
     }

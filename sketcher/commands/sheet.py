@@ -11,7 +11,6 @@ from sketcher.commands.common import (
     add_side,
     add_units,
     open_scene,
-    require_margin,
 )
 from sketcher.commands.console import UNUSABLE, tell
 from sketcher.commands.output import add_output, aside, output_form, write_out
@@ -48,7 +47,6 @@ def options(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Write the sheet."""
     opened = open_scene(arguments)
-    require_margin(arguments.margin)
     output_form(arguments.output, opened, (".pdf",))
     to = aside(arguments.output)
     sides: tuple[Side, ...] = (arguments.side,) if arguments.side else opened.scene.sides

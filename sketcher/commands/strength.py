@@ -4,20 +4,14 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
+from typing import Any
 
 from kinematics.making.strength import Strength
-from scenes.model import Scene
 from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_for_strength
 from sketcher.answers.verdict import cut_refusals
-from sketcher.commands.answering import exit_code, verdict_json
-from sketcher.commands.console import print_json, tell
-from sketcher.commands.making import (
-    add_arguments,
-    headed,
-    lengths,
-    opened_with_answers,
-)
+from sketcher.commands.answering import verdict_json
+from sketcher.commands.making import add_arguments, told
 from sketcher.commands.making_json import strength_json
 from sketcher.commands.report_page import row, verdict_lines
 from sketcher.words.lengths import Lengths
@@ -53,20 +47,15 @@ options = add_arguments
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the strength of the finished shaft."""
-    opened, answers = opened_with_answers(arguments, lacking_for_strength)
-    if arguments.json:
-        sides = {
-            one.side: {"verdict": verdict_json(one)} | strength_json(one.made) for one in answers
-        }
-        print_json({"sides": sides})
-    else:
-        say = lengths(arguments)
-        tell(*headed(opened.scene, [_page(opened.scene, one, say) for one in answers]))
-    return exit_code(opened, answers)
+    return told(arguments, lacking_for_strength, _page, _as_json)
 
 
-def _page(scene: Scene, one: Answered, say: Lengths) -> Iterator[str]:
-    made = one.made
+def _as_json(one: Answered) -> dict[str, Any]:
+    return {"verdict": verdict_json(one)} | strength_json(one.made)
+
+
+def _page(one: Answered, say: Lengths) -> Iterator[str]:
+    made, scene = one.made, one.scene
     yield from verdict_lines(one, say)
     if made.strength is None or made.torque is None or made.whirl is None or scene.drive is None:
         yield from row("strength", "cannot be told: the cut plan does not work out")

@@ -10,7 +10,6 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from kinematics.errors import InvalidInput
 from kinematics.linkage.motion import Motion, solve
 from kinematics.parts import Corner
 from kinematics.shaft.following import ShaftMotion, follow
@@ -19,10 +18,10 @@ from kinematics.shaft.whole_motion import require_reaching, travel_steps
 from kinematics.vectors import Array
 from sketcher.commands.common import (
     add_side,
-    as_scene_error,
     length_option,
     one_side,
     open_scene,
+    scene_problems,
 )
 from sketcher.commands.console import GOOD, UNUSABLE, CommandError, complain
 from sketcher.commands.output import add_output, output_form, write_out
@@ -82,10 +81,8 @@ def run(arguments: argparse.Namespace) -> int:
     scene = opened.scene
     side = one_side(scene, arguments.side)
     steer = tuple(dict.fromkeys(arguments.steer or (0.0,)))
-    try:
+    with scene_problems(opened, side):
         text, motion = table_csv(scene.corner(side), step_mm=arguments.step, steer_deg=steer)
-    except InvalidInput as error:
-        raise as_scene_error(error, opened.name, side) from error
     write_out(text.encode("utf-8"), arguments.output)
     if bool(np.all(motion.in_reach)):
         return GOOD

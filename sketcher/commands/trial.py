@@ -6,7 +6,6 @@ import argparse
 from collections.abc import Iterator
 from typing import Any
 
-from kinematics.errors import InvalidInput
 from kinematics.sure.certainty import Certainty
 from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
@@ -20,9 +19,8 @@ from sketcher.commands.common import (
     add_margin,
     add_side,
     add_units,
-    as_scene_error,
     open_scene,
-    require_margin,
+    scene_problems,
 )
 from sketcher.commands.console import complain, print_json, tell
 from sketcher.commands.output import aside
@@ -69,17 +67,14 @@ def options(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print the trial fit and keep the fitted scene."""
     opened = open_scene(arguments)
-    require_margin(arguments.margin)
     scene = opened.scene
     path = arguments.output
     check_new_scene(opened, path)
     to = aside(path)
     side: Side = arguments.side or _side_with_trial(scene)
-    try:
+    with scene_problems(opened, side):
         fit = trial_in_scene(scene, side)
         after = certainty_in_scene(scene, side, arguments.margin, fit=fit)
-    except InvalidInput as error:
-        raise as_scene_error(error, opened.name, side) from error
     (one,) = answers = answer_sides(opened, (side,), arguments.margin)
     before = one.workings.certainty
     assert before is not None  # a fit has the whole motion in reach

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 
-from kinematics.errors import InvalidInput
 from scenes.model import Side
 from sketcher.answers.trimmed import trim_in_scene, trim_lines
 from sketcher.commands.brackets import (
@@ -14,7 +13,7 @@ from sketcher.commands.brackets import (
     check_new_scene,
     keep,
 )
-from sketcher.commands.common import add_side, add_units, as_scene_error, open_scene
+from sketcher.commands.common import add_side, add_units, open_scene, scene_problems
 from sketcher.commands.console import BROKEN, GOOD, complain, tell
 from sketcher.commands.output import aside
 from sketcher.commands.report_page import caution_lines
@@ -47,10 +46,8 @@ def run(arguments: argparse.Namespace) -> int:
     scene = opened.scene
     index = bracket_index(scene, arguments.bracket)
     sides: tuple[Side, ...] = (arguments.side,) if arguments.side else scene.sides
-    try:
+    with scene_problems(opened):
         found = trim_in_scene(scene, index, sides)
-    except InvalidInput as error:
-        raise as_scene_error(error, opened.name) from error
     lines = list(trim_lines(found.trim, arguments.units))
     if found.nothing_left:
         complain(*lines)
