@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 from kinematics.parts import DEFAULT_MARGIN
-from kinematics.sure.read_next import BEST, read_next
+from kinematics.sure.read_next import read_next
 from kinematics.sure.readings import Reading
 from scenes.model import Scene, Side
 from sketcher.answers.goals import GOALS, Goal, GoalName, goal
@@ -156,7 +156,7 @@ def _of_side(
         goal(scene, side, answer.settled, asked) if asked in GOALS else None,
         sure,
         () if sure is None else next_for_chance(scene, side, sure, answer.unread),
-        BEST if asked == CHANCE else 1,
+        asked == CHANCE,
     )
 
 
@@ -208,10 +208,10 @@ def _side_lines(
         yield from row("chance", chances.chance_words(one.sure, unit))
         chance = [
             (words.next_for_chance_words(each, one.sure, unit, paths), each.reading)
-            for each in words.raising(one.sure, one.next_for_chance)[: one.most]
+            for each in one.told_for_chance
         ]
-    low = one.sure is not None and one.sure.chance < chances.SURE_ENOUGH
-    for number, (text, reading) in enumerate((*chance, *length) if low else (*length, *chance)):
+    told = (*chance, *length) if one.low or one.chance_asked else (*length, *chance)
+    for number, (text, reading) in enumerate(told):
         yield from row("" if number else "read next", text)
         yield from row("", f"with {words.needs_words(reading)}")
 

@@ -15,6 +15,7 @@ from scenes.readings import plain_reading
 from sketcher.answers.goals import Goal
 from sketcher.answers.points import PointsAnswer
 from sketcher.words import points as words
+from sketcher.words.certainty import SURE_ENOUGH
 from sketcher.words.plain import picked
 
 CHANCE = "chance"
@@ -24,15 +25,28 @@ CHANCE = "chance"
 class SideAnswer:
     """What is known of one side: how sure its length is, and a number asked for besides.
 
-    ``next_for_chance`` is what to read next for the chance of its length, of which ``most``
-    are asked for.
+    ``next_for_chance`` is what to read next for the chance of its length, which may be what is
+    asked for.
     """
 
     side: Side
     goal: Goal | None
     sure: Certainty | None
     next_for_chance: tuple[NextForChance, ...]
-    most: int
+    chance_asked: bool
+
+    @property
+    def low(self) -> bool:
+        """Whether the chance is what is low."""
+        return self.sure is not None and self.sure.chance < SURE_ENOUGH
+
+    @property
+    def told_for_chance(self) -> tuple[NextForChance, ...]:
+        """What is told of it: the best only, where the chance is neither low nor asked for."""
+        if self.sure is None:
+            return ()
+        told = words.raising(self.sure, self.next_for_chance)
+        return told if self.low or self.chance_asked else told[:1]
 
 
 def answer_json(
@@ -87,7 +101,7 @@ def _asked_json(answer: PointsAnswer, one: SideAnswer) -> dict[str, Any]:
                 for each in read_next(answer.settled, one.goal.slopes, answer.unread)
             ],
         }
-    if one.sure is None or one.most == 1:
+    if one.sure is None or not one.chance_asked:
         return {}
     return {
         "quantity": CHANCE,
@@ -96,7 +110,7 @@ def _asked_json(answer: PointsAnswer, one: SideAnswer) -> dict[str, Any]:
         "length_mm": one.sure.length_mm,
         "next": [
             {"reading": plain_reading(each.reading), "chance": each.chance}
-            for each in one.next_for_chance[: one.most]
+            for each in one.next_for_chance
         ],
     }
 

@@ -215,10 +215,12 @@ def _next(
 ) -> Iterator[Row]:
     """What to read next: the best of all, and behind it the others."""
     told = [*_for_length(editor, named, found)]
-    if chance is not None and chance.next:
-        one = chance.next[0]
-        words_ = words.next_for_chance_words(one, chance.sure, editor.unit, named.paths)
-        told.insert(0 if chance.low else len(told), (words_, one.reading))
+    if chance is not None:
+        other = [
+            (words.next_for_chance_words(one, chance.sure, editor.unit, named.paths), one.reading)
+            for one in chance.next
+        ]
+        told = [*other, *told] if chance.low else [*told, *other[:1]]
     if not told:
         return
     rows: list[Row] = []
