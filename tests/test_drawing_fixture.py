@@ -35,8 +35,8 @@ def test_blocks_lie_where_they_are_said_to_be() -> None:
         )
     told = " | ".join(picture.texts)
     for number, one in enumerate(found.supports, 1):
-        assert f"block {number} {one.middle_mm:.1f}" in told or (
-            f"block {number} {one.middle_mm:.2f}" in told
+        assert f"block {number}: {one.middle_mm:.1f}" in told or (
+            f"block {number}: {one.middle_mm:.2f}" in told
         )
     assert "scale 1:3" in told
 

@@ -476,3 +476,22 @@ def test_an_axle_that_does_not_steer_is_told_of_no_steering_and_the_right_is_to_
         assert word not in text.lower(), word
     assert "out to the left" in read[0]
     assert "out to the right" in pages(sheet(example("van-front"), "left"))[0]
+
+
+def test_no_heading_or_word_of_a_table_is_broken_in_two() -> None:
+    """Where plots stand beside it, a table is narrow."""
+    fouling = made(hub_donor=dataclasses.replace(HUB, usable_to=150), trial=TRIAL)
+    brackets = (*fouling.brackets, Bracket("stay", ((440, 290), (470, 290), (470, 320))))
+    text = words(dataclasses.replace(fouling, brackets=brackets), "left")
+    assert " bottom " in text
+    assert " broken " in text
+
+
+def test_points_that_the_car_contradicts_promise_nothing_on_paper() -> None:
+    scene = made(trial=(*TRIAL[:2], dataclasses.replace(TRIAL[2], value=381.0)))
+    text = words(scene, "left")
+    assert "contradicts the points" in text
+    assert "that is right" not in text
+    assert "How sure" not in text
+    assert "over 999" not in text
+    assert "that is right" in words(made(trial=TRIAL), "left")

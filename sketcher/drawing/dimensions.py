@@ -64,7 +64,7 @@ def dimension(
     lift = camera.paper(_TEXT_OFF_MM) * up
     line, middle = dimension_line(start, end, text_width, sheet, arrow, role=role, key=key)
     middle = along(middle, direction, 0.0, lift)
-    items += [*line, Text(middle, text, role, key, "centre", "bottom", angle)]
+    items += [Text(middle, text, role, key, "centre", "bottom", angle, backed=True), *line]
     _keep(sheet, items, middle, direction, text_width, text_height)
 
 

@@ -81,7 +81,7 @@ def fixture_view(
         outside = 0.5 * plan.splice.sleeve.outside_diameter
         sheet.add(Polygon(hub.box(*found.sleeve_waits, outside), "ghost"))
     marked = [
-        Span(hub.at(at), hub.x, at, f"block {number}")
+        Span(hub.at(at), hub.x, at, f"block {number}:")
         for number, at in enumerate((one.middle_mm for one in found.supports), 1)
     ]
     marked.append(Span(left, hub.x, found.overall_mm, "joint centres"))

@@ -21,7 +21,7 @@ from sketcher.words.certainty import (
     worth_measuring,
 )
 
-# More than these would push the drawing off the page; the clearances have them all.
+# More than these would push the drawing off the page; the pages behind it have them all.
 _MOST_REASONS = 4
 _STOPS: dict[VerdictState, str] = {
     "do not cut": "Do not cut",
@@ -36,7 +36,7 @@ def verdict_blocks(subject: Subject) -> Blocks:
     told = subject.told
     shown = [*told.because[:_MOST_REASONS]]
     if len(told.because) > _MOST_REASONS:
-        shown.append(f"And {len(told.because) - _MOST_REASONS} more: see the gaps.")
+        shown.append(f"And {len(told.because) - _MOST_REASONS} more: see the pages behind.")
     why = tuple(Words(f"– {line}", "plain") for line in shown)
     unseen = tuple(Words(f"Not looked at: {line}", "missing") for line in told.not_looked_at)
     if told.fits:
@@ -60,12 +60,14 @@ def length_figure(subject: Subject) -> Figure:
     own, converted = wording.length_words(found), f"{fraction} ({decimal})"
     if subject.unit == "in":
         own, converted = fraction, decimal
+    # A number that stands out is one to cut by.
+    forbidden = subject.told.forbids
     return Figure(
-        "Length between joint centres",
+        "Length as drawn" if forbidden else "Length between joint centres",
         own,
         converted,
         "" if found.length_given else "none given yet: this is the ride-centred length",
-        large=True,
+        large=not forbidden,
     )
 
 
@@ -88,20 +90,29 @@ def _window_figures(subject: Subject, window: LengthWindow) -> Iterator[Figure]:
     length, say = subject.found.length_mm, subject.say
     margin = say.typed(window.margin_mm)
     short, long = window.shortest_mm, window.longest_mm
-    holds = window.holds(length)
+    doubted = contradicted(subject)
+    holds = window.holds(length) and not doubted
+    right = "by these points" if doubted else "that is right"
     apart, bottoms = subject.place(window.pulls_apart_at), subject.place(window.bottoms_at)
     yield Figure(
-        "Shortest that is right",
+        f"Shortest {right}",
         *say.figure(short, "up"),
         f"{_room(say, length - short, 'shorter') if holds else ''}below this it comes within "
         f"{margin} of pulling apart: {apart}",
     )
     yield Figure(
-        "Longest that is right",
+        f"Longest {right}",
         *say.figure(long, "down"),
         f"{_room(say, long - length, 'longer') if holds else ''}above this it comes within "
         f"{margin} of bottoming: {bottoms}",
     )
+
+
+def contradicted(subject: Subject) -> bool:
+    """Whether the car, or its readings among themselves, contradict the points."""
+    works = subject.workings
+    trial = works.trial is not None and not works.trial.agrees
+    return trial or (works.settled is not None and not works.settled.agree)
 
 
 def _room(say: Amounts, room_mm: float, word: str) -> str:
@@ -112,7 +123,8 @@ def _room(say: Amounts, room_mm: float, word: str) -> str:
 def certainty_blocks(subject: Subject) -> Blocks:
     """How sure the length is, and what to measure again; nothing where it cannot be said."""
     sure = subject.workings.certainty
-    if sure is None:
+    # Points that the car contradicts promise no chance.
+    if sure is None or contradicted(subject):
         return ()
     lines = [] if sure.misread is None else [misread_words(sure.misread, subject.unit)]
     lines.append(f"{chance_words(sure, subject.unit)}; {NOT_IN_IT}")

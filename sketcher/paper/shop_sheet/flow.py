@@ -283,14 +283,13 @@ class _Rule(Flowable):  # type: ignore[misc]  # the library is published without
 
 
 def _grid(grid: Grid, width: float) -> Any:
-    total = sum(grid.widths)
     rows = [[_cell(grid, cell, column, head=True) for column, cell in enumerate(grid.header)]]
     for index, row in enumerate(grid.rows):
         strong = index in grid.strong
         rows.append([_cell(grid, cell, column, head=strong) for column, cell in enumerate(row)])
-    table = Table(rows, colWidths=[share / total * width for share in grid.widths], repeatRows=1)
+    table = Table(rows, colWidths=_column_widths(grid, rows, width), repeatRows=1)
     looks: list[tuple[Any, ...]] = [
-        *_padding(0.8 if width > _NARROW else 0.5, 0.2),
+        *_padding(_cell_side(width), 0.2),
         ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
         ("LINEBELOW", (0, 0), (-1, -1), 0.4, _RULE),
         ("LINEBELOW", (0, 0), (-1, 0), 1.2, black),
@@ -304,6 +303,31 @@ def _grid(grid: Grid, width: float) -> Any:
         looks.append(("TOPPADDING", (column, 1), (column, -1), 3.4 * mm))
     table.setStyle(looks)
     return table
+
+
+def _cell_side(width: float) -> float:
+    """What stays empty at each side of a cell, mm."""
+    return 0.8 if width > _NARROW else 0.5
+
+
+def _column_widths(grid: Grid, rows: list[list[Any]], width: float) -> list[float]:
+    """The columns by their shares, but none too narrow for a word of its own."""
+    total, sides = sum(grid.widths), 2 * _cell_side(width) * mm + 0.5
+    wanted = [share / total * width for share in grid.widths]
+    indented = (grid.words - {0}) | grid.to_write
+    least = [
+        max(cell.minWidth() for cell in column) + sides + (2 * mm if number in indented else 0.0)
+        for number, column in enumerate(zip(*rows, strict=True))
+    ]
+    short = sum(max(need - has, 0.0) for need, has in zip(least, wanted, strict=True))
+    room = sum(max(has - need, 0.0) for need, has in zip(least, wanted, strict=True))
+    if short > room:
+        return wanted
+    given = short / room if room else 0.0
+    return [
+        need if has < need else has - given * (has - need)
+        for need, has in zip(least, wanted, strict=True)
+    ]
 
 
 def _cell(grid: Grid, cell: str, column: int, *, head: bool) -> Any:
