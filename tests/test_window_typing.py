@@ -104,6 +104,17 @@ def test_a_reading_typed_from_paper_is_followed_and_no_row_comes_before_it_is_ta
     assert editor.scene.readings == SCENE.readings
 
 
+def test_residuals_do_not_wait_for_what_takes_longer(
+    hands: Hands, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(hands.editor.worker, "go_on", lambda *_, **__: None)
+    assert hands.editor.type(Field(NUMBER, "reading"), "336")
+    hands.frames(2)
+    told = settled_shown(hands.editor)
+    assert told is not None
+    assert told.readings[PLACE].reading.value == 336.0
+
+
 def test_a_coordinate_that_is_typed_moves_its_point(hands: Hands) -> None:
     editor, key = hands.editor, f"{BALL}[1]"
     hands.focus(key)

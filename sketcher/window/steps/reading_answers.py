@@ -10,8 +10,13 @@ from kinematics.sure.chance_next import NextForChance
 from kinematics.sure.readings import Reading
 from kinematics.sure.settling import Settled
 from scenes.model import Scene, Side
-from sketcher.answers.memo import Answer, Same
-from sketcher.answers.points import PointsAnswer, next_for_chance, points_in_scene
+from sketcher.answers.memo import Answer, Same, answered
+from sketcher.answers.points import (
+    PointsAnswer,
+    next_for_chance,
+    points_in_scene,
+    settle_scene,
+)
 from sketcher.answers.shown import Shown
 from sketcher.window.model.editor import Editor
 from sketcher.words.certainty import SURE_ENOUGH
@@ -23,10 +28,18 @@ _FOR_CHANCE = "read next for the chance"
 
 def settled_shown(editor: Editor) -> Settled | None:
     """The points by the readings as they are shown: with what is being typed, too."""
-    if editor.tried_settled is not None:
+    scene = editor.document.standing
+    if editor.tried_settled is not None or not scene.readings:
         return editor.tried_settled
-    found = points_shown(editor)
-    return found.settled if found is not None else None
+    answer = points_answer(editor)
+    if answer.problem:
+        return None
+    if answer.found is not None:
+        found: PointsAnswer = answer.found
+        return found.settled
+    # The edit that came before has settled it already; only what to read next takes longer.
+    settled: Settled | None = answered(partial(settle_scene, scene)).found
+    return settled
 
 
 def points_answer(editor: Editor) -> Answer:
