@@ -11,12 +11,13 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, fields
-from typing import Any, Literal
+from dataclasses import dataclass
+from typing import Literal
 
 import shapely
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import Problem
+from kinematics.part import Part
 
 Point = tuple[float, float, float]
 FrontPoint = tuple[float, float]
@@ -28,42 +29,10 @@ DEFAULT_WANTED_GAP = 6.0
 DEFAULT_MARGIN = 3.0
 # Tape-measured points are good to half a millimetre; parts closer than this are one point.
 SMALLEST_LENGTH = 1e-3
-LARGEST_LENGTH = 1e5
 # More corners than any bracket needs only take time.
 MOST_CORNERS = 2000
 # Positions taken closer together than this say more about the tape than about the linkage.
 SMALLEST_TRAVEL_STEP = 1.0
-
-
-def _finite(value: Any) -> Iterable[float]:
-    if isinstance(value, (int, float)) and not isinstance(value, bool):
-        yield float(value)
-    elif isinstance(value, (tuple, list)):
-        for item in value:
-            yield from _finite(item)
-
-
-class Part:
-    """Base of the inputs: numbers must be finite, then each part says what else must hold."""
-
-    __slots__ = ()
-
-    def __post_init__(self) -> None:
-        problems = [
-            Problem(field.name, f"expected finite numbers below {LARGEST_LENGTH:g} in size")
-            for field in fields(self)  # type: ignore[arg-type]
-            if not all(
-                math.isfinite(number) and abs(number) <= LARGEST_LENGTH
-                for number in _finite(getattr(self, field.name))
-            )
-        ]
-        if not problems:
-            problems = list(self._problems())
-        if problems:
-            raise InvalidInput(problems)
-
-    def _problems(self) -> Iterable[Problem]:
-        return ()
 
 
 def distance(a: Sequence[float], b: Sequence[float]) -> float:

@@ -7,20 +7,10 @@ stands under the table that holds it; ``*`` is a side or an end, ``[]`` any plac
 from __future__ import annotations
 
 import re
-import types
-import typing
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
 from functools import cache
-from typing import Any
 
 from kinematics.linkage.bodies import Arm, StrutTube
-from kinematics.making.donors import Datum, Donor, Stretch
-from kinematics.making.lathe import Lathe
-from kinematics.making.splice import Butt, Sleeve, Splice
-from kinematics.making.steels import Steel
-from kinematics.making.straightness import Runout
-from kinematics.making.torque import Drive
 from kinematics.parts import (
     Bracket,
     GearboxMovement,
@@ -39,80 +29,12 @@ from kinematics.shaft.placement import MountRoom
 from kinematics.sure.readings import Mark, Reading
 from kinematics.sure.tape import Tape, TapeError
 from kinematics.sure.trial import TrialMeasurement
+from scenes.key import ABOVE_0, ANY, FROM_0, Key, Tables
 from scenes.making import Making
+from scenes.making_keys import MAKING_TABLES
 from scenes.photo import Photo
 
-ANY, ABOVE_0, FROM_0 = "(-inf, inf)", "(0, inf)", "[0, inf)"
 _PLACE = re.compile(r"\[\d*\]")
-
-
-@dataclass(frozen=True, slots=True)
-class Key:
-    """What a key means.
-
-    ``unit`` is empty for words and plain numbers; ``about`` says of what ("from mid-stroke
-    to bottoming").  ``within`` is an interval: square brackets hold their ends.  ``part`` is
-    the class of the mechanics that it feeds, and ``field`` its field there.  ``form`` says
-    how its value is written where the field's type does not tell.
-    """
-
-    path: str
-    part: type
-    unit: str = ""
-    about: str = ""
-    within: str = ANY
-    name: str = ""
-    help: str = ""
-    form: str = ""
-    of: str = ""
-
-    @property
-    def word(self) -> str:
-        """Its own word in the file."""
-        return self.path.rpartition(".")[2].removesuffix("[]")
-
-    @property
-    def field(self) -> str:
-        """The field of the part."""
-        return self.of or {"from": "from_"}.get(self.word, self.word)
-
-    @property
-    def held(self) -> tuple[Any, tuple[Any, ...], object]:
-        """What the field holds where it holds something, of what that is made, and its default."""
-        default = next(one.default for one in fields(self.part) if one.name == self.field)
-        return *held_by(type_hints(self.part)[self.field]), default
-
-    @property
-    def expected(self) -> str:
-        """What is expected of the number: "mm from mid-stroke to bottoming"."""
-        return " ".join(word for word in (self.unit, self.about) if word)
-
-    @property
-    def bounds(self) -> tuple[float, float]:
-        """The ends of the range."""
-        low, high = self.within[1:-1].split(", ")
-        return float(low), float(high)
-
-    def holds(self, value: float) -> bool:
-        """Whether a number is in the range."""
-        low, high = self.bounds
-        return (low <= value if self.within[0] == "[" else low < value) and (
-            value <= high if self.within[-1] == "]" else value < high
-        )
-
-
-@cache
-def type_hints(part: type) -> Mapping[str, Any]:
-    """The types of a part's fields."""
-    # Annotations are kept as text and compiled at each look.
-    return typing.get_type_hints(part)
-
-
-def held_by(hint: Any) -> tuple[Any, tuple[Any, ...]]:
-    """What a field of this type holds where it holds something, and of what that is made."""
-    if isinstance(hint, types.UnionType) or typing.get_origin(hint) is typing.Union:
-        hint = next(one for one in typing.get_args(hint) if one is not types.NoneType)
-    return typing.get_origin(hint) or hint, typing.get_args(hint)
 
 
 def general(path: str) -> str:
@@ -163,8 +85,6 @@ def keys_of(part: type) -> Mapping[str, Key]:
 
 
 _ALONG = "along the axis"
-_SHAFT = "from the outer joint's centre"
-_DONOR = "from the joint's centre towards the bar"
 _POINT = ("mm", "[out, up] or [out, up, fore]", ANY)
 _GAP = ("wanted_gap", "mm", "", FROM_0, "wanted gap",
         "The least gap you accept; more beside rubber and hot parts.")  # fmt: skip
@@ -194,8 +114,7 @@ _SECTION = (
     ),
 )
 
-_Row = tuple[str, ...]
-_TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
+_TABLES: Tables = (
     ("linkage", Strut, (
         ("arm_pivot", *_POINT, "arm pivot",
          "Centre of the arm's inner bush: the axis that the arm swings about."),
@@ -288,84 +207,6 @@ _TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
     )),
     *((f"{table}.section[]", Section, _SECTION)
       for table in ("shafts.*", "shafts.*.inner_joint", "shafts.*.outer_joint")),
-    ("shafts.*.donors.*", Donor, (
-        ("name", "", "", ANY, "name", "What tells it from the others of its end."),
-        ("usable_to", "mm", _DONOR, ABOVE_0, "usable to",
-         "How far from the joint's centre its bar is sound."),
-        ("cut_twice", "", "", ANY, "cut twice",
-         "Whether a wrong cut could be made good: a second one."),
-        ("joint_comes_off", "", "", ANY, "joint comes off", "Whether the joint can be taken off."),
-        ("steel", "", "", ANY, "steel", "or name and yield: own bar, 400 MPa."),
-    )),
-    ("shafts.*.donors.*.datum", Datum, (
-        ("name", "", "", ANY, "datum",
-         "Something that a tape can be held against; + towards the bar."),
-        ("at", "mm", _DONOR, ANY, "datum at",
-         "Something that a tape can be held against; + towards the bar."),
-    )),
-    ("shafts.*.donors.*.stretch[]", Stretch, (
-        ("name", "", "", ANY, "name", "What you call it."),
-        ("from", "mm", _DONOR, FROM_0, "from", "Where the donor's first stretch begins."),
-        ("to", "mm", _DONOR, ABOVE_0, "to", "Where it ends and the next one begins."),
-        ("diameter", "mm", "", ABOVE_0, "diameter", "Outside diameter."),
-        ("kind", "", "", ANY, "kind", "only a bar may be cut, welded and sleeved."),
-        ("root", "mm", "", ABOVE_0, "root",
-         ("Diameter at the bottom of a groove or spline, which carries the torque: type it "
-         "before the kind; empty for a plain bar.")),
-        ("radius", "mm", "", ABOVE_0, "radius", "Of its fillets or its groove."),
-    )),
-    *((f"shafts.*.{holder}.steel", Steel, (
-        ("name", "", "", ANY, "steel", "What it is called."),
-        ("yield_strength", "MPa", "", ABOVE_0, "yield strength", "As its certificate says."),
-        ("largest", "mm", "of bar that it holds for", ABOVE_0, "largest bar",
-         "Thicker bar yields earlier."),
-        ("normalised", "MPa", "that it yields at normalised", ABOVE_0, "yield normalised",
-         "Beside a weld it is no better than that."),
-    )) for holder in ("donors.*", "splice.sleeve")),
-    ("shafts.*.splice", Splice, (
-        ("at", "mm", _SHAFT, ABOVE_0, "at", "Middle of the gap between the bars' faces."),
-        ("root_gap", "mm", "", FROM_0, "root gap", "Between the faces before welding."),
-        ("shrinkage", "mm", "", FROM_0, "shrinkage",
-         "What welding takes off: a test piece tells."),
-        ("diameter", "mm", "", ABOVE_0, "diameter",
-         "What both bars are turned to; empty for as thick as both allow."),
-        ("trim", "mm", "", FROM_0, "trim", "Left on the end that is cut last."),
-        ("clear", "mm", "", ANY, "clear", "Kept between welds and what heat would spoil."),
-        ("turn_radius", "mm", "", ABOVE_0, "turn radius", "At the end of what is turned."),
-        ("filler_yield", "MPa", "", ABOVE_0, "filler yield", "Of the welding wire."),
-        ("heat_treated_after", "", "", ANY, "heat treated after",
-         "Whether the whole shaft is heat treated again after welding."),
-    )),
-    ("shafts.*.splice.butt", Butt, (
-        ("bevel_angle", "degrees", "from square", "[0, 80)", "bevel angle",
-         "Of each side, from square."),
-        ("bevel_depth", "mm", "", ABOVE_0, "bevel depth",
-         "From the surface; empty for all the metal."),
-        ("spigot_length", "mm", "", FROM_0, "spigot length", "How far it sticks out of the face."),
-        ("bore", "mm", "", FROM_0, "bore", "Of the other bar, which takes the spigot."),
-        ("spigot_on", "", "", ANY, "spigot on", "Hub or gearbox."),
-        ("spigot_clearance", "mm", "", FROM_0, "spigot clearance",
-         "Bore less spigot, in diameter."),
-    )),
-    ("shafts.*.splice.sleeve", Sleeve, (
-        ("length", "mm", "", ABOVE_0, "length", "End to end."),
-        ("bore", "mm", "", ABOVE_0, "bore", "Slides over both bars."),
-        ("outside_diameter", "mm", "", ABOVE_0, "outside diameter",
-         "Counts in the gaps to brackets."),
-        ("at", "mm", _SHAFT, ANY, "at",
-         "Its middle, from the outer joint's centre; empty for over the splice."),
-        ("fit_clearance", "mm", "", FROM_0, "fit clearance", "Bore less bars, in diameter."),
-        ("split", "", "", ANY, "split", "Laid round the bars in halves: yes or no."),
-        ("leg", "mm", "", ABOVE_0, "leg",
-         "Of the fillet weld at each end, up to the wall; empty for 5 mm or the wall."),
-        ("steel", "", "", ANY, "steel", "or name and yield: own bar, 400 MPa."),
-    )),
-    ("shafts.*.runout[]", Runout, (
-        ("at", "mm", _SHAFT, ANY, "at", "From the outer joint's centre."),
-        ("tir", "mm", "", FROM_0, "total", "Largest less smallest reading."),
-        ("high_at", "degrees", "round the shaft", ANY, "high at",
-         "Degrees round the shaft from any mark; empty where not noted."),
-    )),
     ("shafts.*.trial[]", TrialMeasurement, (
         ("travel", "mm", "", ANY, "travel",
          "Wheel travel at which it was measured: bump +, droop −."),
@@ -379,30 +220,7 @@ _TABLES: tuple[tuple[str, type, tuple[_Row, ...]], ...] = (
         ("spread", "", "", ANY, "spread", "Whether errors are limits or standard deviations."),
         ("steer", "degrees", "", ANY, "steer", "Steer angle at which it was measured."),
     )),
-    ("drive", Drive, (
-        ("engine_torque", "N·m", "at its most", ABOVE_0, "engine torque", "At its most."),
-        ("gear", "", "ratio of the lowest gear", ABOVE_0, "gear",
-         "Ratio of the lowest gear that is used."),
-        ("final_drive", "", "ratio", ABOVE_0, "final drive", "Ratio."),
-        ("wheel_load", "kg", "on this wheel, laden", ABOVE_0, "wheel load",
-         "On this wheel, laden, as scales show it."),
-        ("tyre_radius", "mm", "from floor to wheel centre", ABOVE_0, "tyre radius",
-         "Floor to wheel centre."),
-        ("top_speed", "km/h", "", ABOVE_0, "top speed", "As fast as it will be driven."),
-        ("differential_split", "", "share of this shaft", "(0, 1]", "differential split",
-         "Its share: 0.5 open, 1 where one can take all."),
-        ("shock_factor", "", "1 or more", "[1, inf)", "shock factor",
-         "A dropped clutch or a sudden motor: 2 is common."),
-        ("grip", "", "coefficient of friction", ABOVE_0, "grip",
-         "Friction of the tyre: 1 on a dry road."),
-    )),
-    ("lathe", Lathe, (
-        ("between_centres", "mm", "", ABOVE_0, "between centres", "The longest that it takes."),
-        ("swing", "mm", "", ABOVE_0, "swing", "The largest diameter over the bed."),
-        ("swing_over_carriage", "mm", "", ABOVE_0, "swing over carriage",
-         "The largest diameter over the carriage."),
-        ("spindle_bore", "mm", "", ABOVE_0, "spindle bore", "What goes through the headstock."),
-    )),
+    *MAKING_TABLES,
     ("tape", Tape, (
         ("limit", "mm", "each way", FROM_0, "tape error",
          ("How far off a measured point may be, each way. Empty: a class II tape laid to a "

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 
 from kinematics.errors import Problem
-from kinematics.parts import Part
+from kinematics.part import Part
 from scenes.errors import shown
 
 PINS = "expected two pins, or four and more, each [pixel x, pixel y, out, up]"

@@ -15,7 +15,8 @@ from kinematics.errors import InvalidInput
 from kinematics.making.steels import STEELS, Steel, steel_named
 from scenes.errors import shown
 from scenes.forms import FORMS, Form, number
-from scenes.key_table import Key, held_by, keys_of, type_hints
+from scenes.key import Key, held_by, type_hints
+from scenes.key_table import keys_of
 from scenes.part_keys import FILE_WORDS
 from scenes.tables import Table, all_of
 

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, TypeVar
 
 from kinematics.errors import InvalidInput, Problem
-from kinematics.parts import LARGEST_LENGTH
+from kinematics.part import LARGEST_LENGTH
 from scenes.errors import escaped, shown, shown_key
 from scenes.key_table import key_of
 from scenes.part_keys import FILE_WORDS

@@ -10,7 +10,8 @@ import pytest
 from scenes.guessed import guessed_values, tally
 from scenes.library import example
 from scenes.model import Scene
-from sketcher.answers.shown import Answers, Shown
+from sketcher.answers.kept import Answers
+from sketcher.answers.shown import Shown
 from sketcher.answers.verdict import Verdict
 from sketcher.drawing.answer_strip import draw_answer, draw_bar
 from sketcher.drawing.areas import Area

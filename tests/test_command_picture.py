@@ -23,7 +23,8 @@ from sketcher.__main__ import main
 from sketcher.commands.picture import png_bytes, svg_bytes
 from sketcher.drawing.picture import Circle, Text
 from sketcher.drawing.style import THEMES, Theme, style
-from sketcher.paper.picture_page import WHATS, PictureSubject, What, paper_page
+from sketcher.paper.picture_page import WHATS, What, paper_page
+from sketcher.paper.picture_subject import PictureSubject
 
 ROOT = Path(__file__).resolve().parent.parent
 PICTURES = ROOT / "scenes" / "pictures"

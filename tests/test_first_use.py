@@ -14,8 +14,9 @@ from kinematics.shaft.whole_motion import examine
 from scenes.guessed import guessed_values
 from scenes.library import example, example_names
 from scenes.reading import read_scene
+from sketcher.answers.kept import Answers
 from sketcher.answers.position_values import ROWS, position_values
-from sketcher.answers.shown import Answers, nearest_gap
+from sketcher.answers.shown import nearest_gap
 from sketcher.answers.sure import certainty_in_scene
 from sketcher.answers.verdict import Verdict
 from sketcher.answers.workings import workings
@@ -32,7 +33,8 @@ from sketcher.drawing.sketch import SketchExtras
 from sketcher.window.model.certainty_edits import add_measurement
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import Field, FieldKind, field_of, parse
+from sketcher.window.model.field_texts import FieldKind
+from sketcher.window.model.fields import Field, field_of, parse
 from sketcher.window.model.start import start_scene
 from sketcher.window.screen.layout import lay_out
 from sketcher.window.screen.row_help import HELP_SECONDS

@@ -11,25 +11,25 @@ from kinematics.errors import InvalidInput, Problem
 from scenes.keys import has, value_of
 from scenes.library import example
 from sketcher.answers import corner_answers
-from sketcher.answers.shown import Answers, Shown
+from sketcher.answers.kept import Answers
+from sketcher.answers.shown import Shown
 from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import View
 from sketcher.window.model import edits
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import Field, FieldError, parse, show
+from sketcher.window.model.field_texts import FieldError
+from sketcher.window.model.fields import Field, parse, show
 from sketcher.window.model.gestures import (
     DragEdge,
     DragLength,
     DragPoint,
-    DragSteer,
-    DragTravel,
-    DragWheel,
     Pan,
     begin_drag,
     zoom,
 )
+from sketcher.window.model.wheel_drags import DragSteer, DragTravel, DragWheel
 from sketcher.window.steps.rows import FieldRow
 from sketcher.window.steps.work_order import WORK_ORDER, step_of
 

@@ -12,7 +12,8 @@ import pytest
 import tomlkit
 
 from scenes.errors import SceneError
-from scenes.key_table import Key, all_keys, general, key_of, named
+from scenes.key import Key
+from scenes.key_table import all_keys, general, key_of, named
 from scenes.library import example_names, example_text
 from scenes.reading import parse_scene
 

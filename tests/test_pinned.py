@@ -27,7 +27,8 @@ from sketcher.drawing.areas import Area
 from sketcher.drawing.page import Page
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Text
-from sketcher.paper.picture_page import PictureSubject, What, pixel_page
+from sketcher.paper.picture_page import What, pixel_page
+from sketcher.paper.picture_subject import PictureSubject
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import show

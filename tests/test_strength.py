@@ -24,7 +24,7 @@ from kinematics.making.torsion import (
     twist_deg,
 )
 from kinematics.making.welds import butt_stress_mpa, fillet_stress_mpa
-from kinematics.parts import Part
+from kinematics.part import Part
 
 outers = st.floats(5, 100)
 bores = st.floats(0, 0.99)

@@ -186,7 +186,7 @@ def subject_of(text: str) -> Subject:
 
 def strip(one: Answered) -> str:
     """What the strip of window and picture says."""
-    from sketcher.answers.shown import Answers
+    from sketcher.answers.kept import Answers
 
     shown = Answers().show(one.scene, "left", 0.0, 0.0)
     pane = Pane(Area(0, 0, 1600, 72), 1.0)

@@ -26,7 +26,8 @@ from sketcher.answers.making import loaded, made, measured_making, planned
 from sketcher.window.model import edits, making_edits
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import Field, FieldError, parse, show
+from sketcher.window.model.field_texts import FieldError
+from sketcher.window.model.fields import Field, parse, show
 from sketcher.window.model.making_actions import ACTIONS
 from sketcher.window.steps.commands import COMMANDS
 from sketcher.window.steps.judged import making_of, verdict_of

@@ -14,7 +14,7 @@ from scenes.library import example, example_names
 from scenes.reading import parse_scene
 from scenes.writing import scene_text
 from sketcher.answers.corner_answers import gaps_at
-from sketcher.answers.shown import Answers
+from sketcher.answers.kept import Answers
 from sketcher.drawing.picture import Picture
 from sketcher.drawing.readout import HEAD, head_boxes
 from sketcher.window.model import edits

@@ -11,13 +11,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from kinematics.errors import InvalidInput, Problem
+from kinematics.part import Part
 from kinematics.parts import (
     DEFAULT_WANTED_GAP,
     Bracket,
     Carrier,
     FrontPoint,
     Linkage,
-    Part,
     Point,
     Strut,
     Wishbones,

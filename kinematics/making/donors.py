@@ -9,7 +9,7 @@ from typing import Literal
 
 from kinematics.errors import Problem
 from kinematics.making.steels import DEFAULT_STEEL, Steel
-from kinematics.parts import Part
+from kinematics.part import Part
 
 End = Literal["hub", "gearbox"]
 StretchKind = Literal["bar", "groove", "spline", "boot"]

@@ -21,7 +21,8 @@ from kinematics.errors import Problem
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.cut_steps import Work, cut_steps
 from kinematics.making.donors import ENDS, End
-from kinematics.parts import Part, Section
+from kinematics.part import Part
+from kinematics.parts import Section
 
 Dimension = Literal["between centres", "swing", "swing over the carriage"]
 Remedy = Literal[

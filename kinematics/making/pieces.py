@@ -20,7 +20,7 @@ from kinematics.making.steels import (
     Steel,
 )
 from kinematics.making.torsion import polar_moment_mm4
-from kinematics.parts import Part
+from kinematics.part import Part
 
 NotchKind = Literal["shoulder", "groove"]
 

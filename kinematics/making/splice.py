@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from kinematics.errors import Problem
 from kinematics.making.donors import ENDS, End
 from kinematics.making.steels import DEFAULT_SLEEVE_STEEL, FILLER_YIELD_MPA, Steel
-from kinematics.parts import Part
+from kinematics.part import Part
 
 # Common practice, no source.
 DEFAULT_TRIM = 3.0

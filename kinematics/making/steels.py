@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from kinematics.errors import InvalidInput, Problem
-from kinematics.parts import Part
+from kinematics.part import Part
 
 # Maximum distortion energy (von Mises): yield in pure shear over yield in tension.
 SHEAR_YIELD_RATIO = 1.0 / math.sqrt(3.0)

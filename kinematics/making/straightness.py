@@ -21,7 +21,7 @@ import numpy as np
 import numpy.typing as npt
 
 from kinematics.errors import InvalidInput, Problem
-from kinematics.parts import Part
+from kinematics.part import Part
 from kinematics.vectors import Array, read_only
 
 Sides = Literal["both", "hub", "gearbox"]

@@ -18,7 +18,7 @@ from kinematics.making.torsion import (
     twist_deg,
 )
 from kinematics.making.welds import butt_stress_mpa, fillet_stress_mpa
-from kinematics.parts import Part
+from kinematics.part import Part
 
 WeldKind = Literal["butt", "fillet"]
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from kinematics.errors import Problem
-from kinematics.parts import Part
+from kinematics.part import Part
 
 STANDARD_GRAVITY = 9.80665
 # Common practice, no source: a dropped clutch or a sudden motor twice over; a dry road.

@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from kinematics.errors import InvalidInput, Problem
 from kinematics.linkage.motion import Motion
 from kinematics.parts import Corner, GearboxMovement, InnerJoint, Point
 from kinematics.vectors import Array, Mask, Vec, angle_between, read_only
@@ -192,3 +193,20 @@ def gearbox_shifts(movement: GearboxMovement) -> Array:
     shifts = chosen * reach + 0.0
     _, first = np.unique(shifts, axis=0, return_index=True)
     return read_only(shifts[np.sort(first)])
+
+
+def require_reaching(motion: Motion, shaft: ShaftMotion) -> None:
+    """Raise InvalidInput where the shaft is too short to reach the housing axis."""
+    short = shaft.spread(motion.in_reach) & ~shaft.reaches
+    if not bool(np.any(short)):
+        return
+    raise InvalidInput(
+        [
+            Problem(
+                "length",
+                f"expected a shaft that reaches from the outer joint to the housing axis, "
+                f"got {shaft.length_mm:g} mm",
+                "shaft",
+            )
+        ]
+    )

@@ -20,7 +20,8 @@ import numpy as np
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.linkage.motion import Motion, require_in_reach
-from kinematics.parts import DEFAULT_MARGIN, DEFAULT_WANTED_GAP, Bracket, Corner, Part, Side
+from kinematics.part import Part
+from kinematics.parts import DEFAULT_MARGIN, DEFAULT_WANTED_GAP, Bracket, Corner, Side
 from kinematics.shaft.following import Reaching, follow, gearbox_shifts, reaching, usable_stroke_mm
 from kinematics.shaft.fouling import corner_approaches
 from kinematics.shaft.length_window import window_ends_mm

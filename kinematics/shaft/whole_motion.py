@@ -17,6 +17,7 @@ from kinematics.shaft.following import (
     ShaftMotion,
     follow,
     reaching,
+    require_reaching,
     ride_centred_length_mm,
     stroke_rows,
     usable_stroke_mm,
@@ -311,23 +312,6 @@ def _largest_outer_angle(
 
     found = box.least_anywhere(negative, -shaft.outer_angle_deg.max(axis=-1).ravel())
     return replace(found, value=-found.value)
-
-
-def require_reaching(motion: Motion, shaft: ShaftMotion) -> None:
-    """Raise InvalidInput where the shaft is too short to reach the housing axis."""
-    short = shaft.spread(motion.in_reach) & ~shaft.reaches
-    if not bool(np.any(short)):
-        return
-    raise InvalidInput(
-        [
-            Problem(
-                "length",
-                f"expected a shaft that reaches from the outer joint to the housing axis, "
-                f"got {shaft.length_mm:g} mm",
-                "shaft",
-            )
-        ]
-    )
 
 
 def unreachable(motion: Motion) -> tuple[Unreachable, ...]:

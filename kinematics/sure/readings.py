@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from kinematics.errors import Problem
-from kinematics.parts import Part, Point
+from kinematics.part import Part
+from kinematics.parts import Point
 from kinematics.sure.tape import class_ii_limit_mm
 
 BetweenKind = Literal["distance", "rise", "slope"]

@@ -15,7 +15,7 @@ from typing import Generic, Literal, TypeVar
 import numpy as np
 
 from kinematics.errors import Problem
-from kinematics.parts import Part
+from kinematics.part import Part
 from kinematics.vectors import Array
 
 # How things are named: in the mechanics by what is measured, in a scene as it writes them.

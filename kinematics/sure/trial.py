@@ -9,7 +9,8 @@ from typing import Literal
 import numpy as np
 
 from kinematics.errors import Problem
-from kinematics.parts import Corner, Part
+from kinematics.part import Part
+from kinematics.parts import Corner
 from kinematics.shaft.following import reaching
 from kinematics.sure.measurands import Coordinate
 from kinematics.sure.tape import SPREADS, Error, Spread, class_ii_limit_mm

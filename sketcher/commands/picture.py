@@ -23,13 +23,8 @@ from sketcher.drawing.formats import SCALES
 from sketcher.drawing.style import THEMES, style
 from sketcher.drawing.surface import page_png
 from sketcher.drawing.svg import page_svg
-from sketcher.paper.picture_page import (
-    WHATS,
-    PictureSubject,
-    What,
-    paper_page,
-    pixel_page,
-)
+from sketcher.paper.picture_page import WHATS, What, paper_page, pixel_page
+from sketcher.paper.picture_subject import PictureSubject
 from sketcher.words.answer import brief
 
 SIZES: dict[What, tuple[int, int]] = {

@@ -12,9 +12,9 @@ import numpy as np
 
 from kinematics.linkage.motion import Motion, solve
 from kinematics.parts import Corner
-from kinematics.shaft.following import ShaftMotion, follow
+from kinematics.shaft.following import ShaftMotion, follow, require_reaching
 from kinematics.shaft.fouling import corner_clearance
-from kinematics.shaft.whole_motion import require_reaching, travel_steps
+from kinematics.shaft.whole_motion import travel_steps
 from kinematics.vectors import Array
 from sketcher.commands.common import (
     add_side,

@@ -14,7 +14,8 @@ import shapely
 from shapely.validation import explain_validity
 
 from kinematics.gaps.outlines import Outline
-from kinematics.parts import LARGEST_LENGTH, MOST_CORNERS, FrontPoint
+from kinematics.part import LARGEST_LENGTH
+from kinematics.parts import MOST_CORNERS, FrontPoint
 
 # Ends of lines that a drawing program snapped together are closer than this.
 SAME_POINT_MM = 0.01

@@ -18,18 +18,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import cached_property
 from typing import Literal, get_args
 
-from kinematics.making.cut_plan import CutPlan
-from scenes.model import Scene, Side
-from sketcher.answers.answered import Answered
-from sketcher.answers.making import lacking_for_cuts
-from sketcher.answers.pose import Pose
 from sketcher.answers.position_values import position_values
-from sketcher.answers.shown import Answers, Shown, Solved, nearest_gap
-from sketcher.answers.verdict import Verdict
-from sketcher.answers.workings import workings
+from sketcher.answers.shown import nearest_gap
 from sketcher.drawing.answer_strip import draw_answer, draw_bar
 from sketcher.drawing.areas import Area, natural_scale
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
@@ -42,107 +34,23 @@ from sketcher.drawing.plot_layout import layout as lay_out_plots
 from sketcher.drawing.plot_position import position_picture
 from sketcher.drawing.plot_values import column_shown, values_now
 from sketcher.drawing.plots import plots_picture
-from sketcher.drawing.readout import HEAD, ROW, draw_readout, position_words
+from sketcher.drawing.readout import HEAD, ROW, draw_readout
 from sketcher.drawing.sketch import (
     SketchExtras as Extras,
 )
 from sketcher.drawing.sketch import (
     front_view,
     view_from_above,
-    world_box,
-    world_box_above,
 )
-from sketcher.drawing.style import Theme
+from sketcher.paper.picture_subject import PictureSubject
 from sketcher.words.answer import brief
-from sketcher.words.lengths import Lengths
 from sketcher.words.plain import SEEN_FROM, titled
 from sketcher.words.refusal import Refused
-from sketcher.words.units import Unit
 
 What = Literal["sketch", "above", "plots", "cuts", "sheet"]
 WHATS: tuple[What, ...] = get_args(What)
 _FILING_MARGIN_MM, _MARGIN_MM = 20.0, 10.0
 _PAD, _STRIP, _BLOCK, _VIEW_PADDING = 8, 72, 44, 16.0
-
-
-@dataclass(frozen=True, eq=False)
-class PictureSubject:
-    """What is drawn: one side of a scene at a position where everything is worked out."""
-
-    scene: Scene
-    side: Side
-    travel_mm: float
-    steer_deg: float
-    unit: Unit
-    theme: Theme
-    shown: Shown
-    solved: Solved
-    pose: Pose
-
-    @classmethod
-    def of(
-        cls,
-        scene: Scene,
-        side: Side,
-        travel_mm: float,
-        steer_deg: float,
-        *,
-        unit: Unit = "mm",
-        theme: Theme = "light",
-    ) -> PictureSubject:
-        """Work out everything at a position.
-
-        Raises Refused where that position cannot be drawn.
-        """
-        shown = Answers().show(scene, side, travel_mm, steer_deg, exact=True)
-        if shown.solved is None or shown.pose is None or shown.problem:
-            raise Refused(shown.problem or "the sketch cannot be drawn")
-        return cls(scene, side, travel_mm, steer_deg, unit, theme, shown, shown.solved, shown.pose)
-
-    @property
-    def position(self) -> str:
-        """Where the wheel is, in words."""
-        steer_deg = self.steer_deg if self.scene.steers else None
-        return position_words(self.travel_mm, steer_deg, self.unit)
-
-    @cached_property
-    def answered(self) -> Answered:
-        """The side drawn, with all that its verdict is made from."""
-        found = self.solved.found
-        return Answered(self.scene, self.side, found, workings(self.scene, self.side, found))
-
-    @cached_property
-    def told(self) -> Verdict:
-        """The verdict on the side drawn."""
-        return self.answered.verdict(Lengths(self.unit))
-
-    @property
-    def lacking(self) -> tuple[str, ...]:
-        """The tables of the scene that the cuts need and that are not there."""
-        return lacking_for_cuts(self.scene, self.side)
-
-    @property
-    def cut_plan(self) -> CutPlan:
-        """How the shaft is cut.
-
-        Raises Refused where the scene does not tell, or the shaft must not be cut.
-        """
-        if self.lacking:
-            raise Refused(f"--what cuts: the scene has no {', '.join(self.lacking)}")
-        plan, told = self.answered.made.plan, self.told
-        if told.forbids or plan is None:
-            raise Refused(f"--what cuts: {told.line} {' '.join(told.because)}")
-        return plan
-
-    @property
-    def front_box(self) -> Box:
-        """What the sketch shows, world mm."""
-        return world_box(self.scene, self.solved.ride, self.side)
-
-    @property
-    def above_box(self) -> Box:
-        """What the view from above shows, world mm."""
-        return world_box_above(self.scene, self.solved.ride, self.side)
 
 
 @dataclass(frozen=True, slots=True)

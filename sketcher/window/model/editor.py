@@ -15,8 +15,9 @@ from kinematics.shaft.length_window import Position
 from scenes.key_table import named
 from scenes.keys import has, value_of
 from scenes.model import SIDES, Scene
+from sketcher.answers.kept import Answers
 from sketcher.answers.memo import Same
-from sketcher.answers.shown import Answers, Shown
+from sketcher.answers.shown import Shown
 from sketcher.answers.trimmed import TrimmedScene, trim_in_scene, trim_lines
 from sketcher.answers.worker import Worker
 from sketcher.drawing.camera import Camera

@@ -11,7 +11,8 @@ from typing import Literal
 
 from sketcher.answers.memo import Same
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import Field, FieldError, parse, show, stepped
+from sketcher.window.model.field_texts import FieldError
+from sketcher.window.model.fields import Field, parse, show, stepped
 from sketcher.window.model.sense import question
 
 RemarkKind = Literal["refused", "asked"]

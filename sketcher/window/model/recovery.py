@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from datetime import UTC, datetime
+from pathlib import Path
 
 from kinematics.parts import Bracket
 from scenes.errors import SceneError
@@ -12,6 +13,7 @@ from scenes.model import Scene
 from scenes.reading import read_scene
 from sketcher.window.model.autosave import Leftover
 from sketcher.window.model.document import Document
+from sketcher.words.plain import printable
 
 _NAMES = {"left": "left shaft", "right": "right shaft", "left_making": "making, left shaft",
           "right_making": "making, right shaft"}  # fmt: skip
@@ -76,3 +78,18 @@ def _differing(name: str, one: object, other: object) -> Iterator[str]:
 def time_words(when: datetime) -> str:
     """A time as a person would say it, by the clock on the wall."""
     return when.astimezone().strftime("%H:%M on %d %B %Y")
+
+
+def refusal_of(path: Path, error: SceneError) -> str:
+    """Why a scene file cannot be read, in one line."""
+    more = len(error.problems) - 1
+    rest = f" And {more} more." if more else ""
+    return f"{printable(path.name)}: {error.problems[0]}.{rest}"
+
+
+def when_written(path: Path) -> str:
+    """When a file was written, as far as that can be told."""
+    try:
+        return f" at {time_words(datetime.fromtimestamp(path.stat().st_mtime, UTC))}"
+    except (OSError, OverflowError):
+        return ""

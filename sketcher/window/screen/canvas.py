@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import pygame
 
-from scenes.model import Scene
 from sketcher.answers.memo import Same
-from sketcher.answers.pose import Pose, pose_as_drawn
+from sketcher.answers.pose import pose_as_drawn
 from sketcher.answers.position_values import PositionValue, position_values
-from sketcher.answers.shown import Shown, Solved, nearest_gap
+from sketcher.answers.shown import Shown, nearest_gap
 from sketcher.drawing.answer_strip import draw_answer, draw_bar, length_now
 from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
@@ -22,7 +21,7 @@ from sketcher.drawing.picture import Box, Picture, Point2, View, box_of
 from sketcher.drawing.reading_view import ReadingsShown
 from sketcher.drawing.readout import columns_of, draw_readout
 from sketcher.drawing.sketch import SketchExtras as Extras
-from sketcher.drawing.sketch import front_view, view_from_above, world_box, world_box_above
+from sketcher.drawing.sketch import front_view, view_from_above
 from sketcher.drawing.style import style
 from sketcher.drawing.surface import paint_surface
 from sketcher.drawing.unclosed_view import cannot_close
@@ -38,6 +37,7 @@ from sketcher.window.screen.plotting import Plots
 from sketcher.window.screen.position_entry import position_texts
 from sketcher.window.screen.steering import draw_steering
 from sketcher.window.screen.title_block import draw_title
+from sketcher.window.screen.view_cameras import ride_of
 from sketcher.window.steps.judged import verdict_of
 from sketcher.window.steps.reading_answers import best_reading, settled_shown
 
@@ -79,55 +79,6 @@ class Canvas:
         self._painted.clear()
         self._seats.clear()
         self._layers = {"front": Layers(), "above": Layers()}
-
-    def fit(self, editor: Editor, shown: Shown) -> None:
-        """Point the cameras so that both views show everything."""
-        if shown.solved is None:
-            return
-        ride, side = _ride_of(editor.scene, shown.solved), shown.solved.side
-        editor.cameras["front"] = self._fitted(editor, shown.solved)
-        above = self.layout.above
-        editor.cameras["above"] = Camera.fitting(
-            world_box_above(editor.scene, ride, side), above.width, above.height,
-            left=above.left, top=above.top, ui_scale=self.layout.scale, padding_px=12.0,
-        )  # fmt: skip
-
-    def _fitted(self, editor: Editor, solved: Solved) -> Camera:
-        """The front camera that shows everything, the view from above covering nothing of it."""
-        whole, inset = self.layout.front, self.layout.above
-        free = Area(whole.left, whole.top, whole.width, self.layout.title.top - whole.top)
-        ride = _ride_of(editor.scene, solved)
-        box = world_box(editor.scene, ride, solved.side)
-        points = [p[:2] for p in ride.points.values()]
-        points += [corner for bracket in editor.scene.brackets for corner in bracket.outline]
-
-        def camera(area: Area) -> Camera:
-            fitted = Camera.fitting(
-                box, area.width, area.height, left=area.left, top=area.top,
-                ui_scale=self.layout.scale, padding_px=16.0,
-            )  # fmt: skip
-            return replace(
-                fitted, left=whole.left, top=whole.top, width=whole.width, height=whole.height,
-                centre=fitted.to_world(_middle(whole)),
-            )  # fmt: skip
-
-        room = inset.inset(-self.layout.px(40))
-        aside = Area(free.left + free.width // 5, free.top, free.width * 4 // 5, free.height)
-        for area in (free, aside):
-            first = camera(area)
-            if not any(room.holds(first.to_screen(point)) for point in points):
-                return first
-        right = Area(inset.right, free.top, free.right - inset.right, free.height)
-        under = Area(free.left, inset.bottom, free.width, free.bottom - inset.bottom)
-        return max((camera(right), camera(under)), key=lambda one: one.zoom)
-
-    def resize(self, editor: Editor) -> None:
-        """Lay the cameras on the areas of this layout."""
-        areas: dict[View, Area] = {"front": self.layout.front, "above": self.layout.above}
-        for view, area in areas.items():
-            editor.cameras[view] = editor.cameras[view].resized(
-                area.width, area.height, left=area.left, top=area.top, ui_scale=self.layout.scale
-            )
 
     def paint(
         self,
@@ -290,7 +241,7 @@ class Canvas:
         if solved is None or pose is None:
             back()
             return
-        ride = _ride_of(scene, solved)
+        ride = ride_of(scene, solved)
         if ride is not solved.ride:
             pose = ride
         extras = Extras(
@@ -378,17 +329,3 @@ def _lit(editor: Editor) -> tuple[str, ...]:
             reading_edits.key_of_point(editor.scene, one) if one in paths else one for one in points
         }
     return tuple(sorted({editor.selection, editor.hover, editor.lit, *picked} - {""}))
-
-
-def _ride_of(scene: Scene, solved: Solved) -> Pose:
-    """The pose at ride height, as drawn where what is solved is of another kind of linkage.
-
-    The last that closed then has none of the scene's points.
-    """
-    if scene.linkage.kind == solved.corner.linkage.kind:
-        return solved.ride
-    return pose_as_drawn(scene.linkage, scene.hub)
-
-
-def _middle(area: Area) -> Point2:
-    return (area.left + area.width / 2, area.top + area.height / 2)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 
 from kinematics.shaft.whole_motion import examine
@@ -9,8 +11,9 @@ from sketcher.answers.points import points_in_scene
 from sketcher.commands.output import write_out
 from sketcher.commands.picture import png_bytes, svg_bytes
 from sketcher.commands.table import table_csv
-from sketcher.paper.picture_page import PictureSubject
+from sketcher.paper.picture_subject import PictureSubject
 from sketcher.window.model.editor import Editor
+from sketcher.window.steps.command import Export
 
 
 def write_table(editor: Editor, path: Path) -> None:
@@ -67,3 +70,18 @@ def write_sheet(editor: Editor, path: Path) -> None:
     found = examine(editor.scene.corner(editor.side))
     content = pages_pdf(subjects_of(editor.scene, {editor.side: found}, unit=editor.unit))
     write_out(content, path, editor.document.path)
+
+
+# Title and endings, what writes it, and whether it takes longer than a frame.
+EXPORTS: Mapping[Export, tuple[str, tuple[str, ...], Callable[[Editor, Path], None], bool]] = {
+    "table": ("Write the swept-length table", (".csv",), write_table, False),
+    "picture": ("Write the picture, .png or .svg", (".png", ".svg"), write_picture, False),
+    "sheet": ("Write the shop sheet", (".pdf",), write_sheet, True),
+    "reading sheet": ("Write the sheet of readings", (".pdf",), write_reading_sheet, True),
+    "blank sheet": (
+        "Write the sheet of readings",
+        (".pdf",),
+        partial(write_reading_sheet, blank=True),
+        True,
+    ),
+}

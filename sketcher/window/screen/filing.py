@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Callable
-from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 
@@ -18,7 +17,7 @@ from sketcher.window.model import photo_pins
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.form import Form
-from sketcher.window.model.recovery import time_words
+from sketcher.window.model.recovery import refusal_of, when_written
 from sketcher.window.model.start import start_scene
 from sketcher.window.screen import bracket_files, export
 from sketcher.window.screen.dialogs import (
@@ -32,16 +31,14 @@ from sketcher.window.screen.dialogs import (
 )
 from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.steps import pages
+from sketcher.window.steps.command import Export
 from sketcher.words.plain import printable
 from sketcher.words.refusal import Refused
 
 Then = Callable[[], None]
 
 SCENE_SUFFIXES = (".toml",)
-TABLE_SUFFIXES = (".csv",)
-SHEET_SUFFIXES = (".pdf",)
 PHOTO_SUFFIXES = (".jpg", ".jpeg", ".png")
-PICTURE_SUFFIXES = (".png", ".svg")
 
 
 def _nothing() -> None:
@@ -112,7 +109,7 @@ class Filing:
         try:
             self.put(Document.open(path))
         except SceneError as error:
-            self.editor.refuse(_refusal(path, error))
+            self.editor.refuse(refusal_of(path, error))
 
     def save(self, then: Then = _nothing) -> None:
         """Save, asking for a file where there is none yet; ``then`` is done once it is saved."""
@@ -139,22 +136,20 @@ class Filing:
 
         self._losing(ask)
 
-    def export_table(self) -> None:
-        """Ask for a file and write the swept-length table."""
-        self._ask_file("Write the swept-length table", TABLE_SUFFIXES, self._write_table)
+    def export(self, what: Export) -> None:
+        """Ask for a file and write the table, the picture or a sheet."""
+        title, suffixes, write, waits = export.EXPORTS[what]
 
-    def export_picture(self) -> None:
-        """Ask for a file and write the picture."""
-        self._ask_file("Write the picture, .png or .svg", PICTURE_SUFFIXES, self._write_picture)
+        def pick(path: Path) -> None:
+            out = partial(self._export, path, partial(write, self.editor, path))
+            if waits:
+                # It takes a second, which a frame says before.
+                self.editor.say(f"Writing {path.name}…")
+                self._due = (2, out)
+            else:
+                out()
 
-    def export_sheet(self) -> None:
-        """Ask for a file and write the shop sheet."""
-        self._ask_file("Write the shop sheet", SHEET_SUFFIXES, self._write_sheet)
-
-    def export_reading_sheet(self, *, blank: bool) -> None:
-        """Ask for a file and write the measure list as a sheet to take under the car."""
-        write = partial(self._write_reading_sheet, blank=blank)
-        self._ask_file("Write the sheet of readings", SHEET_SUFFIXES, write)
+        self._ask_file(title, suffixes, pick)
 
     def export_template(self) -> None:
         """Ask for a file and write the selected bracket's template."""
@@ -214,7 +209,7 @@ class Filing:
         try:
             self.put(Document.open(path))
         except SceneError as error:
-            line = f"{_refusal(path, error)} What is shown is older than the file."
+            line = f"{refusal_of(path, error)} What is shown is older than the file."
             document.note_refused_file(line)
             self.editor.refuse(line)
         else:
@@ -276,7 +271,7 @@ class Filing:
         self.put_up(
             ChoiceDialog(
                 "The file has changed",
-                f"{strong(path.name)} was written by somebody else{_when(path)}, after it "
+                f"{strong(path.name)} was written by somebody else{when_written(path)}, after it "
                 "was read here. Saving over it loses what they wrote.",
                 (
                     ("Cancel", _nothing),
@@ -295,22 +290,6 @@ class Filing:
             return
         self.editor.say(f"Saved to {printable(path.name)}.{self._not_taken()}{not_copied}")
         then()
-
-    def _write_table(self, path: Path) -> None:
-        self._export(path, lambda: export.write_table(self.editor, path))
-
-    def _write_picture(self, path: Path) -> None:
-        self._export(path, lambda: export.write_picture(self.editor, path))
-
-    def _write_reading_sheet(self, path: Path, *, blank: bool = False) -> None:
-        self.editor.say(f"Writing {path.name}…")
-        write = partial(export.write_reading_sheet, self.editor, path, blank=blank)
-        self._due = (2, lambda: self._export(path, write))
-
-    def _write_sheet(self, path: Path) -> None:
-        # It takes a second, which a frame says before.
-        self.editor.say(f"Writing {path.name}…")
-        self._due = (2, lambda: self._export(path, lambda: export.write_sheet(self.editor, path)))
 
     def do_what_is_due(self) -> None:
         """Do what was put off until the screen has said so."""
@@ -362,21 +341,8 @@ class Filing:
         self.put_up(
             ChoiceDialog(
                 "The file has changed",
-                f"{strong(path.name)} was written by somebody else{_when(path)}, after it "
+                f"{strong(path.name)} was written by somebody else{when_written(path)}, after it "
                 "was read here, and there are changes here that are not saved.",
                 (("Keep mine", document.keep_mine), ("Read the file again", self._read_again)),
             )
         )
-
-
-def _refusal(path: Path, error: SceneError) -> str:
-    more = len(error.problems) - 1
-    rest = f" And {more} more." if more else ""
-    return f"{printable(path.name)}: {error.problems[0]}.{rest}"
-
-
-def _when(path: Path) -> str:
-    try:
-        return f" at {time_words(datetime.fromtimestamp(path.stat().st_mtime, UTC))}"
-    except (OSError, OverflowError):
-        return ""

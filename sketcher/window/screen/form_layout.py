@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from sketcher.drawing.fonts import font_px
 from sketcher.drawing.pane import wrapped
-from sketcher.window.model.fields import Field, FieldKind
+from sketcher.window.model.field_texts import FieldKind
+from sketcher.window.model.fields import Field
 from sketcher.window.steps.rows import (
     Buttons,
     Drawing,

@@ -16,8 +16,6 @@ from sketcher.window.model.editor import Editor
 from sketcher.window.model.form import Form
 from sketcher.window.model.gestures import (
     DragLength,
-    DragSteer,
-    DragTravel,
     Gesture,
     Pan,
     begin_drag,
@@ -26,6 +24,7 @@ from sketcher.window.model.gestures import (
 from sketcher.window.model.photo_pins import click_pin
 from sketcher.window.model.pointing import PointingFor
 from sketcher.window.model.reading_text import begun
+from sketcher.window.model.wheel_drags import DragSteer, DragTravel
 from sketcher.window.screen.bars import Bars, hint_for
 from sketcher.window.screen.callouts import Callouts
 from sketcher.window.screen.canvas import Canvas

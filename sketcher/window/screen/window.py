@@ -29,6 +29,7 @@ from sketcher.window.screen.panel import Panel
 from sketcher.window.screen.pointer import Pointer
 from sketcher.window.screen.position_entry import PositionEntry
 from sketcher.window.screen.theme import gui_theme
+from sketcher.window.screen.view_cameras import fit, resize
 from sketcher.window.steps.commands import COMMANDS
 
 # Frames of a drag in which one part is worked out and painted.
@@ -99,7 +100,7 @@ class Window(Filing):
         held = self.panel.widgets.entry(field.key) if field is not None else None
         self._build()
         self.panel.scroll = self.layout.px(scroll)
-        self.canvas.resize(self.editor)
+        resize(self.layout, self.editor)
         if self.whole:
             # What was in view whole stays so.
             self.fit()
@@ -118,7 +119,7 @@ class Window(Filing):
     def fit(self) -> None:
         """Show everything in both views."""
         self.whole = True
-        self.canvas.fit(self.editor, self.editor.shown())
+        fit(self.layout, self.editor, self.editor.shown())
 
     # One frame.
 

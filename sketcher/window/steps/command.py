@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Literal, Protocol
 
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.pointing import PointingFor
+
+Export = Literal["table", "picture", "sheet", "reading sheet", "blank sheet"]
 
 
 class Bench(Protocol):
@@ -33,17 +35,8 @@ class Bench(Protocol):
     def examples(self) -> None:
         """Offer the examples."""
 
-    def export_table(self) -> None:
-        """Ask for a file and write the swept-length table."""
-
-    def export_picture(self) -> None:
-        """Ask for a file and write the picture."""
-
-    def export_sheet(self) -> None:
-        """Ask for a file and write the shop sheet."""
-
-    def export_reading_sheet(self, *, blank: bool) -> None:
-        """Ask for a file and write the measure list as a sheet to take under the car."""
+    def export(self, what: Export) -> None:
+        """Ask for a file and write the table, the picture or a sheet."""
 
     def export_template(self) -> None:
         """Ask for a file and write the selected bracket's template."""

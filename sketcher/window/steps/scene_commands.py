@@ -202,9 +202,9 @@ SCENE_COMMANDS = (
             _point_words("mark", "Place a mark")),
     Command("reading_sheet", "Sheet to take along", "Write the measure list as PDF: the drawing "
             "with its letters, a box for each reading in the order in which one crawls.",
-            lambda b: b.export_reading_sheet(blank=False)),
+            lambda b: b.export("reading sheet")),
     Command("blank_sheet", "The same, blank", "Write the measure list with empty boxes, for what "
-            "is typed already, too.", lambda b: b.export_reading_sheet(blank=True)),
+            "is typed already, too.", lambda b: b.export("blank sheet")),
     Command("put_back", "Put points back", "Put every point where its readings say it is.",
             _put_back, ("k",)),
     Command("other_points", "Pick other points", "Give the selected reading other points: click "

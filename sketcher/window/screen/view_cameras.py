@@ -1,0 +1,81 @@
+"""Where the cameras of both views stand so that everything is seen."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from scenes.model import Scene
+from sketcher.answers.pose import Pose, pose_as_drawn
+from sketcher.answers.shown import Shown, Solved
+from sketcher.drawing.areas import Area
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.picture import Point2, View
+from sketcher.drawing.sketch import world_box, world_box_above
+from sketcher.window.model.editor import Editor
+from sketcher.window.screen.layout import ScreenLayout
+
+
+def fit(layout: ScreenLayout, editor: Editor, shown: Shown) -> None:
+    """Point the cameras so that both views show everything."""
+    if shown.solved is None:
+        return
+    ride, side = ride_of(editor.scene, shown.solved), shown.solved.side
+    editor.cameras["front"] = _fitted(layout, editor, shown.solved)
+    above = layout.above
+    editor.cameras["above"] = Camera.fitting(
+        world_box_above(editor.scene, ride, side), above.width, above.height,
+        left=above.left, top=above.top, ui_scale=layout.scale, padding_px=12.0,
+    )  # fmt: skip
+
+
+def _fitted(layout: ScreenLayout, editor: Editor, solved: Solved) -> Camera:
+    """The front camera that shows everything, the view from above covering nothing of it."""
+    whole, inset = layout.front, layout.above
+    free = Area(whole.left, whole.top, whole.width, layout.title.top - whole.top)
+    ride = ride_of(editor.scene, solved)
+    box = world_box(editor.scene, ride, solved.side)
+    points = [p[:2] for p in ride.points.values()]
+    points += [corner for bracket in editor.scene.brackets for corner in bracket.outline]
+
+    def camera(area: Area) -> Camera:
+        fitted = Camera.fitting(
+            box, area.width, area.height, left=area.left, top=area.top,
+            ui_scale=layout.scale, padding_px=16.0,
+        )  # fmt: skip
+        return replace(
+            fitted, left=whole.left, top=whole.top, width=whole.width, height=whole.height,
+            centre=fitted.to_world(_middle(whole)),
+        )  # fmt: skip
+
+    room = inset.inset(-layout.px(40))
+    aside = Area(free.left + free.width // 5, free.top, free.width * 4 // 5, free.height)
+    for area in (free, aside):
+        first = camera(area)
+        if not any(room.holds(first.to_screen(point)) for point in points):
+            return first
+    right = Area(inset.right, free.top, free.right - inset.right, free.height)
+    under = Area(free.left, inset.bottom, free.width, free.bottom - inset.bottom)
+    return max((camera(right), camera(under)), key=lambda one: one.zoom)
+
+
+def resize(layout: ScreenLayout, editor: Editor) -> None:
+    """Lay the cameras on the areas of this layout."""
+    areas: dict[View, Area] = {"front": layout.front, "above": layout.above}
+    for view, area in areas.items():
+        editor.cameras[view] = editor.cameras[view].resized(
+            area.width, area.height, left=area.left, top=area.top, ui_scale=layout.scale
+        )
+
+
+def ride_of(scene: Scene, solved: Solved) -> Pose:
+    """The pose at ride height, as drawn where what is solved is of another kind of linkage.
+
+    The last that closed then has none of the scene's points.
+    """
+    if scene.linkage.kind == solved.corner.linkage.kind:
+        return solved.ride
+    return pose_as_drawn(scene.linkage, scene.hub)
+
+
+def _middle(area: Area) -> Point2:
+    return (area.left + area.width / 2, area.top + area.height / 2)
