@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -33,11 +33,6 @@ SMALLEST_LENGTH = 1e-3
 MOST_CORNERS = 2000
 # Positions taken closer together than this say more about the tape than about the linkage.
 SMALLEST_TRAVEL_STEP = 1.0
-
-
-def distance(a: Sequence[float], b: Sequence[float]) -> float:
-    """Distance between two points of equal dimension, mm."""
-    return math.dist(a, b)
 
 
 def _front(a: Point, b: Point) -> float:
@@ -73,9 +68,9 @@ class Strut(Part):
     def _problems(self) -> Iterable[Problem]:
         if _front(self.arm_pivot, self.ball_joint) < SMALLEST_LENGTH:
             yield Problem("ball_joint", "expected a point away from arm_pivot in the front view")
-        if distance(self.strut_top, self.strut_lower) < SMALLEST_LENGTH:
+        if math.dist(self.strut_top, self.strut_lower) < SMALLEST_LENGTH:
             yield Problem("strut_lower", "expected a point away from strut_top")
-        if distance(self.strut_top, self.ball_joint) < SMALLEST_LENGTH:
+        if math.dist(self.strut_top, self.ball_joint) < SMALLEST_LENGTH:
             yield Problem("ball_joint", "expected a point away from strut_top")
 
 
