@@ -15,6 +15,7 @@ from kinematics.linkage.motion import solve
 from kinematics.shaft.following import follow
 from scenes.library import example
 from sketcher.drawing.camera import Camera
+from sketcher.drawing.fonts import CAPITAL_HEIGHT, size_px, width_px
 from sketcher.drawing.labels import Room
 from sketcher.drawing.picture import Circle, Line, Polyline, Text, points_of
 from sketcher.drawing.plot_data import Column, column_of
@@ -252,3 +253,26 @@ def test_ticks_samples_and_words_can_be_read(size: tuple[int, int], name: str) -
                 assert isinstance(axis, Line)
                 (x, low), (_, high) = axis.start, axis.end
                 assert not (box.left < x < box.right and low < box.top and high > box.bottom)
+
+
+def test_no_edge_of_a_band_crosses_its_word() -> None:
+    """With what hangs below the line of writing, in plots of any height."""
+    crossed = 0
+    for height in range(200, 420, 20):
+        camera = Camera.of_pixels(300.0, float(height))
+        picture = plots_picture(COLUMN, layout(COLUMN, camera))
+        letters = size_px("small", camera.pixels_per_paper_mm)
+        size = letters * CAPITAL_HEIGHT
+        edges = [item for item in picture if isinstance(item, Polyline) and item.role == "limit"]
+        for word in picture:
+            if not (isinstance(word, Text) and word.role.startswith("band_word")):
+                continue
+            low = word.at[1] - (size if word.vertical == "top" else 0.0)
+            wide = width_px(word.text, letters)
+            left = word.at[0] - (wide if word.horizontal == "right" else 0.0)
+            for edge in edges:
+                along = [y for x, y in edge.points if left <= x <= left + wide]
+                if any(low - 0.3 * size < y < low + size for y in along):
+                    crossed += 1
+                    assert word.backed, word.text
+    assert crossed

@@ -60,7 +60,7 @@ def trim_lines(found: Trim, unit: Unit = "mm") -> Iterator[str]:
     yield (
         f'"{bracket.name}": trim away {area(found.cut.area, unit)} '
         f"({100.0 * found.cut.area / whole:.0f} % of the outline), "
-        f"in at most {deepest} from its edge."
+        f"at most {deepest} in from its edge."
     )
     if found.fell_off:
         sizes = ", ".join(area(shapely.Polygon(piece).area, unit) for piece in found.fell_off)

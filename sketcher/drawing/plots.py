@@ -134,7 +134,8 @@ def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Plot
             "right" if right else "left",
             "top" if band.at_top else "bottom",
             size="small",
-            backed=high - low < height,
+            # With what hangs below the line of writing.
+            backed=high - low < 1.7 * height,
         )
         base = y - height if band.at_top else y
         floor, ceiling = frame.value(base - paper(0.6)), frame.value(base + height + paper(0.6))

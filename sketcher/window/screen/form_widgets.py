@@ -176,7 +176,8 @@ class Widgets:
         cells, _ = self._grid.cells(row, editor.unit)
         for cell in cells:
             unit = round(width_px(cell.unit, font_px("small", self._grid.scale)))
-            width = px(cell.width) - unit
+            # What is typed runs up to its unit, and not under it.
+            width = px(cell.width) - (unit + px(6) if unit else 0)
             rect = pygame.Rect(px(cell.left), top + above, width, px(BOX_HEIGHT))
             if cell.field.kind == "yes_no":
                 yield cell.field.key, _Wanted(rect, act=("switch", cell.field.key))
