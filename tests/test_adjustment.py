@@ -435,3 +435,36 @@ def test_a_tape_across_the_car_closes_no_triangle_with_one_side_s() -> None:
     )  # fmt: skip
     scene = replace(example("van-front"), marks=(hole,), readings=readings)
     assert settle_scene(scene).drawn_off_mm < 1.0
+
+
+@pytest.mark.parametrize(
+    ("wrong", "line"),
+    [
+        (
+            Reading("distance", (PIVOT, BALL), 3300.0),
+            r"expected \d\d\d mm or less between .*, for readings .* and \d+ more leave no more,",
+        ),
+        (
+            Reading("up", (BALL,), 1880.0),
+            r"expected [34]\d\d mm or less of linkage.ball_joint, for readings",
+        ),
+        (
+            Reading("across", ("hub.outer_joint",), 13050.0),
+            r"expected 1[345]\d\d mm or less of hub.outer_joint, for readings",
+        ),
+    ],
+)
+def test_of_readings_that_cannot_be_met_the_one_that_is_wrong_is_named(
+    wrong: Reading, line: str
+) -> None:
+    """A slip of a key: every other reading that it contradicts is right, and not blamed."""
+    scene = example("van-front-readings")
+    place = next(
+        n for n, one in enumerate(scene.readings)
+        if (one.kind, one.points, one.travel) == (wrong.kind, wrong.points, 0.0)
+    )  # fmt: skip
+    readings = (*scene.readings[:place], wrong, *scene.readings[place + 1 :])
+    with pytest.raises(InvalidInput, match=line) as caught:
+        settle_scene(replace(scene, readings=readings))
+    (problem,) = caught.value.problems
+    assert str(problem).startswith(f"reading[{place}].{wrong.kind}: ")

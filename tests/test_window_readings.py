@@ -20,6 +20,7 @@ from scenes.library import example
 from scenes.model import Scene
 from sketcher.answers.points import points_in_scene, settle_scene, settled_scene
 from sketcher.answers.reading_list import letters, planned_readings, still_to_read
+from sketcher.answers.workings import settled_in
 from sketcher.window.model import edits, reading_edits
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
@@ -30,7 +31,7 @@ from sketcher.window.steps.judged import verdict_of
 from sketcher.window.steps.reading_answers import best_reading, chance_told, points_shown
 from sketcher.window.steps.reading_rows import ADD_MARK, ADD_READING, TO_READ
 from sketcher.window.steps.rows import Note
-from sketcher.words.points import value_words
+from sketcher.words.points import unmet_words, value_words
 from tests.windowing import Hands
 
 READ = "van-front-readings"
@@ -159,6 +160,16 @@ def test_readings_that_cannot_be_met_stay_and_the_points_too() -> None:
     changed = edits.set_value(scene, f"reading[{place}].distance", 30.0)
     assert changed.readings[place].value == 30.0
     assert dict(changed.points) == dict(scene.points)
+
+
+def test_why_readings_cannot_be_met_is_said_without_keys() -> None:
+    scene = edits.set_value(example(READ), "reading[29].distance", 3300.0)
+    found = settled_in(scene).problem
+    assert "linkage.ball_joint" in found
+    said = unmet_words(found, list(scene.points))
+    assert said.startswith("reading 30: expected ")
+    assert "mm or less between arm pivot and ball joint, for readings " in said
+    assert "linkage" not in said
 
 
 def test_a_mark_is_renamed_in_its_readings_and_removed_with_them() -> None:

@@ -1,9 +1,11 @@
-"""Readings that no points can meet, however they lie."""
+"""Readings that no points can meet, however they lie, and which of them is to blame."""
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from kinematics.errors import InvalidInput, Problem
@@ -13,94 +15,163 @@ from kinematics.sure.readings import Reading
 
 # Readings that miss each other by more than this were not misread by a line or two.
 UNMET_MM = 25.0
+_MOST_NAMED = 3
 
 
 def require_met(points: Sequence[CarPoint], readings: Sequence[Reading]) -> None:
-    """Raise InvalidInput for distances far shorter than other readings let their points be.
+    """Raise InvalidInput for readings that others leave no room for, by far.
 
-    Their heights, rises, distances from centreline and plumb line, and distances to a
-    third point taken at the same position of the wheel are held against each.
+    Distances are held against heights, rises, distances from centreline and plumb line of
+    their points, and against the distances of both to a third one, all taken at the same
+    position of the wheel.  Of those that contradict one another the one is named that is in
+    most contradictions; of one alone, the distance that is too short.
     """
+    left = [*_contradictions(points, readings)]
     problems = []
-    sides = {one.name: one.side for one in points}
-    # One that leads across the centreline closes no triangle with those of one side.
-    across = {
-        place
-        for place, one in enumerate(readings)
-        if one.kind == "distance" and {sides[name] for name in one.points} == {"left", "right"}
-    }
-    known = _Known.of([one for place, one in enumerate(readings) if place not in across])
-    for place, one in enumerate(readings):
-        if one.kind != "distance":
-            continue
-        least = known.apart(one)
-        if place not in across:
-            least = max(least, known.by_triangle(one))
-        if least > one.value + one.limit + UNMET_MM:
-            problems.append(
-                Problem(
-                    "distance",
-                    f"expected {math.ceil(least - one.limit):g} mm or more between "
-                    f"{one.points[0]} and {one.points[1]}, for other readings put them that far "
-                    f"apart, got {one.value:g}",
-                    "reading",
-                    place,
-                )
-            )
+    while left:
+        counts = Counter(place for one in left for place in one.allowed)
+        most = max(counts.values())
+        place = next(
+            (one.short for one in left if counts[one.short] == most),
+            next(place for place, count in counts.items() if count == most),
+        )
+        mine = [one for one in left if place in one.allowed]
+        problems.append((place, _problem(place, readings[place], mine)))
+        left = [one for one in left if place not in one.allowed]
     if problems:
-        raise InvalidInput(problems)
+        raise InvalidInput([problem for _, problem in sorted(problems, key=lambda one: one[0])])
 
 
 @dataclass(frozen=True, slots=True)
-class _Known:
-    """What was read at each position of the wheel: the value and the limit of each number."""
+class _Contradiction:
+    """Readings that cannot hold together, each with what the others allow it, mm.
 
-    single: dict[tuple[object, ...], tuple[float, float]]
-    rises: dict[tuple[object, ...], tuple[float, float]]
-    distances: dict[tuple[object, ...], tuple[float, float]]
+    ``short`` is the distance among them that is too short for the others.
+    """
 
-    @classmethod
-    def of(cls, readings: Sequence[Reading]) -> _Known:
-        known = cls({}, {}, {})
-        for one in readings:
-            held = (one.travel, one.steer)
-            kind, value, limit = one.kind, one.value, one.limit
-            if kind == "across":
-                kind, value, limit = "out", 0.5 * value, 0.5 * limit
-            if kind in AXES:
-                known.single[(kind, one.points[0], held)] = (value, limit)
-            elif kind == "rise":
-                known.rises[(frozenset(one.points), held)] = (value, limit)
-            elif kind == "distance":
-                known.distances[(frozenset(one.points), held)] = (value, limit)
-        return known
+    allowed: dict[int, tuple[float, float]]
+    short: int
 
-    def apart(self, one: Reading) -> float:
-        """The least distance by what is known of out, up and fore of both points."""
-        held = (one.travel, one.steer)
-        gaps = []
-        for place in AXES:
-            first, second = (self.single.get((place, name, held)) for name in one.points)
-            if first and second:
-                gaps.append(abs(first[0] - second[0]) - first[1] - second[1])
-        rise = self.rises.get((frozenset(one.points), held))
-        if rise:
-            gaps.append(abs(rise[0]) - rise[1])
-        # A rise and two heights say the same: the larger of them counts.
-        return max(gaps, default=0.0)
 
-    def by_triangle(self, one: Reading) -> float:
-        """The least distance by the distances of both points to a third one."""
-        held = (one.travel, one.steer)
+def _problem(place: int, reading: Reading, mine: Sequence[_Contradiction]) -> Problem:
+    low = max(one.allowed[place][0] for one in mine) - reading.limit
+    high = min(one.allowed[place][1] for one in mine) + reading.limit
+    short = reading.value < low
+    wanted = f"{math.ceil(low):g} mm or more" if short else f"{math.floor(high):g} mm or less"
+    of = "between" if len(reading.points) == 2 else "of"
+    others = sorted({other for one in mine for other in one.allowed} - {place})
+    named = [f"{other + 1}" for other in others[:_MOST_NAMED]]
+    if len(others) > _MOST_NAMED:
+        named.append(f"{len(others) - _MOST_NAMED} more")
+    whose = " and ".join((", ".join(named[:-1]), named[-1]) if len(named) > 1 else named)
+    whose = f"readings {whose} leave" if len(named) > 1 else f"reading {whose} leaves"
+    return Problem(
+        reading.kind,
+        f"expected {wanted} {of} {' and '.join(reading.points)}, for {whose} no "
+        f"{'less' if short else 'more'}, got {reading.value:g}",
+        "reading",
+        place,
+    )
+
+
+def _contradictions(
+    points: Sequence[CarPoint], readings: Sequence[Reading]
+) -> Iterator[_Contradiction]:
+    sides = {one.name: one.side for one in points}
+    at: dict[tuple[float, float], list[int]] = defaultdict(list)
+    for place, one in enumerate(readings):
+        at[one.travel, one.steer].append(place)
+    for places in at.values():
+        distances = [place for place in places if readings[place].kind == "distance"]
+        if not distances:
+            continue
+        yield from _of_coordinates(readings, places, distances)
+        # One that leads across the centreline closes no triangle with those of one side.
+        one_side = [
+            place
+            for place in distances
+            if {sides[name] for name in readings[place].points} != {"left", "right"}
+        ]
+        yield from _of_triangles(readings, one_side)
+
+
+def _of_coordinates(
+    readings: Sequence[Reading], places: Sequence[int], distances: Sequence[int]
+) -> Iterator[_Contradiction]:
+    """Distances shorter than their points are apart along one axis."""
+    single: dict[tuple[str, str], list[int]] = defaultdict(list)
+    rises: dict[frozenset[str], list[int]] = defaultdict(list)
+    for place in places:
+        one = readings[place]
+        if one.kind == "rise":
+            rises[frozenset(one.points)].append(place)
+        elif one.kind in (*AXES, "across"):
+            single["out" if one.kind == "across" else one.kind, one.points[0]].append(place)
+    for distance in distances:
+        one = readings[distance]
+        far = one.value + one.limit
+        for place in rises[frozenset(one.points)]:
+            rise = readings[place]
+            least = abs(rise.value) - rise.limit
+            if least > far + UNMET_MM:
+                yield _Contradiction({distance: (least, math.inf), place: (-far, far)}, distance)
         first, second = one.points
-        to_first = {
-            next(iter(ends - {first})): found  # type: ignore[operator]
-            for (ends, at), found in self.distances.items()
-            if at == held and first in ends and second not in ends  # type: ignore[operator]
-        }
-        least = 0.0
-        for third, (value, limit) in to_first.items():
-            other = self.distances.get((frozenset((second, third)), held))
-            if other:
-                least = max(least, abs(value - other[0]) - limit - other[1])
-        return least
+        for axis in AXES:
+            for a, b in itertools.product(single[axis, first], single[axis, second]):
+                (at_a, off_a), (at_b, off_b) = _coordinate(readings[a]), _coordinate(readings[b])
+                least = abs(at_a - at_b) - off_a - off_b
+                if least > far + UNMET_MM:
+                    yield _Contradiction(
+                        {
+                            distance: (least, math.inf),
+                            a: _twice(readings[a], at_b, far + off_b),
+                            b: _twice(readings[b], at_a, far + off_a),
+                        },
+                        distance,
+                    )
+
+
+def _coordinate(reading: Reading) -> tuple[float, float]:
+    """A coordinate and its limit; across is twice an out."""
+    part = 0.5 if reading.kind == "across" else 1.0
+    return part * reading.value, part * reading.limit
+
+
+def _twice(reading: Reading, middle: float, reach: float) -> tuple[float, float]:
+    """What a coordinate may be, as its reading has it."""
+    times = 2.0 if reading.kind == "across" else 1.0
+    return times * (middle - reach), times * (middle + reach)
+
+
+def _of_triangles(
+    readings: Sequence[Reading], distances: Sequence[int]
+) -> Iterator[_Contradiction]:
+    """Three points of which one distance is longer than the way round by the third."""
+    between: dict[frozenset[str], list[int]] = defaultdict(list)
+    for place in distances:
+        between[frozenset(readings[place].points)].append(place)
+    names = sorted({name for ends in between for name in ends})
+    for a, b, c in itertools.combinations(names, 3):
+        sides = [between.get(frozenset(ends)) for ends in ((a, b), (a, c), (b, c))]
+        if not all(sides):
+            continue
+        for places in itertools.product(*(side for side in sides if side)):
+            found = _of_triangle([readings[place] for place in places], places)
+            if found is not None:
+                yield found
+
+
+def _of_triangle(three: Sequence[Reading], places: Sequence[int]) -> _Contradiction | None:
+    longest = max(three, key=lambda one: one.value)
+    others = [one for one in three if one is not longest]
+    round_about = sum(one.value + one.limit for one in others)
+    if longest.value - longest.limit <= round_about + UNMET_MM:
+        return None
+    allowed = {}
+    for place, one in zip(places, three, strict=True):
+        p, q = (other for other in three if other is not one)
+        off = p.limit + q.limit
+        allowed[place] = (abs(p.value - q.value) - off, p.value + q.value + off)
+    short = min(others, key=lambda one: one.value)
+    return _Contradiction(allowed, next(n for n, one in zip(places, three, strict=True)
+                                        if one is short))  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 
 from kinematics.sure.adjustment import LEAST_REDUNDANCY
@@ -17,6 +18,7 @@ from sketcher.words.plain import printable
 from sketcher.words.units import Unit, format_length
 
 _MARK = "mark."
+_READING_KEY = re.compile(r"reading\[(\d+)\]\.\w+")
 # Drawn nearer than this to where its readings put it, a point is settled.
 SETTLED_MM = 0.05
 _OF = {
@@ -62,6 +64,14 @@ def point_words(path: str, paths: Sequence[str] = ()) -> str:
     sides = [side for side in ("left", "right") if path.startswith(f"shafts.{side}.")]
     others = {one.split(".")[1] for one in paths if one.startswith("shafts.")}
     return f"{sides[0]} {words}" if sides and len(others) > 1 else words
+
+
+def unmet_words(problem: str, paths: Sequence[str]) -> str:
+    """Why readings cannot be met, with readings and points named as a person names them."""
+    said = _READING_KEY.sub(lambda found: f"reading {int(found[1]) + 1}", problem)
+    for path in sorted(paths, key=len, reverse=True):
+        said = said.replace(path, point_words(path, paths))
+    return said
 
 
 def value_words(reading: Reading, unit: Unit = "mm") -> str:
