@@ -16,9 +16,14 @@ from scenes.reading import read_scene
 from sketcher.answers.memo import Same
 from sketcher.drawing.picture import Point2
 from sketcher.window.model import photo_pins
+from sketcher.window.model.autosave import Autosave
 from sketcher.window.model.document import Document
 from sketcher.window.model.photo_pins import all_pins, plane_shown
 from sketcher.window.model.photo_shown import pins_shown
+from sketcher.window.model.start import start_scene
+from sketcher.window.screen import app
+from sketcher.window.screen.app import keep
+from sketcher.window.screen.dialogs import ChoiceDialog
 from tests.windowing import Hands
 
 PIVOT, BALL, TOP, WHEEL = (
@@ -200,3 +205,24 @@ def test_a_photo_that_is_not_there_is_one_line_and_the_scene_opens(
     hands.editor.message = None
     hands.frames(3)
     assert not told(hands), "it is said once"
+
+
+def test_a_photo_of_a_scene_that_was_never_saved_is_found_again_after_a_crash(
+    hands: Hands, photo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with_two(hands)
+    monkeypatch.setattr("sketcher.window.model.autosave.state_folder", lambda: tmp_path / "state")
+    crashed = Autosave()
+    keep(hands.window, crashed)
+    assert crashed._lock is not None
+    crashed._lock.close()
+    hands.window.put(Document(start_scene()))
+    after = Autosave()
+    app._offer_leftover(hands.window, after)
+    assert isinstance(hands.window.dialog, ChoiceDialog)
+    hands.window.dialog.enter()
+    settle(hands)
+    after.close()
+    assert hands.editor.photo.source == photo
+    assert not hands.editor.photo.problem
+    assert plane_shown(hands.editor) is not None

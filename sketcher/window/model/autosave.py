@@ -38,6 +38,7 @@ class Leftover:
     path: Path | None
     saved_at: datetime
     on_disk: OnDisk | None = None
+    photo: Path | None = None
 
     def discard(self) -> None:
         """Remove it for good."""
@@ -64,24 +65,32 @@ class Autosave:
         self._lock_path = self._file.with_suffix(".lock")
         self._lock: IO[bytes] | None = self._lock_path.open("wb")
         _try_lock(self._lock)
-        self._kept: str | None = None
+        self._kept: tuple[str, Path | None] | None = None
         self.kept: Scene | None = None
 
-    def keep(self, text: str, path: Path | None, on_disk: OnDisk | None = None) -> None:
+    def keep(
+        self,
+        text: str,
+        path: Path | None,
+        on_disk: OnDisk | None = None,
+        photo: Path | None = None,
+    ) -> None:
         """Keep a scene's text; nothing is written where it is kept already.
 
-        ``on_disk`` is its file as it was when it was last read or written.
+        ``on_disk`` is its file as it was when it was last read or written, ``photo`` where
+        a photo is that does not lie beside the scene yet.
         """
-        if text == self._kept or self._lock is None:
+        if (text, photo) == self._kept or self._lock is None:
             return
         content = {
-            "path": None if path is None else os.path.abspath(path),  # noqa: PTH100 - never raises
+            "path": _absolute(path),
+            "photo": _absolute(photo),
             "saved_at": datetime.now(UTC).isoformat(),
             "on_disk": None if on_disk is None else asdict(on_disk),
             "text": text,
         }
         write_whole(self._file, json.dumps(content).encode("utf-8"))
-        self._kept = text
+        self._kept = (text, photo)
 
     def forget(self) -> None:
         """Remove what is kept: everything is saved."""
@@ -114,9 +123,14 @@ def _readable(folder: Path) -> Iterator[Leftover]:
             seen = content.get("on_disk")
             on_disk = OnDisk(**seen) if seen else None
             where = Path(path) if path else None
-            yield Leftover(file, parse_scene(text), text, where, when, on_disk)
+            photo = Path(content["photo"]) if content.get("photo") else None
+            yield Leftover(file, parse_scene(text), text, where, when, on_disk, photo)
         except (OSError, ValueError, KeyError, TypeError, SceneError):
             continue
+
+
+def _absolute(path: Path | None) -> str | None:
+    return None if path is None else os.path.abspath(path)  # noqa: PTH100 - never raises
 
 
 def _held(lock: Path) -> bool:

@@ -165,6 +165,7 @@ def _offer_leftover(window: Window, autosave: Autosave) -> None:
     name = newest.path.name if newest.path else newest.scene.title or "a scene without a file"
 
     def taken() -> None:
+        window.editor.photo.source = newest.photo
         # Kept under this window's own name before the other goes: a second crash loses nothing.
         keep(window, autosave)
         newest.discard()
@@ -238,7 +239,8 @@ def keep(window: Window, autosave: Autosave) -> None:
         if not document.dirty:
             autosave.forget()
         elif autosave.kept is not document.standing:
-            autosave.keep(document.text, document.path, document.on_disk)
+            photo = window.editor.photo.source
+            autosave.keep(document.text, document.path, document.on_disk, photo)
             autosave.kept = document.standing
     except OSError:
         return
