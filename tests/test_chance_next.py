@@ -6,6 +6,7 @@ The two differ by the sampling error of the chance drawn again: half a per cent 
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -31,6 +32,11 @@ def weighed(scene: Scene, draws: int = DRAWS) -> Certainty:
     return certainty_in_scene(scene, "left", DEFAULT_MARGIN, draws=draws)
 
 
+@cache
+def car_weighed(car: str, draws: int = DRAWS) -> Certainty:
+    return weighed(CARS[car], draws)
+
+
 def of_length(scene: Scene, length_mm: float) -> Scene:
     return with_value(scene, "shafts.left.length", length_mm)
 
@@ -53,7 +59,7 @@ CARS = {
 @pytest.mark.parametrize("car", CARS)
 def test_the_chance_after_a_reading_is_that_of_solving_again(car: str) -> None:
     scene = CARS[car]
-    sure, settled = weighed(scene), settle_scene(scene)
+    sure, settled = car_weighed(car), settle_scene(scene)
     best = read_next_for_chance(settled, "left", sure, unread(settled, scene.brackets))
     chances = [one.chance for one in best]
     assert len(best) == 5
@@ -69,7 +75,7 @@ def test_the_chance_after_a_reading_is_that_of_solving_again(car: str) -> None:
 
 def test_no_other_reading_would_raise_the_chance_more() -> None:
     scene = CARS["hardly fixed"]
-    sure, settled = weighed(scene, 800), settle_scene(scene)
+    sure, settled = car_weighed("hardly fixed", 800), settle_scene(scene)
     could = unread(settled, scene.brackets)
     every = chance_after(settled, "left", sure, could.readings)
     best = read_next_for_chance(settled, "left", sure, could)
@@ -79,7 +85,7 @@ def test_no_other_reading_would_raise_the_chance_more() -> None:
 
 def test_a_reading_of_what_the_chance_does_not_hang_on_leaves_it() -> None:
     scene = CARS["well read"]
-    sure, settled = weighed(scene), settle_scene(scene)
+    sure, settled = car_weighed("well read"), settle_scene(scene)
     right = Reading("up", ("shafts.right.inner_joint.mid_stroke",), 312.0, 0.1)
     assert chance_after(settled, "left", sure, [right]) == pytest.approx([sure.chance], abs=0.003)
     assert chance_after(settled, "left", sure, []).shape == (0,)
@@ -87,7 +93,7 @@ def test_a_reading_of_what_the_chance_does_not_hang_on_leaves_it() -> None:
 
 def test_a_reading_far_coarser_than_what_is_known_leaves_the_chance() -> None:
     scene = CARS["well read"]
-    sure, settled = weighed(scene), settle_scene(scene)
+    sure, settled = car_weighed("well read"), settle_scene(scene)
     coarse = Reading("distance", ("hub.outer_joint", MID), 390.0, 500.0)
     assert chance_after(settled, "left", sure, [coarse]) == pytest.approx([sure.chance], abs=0.003)
 
@@ -102,7 +108,7 @@ def test_without_readings_or_where_the_chance_is_high_nothing_is_asked_for() -> 
 
 def test_the_chance_is_told_as_a_sentence() -> None:
     scene = CARS["well read"]
-    sure = weighed(scene, 800)
+    sure = car_weighed("well read", 800)
     best = next_for_chance(scene, "left", sure)
     words = next_for_chance_words(best[0], replace(sure, chance=0.9149))
     assert words.startswith("Measure ")
