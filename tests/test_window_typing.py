@@ -17,6 +17,7 @@ from sketcher.window.model.fields import Field, show
 from sketcher.window.model.form import Form
 from sketcher.window.model.reading_text import line_of, parse_reading
 from sketcher.window.model.typed_edits import tried_out
+from sketcher.window.screen.bars import hint_for
 from sketcher.window.steps.reading_answers import settled_shown
 from sketcher.window.steps.reading_rows import ADD_READING
 from sketcher.window.steps.rows import FieldRow, Note
@@ -300,6 +301,14 @@ def test_other_points_are_picked_in_the_sketch(hands: Hands) -> None:
             if isinstance(p.row, Note) and p.row.text.startswith(f"{PLACE + 1}. A–")]  # fmt: skip
     hands.key("z", ctrl=True)
     assert hands.editor.scene == SCENE
+
+
+def test_a_reading_is_not_said_to_be_pushed_by_arrow_keys(hands: Hands) -> None:
+    hands.editor.hover = ""
+    hands.editor.select(f"reading[{PLACE}]")
+    assert hint_for(hands.editor) == "Reading is selected."
+    hands.editor.select(BALL)
+    assert "Arrow keys push it by 1 mm" in hint_for(hands.editor)
 
 
 def test_other_points_need_a_reading_that_is_selected() -> None:

@@ -210,7 +210,8 @@ def _hint_of(editor: Editor) -> str:
         return "Click to see its fields."
     if editor.selection:
         name = name_of(editor.selection).capitalize()
-        return f"{name} is selected. Arrow keys push it by {_push(editor)}."
+        pushed = f" Arrow keys push it by {_push(editor)}."
+        return f"{name} is selected.{pushed if movable(editor.scene, editor.selection) else ''}"
     return "F1 shows all keys. M is the measure list."
 
 
