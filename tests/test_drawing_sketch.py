@@ -336,3 +336,17 @@ def test_no_line_strikes_through_an_angle(name: str) -> None:
     angles = [text for text in texts if text.text.endswith("°")]
     assert angles
     assert all(text.backed for text in angles)
+
+
+def test_the_view_from_above_says_which_way_is_forward() -> None:
+    scene = example("van-front")
+    ride = pose(scene, 0.0)
+    camera = Camera.fitting(world_box_above(scene, ride, "left"), 400, 260)
+    picture = view_from_above(scene, "left", ride, ride, camera)
+    (word,) = (item for item in picture if isinstance(item, Text) and item.text == "forward")
+    tips = [
+        item.points[0] for item in picture
+        if isinstance(item, Polygon) and len(item.points) == 3
+        and abs(item.points[0][0] - word.at[0]) < camera.paper(4.0)
+    ]  # fmt: skip
+    assert any(tip[1] > word.at[1] for tip in tips), "fore is upwards"

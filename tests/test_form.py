@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import partial
 from typing import ClassVar
 
@@ -609,6 +610,26 @@ def test_what_is_typed_over_a_question_reaches_no_field_behind_it(hands: Hands) 
     assert dialog.closed
     assert not hands.window.form.typed
     assert hands.editor.scene == before
+
+
+def test_a_click_on_the_answer_goes_to_what_nobody_measured(hands: Hands) -> None:
+    hands.window.new()
+    left = ("shafts.left.section[1].diameter", "shafts.right.section[0].from")
+    hands.editor.do("measured", lambda scene: replace(scene, guessed=left))
+    hands.frames(2)
+    area = hands.window.layout.answer
+    at = (area.left + 200.0, area.top + 50.0)
+    hands.move(at)
+    hands.frames()
+    assert "nobody measured" in hands.window.pointer.hint()
+    click(hands, at)
+    hands.frames(2)
+    in_hand = hands.window.form.in_hand
+    assert in_hand is not None
+    assert in_hand.key == left[0]
+    place = hands.window.panel.place_of(left[0])
+    assert place is not None
+    assert hands.window.layout.panel.top <= place.top < hands.window.layout.panel.bottom
 
 
 def test_a_new_scene_begins_with_what_is_to_be_measured(hands: Hands) -> None:

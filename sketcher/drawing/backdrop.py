@@ -6,7 +6,7 @@ import math
 from functools import lru_cache
 
 from sketcher.drawing.picture import Box, Line, Lines, Point2, Polygon, Text
-from sketcher.drawing.shapes import Segment
+from sketcher.drawing.shapes import Segment, arrowhead
 from sketcher.drawing.sheet import Sheet
 from sketcher.words.units import MM_PER_INCH, Unit
 
@@ -85,6 +85,19 @@ def draw_scale_bar(sheet: Sheet, unit: Unit) -> None:
         Polygon(halves[1], "scale_empty"),
         Text(end, words, "label", "", "left", "middle", size="small", backed=True),
     )
+
+
+def draw_forward(sheet: Sheet) -> None:
+    """An arrow at the upper left of a view from above that says which way the car goes."""
+    view, paper = sheet.camera.box, sheet.camera.paper
+    foot = (view.left + paper(5.0), view.top - paper(10.0))
+    tip = (foot[0], view.top - paper(3.0))
+    sheet.add(
+        Line(foot, tip, "note"),
+        Polygon(arrowhead(tip, (0.0, 1.0), paper(2.4)), "dimension"),
+        Text((foot[0] + paper(1.6), (foot[1] + tip[1]) / 2), "forward", "label", "", "left",
+             "middle", size="small", backed=True),
+    )  # fmt: skip
 
 
 def _bar_words(length: float, unit: Unit) -> str:

@@ -11,7 +11,7 @@ from scenes.model import Scene, Side
 from sketcher.answers.corner_answers import PoseGap
 from sketcher.answers.pose import Pose
 from sketcher.answers.reading_list import letters
-from sketcher.drawing.backdrop import draw_backdrop, draw_scale_bar
+from sketcher.drawing.backdrop import draw_backdrop, draw_forward, draw_scale_bar
 from sketcher.drawing.bracket_view import (
     draw_bracket_labels,
     draw_brackets,
@@ -172,6 +172,7 @@ def view_from_above(
         draw_readings(sheet, scene, pose, show.readings).write()
     if show.names:
         _draw_names(sheet, pose, {})
+    draw_forward(sheet)
     draw_scale_bar(sheet, show.unit)
     return sheet.picture
 

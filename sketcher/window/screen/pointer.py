@@ -7,12 +7,14 @@ from typing import Protocol
 import pygame
 from pygame_gui.ui_manager import UIManager
 
+from scenes.guessed import guessed_values
 from sketcher.drawing.hitting import Hit, hit
 from sketcher.drawing.picture import Point2, View
 from sketcher.drawing.readout import row_at
 from sketcher.window.model import bracket_drawing as drawing
 from sketcher.window.model import edits, pointing_out
 from sketcher.window.model.editor import Editor
+from sketcher.window.model.fields import STEPS_MM
 from sketcher.window.model.form import Form
 from sketcher.window.model.gestures import (
     DragLength,
@@ -81,6 +83,8 @@ class Pointer:
         """What the pointer would do, or what a row of the readout means."""
         if self._layout.readout.holds(self.at):
             return self._readout_hint()
+        if self._layout.answer.holds(self.at) and self._unmeasured:
+            return "Click to go to the first value that nobody measured."
         if self._layout.bar.holds(self.at):
             return "The lengths that keep the margin everywhere. Drag the mark to change the shaft."
         if self._layout.steer.holds(self.at):
@@ -181,8 +185,22 @@ class Pointer:
         elif self._layout.steer.holds(at):
             axis = steer_axis(self._layout.steer, self._layout.scale)
             self.gesture = DragSteer(self._editor, axis, at)
+        elif self._layout.answer.holds(at):
+            self._to_first_unmeasured()
         elif self._layout.bar.holds(at):
             self.gesture = DragLength.begin(self._editor, self._layout.bar, self._layout.scale)
+
+    @property
+    def _unmeasured(self) -> tuple[str, ...]:
+        return guessed_values(self._editor.scene, self._editor.side)
+
+    def _to_first_unmeasured(self) -> None:
+        """From the answer to the first of the values that it counts as not measured."""
+        editor, panel = self._editor, self._window.panel
+        for key in self._unmeasured[:1]:
+            editor.open_steps = {*steps_of(key), *_parts(editor.open_steps)}
+            panel.update(editor, editor.shown())
+            panel.focus(key, editor)
 
     def _press_in_view(self, view: View, at: Point2) -> None:
         if view == "front" and self._editor.open_outline is not None:
@@ -266,7 +284,8 @@ class Pointer:
             self._window.whole = False
             zoom(self._editor, view, float(event.precise_y or event.y), self.at)
         elif self._layout.plots.holds(self.at):
-            self._editor.set_travel(self._editor.travel_mm + event.y)
+            step = STEPS_MM[self._editor.unit][0]
+            self._editor.set_travel(self._editor.travel_mm + event.y * step)
         elif self._layout.steer.holds(self.at):
             self._editor.set_steer(self._editor.steer_deg + event.y)
 
