@@ -97,14 +97,16 @@ def length_window(
     else:
         outer = Vec.of(motion.outer_joint.reshape(-1, 3))
 
-        def ends(rows: Ints, shifts: Array) -> tuple[Array, Array]:
-            seen = reaching(inner_joint, outer.taken(rows[:, None]), shifts)
-            return window_ends_mm(inner_joint, seen, margin_mm)
+        def end(seen: Reaching, *, outward: bool) -> Array:
+            return window_end_mm(inner_joint, seen, margin_mm, outward=outward)
 
-        shortest = window_ends_mm(inner_joint, moved_corner(still, far), margin_mm)[0]
-        longest = window_ends_mm(inner_joint, moved_corner(still, near), margin_mm)[1]
-        apart = box.least_anywhere(lambda *place: -ends(*place)[0], -shortest.ravel())
-        bottom = box.least_anywhere(lambda *place: ends(*place)[1], longest.ravel())
+        def at(rows: Ints, shifts: Array) -> Reaching:
+            return reaching(inner_joint, outer.taken(rows[:, None]), shifts)
+
+        shortest = end(moved_corner(still, far), outward=True)
+        longest = end(moved_corner(still, near), outward=False)
+        apart = box.least_anywhere(lambda *place: -end(at(*place), outward=True), -shortest.ravel())
+        bottom = box.least_anywhere(lambda *place: end(at(*place), outward=False), longest.ravel())
     return LengthWindow(
         margin_mm=margin_mm,
         shortest_mm=-apart.value,
@@ -118,15 +120,21 @@ def window_ends_mm(
     inner_joint: InnerJoint, seen: Reaching, margin_mm: float
 ) -> tuple[Array, Array]:
     """The shortest and the longest shaft that each position by itself would take, mm."""
+    return (
+        window_end_mm(inner_joint, seen, margin_mm, outward=True),
+        window_end_mm(inner_joint, seen, margin_mm, outward=False),
+    )
+
+
+def window_end_mm(
+    inner_joint: InnerJoint, seen: Reaching, margin_mm: float, *, outward: bool
+) -> Array:
+    """The shortest shaft that each position takes before it pulls apart, or the longest, mm."""
+    limits = _PlungeLimits(inner_joint, seen, margin_mm)
     with np.errstate(invalid="ignore"):
-        if not inner_joint.stroke_at_angle:
-            return (
-                seen.length_mm(inner_joint.stroke_out - margin_mm),
-                seen.length_mm(margin_mm - inner_joint.stroke_in),
-            )
-        limits = _PlungeLimits(inner_joint, seen, margin_mm)
-        highest, lowest = limits.settled() if limits.gentle else limits.searched()
-        return seen.length_mm(highest), seen.length_mm(lowest)
+        if limits.gentle:
+            return seen.length_mm(_fixed(limits.highest if outward else limits.lowest))
+        return seen.length_mm(limits.searched()[0 if outward else 1])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -175,12 +183,10 @@ class _PlungeLimits:
     def _angle_deg(self, plunge: Array | float) -> Array:
         return np.degrees(self.seen.inner_angle_rad(plunge))
 
-    def settled(self) -> tuple[Array, Array]:
-        """The highest and the lowest plunge, each allowed by its own angle exactly."""
-        return _fixed(self.highest), _fixed(self.lowest)
-
     def searched(self) -> tuple[Array, Array]:
-        """The same for tables so steep that the margin may be lost and found again.
+        """The highest and lowest plunge where the margin may be lost and found again.
+
+        That is so of steep tables; of others the highest and the lowest allow themselves.
 
         The ends of the first stretch of plunge, from pushed in to pulled out,
         that keeps both margins; where none does, the ends that each margin has alone.

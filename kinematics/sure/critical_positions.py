@@ -21,7 +21,7 @@ from kinematics.linkage.motion import require_in_reach
 from kinematics.parts import Corner, Measured, Steering
 from kinematics.shaft.following import ride_centred_length_mm, stroke_rows
 from kinematics.shaft.gearbox_box import GearboxBox
-from kinematics.shaft.length_window import window_ends_mm
+from kinematics.shaft.length_window import window_end_mm
 from kinematics.shaft.whole_motion import whole_motion
 from kinematics.sure.sampling import (
     CriticalPositions,
@@ -192,8 +192,7 @@ def _stroke_ends(
     """The same places with the plunge at which the corner as taken has the margin left there."""
     joint = as_taken.variants.corner.shaft.inner_joint
     seen = as_taken.seen(places)
-    ends = window_ends_mm(joint, seen, margin_mm)
-    plunge = seen.plunge_mm(ends[0] if outward else ends[1])
+    plunge = seen.plunge_mm(window_end_mm(joint, seen, margin_mm, outward=outward))
     allowed = [
         allowed_plunge_mm(joint, seen, plunge + step, margin_mm, outward=outward)
         for step in (-_CHORD_MM, _CHORD_MM)

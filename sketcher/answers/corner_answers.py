@@ -21,6 +21,7 @@ from kinematics.shaft.whole_motion import (
     Examination,
     WorstGap,
     examine,
+    require_reaching,
     steps,
     travel_steps,
     whole_motion,
@@ -73,7 +74,7 @@ class Poses:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sweep:
-    """The whole travel at a few steer angles, and the answer over these positions.
+    """The whole travel at a few steer angles.
 
     ``corner`` is what it is over.  ``motion`` and ``shaft`` have travel along the first
     axis and the steer angles (outside lock, straight, inside lock) along the second.
@@ -82,7 +83,6 @@ class Sweep:
     corner: Corner
     motion: Motion
     shaft: ShaftMotion
-    found: Examination
 
     @property
     def steer_deg(self) -> Array:
@@ -104,8 +104,8 @@ def poses(corner: Corner, within: Reach | None, travel_mm: float, steer_deg: flo
     return Poses(ride, pose_at(corner, motion, shaft, 1), motion)
 
 
-def sweep(corner: Corner, within: Reach, margin_mm: float) -> Sweep:
-    """The curves of the plots and an answer over their positions, gaps left out.
+def sweep(corner: Corner, within: Reach) -> Sweep:
+    """The curves of the plots.
 
     Raises InvalidInput where the shaft is too short.
     """
@@ -121,8 +121,16 @@ def sweep(corner: Corner, within: Reach, margin_mm: float) -> Sweep:
         corner.linkage, corner.hub, travel[:, None], np.unique(steer)[None, :], within=within
     )
     shaft = follow(corner, motion)
-    found = examine(replace(corner, brackets=()), margin_mm, motion, turns=QUICK_TURNS)
-    return Sweep(corner, motion, shaft, found)
+    require_reaching(motion, shaft)
+    return Sweep(corner, motion, shaft)
+
+
+def swept_answer(over: Sweep, margin_mm: float) -> Examination:
+    """The answer over a sweep's positions, gaps left out.
+
+    Raises InvalidInput where the shaft is too short with the gearbox moved.
+    """
+    return examine(replace(over.corner, brackets=()), margin_mm, over.motion, turns=QUICK_TURNS)
 
 
 def whole_answer(corner: Corner, within: Reach, margin_mm: float) -> Examination:

@@ -206,6 +206,7 @@ class Answers:
         sweep = memo.answer("sweep", moving)
         yield sweep
         yield memo.answer("envelope", moving)
+        yield memo.answer("swept answer", moving)
         if corner_answers.can_touch(corner) and (sweep is None or not sweep.problem):
             yield memo.answer("gap curve", (corner.brackets, moving))
             yield from (
@@ -215,7 +216,7 @@ class Answers:
 
     def _stale(self, asked: _Asked) -> list[Callable[[_Asked], None]]:
         """What still has to be worked out for what is asked, in the order of the turns."""
-        sweep, envelope, *gaps = self._known(asked)
+        sweep, envelope, over_sweep, *gaps = self._known(asked)
         stale: list[Callable[[_Asked], None]] = []
         if sweep is None:
             stale.append(self._do_sweep)
@@ -229,6 +230,8 @@ class Answers:
                 stale.append(partial(self._do_worst_gaps, indices=some))
         if envelope is None:
             stale.append(self._do_envelope)
+        if over_sweep is None and (sweep is None or not sweep.problem):
+            stale.append(self._do_swept_answer)
         return stale
 
     def _problem(self, asked: _Asked) -> str:
@@ -246,13 +249,21 @@ class Answers:
         # While the linkage moves, every part is stale in every turn: they go round.
         first = self._memo.last("sweep") is None
         (stale[0] if first else stale[turn % len(stale)])(asked)
+        if first:
+            self._do_swept_answer(asked)
         return True
 
     def _do_sweep(self, asked: _Asked) -> None:
-        work = partial(corner_answers.sweep, asked.moving, asked.within, self.margin_mm)
+        work = partial(corner_answers.sweep, asked.moving, asked.within)
         if self._memo.ask("sweep", asked.moving, work).found is not None:
             # Its curve among the plots is as old as the others.
             self._do_gap_curve(asked)
+
+    def _do_swept_answer(self, _: _Asked) -> None:
+        sweep: Sweep | None = self._memo.last("sweep")
+        if sweep is not None:
+            work = partial(corner_answers.swept_answer, sweep, self.margin_mm)
+            self._memo.ask("swept answer", sweep.corner, work)
 
     def _do_envelope(self, asked: _Asked) -> None:
         work = partial(corner_answers.envelope_outlines, asked.corner, asked.within)
@@ -290,7 +301,8 @@ class Answers:
         memo, corner = self._memo, asked.corner
         sweep: Sweep | None = memo.last("sweep")
         poses: Poses | None = memo.last("poses")
-        if sweep is None or poses is None:
+        over_sweep: Examination | None = memo.last("swept answer")
+        if sweep is None or over_sweep is None or poses is None:
             before: Solved | None = memo.last("solved")
             return before
         whole = self._whole(asked)
@@ -304,7 +316,7 @@ class Answers:
         worst: list[WorstGap | None] = [memo.last(("worst gap", place)) for place in places]
         envelope: Outlines = memo.last("envelope") or ()
         key = same(
-            asked.side, corner, poses.ride, sweep, gap_mm, *worst, envelope, found, sure
+            asked.side, corner, poses.ride, sweep, over_sweep, gap_mm, *worst, envelope, found, sure
         )  # fmt: skip
 
         def put_together() -> Solved:
@@ -315,7 +327,7 @@ class Answers:
                 within=asked.within,
                 ride=poses.ride,
                 sweep=sweep,
-                found=found or replace(sweep.found, gaps=gaps),
+                found=found or replace(over_sweep, gaps=gaps),
                 exact=found is not None,
                 gap_mm=gap_mm,
                 envelope=envelope,
@@ -327,9 +339,9 @@ class Answers:
         return solved
 
     def _out_of_reach(self, asked: _Asked, travel_mm: float) -> str:
-        sweep: Sweep | None = self._memo.last("sweep")
-        if sweep is not None:
-            for beyond in sweep.found.unreachable:
+        over_sweep: Examination | None = self._memo.last("swept answer")
+        if over_sweep is not None:
+            for beyond in over_sweep.unreachable:
                 return unreachable_line(beyond)
         within = asked.within
         reason = within.lowest_reason if travel_mm < 0 else within.highest_reason

@@ -33,7 +33,7 @@ from sketcher.window.screen.view_cameras import fit, resize
 from sketcher.window.steps.commands import COMMANDS
 
 # Frames of a drag in which one part is worked out and painted.
-BEATS = 4
+BEATS = 3
 # Frames of a drag after which fields and buttons follow: a tenth of a second.
 PANEL_EVERY = 6
 # What follows typing takes turns, as in a drag, until it has been still for as long.
@@ -134,8 +134,8 @@ class Window(Filing):
             if self._look[0] != editor.theme:  # type: ignore[index]
                 self._build()
             self._look = (editor.theme, editor.unit)
-        # While something is dragged, a part is worked out in one frame and what it changes is
-        # painted two frames later: half of the frames have nothing but what the hand moves.
+        # While something is dragged, a part is worked out in one frame, what it changes is
+        # painted in the next, and widgets have the third.
         # A hand that is still leaves the frames to what is late.
         moved = (editor.scene, editor.travel_mm, editor.steer_deg)
         still = all(a is b or a == b for a, b in zip(moved, self._moved, strict=True))
@@ -152,7 +152,7 @@ class Window(Filing):
         self._tell_photo()
         self._skipped += 1
         restacked = False
-        touched = not moving or self._skipped >= PANEL_EVERY
+        touched = not moving or (self._skipped >= PANEL_EVERY and self._beat == BEATS - 1)
         if touched:
             self._skipped = 0
             if not followed:
@@ -171,7 +171,7 @@ class Window(Filing):
             self.surface.fill(style(editor.theme).palette.sheet)
         # What lay under something has to be painted at once, however much the hand hurries.
         hurried = hurried and not anew
-        late = not hurried or still or self._beat == BEATS // 2
+        late = not hurried or still or self._beat == 1
         self.canvas.paint(
             editor, shown, self.pointer.at, hurried=hurried, late=late, words=not moving
         )
