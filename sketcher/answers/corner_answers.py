@@ -14,14 +14,13 @@ from kinematics.linkage.motion import Motion, solve
 from kinematics.linkage.motion import reach_of as motion_reach
 from kinematics.linkage.reach import Reach
 from kinematics.parts import Corner, FrontPoint, Point
-from kinematics.shaft.following import ShaftMotion, follow
+from kinematics.shaft.following import ShaftMotion, follow, require_reaching
 from kinematics.shaft.fouling import solids
 from kinematics.shaft.length_window import Position
 from kinematics.shaft.whole_motion import (
     Examination,
     WorstGap,
     examine,
-    require_reaching,
     steps,
     travel_steps,
     whole_motion,
