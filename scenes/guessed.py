@@ -112,14 +112,10 @@ def _values(value: Any, path: str) -> Iterator[str]:
         for field in fields(value):
             if field.name not in _NOT_MEASURED:
                 yield from _values(getattr(value, field.name), f"{path}.{file_word(field.name)}")
-    elif isinstance(value, tuple) and value and not _numbers(value):
+    elif isinstance(value, tuple) and value and not isinstance(value[0], int | float):
         for index, item in enumerate(value):
             yield from _values(item, f"{path}[{index}]")
     elif isinstance(value, tuple) and len(value) == _AXES:
         yield from (f"{path}[{index}]" for index in range(_AXES))
     elif value != ():
         yield path
-
-
-def _numbers(value: tuple[Any, ...]) -> bool:
-    return all(isinstance(item, int | float) for item in value)

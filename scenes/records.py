@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 import typing
-from collections.abc import Callable, Collection
+from collections.abc import Collection
 from typing import Any, Literal, TypeVar
 
 from kinematics.errors import InvalidInput
@@ -49,11 +49,6 @@ def read_fields(
             continue
         values[field.name] = _read(table, word, hints[field.name], key)
     return values
-
-
-def record(make: type[T]) -> Callable[[Table], T | None]:
-    """What reads such parts, all of whose fields are keys."""
-    return lambda table: read_record(table, make)
 
 
 def _word(field: str, keys: typing.Mapping[str, Key]) -> str:

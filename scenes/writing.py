@@ -184,16 +184,12 @@ def _item(value: object) -> Any:
         for inner in value:
             tables.append(_item(inner))
         return tables
-    if isinstance(value, str) and "\n" in value[1:] and not _needs_escapes(value):
+    if isinstance(value, str) and "\n" in value[1:] and value[0] != "\n" and "\r" not in value:
+        # Between triple quotes those line ends would be read as others.
         # The line end after the opening quotes is not part of the text.
         quoted = tomlkit.string(value, multiline=True).as_string()
         return tomlkit.value(f'"""\n{quoted[3:]}')
     return tomlkit.item(value)
-
-
-def _needs_escapes(text: str) -> bool:
-    """Whether line ends of the text would be read as others between triple quotes."""
-    return text.startswith("\n") or "\r" in text
 
 
 def _patch(held: TOMLDocument | Table, before: Plain, wanted: Plain) -> None:

@@ -110,11 +110,6 @@ def mirrored(outline: Outline, start: FrontPoint, end: FrontPoint) -> Outline:
     return tuple(reversed(flipped))
 
 
-def with_corner_at(outline: Outline, corner: int, point: FrontPoint) -> Outline:
-    """One corner put elsewhere."""
-    return (*outline[:corner], point, *outline[corner + 1 :])
-
-
 def edge_length_mm(outline: Outline, edge: int) -> float:
     """Length of the edge from corner ``edge`` to the next."""
     return math.dist(outline[edge], outline[(edge + 1) % len(outline)])
@@ -130,7 +125,8 @@ def with_edge_length(outline: Outline, edge: int, length_mm: float) -> Outline:
     (x0, y0), (x1, y1) = outline[edge], outline[(edge + 1) % len(outline)]
     share = length_mm / present
     end = (x0 + share * (x1 - x0), y0 + share * (y1 - y0))
-    return with_corner_at(outline, (edge + 1) % len(outline), end)
+    corner = (edge + 1) % len(outline)
+    return (*outline[:corner], end, *outline[corner + 1 :])
 
 
 def square_to(point: FrontPoint, anchor: FrontPoint) -> FrontPoint:

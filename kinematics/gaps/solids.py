@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+import shapely
 
 from kinematics.parts import Bracket, Section
 from kinematics.poses import CarrierPose, Carriers
@@ -154,7 +155,9 @@ class Prisms:
         columns = max((len(bracket.outline) for bracket in brackets), default=3)
         outlines = np.empty((len(brackets), columns, 2))
         for row, bracket in zip(outlines, brackets, strict=True):
-            corners = np.array(counter_clockwise(bracket.outline))
+            corners = np.array(bracket.outline)
+            if not shapely.is_ccw(shapely.linearrings(corners)):
+                corners = corners[::-1]
             row[: len(corners)] = corners
             row[len(corners) :] = corners[-1]
         return cls(
@@ -174,16 +177,3 @@ class Prisms:
             np.where(self.depthless, front, self.front),
             self.depthless,
         )
-
-
-def signed_area(outline: Sequence[tuple[float, float]]) -> float:
-    """Area of an outline, mm²; positive where its corners run counter-clockwise."""
-    return 0.5 * sum(
-        x0 * y1 - x1 * y0
-        for (x0, y0), (x1, y1) in zip(outline, (*outline[1:], outline[0]), strict=True)
-    )
-
-
-def counter_clockwise(outline: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
-    """The outline with its corners counter-clockwise, as seen from the front."""
-    return tuple(outline) if signed_area(outline) > 0.0 else tuple(reversed(outline))

@@ -122,7 +122,7 @@ def trim(
     gaps += [] if gone else [one.gap_mm for one in between]
     return Trim(
         bracket=bracket,
-        cut=_areas_of(whole.difference(shapely.union_all(pieces))),
+        cut=shapely.MultiPolygon(_polygons(whole.difference(shapely.union_all(pieces)))),
         outline=None if gone else left.outline,
         fell_off=tuple(_corners(piece) for piece in pieces[1:]),
         holes_opened=holes,
@@ -198,10 +198,6 @@ def _left_of(
 
 def _polygons(shape: shapely.Geometry) -> list[shapely.Polygon]:
     return [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon"]
-
-
-def _areas_of(shape: shapely.Geometry) -> shapely.MultiPolygon:
-    return shapely.MultiPolygon(_polygons(shape))
 
 
 def _corners(piece: shapely.Polygon) -> tuple[FrontPoint, ...]:

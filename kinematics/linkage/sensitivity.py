@@ -135,10 +135,14 @@ class _Pose:
         Both follow from the six equations; where the ball joint's shift is known from
         straight steering, the rotation from the three others.
         """
-        closing = self._strut_rows() if self.strut_share is not None else self._upper_arm_rows()
+        closing = (
+            self._strut_rows()
+            if self.strut_share is not None
+            else self._circle_rows(UPPER_BALL_JOINT, UPPER_PIVOT)
+        )
         rows = [*closing, self._heading_row()]
         if ball is None:
-            rows = [*self._lower_arm_rows(), *rows, self._travel_row()]
+            rows = [*self._circle_rows(BALL_JOINT, ARM_PIVOT), *rows, self._travel_row()]
         matrix = np.stack(
             [np.concatenate((shift, spin), axis=1) for shift, spin, _ in rows], axis=1
         )
@@ -168,12 +172,6 @@ class _Pose:
         circle = was @ (_DRAWN[row] - _DRAWN[pivot]) + now @ _DRAWN[pivot] - own
         shift_fore, spin_fore, own_fore = self._along(self._every(_FORE), row)
         return [(shift, spin, circle), (shift_fore, spin_fore, _FORE @ _DRAWN[row] - own_fore)]
-
-    def _lower_arm_rows(self) -> list[tuple[Array, Array, Array]]:
-        return self._circle_rows(BALL_JOINT, ARM_PIVOT)
-
-    def _upper_arm_rows(self) -> list[tuple[Array, Array, Array]]:
-        return self._circle_rows(UPPER_BALL_JOINT, UPPER_PIVOT)
 
     def _strut_rows(self) -> list[tuple[Array, Array, Array]]:
         """The strut top stays on the sliding axis: no shift across it, two ways."""

@@ -136,6 +136,12 @@ class Examination:
         return min((gap.worst for gap in self.gaps), key=lambda gap: gap.value, default=None)
 
     @property
+    def right_mm(self) -> tuple[float, float] | None:
+        """The shortest and the longest length that is right; None where no length is."""
+        window = self.window
+        return None if window is None or window.empty else (window.shortest_mm, window.longest_mm)
+
+    @property
     def of_joints(self) -> tuple[Worst, ...]:
         """The worst values of the two joints, in the table's order."""
         return (self.stroke_left_in, self.stroke_left_out, self.inner_angle, self.outer_angle)

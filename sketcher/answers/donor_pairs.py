@@ -10,7 +10,7 @@ from scenes.model import Scene, Side
 
 def ranked(scene: Scene, side: Side, found: Examination) -> tuple[DonorPair, ...]:
     """All pairs for a shaft of the length that was examined, the best first; none without."""
-    making, shaft, window = scene.making(side), scene.shaft(side), found.window
+    making, shaft = scene.making(side), scene.shaft(side)
     if making.splice is None:
         return ()
     return ranked_pairs(
@@ -19,8 +19,6 @@ def ranked(scene: Scene, side: Side, found: Examination) -> tuple[DonorPair, ...
         making.splice,
         found.length_mm,
         torque_nm=None if scene.drive is None else wheel_torque(scene.drive).governing_nm,
-        window_mm=None
-        if window is None or window.empty
-        else (window.shortest_mm, window.longest_mm),
+        window_mm=found.right_mm,
         sections=() if shaft is None else shaft.sections,
     )

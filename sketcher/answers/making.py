@@ -125,9 +125,7 @@ def together(plan: Made, borne: Made) -> Made:
 
 def planned(scene: Scene, side: Side, found: Examination) -> Made:
     """Cut plan and finished length: what hangs on the length window."""
-    making, shaft, window = scene.making(side), scene.shaft(side), found.window
-    usable = window is not None and not window.empty
-    ends = (window.shortest_mm, window.longest_mm) if window is not None and usable else None
+    making, shaft, ends = scene.making(side), scene.shaft(side), found.right_mm
     result = Made()
     try:
         if making.finished_length is not None and ends is not None:

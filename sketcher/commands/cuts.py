@@ -135,12 +135,10 @@ def _folded(lead: str, text: str) -> list[str]:
 def as_json(one: Answered) -> dict[str, Any]:
     """One side's cut plan; lengths in mm, angles in degrees."""
     plan, told = one.made.plan, one.verdict()
-    window = one.found.window
-    usable = window is not None and not window.empty
     return {
         "verdict": verdict_json(one),
         "length_mm": one.found.length_mm,
-        "length_window_mm": [window.shortest_mm, window.longest_mm] if usable and window else None,
+        "length_window_mm": one.found.right_mm,
         "can_be_cut": told.fits,
         "broken": wording.broken_lines(one.found, steering=one.scene.steering),
         "refused": list(cut_refusals(one.made)),

@@ -61,12 +61,11 @@ def as_json(one: Answered, *, certainty: bool = False) -> dict[str, Any]:
     """One side's answer with the report's keys; lengths in mm, angles in degrees."""
     found, making, sure = one.found, one.made, one.workings.certainty
     window = found.window
-    usable = window is not None and not window.empty
     broken = wording.broken_lines(found, steering=one.scene.steering)
     return {
         "verdict": verdict_json(one),
         **picked(found, "length_mm", "length_given", "ride_centred_length_mm", "margin_mm"),
-        "length_window_mm": [window.shortest_mm, window.longest_mm] if usable and window else None,
+        "length_window_mm": found.right_mm,
         "window_shortfall_mm": window.shortfall_mm if window else None,
         "worst": {
             **{f"{w.quantity}_{'deg' if w.is_angle else 'mm'}": w.value for w in found.of_joints},

@@ -136,7 +136,9 @@ def draw_detail(sheet: Sheet, plan: CutPlan, corner: Point2) -> None:
     y = corner[1] - paper(_TITLE + 2.4 + _LINE * len(above)) - detail.half * times
     start = corner[0] if hand > 0.0 else corner[0] + paper(DETAIL_MM)
     middle = start + hand * detail.near * times
-    title = f"Splice, half in section, {_ratio(detail.scale)}"
+    scale = detail.scale
+    ratio = f"{scale:g}:1" if scale >= 1.0 else f"1:{1.0 / scale:g}"
+    title = f"Splice, half in section, {ratio}"
     at = (corner[0], corner[1] - paper(1.8))
     sheet.add(Text(at, title, "label_strong", "", "left", "top", size="small"))
 
@@ -154,10 +156,6 @@ def draw_detail(sheet: Sheet, plan: CutPlan, corner: Point2) -> None:
         (below, y - paper(5.0), -paper(_LINE)),
     ):
         callouts(sheet, [(to(*tip), text) for tip, text in words], edge, step, hand)
-
-
-def _ratio(scale: float) -> str:
-    return f"{scale:g}:1" if scale >= 1.0 else f"1:{1.0 / scale:g}"
 
 
 def _parts(detail: _Detail) -> Iterator[tuple[HalfOutline, float, float]]:

@@ -64,7 +64,8 @@ def dxf_pieces(
     try:
         document = readfile(path)
     except DXFError as error:
-        raise OutlineError(f"not a DXF file that can be read: {_one_line(error)}") from error
+        why = " ".join(str(error).split())[:120]
+        raise OutlineError(f"not a DXF file that can be read: {why}") from error
     except (OSError, *BROKEN) as error:
         raise OutlineError("not a DXF file that can be read") from error
     scale = _mm_per_unit(document) if mm_per_unit is None else mm_per_unit
@@ -85,10 +86,6 @@ def dxf_pieces(
 
 def _had(names: Sequence[str]) -> str:
     return f"there are {', '.join(names)}" if names else "the drawing is empty"
-
-
-def _one_line(error: Exception) -> str:
-    return " ".join(str(error).split())[:120]
 
 
 def _mm_per_unit(document: Drawing) -> float:

@@ -167,15 +167,11 @@ def after_blocks(subject: Subject) -> Blocks:
     if subject.told.forbids:
         known = _measured(subject)
         return (Heading("After welding"), *known) if known else ()
-    window, say = subject.found.window, subject.say
+    ends, say = subject.found.right_mm, subject.say
     locks = "lock to lock, " if subject.scene.steers else ""
     allowed = ""
-    if window is not None and not window.empty:
-        shortest, longest = (
-            say.place(window.shortest_mm, "up"),
-            say.place(window.longest_mm, "down"),
-        )
-        allowed = f"right is {shortest} to {longest}"
+    if ends is not None:
+        allowed = f"right is {say.place(ends[0], 'up')} to {say.place(ends[1], 'down')}"
     return (
         Heading("After welding"),
         Words(WELDED, "caution"),

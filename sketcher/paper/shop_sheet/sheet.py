@@ -203,7 +203,8 @@ class _Sheet:
             *self._swept(subject, plots=plots),
             *self._fixture(subject, subject.made.plan),
             PageBreak(),
-            *self._cuts(subject, subject.made.plan),
+            flow.Painted(cuts_of(subject, subject.made.plan, self._width / mm)),
+            flow.gap(1.0),
             *flow.flowing(cut_order_blocks(subject), self._width),
             *flow.flowing(after_blocks(subject), self._width),
         ]
@@ -253,10 +254,6 @@ class _Sheet:
         if not more or flow.height_of(right, _STRENGTH_WIDTH) > tall + _LONGER:
             return flow.flowing((*before, *more), self._width)
         return [self._side_by_side(left, right, _STRENGTH_WIDTH)]
-
-    def _cuts(self, subject: Subject, plan: CutPlan) -> list[Any]:
-        """The drawing with the numbers to cut."""
-        return [flow.Painted(cuts_of(subject, plan, self._width / mm)), flow.gap(1.0)]
 
     def _fixture(self, subject: Subject, plan: CutPlan) -> list[Any]:
         """A page for the welder and the lathe."""

@@ -290,6 +290,10 @@ class OpenOutline:
         return 2 if self.shape == "plate" else 3
 
 
+# Parts whose points a place can catch.
+_CAUGHT = ("linkage", "hub", "inner_joint")
+
+
 def catchable(scene: Scene, besides: str = "") -> tuple[FrontPoint, ...]:
     """Points that a place can catch: corners of brackets, and the points taken on the car.
 
@@ -301,12 +305,7 @@ def catchable(scene: Scene, besides: str = "") -> tuple[FrontPoint, ...]:
         for j, corner in enumerate(bracket.outline)
         if besides not in (f"bracket[{i}]", f"bracket[{i}].outline[{j}]")
     ]
-    linkage = [getattr(scene.linkage, name) for name in type(scene.linkage).__slots__]
-    points = [value for value in linkage if isinstance(value, tuple) and _is_point(value)]
-    points += [scene.hub.outer_joint, scene.hub.wheel_centre]
-    points += [
-        shaft.inner_joint.mid_stroke for shaft in (scene.left, scene.right) if shaft is not None
-    ]
+    points = (at for thing, _, at in scene.measured_points() if thing.part in _CAUGHT)
     return (*corners, *((out, up) for out, up, _ in points))
 
 
@@ -318,10 +317,6 @@ def square_places(outline: Sequence[FrontPoint], corner: int, to: FrontPoint) ->
     before, after = outline[corner - 1], outline[(corner + 1) % len(outline)]
     level = [(to[0], before[1]), (before[0], to[1]), (to[0], after[1]), (after[0], to[1])]
     return [*level, outlines.square_corner(tuple(outline), corner, to)]
-
-
-def _is_point(value: tuple[object, ...]) -> bool:
-    return len(value) == 3 and all(isinstance(number, float | int) for number in value)
 
 
 def _refused(message: str) -> InvalidInput:

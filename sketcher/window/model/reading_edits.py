@@ -106,11 +106,6 @@ def remove_reading(scene: Scene, place: int) -> Scene:
     return settled(_with(scene, readings=_without(scene.readings, place)))
 
 
-def set_in_reading(scene: Scene, key: str, value: object) -> Scene:
-    """The scene with another value in a reading, by its key in the scene."""
-    return settled(with_value(scene, key, value))
-
-
 def add_mark(scene: Scene, at: Point, name: str = "") -> Scene:
     """One mark more; without a name it gets a number."""
     taken = {mark.name for mark in scene.marks}
@@ -148,7 +143,7 @@ def set_of_readings(scene: Scene, key: str, value: object) -> Scene | None:
     name = _NAME_OF_MARK.fullmatch(key)
     if name is not None:
         return rename_mark(scene, int(name[1]), str(value))
-    return set_in_reading(scene, key, value) if key.startswith("reading[") else None
+    return settled(with_value(scene, key, value)) if key.startswith("reading[") else None
 
 
 def point_at(scene: Scene, key: str) -> str:

@@ -108,7 +108,9 @@ class FormScroll:
             return
         further = self.rows[head + 1 :]
         part = self.rows[head].row is not None
-        ends = (one.top for one in further if one.row is None or (part and _is_part(one)))
+        ends = (
+            one.top for one in further if one.row is None or (part and isinstance(one.row, Part))
+        )
         after = next(ends, self.rows[-1].bottom)
         lowest = after - self._area.height
         self.scroll = max(self.scroll, min(lowest, self.rows[head].top))
@@ -126,10 +128,6 @@ def _is_head(place: Placed, name: str) -> bool:
     """Whether a row is the head of a step or part."""
     part = isinstance(place.row, Part) and place.row.key == name
     return part or place.id == f"step:{name}"
-
-
-def _is_part(place: Placed) -> bool:
-    return isinstance(place.row, Part)
 
 
 def _first(names: tuple[str, ...]) -> str:

@@ -64,10 +64,6 @@ def _catch_points(bench: Bench) -> None:
     snapping.catch_on = not snapping.catch_on
 
 
-def _catches_points(editor: Editor) -> bool:
-    return editor.snapping.catch_on
-
-
 def _on_scene(step: str, edit: Callable[[Scene], Scene]) -> Callable[[Bench], None]:
     def run(bench: Bench) -> None:
         bench.editor.do(step, edit)
@@ -174,7 +170,8 @@ SCENE_COMMANDS = (
     Command("keep_square", "Right angles", "Drawing and dragging keep right angles, as while "
             "Shift is held.", _keep_square, ("r",), on=lambda editor: editor.snapping.square_on),
     Command("catch_points", "Catch points", "Drawing and dragging catch corners and points nearby, "
-            "as while Ctrl is held.", _catch_points, ("c",), on=_catches_points),
+            "as while Ctrl is held.", _catch_points, ("c",),
+            on=lambda editor: editor.snapping.catch_on),
     Command("take_in", "From drawing", "Make a bracket of a closed outline in a DXF or SVG "
             "drawing.", lambda b: b.take_in_outline()),
     Command("template", "Template", "Write the selected bracket at full size, to cut by: PDF, SVG "
