@@ -6,6 +6,8 @@ import re
 import time
 from collections.abc import Iterator
 from dataclasses import replace
+from types import SimpleNamespace
+from typing import cast
 
 import pytest
 from hypothesis import given
@@ -28,9 +30,10 @@ from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.field_texts import FieldError
 from sketcher.window.model.fields import Field, parse, show
-from sketcher.window.model.making_actions import ACTIONS
+from sketcher.window.steps.command import Bench
 from sketcher.window.steps.commands import COMMANDS
 from sketcher.window.steps.judged import making_of, verdict_of
+from sketcher.window.steps.making_commands import MAKING_COMMANDS
 from sketcher.window.steps.making_step import MAKING_STEP
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row
 from sketcher.window.steps.work_order import WORK_ORDER, step_of
@@ -85,10 +88,14 @@ def fields(editor: Editor) -> dict[str, Field]:
     return {f.key: f for row in rows if isinstance(row, FieldRow) for f in row.fields}
 
 
+def run(editor: Editor, name: str) -> None:
+    COMMANDS[name].run(cast(Bench, SimpleNamespace(editor=editor)))
+
+
 def press(editor: Editor, name: str) -> None:
     """What a button of the step does; it must be on show."""
     assert name in buttons(editor)
-    next(action for action in ACTIONS if action.name == name).run(editor)
+    run(editor, name)
 
 
 # The step.
@@ -375,10 +382,10 @@ def test_edits_of_what_is_not_there_are_refused() -> None:
 
 
 def test_every_button_is_a_command_with_words(editor: Editor) -> None:
-    for action in ACTIONS:
-        command = COMMANDS[action.name]
+    for command in MAKING_COMMANDS:
+        assert COMMANDS[command.name] is command
         # A donor that is not listed has no box.
-        assert command.label(editor) or action.name.startswith("use_")
+        assert command.label(editor) or command.name.startswith("use_")
         assert command.help.endswith(".")
     states = {name: COMMANDS[name].on for name in ("turn_sleeve", "turn_drive")}
     assert all(on is not None and on(editor) for on in states.values())
@@ -563,7 +570,7 @@ def test_the_donor_that_is_cut_is_chosen_where_several_are_listed(editor: Editor
     ]  # fmt: skip
     assert [COMMANDS[name].label(editor) for name in boxes] == ["a", "b", "c"]
     for place in (2, 1, 0):
-        next(one for one in ACTIONS if one.name == boxes[place]).run(editor)
+        run(editor, boxes[place])
         now = editor.scene.making("left")
         assert now.hub_donor == listed[place]
         assert now.donors("hub") == tuple(listed)

@@ -27,6 +27,12 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
 
     flat = {"shape": "rectangle", "shadow_width": "0", "border_width": px(1)}
     bare = {**flat, "border_width": "0"}
+
+    def left(misc: dict[str, str], padding: float) -> dict[str, str]:
+        """Words to the left."""
+        alignment = {"text_horiz_alignment": "left", "text_horiz_alignment_padding": px(padding)}
+        return misc | alignment
+
     clear = "#00000000"
     parts = (
         f"{state}_{of}" for of in ("bg", "border") for state in ("normal", "hovered", "active")
@@ -70,7 +76,7 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
             "colours": {"dark_bg": _hex(p.paper), "normal_border": _hex(p.line)},
         },
         "window.#title_bar": {
-            "misc": {**flat, "text_horiz_alignment": "left", "text_horiz_alignment_padding": px(8)},
+            "misc": left(flat, 8),
             "font": font(bold=True),
         },
         "window.#close_button": {
@@ -101,19 +107,11 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
                 "normal_border": _hex(p.sheet),
             },
             "font": font(bold=True),
-            "misc": {
-                **bare,
-                "text_horiz_alignment": "left",
-                "text_horiz_alignment_padding": px(8),
-            },
+            "misc": left(bare, 8),
         },
         "@spot": {
             "colours": {"normal_bg": _hex(p.sheet), "normal_border": _hex(p.sheet)},
-            "misc": {
-                **flat,
-                "text_horiz_alignment": "left",
-                "text_horiz_alignment_padding": px(6),
-            },
+            "misc": left(flat, 6),
             "font": font("small"),
         },
         "@quiet": {
@@ -147,15 +145,11 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
         },
         "@check": {
             "colours": unseen,
-            "misc": {
-                **bare,
-                "text_horiz_alignment": "left",
-                "text_horiz_alignment_padding": px(20),
-            },
+            "misc": left(bare, 20),
             "font": font(),
         },
         "@answer": {
-            "misc": {**flat, "text_horiz_alignment": "left", "text_horiz_alignment_padding": px(8)},
+            "misc": left(flat, 8),
             "font": font("small"),
         },
         "@over": {
@@ -170,11 +164,7 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
         },
         "drop_down_menu": {"misc": flat, "font": font()},
         "drop_down_menu.button": {
-            "misc": {
-                **flat,
-                "text_horiz_alignment": "left",
-                "text_horiz_alignment_padding": px(5),
-            },
+            "misc": left(flat, 5),
             "font": font(),
         },
         "drop_down_menu.#expand_button": {
@@ -183,11 +173,7 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
         },
         "selection_list": {"misc": {**flat, "list_item_height": px(26)}},
         "selection_list.button": {
-            "misc": {
-                **bare,
-                "text_horiz_alignment": "left",
-                "text_horiz_alignment_padding": px(8),
-            },
+            "misc": left(bare, 8),
             "font": font(),
         },
         "scrolling_container": {"misc": bare},

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal, Protocol
 
+from scenes.model import Scene
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.pointing import PointingFor
 
@@ -84,6 +86,15 @@ class Command:
     def label(self, editor: Editor) -> str:
         """What its button says now."""
         return self.words if self.label_of is None else self.label_of(editor)
+
+
+def on_side(label: str, edit: Callable[..., Scene]) -> Callable[[Bench], None]:
+    """What a command does that is an edit of the side shown, as one step."""
+
+    def run(bench: Bench) -> None:
+        bench.editor.do(label, partial(edit, side=bench.editor.side))
+
+    return run
 
 
 def on_editor(act: Callable[[Editor], None]) -> Callable[[Bench], None]:

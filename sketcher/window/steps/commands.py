@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 
 from sketcher.window.model.editor import GRIDS, STEER_STEP_DEG, Editor
 from sketcher.window.model.fields import STEPS_MM
-from sketcher.window.model.making_actions import ACTIONS
 from sketcher.window.steps.command import Bench, Command, on_editor
+from sketcher.window.steps.making_commands import MAKING_COMMANDS
 from sketcher.window.steps.scene_commands import SCENE_COMMANDS
 
 _COARSE, _FINE = '1 mm, or 1/8"', '0.1 mm, or 1/64"'
@@ -115,12 +115,6 @@ _ARROWS = tuple(
 )
 
 
-_MAKING = tuple(
-    Command(one.name, one.words, one.help, on_editor(one.run), label_of=one.label, on=one.on)
-    for one in ACTIONS
-)
-
-
 GROUPS: tuple[tuple[str, tuple[Command, ...]], ...] = (
     ("Position", _POSITION),
     ("Scene", SCENE_COMMANDS),
@@ -132,7 +126,7 @@ GROUPS: tuple[tuple[str, tuple[Command, ...]], ...] = (
 
 COMMANDS: Mapping[str, Command] = {
     command.name: command
-    for commands in (*(commands for _, commands in GROUPS), _MAKING)
+    for commands in (*(commands for _, commands in GROUPS), MAKING_COMMANDS)
     for command in commands
 }
 

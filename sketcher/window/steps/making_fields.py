@@ -8,7 +8,7 @@ from kinematics.making.donors import ENDS, Donor, End
 from kinematics.making.splice import Splice
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, field_of
-from sketcher.window.model.making_actions import donor_choices
+from sketcher.window.steps.making_commands import donor_choices
 from sketcher.window.steps.rows import Buttons, FieldRow, Row, RowHeading, one
 
 

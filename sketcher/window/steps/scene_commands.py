@@ -23,7 +23,7 @@ from sketcher.window.model.open_outline import Shape
 from sketcher.window.model.photo_pins import remove_photo, remove_pin
 from sketcher.window.model.pointing import PointingFor
 from sketcher.window.steps.certainty_rows import doubted
-from sketcher.window.steps.command import Bench, Command, on_editor
+from sketcher.window.steps.command import Bench, Command, on_editor, on_side
 from sketcher.window.steps.placement_rows import use_best_place
 from sketcher.window.steps.trial_step import use_fitted
 
@@ -116,13 +116,6 @@ def _own_error_words(editor: Editor) -> str:
 def _has_own_error(editor: Editor) -> bool:
     thing = doubted(editor)
     return bool(thing) and has_own_error(editor.scene, thing)
-
-
-def _on_trial(label: str, edit: Callable[..., Scene]) -> Callable[[Bench], None]:
-    def run(bench: Bench) -> None:
-        bench.editor.do(label, partial(edit, side=bench.editor.side))
-
-    return run
 
 
 def _are_plunges(editor: Editor) -> bool:
@@ -225,9 +218,9 @@ SCENE_COMMANDS = (
             "away again.", _own_error, (), _own_error_words, _has_own_error),
     Command("trial_quantity", "These are plunges", "What was measured at the trial fit: swept "
             "lengths, or plunges from mid-stroke.",
-            _on_trial("trial fit", turn_quantity), on=_are_plunges),
+            on_side("trial fit", turn_quantity), on=_are_plunges),
     Command("remove_measurement", "Remove last", "Remove the last measurement of the trial fit.",
-            _on_trial("remove measurement", remove_last_measurement)),
+            on_side("remove measurement", remove_last_measurement)),
     Command("use_fitted", "Use fitted points", "Move the points to where the trial fit puts them; "
             "undo gives them back.", on_editor(use_fitted)),
     Command("use_best_place", "Shift gearbox to best", "Move the inner joints, and the brackets on "
