@@ -235,15 +235,24 @@ def test_endings_and_options_of_the_other_form(run: Run, tmp_path: Path) -> None
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize(
+    ("key", "far", "named"),
+    [("bump", "390", r"to \+([\d.]+) mm"), ("droop", "-390", r"from −([\d.]+) to")],
+)
 def test_travel_that_the_linkage_does_not_reach_names_what_it_reaches(
-    run: Run, tmp_path: Path
+    run: Run, tmp_path: Path, key: str, far: str, named: str
 ) -> None:
-    scene = tmp_path / "van.toml"
-    scene.write_text(re.sub(r"(?m)^bump = .*", "bump = 400", example_text("van-front")))
-    code, _, err = run(scene, "-o", tmp_path / "van.png", "--travel", "390")
+    scene, sign = tmp_path / "van.toml", far.removesuffix("390")
+    scene.write_text(re.sub(rf"(?m)^{key} = .*", f"{key} = 400", example_text("van-front")))
+    code, _, err = run(scene, "-o", tmp_path / "van.png", f"--travel={far}")
     assert code == 2
     assert "linkage's reach" in err
     assert len(err.splitlines()) == 1
+    found = re.search(named, err)
+    assert found is not None
+    beyond = f"{sign}{float(found[1]) + 0.1:.1f}"
+    assert run(scene, "-o", tmp_path / "van.png", f"--travel={beyond}")[0] == 2
+    assert run(scene, "-o", tmp_path / "van.png", f"--travel={sign}{found[1]}")[0] == 0
 
 
 def test_a_picture_that_cannot_be_written_leaves_the_old_one(run: Run, tmp_path: Path) -> None:

@@ -8,13 +8,14 @@ from pathlib import Path
 import pytest
 import shapely
 
+from kinematics.gaps.trimming import Trim
 from kinematics.parts import Bracket, Travel
 from kinematics.shaft.clearing import NothingToTrimAgainst, deepest_cut_mm, trim_to_clear
 from kinematics.shaft.whole_motion import examine
 from scenes.library import example, example_text
 from scenes.reading import read_scene
 from sketcher.__main__ import main
-from sketcher.answers.trimmed import trim_in_scene
+from sketcher.answers.trimmed import trim_in_scene, trim_lines
 
 FOULS = "van-front-mount-fouls"
 FOOT = "motor mount foot"
@@ -155,3 +156,17 @@ def test_the_deepest_cut_is_how_far_in_from_the_edge_it_goes() -> None:
     assert whole.buffer(-depth + 0.6).intersection(found.cut).area > 0.0
     clear = trim_to_clear({"shafts.left": corner}, Bracket("far", ((0, 0), (9, 0), (9, 9))))
     assert deepest_cut_mm(clear) == 0.0
+
+
+def test_what_lost_more_than_a_quarter_is_judged_again() -> None:
+    outline = ((0.0, 0.0), (100.0, 0.0), (100.0, 10.0), (0.0, 10.0))
+
+    def warned(wide: float) -> bool:
+        cut = shapely.MultiPolygon([shapely.box(0.0, 0.0, wide, 10.0)])
+        left = ((wide, 0.0), (100.0, 0.0), (100.0, 10.0), (wide, 10.0))
+        trim = Trim(Bracket("plate", outline), cut, left, (), 0, 6.0)
+        return any("weaker" in line for line in trim_lines(trim, "mm"))
+
+    # Our choice.
+    assert not warned(24.0)
+    assert warned(26.0)

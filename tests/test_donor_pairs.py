@@ -141,6 +141,9 @@ def test_pairs_stand_by_what_they_can_do_and_cost() -> None:
     # The gearbox bar is the weakest place of all three, so that what is left over decides.
     assert names([strong, plain, long], None)[0] in ("strong", "plain")
     assert names([plain, replace(plain, name="twin")]) == ["plain", "twin"]
+    # Of what is alike in all else the stronger comes first.
+    groove = (Stretch("groove", 20, 24, 25.0, "groove", root=22), Stretch("bar", 24, 280, 25.0))
+    assert names([replace(plain, name="grooved", stretches=groove), plain]) == ["plain", "grooved"]
 
 
 def test_what_a_pair_costs() -> None:

@@ -276,3 +276,12 @@ def test_no_edge_of_a_band_crosses_its_word() -> None:
                     crossed += 1
                     assert word.backed, word.text
     assert crossed
+
+
+@pytest.mark.parametrize(("unit", "mm"), [("mm", 1.0), ("in", 25.4)])
+def test_the_plunge_plot_holds_the_whole_stroke(unit: Unit, mm: float) -> None:
+    plot = column("van-front", unit).plots[0]
+    joint = example("van-front").left.inner_joint  # type: ignore[union-attr]
+    # A band beyond each end of the stroke, to write into.
+    assert -1.4 * joint.stroke_in < mm * plot.low < -1.1 * joint.stroke_in - 2.0
+    assert joint.stroke_out + 2.0 < mm * plot.high < 1.5 * joint.stroke_out

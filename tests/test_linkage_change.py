@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from kinematics.linkage.motion import reach_of
-from kinematics.parts import Travel
+from kinematics.parts import Strut, Travel, Wishbones
 from scenes.keys import EditRefused
 from scenes.library import example
 from sketcher.window.model.document import Document
@@ -48,3 +49,17 @@ def test_a_pose_is_of_the_linkage_that_there_is(kind: str, travel: float) -> Non
         f"linkage.{name}" for name in names
     }
     editor.close()
+
+
+def test_wishbones_in_place_of_a_strut_steer_about_the_same_axis() -> None:
+    scene = replace(example("van-front"), readings=())
+    strut = scene.linkage
+    assert isinstance(strut, Strut)
+    arms = change_linkage(scene, "wishbones").linkage
+    assert isinstance(arms, Wishbones)
+    assert arms.lower_ball_joint == strut.ball_joint
+    axis = np.subtract(strut.strut_top, strut.ball_joint)
+    upper = np.subtract(arms.upper_ball_joint, strut.ball_joint)
+    # To the tenth of a mm that it is rounded to.
+    assert np.linalg.norm(np.cross(axis, upper)) / np.linalg.norm(axis) < 0.1
+    assert scene.hub.wheel_centre[1] < arms.upper_ball_joint[1] < strut.strut_top[1]

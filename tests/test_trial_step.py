@@ -138,6 +138,8 @@ def test_a_wrong_measurement_is_refused_by_its_key() -> None:
     [
         ("each_way", "6", (-6.0, 6.0)),
         ("each_way", "-4 to 8", (-4.0, 8.0)),
+        ("each_way", "-4; 8;", (-4.0, 8.0)),
+        ("extent", "-30 … 40", (-30.0, 40.0)),
         ("sizes", "1.5", (1.5,)),
         ("sizes", "2; 1; 1", (2.0, 1.0, 1.0)),
         (

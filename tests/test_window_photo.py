@@ -24,6 +24,8 @@ from sketcher.window.model.start import start_scene
 from sketcher.window.screen import app
 from sketcher.window.screen.app import keep
 from sketcher.window.screen.dialogs import ChoiceDialog
+from sketcher.window.steps.photo_rows import photo_part
+from sketcher.window.steps.rows import FieldRow
 from tests.windowing import Hands
 
 PIVOT, BALL, TOP, WHEEL = (
@@ -226,3 +228,16 @@ def test_a_photo_of_a_scene_that_was_never_saved_is_found_again_after_a_crash(
     assert hands.editor.photo.source == photo
     assert not hands.editor.photo.problem
     assert plane_shown(hands.editor) is not None
+
+
+def test_pins_are_counted_from_one(hands: Hands) -> None:
+    with_two(hands)
+    pins = [
+        row
+        for row in photo_part(hands.editor)
+        if getattr(row, "key", "") in ("photo.pins[0]", "photo.pins[1]")
+    ]
+    assert [(row.label, row.fields[0].label) for row in pins if isinstance(row, FieldRow)] == [
+        ("pin 1", "pin 1, out"),
+        ("pin 2", "pin 2, out"),
+    ]

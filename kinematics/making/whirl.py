@@ -73,7 +73,7 @@ def first_whirl_rpm(pieces: Sequence[ShaftPiece], length_mm: float) -> float:
     moment = low * (1.0 - np.maximum(middles[:, None], middles[None, :]) / length_mm)
     soft = cell / stiffness
     # The second root is about sixteen times as far off, so that a few turns leave the first.
-    shape = np.sin(math.pi * middles / length_mm)
+    shape = np.ones(_CELLS)
     largest = 0.0
     for _ in range(_TURNS):
         bent = moment @ (soft * (moment @ (mass * shape)))

@@ -118,8 +118,8 @@ def _plunge(
     margin = margin_mm * per
     values = motion.plunge_mm * per
     full = (joint.stroke_in + joint.stroke_out) * per or 1.0
-    high = max(float(np.nanmax(values, initial=joint.stroke_out * per)), joint.stroke_out * per)
-    low = min(float(np.nanmin(values, initial=-joint.stroke_in * per)), -joint.stroke_in * per)
+    high = float(np.nanmax(values, initial=joint.stroke_out * per))
+    low = float(np.nanmin(values, initial=-joint.stroke_in * per))
     high, low = high + 0.16 * full, low - 0.16 * full
     top, bottom = np.full_like(out, high), np.full_like(out, low)
     return Plot(
