@@ -199,7 +199,7 @@ _TABLES: Tables = (
         ("stroke_at_angle", "", "[angle in deg, stroke in, stroke out in mm]", ANY,
          "inner joint, stroke at angle",
          ("The usable stroke as the joint bends: rows of angle, stroke in, stroke out; "
-         "empty where it does not shrink."), "rows"),
+         "empty: nothing is said of it."), "rows"),
     )),
     ("shafts.*.outer_joint", OuterJoint, (
         ("max_angle", "degrees", "", "(0, 90)", "outer joint, largest angle",

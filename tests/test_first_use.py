@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
+from types import SimpleNamespace
 
 import pygame
 import pytest
@@ -39,6 +40,7 @@ from sketcher.window.model.start import start_scene
 from sketcher.window.screen.layout import lay_out
 from sketcher.window.screen.row_help import HELP_SECONDS
 from sketcher.window.screen.title_block import draw_title
+from sketcher.window.steps.commands import COMMANDS
 from sketcher.words.certainty import short_chance
 from sketcher.words.guesses import guess_words
 from tests.drawn import front
@@ -284,4 +286,32 @@ def test_a_title_stands_whole_in_the_title_block(name: str) -> None:
     words = " ".join(item.text for item in texts if item.role == "label_strong")
     assert words == example(name).title
     assert all(8.0 < item.at[1] < title.height - 4.0 for item in texts)
+    editor.close()
+
+
+def test_a_stroke_that_stays_as_the_joint_bends_is_said_by_a_box() -> None:
+    editor = Editor(Document(start_scene()))
+    command, key = COMMANDS["stroke_stays_left"], "shafts.left.inner_joint"
+    assert command.on is not None
+    assert not command.on(editor)
+    bench = SimpleNamespace(editor=editor)
+    command.run(bench)  # type: ignore[arg-type]
+    assert command.on(editor)
+    joint = editor.scene.corner("left").shaft.inner_joint
+    assert joint.stroke_at_angle == ((0.0, 22.0, 22.0),)
+    # What is typed of the stroke later is said of every angle, too.
+    for name, text in (("stroke_in", "23"), ("stroke_out", "20,5")):
+        assert editor.type(field_of(f"{key}.{name}"), text)
+    assert command.on(editor)
+    joint = editor.scene.corner("left").shaft.inner_joint
+    assert joint.stroke_at_angle == ((0.0, 23.0, 20.5),)
+    command.run(bench)  # type: ignore[arg-type]
+    assert not editor.scene.corner("left").shaft.inner_joint.stroke_at_angle
+    assert editor.type(field_of(f"{key}.stroke_at_angle"), "0 23 20,5; 15 20 18")
+    command.run(bench)  # type: ignore[arg-type]
+    assert editor.message is not None
+    assert "clear them first" in editor.message.text
+    assert editor.type(field_of(f"{key}.stroke_in"), "24")
+    rows = editor.scene.corner("left").shaft.inner_joint.stroke_at_angle
+    assert rows[0] == (0.0, 23.0, 20.5), "rows that were typed are what they are"
     editor.close()

@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from kinematics.errors import InvalidInput
 from kinematics.gaps.outlines import with_edge_length
-from kinematics.parts import Bracket, FrontPoint, GearboxMovement, Steering
+from kinematics.parts import Bracket, FrontPoint, GearboxMovement, InnerJoint, Steering
 from kinematics.shaft.following import ride_centred_length_mm
 from kinematics.shaft.length_window import LengthWindow
 from scenes.keys import EditRefused, has, refusing, value_of, with_value
@@ -40,6 +40,8 @@ def set_value(scene: Scene, key: str, value: object) -> Scene:
         return set_stretch_end(scene, key, value)
     if key.endswith(".doubtful") and isinstance(value, tuple):
         return with_value(scene, key, points_named(scene, value))
+    if re.search(r"\.stroke_(in|out)$", key) and isinstance(value, float):
+        return _set_stroke(scene, key, value)
     of_readings = set_of_readings(scene, key, value)
     if of_readings is not None:
         return of_readings
@@ -119,6 +121,37 @@ def steer(scene: Scene, *, steers: bool) -> Scene:
     if scene.steering is not None and steers == scene.steers:
         return scene
     return replace(scene, steering=Steering(33.0, 28.0) if steers else Steering(0.0, 0.0))
+
+
+def stroke_stays(joint: InnerJoint) -> bool:
+    """Whether it is said of a joint that bending leaves it its stroke."""
+    rows = joint.stroke_at_angle
+    return len(rows) == 1 and rows[0][1:] == (joint.stroke_in, joint.stroke_out)
+
+
+def turn_stroke_stays(scene: Scene, side: Side) -> Scene:
+    """A side's stroke said to stay the same as its joint bends, or nothing said of that."""
+    key = f"shafts.{side}.inner_joint"
+    joint: InnerJoint = value_of(scene, key)
+    if len(joint.stroke_at_angle) > 1:
+        raise EditRefused(f"{key}.stroke_at_angle: there are rows here; clear them first")
+    rows = () if stroke_stays(joint) else ((0.0, joint.stroke_in, joint.stroke_out),)
+    return with_value(scene, f"{key}.stroke_at_angle", rows)
+
+
+def _set_stroke(scene: Scene, key: str, value: float) -> Scene:
+    """A joint's stroke, and with it what is said of it at every angle."""
+    holder, _, name = key.rpartition(".")
+    joint: InnerJoint = value_of(scene, holder)
+    if not stroke_stays(joint):
+        return with_value(scene, key, value)
+    angle, inward, outward = joint.stroke_at_angle[0]
+    row = (angle, value, outward) if name == "stroke_in" else (angle, inward, value)
+    try:
+        changed = replace(joint, **{name: value, "stroke_at_angle": (row,)})  # type: ignore[arg-type]
+    except InvalidInput as error:
+        raise refusing(error, key) from error
+    return with_value(scene, holder, changed)
 
 
 def turn_solid_mounts(scene: Scene) -> Scene:

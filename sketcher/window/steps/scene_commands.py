@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
-from scenes.model import Scene
+from scenes.model import SIDES, Scene, Side
 from sketcher.window.model import edits, reading_edits
 from sketcher.window.model.bracket_drawing import add_corner, copy_selected, take_up
 from sketcher.window.model.certainty_edits import (
@@ -62,6 +62,18 @@ def _keep_square(bench: Bench) -> None:
 def _catch_points(bench: Bench) -> None:
     snapping = bench.editor.snapping
     snapping.catch_on = not snapping.catch_on
+
+
+def _stays(side: Side) -> Callable[[Bench], None]:
+    return _on_scene("stroke at angle", partial(edits.turn_stroke_stays, side=side))
+
+
+def _stays_so(side: Side) -> Callable[[Editor], bool]:
+    def on(editor: Editor) -> bool:
+        shaft = editor.scene.shaft(side)
+        return shaft is not None and edits.stroke_stays(shaft.inner_joint)
+
+    return on
 
 
 def _on_scene(step: str, edit: Callable[[Scene], Scene]) -> Callable[[Bench], None]:
@@ -237,6 +249,8 @@ SCENE_COMMANDS = (
     Command("solid_mounts", "Solid mounts", "Say that the gearbox does not move on its mounts.",
             _on_scene("solid mounts", edits.turn_solid_mounts),
             on=lambda editor: "gearbox.movement" in editor.scene.none_of),
+    *(Command(f"stroke_stays_{side}", "Stroke stays as it bends", "Say that the joint has the same "
+              "stroke at every angle.", _stays(side), on=_stays_so(side)) for side in SIDES),
     Command("nothing_near", "Nothing stands near", "Say that there is nothing that the shaft could "
             "touch.", _on_scene("nothing near", edits.turn_nothing_near),
             on=lambda editor: "bracket" in editor.scene.none_of),

@@ -91,6 +91,7 @@ def _joint_rows(side: Side) -> Iterator[Row]:
     yield one("stroke out", field_of(f"{joint}.stroke_out", side))
     yield one("largest angle", field_of(f"{joint}.max_angle", side))
     yield one("stroke at angle", field_of(f"{joint}.stroke_at_angle", side))
+    yield Buttons((f"stroke_stays_{side}",))
     # Behind what is read off the joint: a list typed blindly meets no direction on its way.
     yield FieldRow(
         "housing axis",
