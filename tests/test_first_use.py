@@ -7,6 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 
 import pygame
 import pytest
@@ -294,8 +295,8 @@ def test_a_stroke_that_stays_as_the_joint_bends_is_said_by_a_box() -> None:
     command, key = COMMANDS["stroke_stays_left"], "shafts.left.inner_joint"
     assert command.on is not None
     assert not command.on(editor)
-    bench = SimpleNamespace(editor=editor)
-    command.run(bench)  # type: ignore[arg-type]
+    bench: Any = SimpleNamespace(editor=editor)
+    command.run(bench)
     assert command.on(editor)
     joint = editor.scene.corner("left").shaft.inner_joint
     assert joint.stroke_at_angle == ((0.0, 22.0, 22.0),)
@@ -305,10 +306,10 @@ def test_a_stroke_that_stays_as_the_joint_bends_is_said_by_a_box() -> None:
     assert command.on(editor)
     joint = editor.scene.corner("left").shaft.inner_joint
     assert joint.stroke_at_angle == ((0.0, 23.0, 20.5),)
-    command.run(bench)  # type: ignore[arg-type]
+    command.run(bench)
     assert not editor.scene.corner("left").shaft.inner_joint.stroke_at_angle
     assert editor.type(field_of(f"{key}.stroke_at_angle"), "0 23 20,5; 15 20 18")
-    command.run(bench)  # type: ignore[arg-type]
+    command.run(bench)
     assert editor.message is not None
     assert "clear them first" in editor.message.text
     assert editor.type(field_of(f"{key}.stroke_in"), "24")
