@@ -25,7 +25,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kinematics.errors import InvalidInput, Problem
-from kinematics.making.donors import Donor, End
+from kinematics.making.donors import ENDS, Donor, End
 from kinematics.making.planning import sleeve_section
 from kinematics.making.refusals import SLEEVE
 from kinematics.making.splice import Splice
@@ -56,7 +56,8 @@ class Making:
     ``hub_donor`` and ``gearbox_donor`` are the ones that are used.
     ``doubtful`` names the points, by their path in the scene, that a trial fit may move;
     none named: all of them.  ``finished_length`` was measured after welding, mm.
-    Raises InvalidInput for a finished length that is none.
+    Raises InvalidInput for a finished length that is none, and for listed donors without a
+    name of their own.
     """
 
     hub_donor: Donor | None = None
@@ -73,6 +74,11 @@ class Making:
         if self.finished_length is not None and not self.finished_length > 0.0:
             expected = "expected mm between joint centres, above 0"
             raise InvalidInput([Problem("finished_length", expected)])
+        for end in ENDS:
+            names = [donor.name for donor in self.donors(end)]
+            if self._of(end)[1].place is not None and ("" in names or len({*names}) < len(names)):
+                expected = "expected a name of its own for each donor of the list"
+                raise InvalidInput([Problem(f"donors.{end}", expected)])
 
     def donors(self, end: End) -> tuple[Donor, ...]:
         """Every donor of an end, in the order of the file."""

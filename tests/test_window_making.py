@@ -17,7 +17,7 @@ from kinematics.making.donors import Donor
 from kinematics.making.planning import plan_cuts
 from kinematics.making.steels import STEELS, Steel, steel_named
 from scenes.guessed import guessed_values, without_guesses
-from scenes.keys import EditRefused, value_of
+from scenes.keys import EditRefused, value_of, with_value
 from scenes.library import example, example_names
 from scenes.making import Making, Others
 from scenes.model import Scene
@@ -577,6 +577,16 @@ def test_the_donor_that_is_cut_is_chosen_where_several_are_listed(editor: Editor
         on = [COMMANDS[name].on for name in boxes]
         assert [one is not None and one(editor) for one in on] == [i == place for i in range(3)]
     assert parse_scene(scene_text(editor.scene)) == editor.scene
+    # Each of a list has a name of its own, or the file could not be read again.
+    for name in ("", "b"):
+        with pytest.raises(EditRefused, match="a name of its own for each donor"):
+            with_value(editor.scene, "shafts.left.donors.hub.name", name)
+
+
+def test_a_donor_that_stands_alone_is_used_as_it_is() -> None:
+    assert making_edits.use_donor(MADE, "left", "hub", 0) is MADE
+    with pytest.raises(EditRefused, match="there is none at this place"):
+        making_edits.use_donor(MADE, "left", "hub", 1)
 
 
 def test_a_shaft_that_is_heat_treated_after_welding_is_said_to_be_in_the_form(

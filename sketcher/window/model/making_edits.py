@@ -173,6 +173,8 @@ def use_donor(scene: Scene, side: Side, end: End, place: int) -> Scene:
     listed = making.donors(end)
     if not 0 <= place < len(listed):
         raise EditRefused(f"shafts.{side}.donors.{end}: there is none at this place of the list")
+    if len(listed) == 1:
+        return scene
     others = Others((*listed[:place], *listed[place + 1 :]), place)
     if end == "hub":
         used = replace(making, hub_donor=listed[place], hub_others=others)
