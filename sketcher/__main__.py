@@ -91,7 +91,8 @@ def command_parser(asked: str | None = None) -> argparse.ArgumentParser:
         own = commands.add_parser(asked, description=command.DESCRIPTION, epilog=command.EPILOG)
         own.set_defaults(run=command.run)
         add_scene(own)
-        command.options(own)
+        for option in command.OPTIONS:
+            option.add_to(own)
     return parser
 
 

@@ -2,31 +2,24 @@
 
 from __future__ import annotations
 
-import argparse
 import difflib
 from pathlib import Path
 
 from scenes.model import Scene
 from scenes.writing import scene_text
-from sketcher.commands.common import Opened
+from sketcher.commands.common import Opened, Option
 from sketcher.commands.console import CommandError
-from sketcher.commands.output import STANDARD_OUTPUT, add_output, output_form, write_out
+from sketcher.commands.output import STANDARD_OUTPUT, output_form, to_file, write_out
 
 NOT_KEPT = "Nothing was written; add -o NEW.toml to keep it."
 
 
-def add_bracket(parser: argparse.ArgumentParser) -> None:
-    """The bracket's name."""
-    parser.add_argument(
-        "--bracket",
-        metavar="NAME",
-        help="the bracket, by its name; may be left out where the scene has one only",
-    )
-
-
-def add_new_scene(parser: argparse.ArgumentParser) -> None:
-    """Where the changed scene goes."""
-    add_output(parser, "NEW.toml", "write the changed scene to this file")
+BRACKET = Option(
+    "--bracket",
+    metavar="NAME",
+    help="the bracket, by its name; may be left out where the scene has one only",
+)
+NEW_SCENE = to_file("NEW.toml", "write the changed scene to this file")
 
 
 def check_new_scene(opened: Opened, path: Path | None) -> None:

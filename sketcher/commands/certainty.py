@@ -13,11 +13,12 @@ from scenes.model import Scene, Side
 from sketcher.answers.answered import Answered
 from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
 from sketcher.commands.common import (
-    add_json,
-    add_length,
-    add_margin,
-    add_side,
-    add_units,
+    AS_JSON,
+    IN_UNITS,
+    MARGIN,
+    Option,
+    a_length,
+    a_side,
     open_scene,
 )
 from sketcher.commands.console import CommandError, print_json, tell
@@ -45,23 +46,22 @@ example:
 """
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """What it may be asked for besides the scene."""
-    add_side(parser, "both")
-    add_length(parser, "judge this length between joint centres instead of the scene's")
-    add_margin(parser)
-    parser.add_argument(
-        "--draws", type=int, default=DRAWS, metavar="N", help=f"how often (default {DRAWS})"
-    )
-    parser.add_argument(
+# What it may be asked for besides the scene.
+OPTIONS = (
+    a_side("both"),
+    a_length("judge this length between joint centres instead of the scene's"),
+    MARGIN,
+    Option("--draws", type=int, default=DRAWS, metavar="N", help=f"how often (default {DRAWS})"),
+    Option(
         "--seed",
         type=int,
         default=SEED,
         metavar="N",
         help=f"the same draws for the same seed (default {SEED})",
-    )
-    add_units(parser)
-    add_json(parser)
+    ),
+    IN_UNITS,
+    AS_JSON,
+)
 
 
 def run(arguments: argparse.Namespace) -> int:

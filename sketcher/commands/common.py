@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from kinematics.errors import InvalidInput
 from kinematics.parts import DEFAULT_MARGIN
@@ -46,24 +47,15 @@ def add_scene(parser: argparse.ArgumentParser) -> None:
     parser.epilog = f"{parser.epilog or ''}\nNAME is one of\n{names}\n"
 
 
-def add_units(parser: argparse.ArgumentParser) -> None:
-    """The unit that lengths are said in."""
-    parser.add_argument("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
+class Option:
+    """Something that a command may be asked for, as argparse takes it."""
 
+    def __init__(self, *flags: str, **settings: Any) -> None:
+        self.flags, self.settings = flags, settings
 
-def add_json(parser: argparse.ArgumentParser) -> None:
-    """The same answer for other programs."""
-    parser.add_argument("--json", action="store_true", help="the same as JSON, in mm and degrees")
-
-
-def add_length(parser: argparse.ArgumentParser, says: str) -> None:
-    """A length between joint centres."""
-    parser.add_argument("--length", type=length_option, metavar="MM", help=says)
-
-
-def add_side(parser: argparse.ArgumentParser, otherwise: str = "the first there is") -> None:
-    """The side of the car; ``otherwise`` says which where none is given."""
-    parser.add_argument("--side", choices=SIDES, help=f"left or right shaft (default: {otherwise})")
+    def add_to(self, parser: argparse.ArgumentParser) -> None:
+        """Let the command be asked for it."""
+        parser.add_argument(*self.flags, **self.settings)
 
 
 def length_option(word: str) -> float:
@@ -80,15 +72,25 @@ def length_option(word: str) -> float:
             raise argparse.ArgumentTypeError(str(error)) from error
 
 
-def add_margin(parser: argparse.ArgumentParser) -> None:
-    """The margin at the ends of the stroke."""
-    parser.add_argument(
-        "--margin",
-        type=length_option,
-        default=DEFAULT_MARGIN,
-        metavar="MM",
-        help="stroke to keep in hand at each end (default 3)",
-    )
+IN_UNITS = Option("--units", choices=UNITS, default="mm", help="lengths in mm or inches")
+AS_JSON = Option("--json", action="store_true", help="the same as JSON, in mm and degrees")
+MARGIN = Option(
+    "--margin",
+    type=length_option,
+    default=DEFAULT_MARGIN,
+    metavar="MM",
+    help="stroke to keep in hand at each end (default 3)",
+)
+
+
+def a_length(says: str) -> Option:
+    """A length between joint centres."""
+    return Option("--length", type=length_option, metavar="MM", help=says)
+
+
+def a_side(otherwise: str = "the first there is") -> Option:
+    """The side of the car; ``otherwise`` says which where none is given."""
+    return Option("--side", choices=SIDES, help=f"left or right shaft (default: {otherwise})")
 
 
 def open_scene(arguments: argparse.Namespace) -> Opened:

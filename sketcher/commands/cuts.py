@@ -15,7 +15,7 @@ from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_for_cuts, on_the_lathe
 from sketcher.answers.verdict import cut_refusals
 from sketcher.commands.answering import verdict_json
-from sketcher.commands.making import add_arguments, told
+from sketcher.commands.making import MAKING_OPTIONS, told
 from sketcher.commands.making_json import plan_json
 from sketcher.commands.report_page import REPORT_WIDTH, row, verdict_lines
 from sketcher.words import answer as wording
@@ -50,7 +50,7 @@ or lacks what the plan needs
 """
 
 
-options = add_arguments
+OPTIONS = MAKING_OPTIONS
 
 
 def run(arguments: argparse.Namespace) -> int:

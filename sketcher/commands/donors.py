@@ -12,7 +12,7 @@ from sketcher.answers.donor_pairs import ranked
 from sketcher.answers.making import lacking_for_cuts
 from sketcher.commands.answering import exit_code
 from sketcher.commands.console import BROKEN, GOOD, UNUSABLE, print_json, tell
-from sketcher.commands.making import add_arguments, headed, opened_with_answers
+from sketcher.commands.making import MAKING_OPTIONS, headed, opened_with_answers
 from sketcher.commands.report_page import row
 from sketcher.words.donor_pairs import cost_lines, pair_words, verdict_words
 from sketcher.words.lengths import Lengths
@@ -33,7 +33,7 @@ what is needed
 """
 
 
-options = add_arguments
+OPTIONS = MAKING_OPTIONS
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -11,7 +11,7 @@ from scenes.model import Scene, Side
 from sketcher.answers.answered import Answered
 from sketcher.answers.making import at_length
 from sketcher.commands.answering import answer_sides, exit_code
-from sketcher.commands.common import Opened, add_json, add_length, add_side, add_units, open_scene
+from sketcher.commands.common import AS_JSON, IN_UNITS, Opened, a_length, a_side, open_scene
 from sketcher.commands.console import CommandError, print_json, tell
 from sketcher.words.lengths import Lengths
 from sketcher.words.plain import titled
@@ -19,12 +19,13 @@ from sketcher.words.plain import titled
 Lacking = Callable[[Scene, Side], tuple[str, ...]]
 
 
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """The arguments that these commands share."""
-    add_side(parser, "every side that the scene tells enough of")
-    add_length(parser, "between joint centres (default: the scene's, or the ride-centred length)")
-    add_units(parser)
-    add_json(parser)
+# What these commands may be asked for.
+MAKING_OPTIONS = (
+    a_side("every side that the scene tells enough of"),
+    a_length("between joint centres (default: the scene's, or the ride-centred length)"),
+    IN_UNITS,
+    AS_JSON,
+)
 
 
 def opened_with_answers(

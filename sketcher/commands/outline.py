@@ -8,8 +8,8 @@ from pathlib import Path
 
 from kinematics.errors import InvalidInput
 from kinematics.parts import CARRIERS
-from sketcher.commands.brackets import add_new_scene, check_new_scene, keep
-from sketcher.commands.common import length_option, open_scene
+from sketcher.commands.brackets import NEW_SCENE, check_new_scene, keep
+from sketcher.commands.common import Option, length_option, open_scene
 from sketcher.commands.console import GOOD, CommandError, tell
 from sketcher.commands.output import aside
 from sketcher.interchange.loops import OutlineError
@@ -34,39 +34,34 @@ examples:
 """
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """What it may be asked for besides the scene."""
-    parser.add_argument("drawing", metavar="FILE.dxf|.svg", type=Path, help="the drawing")
-    parser.add_argument("--name", required=True, metavar="NAME", help="the bracket's name")
-    parser.add_argument(
-        "--mounted-on", choices=CARRIERS, help="what it moves with (default: the body)"
-    )
-    parser.add_argument(
+# What it may be asked for besides the scene.
+OPTIONS = (
+    Option("drawing", metavar="FILE.dxf|.svg", type=Path, help="the drawing"),
+    Option("--name", required=True, metavar="NAME", help="the bracket's name"),
+    Option("--mounted-on", choices=CARRIERS, help="what it moves with (default: the body)"),
+    Option(
         "--fore",
         nargs=2,
         type=length_option,
         metavar=("REAR", "FRONT"),
         help="its depth, mm (default: every depth)",
-    )
-    parser.add_argument(
+    ),
+    Option(
         "--at",
         nargs=2,
         type=length_option,
         metavar=("OUT", "UP"),
         help="where the lower left of the box round it comes to, mm",
-    )
-    parser.add_argument(
+    ),
+    Option(
         "--units",
         choices=FILE_UNITS,
         help="what one unit of the drawing is (default: what the drawing says)",
-    )
-    parser.add_argument(
-        "--layer", metavar="NAME", help="only this layer of a DXF, or this id of an SVG"
-    )
-    parser.add_argument(
-        "--number", type=int, metavar="N", help="which of several outlines, the largest is 1"
-    )
-    add_new_scene(parser)
+    ),
+    Option("--layer", metavar="NAME", help="only this layer of a DXF, or this id of an SVG"),
+    Option("--number", type=int, metavar="N", help="which of several outlines, the largest is 1"),
+    NEW_SCENE,
+)
 
 
 def run(arguments: argparse.Namespace) -> int:

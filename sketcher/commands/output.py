@@ -2,29 +2,20 @@
 
 from __future__ import annotations
 
-import argparse
 import sys
 from pathlib import Path
 from typing import TextIO
 
-from sketcher.commands.common import Opened
+from sketcher.commands.common import Opened, Option
 from sketcher.commands.console import CommandError
 
 STANDARD_OUTPUT = Path("-")
 
 
-def add_output(
-    parser: argparse.ArgumentParser, metavar: str, says: str, *, required: bool = False
-) -> None:
+def to_file(metavar: str, says: str, *, required: bool = False) -> Option:
     """The file to write to."""
-    parser.add_argument(
-        "-o",
-        "--output",
-        type=Path,
-        required=required,
-        metavar=metavar,
-        help=f"{says}; - is standard output",
-    )
+    about = f"{says}; - is standard output"
+    return Option("-o", "--output", type=Path, required=required, metavar=metavar, help=about)
 
 
 def output_form(path: Path, opened: Opened, endings: tuple[str, ...], option: str = "-o") -> str:

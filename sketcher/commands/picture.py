@@ -11,14 +11,15 @@ from kinematics.linkage.reach import Reach
 from scenes.model import Scene, Side
 from sketcher.answers.corner_answers import reach_of
 from sketcher.commands.common import (
-    add_side,
-    add_units,
+    IN_UNITS,
+    Option,
+    a_side,
     length_option,
     one_side,
     open_scene,
 )
 from sketcher.commands.console import BROKEN, GOOD, CommandError, complain
-from sketcher.commands.output import add_output, output_form, write_out
+from sketcher.commands.output import output_form, to_file, write_out
 from sketcher.drawing.formats import SCALES
 from sketcher.drawing.style import THEMES, style
 from sketcher.drawing.surface import page_png
@@ -56,37 +57,6 @@ examples:
 """
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """What it may be asked for besides the scene."""
-    add_output(parser, "FILE", "write to this file, .png, or .svg to scale", required=True)
-    parser.add_argument(
-        "--what",
-        choices=WHATS,
-        default="sketch",
-        help="front view, view from above, plots, where both donors are cut, or all but the cuts "
-        "in one (default: sketch)",
-    )
-    add_side(parser)
-    parser.add_argument(
-        "--travel",
-        type=length_option,
-        default=0.0,
-        metavar="MM",
-        help="wheel travel, bump +, droop − (default: ride height)",
-    )
-    parser.add_argument(
-        "--steer",
-        type=float,
-        default=0.0,
-        metavar="DEG",
-        help="steer angle, + where the front of the wheel moves outboard (default: straight)",
-    )
-    parser.add_argument("--size", type=_size, metavar="WxH", help="px, of a PNG")
-    parser.add_argument("--scale", type=_scale, metavar="1:N", help="of an SVG")
-    parser.add_argument("--theme", choices=THEMES, default="light", help="light or dark paper")
-    add_units(parser)
-
-
 def _size(word: str) -> tuple[int, int]:
     found = _TYPED_SIZE.fullmatch(word)
     if found is None:
@@ -101,6 +71,38 @@ def _scale(word: str) -> float:
         scales = ", ".join(f"1:{1 / one:.0f}" for one in SCALES)
         raise argparse.ArgumentTypeError(f'expected one of {scales}, got "{word}"')
     return scale
+
+
+# What it may be asked for besides the scene.
+OPTIONS = (
+    to_file("FILE", "write to this file, .png, or .svg to scale", required=True),
+    Option(
+        "--what",
+        choices=WHATS,
+        default="sketch",
+        help="front view, view from above, plots, where both donors are cut, or all but the cuts "
+        "in one (default: sketch)",
+    ),
+    a_side(),
+    Option(
+        "--travel",
+        type=length_option,
+        default=0.0,
+        metavar="MM",
+        help="wheel travel, bump +, droop − (default: ride height)",
+    ),
+    Option(
+        "--steer",
+        type=float,
+        default=0.0,
+        metavar="DEG",
+        help="steer angle, + where the front of the wheel moves outboard (default: straight)",
+    ),
+    Option("--size", type=_size, metavar="WxH", help="px, of a PNG"),
+    Option("--scale", type=_scale, metavar="1:N", help="of an SVG"),
+    Option("--theme", choices=THEMES, default="light", help="light or dark paper"),
+    IN_UNITS,
+)
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -11,11 +11,12 @@ from scenes.model import Scene
 from sketcher.answers import placed
 from sketcher.answers.answered import Answered
 from sketcher.commands.answering import answer_sides, exit_code, verdict_json
-from sketcher.commands.brackets import NOT_KEPT, add_new_scene, check_new_scene, keep
+from sketcher.commands.brackets import NEW_SCENE, NOT_KEPT, check_new_scene, keep
 from sketcher.commands.common import (
-    add_json,
-    add_margin,
-    add_units,
+    AS_JSON,
+    IN_UNITS,
+    MARGIN,
+    Option,
     open_scene,
     scene_problems,
 )
@@ -50,17 +51,18 @@ MAP_KEY = (
 )
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """What it may be asked for besides the scene."""
-    add_margin(parser)
-    parser.add_argument(
+# What it may be asked for besides the scene.
+OPTIONS = (
+    MARGIN,
+    Option(
         "--free",
         action="store_true",
         help="shafts of any length; written, their lengths are left open",
-    )
-    add_units(parser)
-    add_json(parser)
-    add_new_scene(parser)
+    ),
+    IN_UNITS,
+    AS_JSON,
+    NEW_SCENE,
+)
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -24,15 +24,16 @@ from sketcher.answers.points import (
 from sketcher.answers.sure import certainty_in_scene
 from sketcher.commands.brackets import check_new_scene, keep
 from sketcher.commands.common import (
+    AS_JSON,
+    IN_UNITS,
     Opened,
-    add_json,
-    add_side,
-    add_units,
+    Option,
+    a_side,
     open_scene,
     scene_problems,
 )
 from sketcher.commands.console import BROKEN, GOOD, CommandError, print_json, tell
-from sketcher.commands.output import STANDARD_OUTPUT, add_output, aside, output_form, write_out
+from sketcher.commands.output import STANDARD_OUTPUT, aside, output_form, to_file, write_out
 from sketcher.commands.points_json import CHANCE, SideAnswer, answer_json
 from sketcher.commands.report_page import REPORT_WIDTH, caution_lines, row
 from sketcher.drawing.formats import PAPERS
@@ -75,30 +76,31 @@ exit code: 0 every point is drawn where its readings put it and none seems misre
 """
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """What it may be asked for besides the scene."""
-    add_side(parser, "both")
-    parser.add_argument(
+# What it may be asked for besides the scene.
+OPTIONS = (
+    a_side("both"),
+    Option(
         "--for",
         dest="goal",
         choices=(*GOALS, CHANCE),
         help="what to read next for this number at its worst, or for the chance of the length",
-    )
-    add_units(parser)
-    add_json(parser)
-    parser.add_argument(
+    ),
+    IN_UNITS,
+    AS_JSON,
+    Option(
         "--sheet",
         type=Path,
         metavar="FILE.pdf",
         help="the measure list to take under the car, of the first side there is or of --side",
-    )
-    parser.add_argument(
+    ),
+    Option(
         "--blank",
         action="store_true",
         help="the sheet with empty boxes, for numbers that are typed already, too",
-    )
-    parser.add_argument("--paper", choices=PAPERS, default="a4", help="of the sheet (default: a4)")
-    add_output(parser, "SETTLED.toml", "write the scene with its points put there")
+    ),
+    Option("--paper", choices=PAPERS, default="a4", help="of the sheet (default: a4)"),
+    to_file("SETTLED.toml", "write the scene with its points put there"),
+)
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -11,10 +11,11 @@ from sketcher.answers.answered import Answered
 from sketcher.answers.verdict import making_broken
 from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
 from sketcher.commands.common import (
-    add_json,
-    add_margin,
-    add_side,
-    add_units,
+    AS_JSON,
+    IN_UNITS,
+    MARGIN,
+    Option,
+    a_side,
     open_scene,
 )
 from sketcher.commands.console import print_json, tell
@@ -31,17 +32,18 @@ joint angles and gaps over the whole motion (travel, steering lock, gearbox move
 EPILOG = EXIT_CODES
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """What it may be asked for besides the scene."""
-    add_side(parser, "both")
-    add_margin(parser)
-    add_units(parser)
-    parser.add_argument(
+# What it may be asked for besides the scene.
+OPTIONS = (
+    a_side("both"),
+    MARGIN,
+    IN_UNITS,
+    Option(
         "--certainty",
         action="store_true",
         help="with --json, how sure the length is, too; the command certainty tells all of it",
-    )
-    add_json(parser)
+    ),
+    AS_JSON,
+)
 
 
 def run(arguments: argparse.Namespace) -> int:

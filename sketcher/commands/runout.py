@@ -10,7 +10,7 @@ from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_after_welding
 from sketcher.answers.verdict import cut_refusals
 from sketcher.commands.answering import verdict_json
-from sketcher.commands.making import add_arguments, told
+from sketcher.commands.making import MAKING_OPTIONS, told
 from sketcher.commands.making_json import welded_json
 from sketcher.commands.report_page import row, verdict_lines
 from sketcher.words.cautions import NEVER_HANGING
@@ -43,7 +43,7 @@ LOOK = (
 )
 
 
-options = add_arguments
+OPTIONS = MAKING_OPTIONS
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -7,13 +7,14 @@ import argparse
 from scenes.model import Side
 from sketcher.commands.answering import EXIT_CODES, examine_sides, exit_code
 from sketcher.commands.common import (
-    add_margin,
-    add_side,
-    add_units,
+    IN_UNITS,
+    MARGIN,
+    Option,
+    a_side,
     open_scene,
 )
 from sketcher.commands.console import UNUSABLE, tell
-from sketcher.commands.output import add_output, aside, output_form, write_out
+from sketcher.commands.output import aside, output_form, to_file, write_out
 from sketcher.commands.report_page import verdict_lines
 from sketcher.drawing.formats import PAPERS
 from sketcher.words.lengths import Lengths
@@ -32,16 +33,17 @@ examples:
 """
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """What it may be asked for besides the scene."""
-    add_side(parser, "both")
-    add_margin(parser)
-    add_units(parser)
-    parser.add_argument("--paper", choices=PAPERS, default="a4", help="default: a4")
-    parser.add_argument(
+# What it may be asked for besides the scene.
+OPTIONS = (
+    a_side("both"),
+    MARGIN,
+    IN_UNITS,
+    Option("--paper", choices=PAPERS, default="a4", help="default: a4"),
+    Option(
         "--date", default="", metavar="TEXT", help="printed as it is (default: a line for the pen)"
-    )
-    add_output(parser, "FILE.pdf", "write to this file", required=True)
+    ),
+    to_file("FILE.pdf", "write to this file", required=True),
+)
 
 
 def run(arguments: argparse.Namespace) -> int:

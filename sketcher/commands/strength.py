@@ -11,7 +11,7 @@ from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_for_strength
 from sketcher.answers.verdict import cut_refusals
 from sketcher.commands.answering import verdict_json
-from sketcher.commands.making import add_arguments, told
+from sketcher.commands.making import MAKING_OPTIONS, told
 from sketcher.commands.making_json import strength_json
 from sketcher.commands.report_page import row, verdict_lines
 from sketcher.words.lengths import Lengths
@@ -42,7 +42,7 @@ or lacks what is needed
 """
 
 
-options = add_arguments
+OPTIONS = MAKING_OPTIONS
 
 
 def run(arguments: argparse.Namespace) -> int:

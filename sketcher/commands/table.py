@@ -17,14 +17,15 @@ from kinematics.shaft.fouling import corner_clearance
 from kinematics.shaft.whole_motion import travel_steps
 from kinematics.vectors import Array
 from sketcher.commands.common import (
-    add_side,
+    Option,
+    a_side,
     length_option,
     one_side,
     open_scene,
     scene_problems,
 )
 from sketcher.commands.console import GOOD, UNUSABLE, CommandError, complain
-from sketcher.commands.output import add_output, output_form, write_out
+from sketcher.commands.output import output_form, to_file, write_out
 from sketcher.words import answer as wording
 from sketcher.words.plain import printable
 
@@ -43,27 +44,6 @@ examples:
 """
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """What it may be asked for besides the scene."""
-    add_side(parser)
-    parser.add_argument(
-        "--step",
-        type=length_option,
-        default=DEFAULT_STEP_MM,
-        metavar="MM",
-        help="travel step (default 5)",
-    )
-    parser.add_argument(
-        "--steer",
-        type=_angle,
-        nargs="+",
-        action="extend",
-        metavar="DEG",
-        help="steer angles, + where the front of the wheel moves outboard (default: straight)",
-    )
-    add_output(parser, "FILE.csv", "write to this file")
-
-
 def _angle(word: str) -> float:
     try:
         return float(word)
@@ -71,6 +51,28 @@ def _angle(word: str) -> float:
         # The option takes every word up to the next option.
         hint = f'expected degrees, got "{word}" (a scene goes before --steer)'
         raise argparse.ArgumentTypeError(hint) from error
+
+
+# What it may be asked for besides the scene.
+OPTIONS = (
+    a_side(),
+    Option(
+        "--step",
+        type=length_option,
+        default=DEFAULT_STEP_MM,
+        metavar="MM",
+        help="travel step (default 5)",
+    ),
+    Option(
+        "--steer",
+        type=_angle,
+        nargs="+",
+        action="extend",
+        metavar="DEG",
+        help="steer angles, + where the front of the wheel moves outboard (default: straight)",
+    ),
+    to_file("FILE.csv", "write to this file"),
+)
 
 
 def run(arguments: argparse.Namespace) -> int:

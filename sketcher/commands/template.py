@@ -6,10 +6,10 @@ import argparse
 from pathlib import Path
 from typing import cast
 
-from sketcher.commands.brackets import add_bracket, bracket_index
-from sketcher.commands.common import open_scene
+from sketcher.commands.brackets import BRACKET, bracket_index
+from sketcher.commands.common import Option, open_scene
 from sketcher.commands.console import GOOD, CommandError, tell
-from sketcher.commands.output import STANDARD_OUTPUT, add_output, aside, output_form, write_out
+from sketcher.commands.output import STANDARD_OUTPUT, aside, output_form, to_file, write_out
 from sketcher.drawing.formats import ENDINGS, PAPERS, Ending
 from sketcher.words.units import UNITS
 
@@ -26,16 +26,13 @@ Print at 100 %, not fitted to the page, and measure the bars before cutting.
 """
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """What it may be asked for besides the scene."""
-    add_bracket(parser)
-    add_output(parser, "FILE", "write to this file, ending in .pdf, .svg or .dxf", required=True)
-    parser.add_argument(
-        "--paper", choices=PAPERS, default="a4", help="paper of the PDF (default a4)"
-    )
-    parser.add_argument(
-        "--units", choices=UNITS, default="mm", help="lengths written on it in mm or inches"
-    )
+# What it may be asked for besides the scene.
+OPTIONS = (
+    BRACKET,
+    to_file("FILE", "write to this file, ending in .pdf, .svg or .dxf", required=True),
+    Option("--paper", choices=PAPERS, default="a4", help="paper of the PDF (default a4)"),
+    Option("--units", choices=UNITS, default="mm", help="lengths written on it in mm or inches"),
+)
 
 
 def run(arguments: argparse.Namespace) -> int:

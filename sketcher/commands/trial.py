@@ -13,12 +13,12 @@ from sketcher.answers.answered import Answered
 from sketcher.answers.fitted import fitted_scene, trial_in_scene
 from sketcher.answers.sure import certainty_in_scene
 from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
-from sketcher.commands.brackets import add_new_scene, check_new_scene, keep
+from sketcher.commands.brackets import NEW_SCENE, check_new_scene, keep
 from sketcher.commands.common import (
-    add_json,
-    add_margin,
-    add_side,
-    add_units,
+    AS_JSON,
+    IN_UNITS,
+    MARGIN,
+    a_side,
     open_scene,
     scene_problems,
 )
@@ -55,13 +55,8 @@ The scene itself stays as it is: keep both.
 """
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """What it may be asked for besides the scene."""
-    add_side(parser, "the first with a trial fit")
-    add_margin(parser)
-    add_units(parser)
-    add_json(parser)
-    add_new_scene(parser)
+# What it may be asked for besides the scene.
+OPTIONS = (a_side("the first with a trial fit"), MARGIN, IN_UNITS, AS_JSON, NEW_SCENE)
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -7,13 +7,13 @@ import argparse
 from scenes.model import Side
 from sketcher.answers.trimmed import trim_in_scene, trim_lines
 from sketcher.commands.brackets import (
-    add_bracket,
-    add_new_scene,
+    BRACKET,
+    NEW_SCENE,
     bracket_index,
     check_new_scene,
     keep,
 )
-from sketcher.commands.common import add_side, add_units, open_scene, scene_problems
+from sketcher.commands.common import IN_UNITS, a_side, open_scene, scene_problems
 from sketcher.commands.console import BROKEN, GOOD, complain, tell
 from sketcher.commands.output import aside
 from sketcher.commands.report_page import caution_lines
@@ -31,12 +31,8 @@ exit code: 0 the wanted gap can be had, 1 nothing of the bracket would be left, 
 """
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """What it may be asked for besides the scene."""
-    add_bracket(parser)
-    add_side(parser, "every shaft of the scene")
-    add_units(parser)
-    add_new_scene(parser)
+# What it may be asked for besides the scene.
+OPTIONS = (BRACKET, a_side("every shaft of the scene"), IN_UNITS, NEW_SCENE)
 
 
 def run(arguments: argparse.Namespace) -> int:
