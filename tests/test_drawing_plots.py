@@ -255,6 +255,22 @@ def test_ticks_samples_and_words_can_be_read(size: tuple[int, int], name: str) -
                 assert not (box.left < x < box.right and low < box.top and high > box.bottom)
 
 
+@pytest.mark.parametrize("travel_mm", [-20.0, 0.0, 400.0])
+def test_the_travel_stands_between_droop_and_bump(travel_mm: float) -> None:
+    uneven = replace(COLUMN, travel_mm=np.linspace(-20.0, 400.0, len(COLUMN.travel_mm)))
+    for wide in (240.0, 380.0):
+        where = layout(uneven, Camera.of_pixels(wide, 600.0))
+        size = size_px("small", where.camera.pixels_per_paper_mm)
+        now = [None] * len(COLUMN.plots)
+        (word,) = (
+            item for item in position_picture(uneven, where, travel_mm, now)
+            if isinstance(item, Text) and item.role == "here_word"
+        )  # fmt: skip
+        half = width_px(word.text, size, True) / 2
+        assert word.at[0] - half > where.box.left + width_px("droop", size)
+        assert word.at[0] + half < where.box.right - width_px("bump", size)
+
+
 def test_no_edge_of_a_band_crosses_its_word() -> None:
     """With what hangs below the line of writing, in plots of any height."""
     crossed = 0

@@ -46,7 +46,11 @@ def position_picture(
         items += _grip(x, box.bottom + paper(AXIS), where.camera)
         words = "ride height" if abs(travel_mm) < 0.05 else _travel(travel_mm, column.unit)
         # Between "droop" and "bump" at the ends of the same line.
-        at = (min(max(x, box.left + paper(16.0)), box.right - paper(16.0)), box.bottom + paper(0.4))
+        size = size_px("small", where.camera.pixels_per_paper_mm)
+        half = width_px(words, size, True) / 2 + paper(1.5)
+        low = box.left + width_px("droop", size) + half
+        high = box.right - width_px("bump", size) - half
+        at = (min(max(x, low), max(high, low)), box.bottom + paper(0.4))
         items.append(Text(at, words, "here_word", "plot.travel", "centre", "bottom", size="small"))
     for plot, frame, value in zip(column.plots, where.frames, now, strict=True):
         if value is None or not math.isfinite(value):
