@@ -42,6 +42,7 @@ from sketcher.words import points as words
 from sketcher.words.answer import place
 from sketcher.words.cautions import SPRING
 from sketcher.words.plain import titled
+from sketcher.words.points import SETTLED_MM
 from sketcher.words.units import Unit, format_length
 
 DESCRIPTION = """\
@@ -135,9 +136,14 @@ def run(arguments: argparse.Namespace) -> int:
             scene, answer, sides[0], paper=arguments.paper, blank=arguments.blank
         )
         write_out(content, arguments.sheet)
-    kept = keep(opened, settled_scene(scene), arguments.output) if arguments.output else ""
+    kept = ""
+    if arguments.output:
+        kept = keep(opened, settled_scene(scene), arguments.output)
+    elif answer.settled.drawn_off_mm > SETTLED_MM:
+        kept = "Nothing was written; add -o SETTLED.toml to keep them."
     if not arguments.json:
-        tell(kept or "Nothing was written; add -o SETTLED.toml to keep them.", to=to)
+        if kept:
+            tell(kept, to=to)
         tell(*caution_lines(SPRING), to=to)
     return GOOD if answer.good else BROKEN
 
