@@ -136,16 +136,19 @@ def run(arguments: argparse.Namespace) -> int:
             scene, answer, sides[0], paper=arguments.paper, blank=arguments.blank
         )
         write_out(content, arguments.sheet)
-    kept = ""
-    if arguments.output:
-        kept = keep(opened, settled_scene(scene), arguments.output)
-    elif answer.settled.drawn_off_mm > SETTLED_MM:
-        kept = "Nothing was written; add -o SETTLED.toml to keep them."
+    kept = _kept_lines(opened, answer, arguments.output)
     if not arguments.json:
-        if kept:
-            tell(kept, to=to)
-        tell(*caution_lines(SPRING), to=to)
+        tell(*kept, *caution_lines(SPRING), to=to)
     return GOOD if answer.good else BROKEN
+
+
+def _kept_lines(opened: Opened, answer: PointsAnswer, output: Path | None) -> list[str]:
+    """Keep the settled scene where asked to; what is said of it."""
+    if output:
+        return ["", keep(opened, settled_scene(opened.scene), output)]
+    if answer.settled.drawn_off_mm > SETTLED_MM:
+        return ["", "Nothing was written; add -o SETTLED.toml to keep them."]
+    return []
 
 
 def _of_side(
@@ -197,7 +200,6 @@ def points_lines(
         yield from _side_lines(answer, of_side, unit, paths)
         if of_side.goal is not None:
             yield from _goal_lines(opened, answer, of_side.goal, unit)
-    yield ""
 
 
 def _side_lines(
