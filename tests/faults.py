@@ -19,9 +19,10 @@ What can change nothing that a test could ask about is not put in:
 - a decorator's flags (slots, the size of what is kept) and assertions, ``strict`` among them,
   which only say what is so anyway.
 
-Drawing is listed apart: in ``sketcher/drawing`` and ``sketcher/paper`` numbers and arithmetic
-are where ink lies and how wide it is, and a test of every pixel would hold nothing true.  What
-decides whether a thing is drawn counts, and so does all that is to scale or tells a value.
+Drawing is listed apart: in ``sketcher/drawing`` and ``sketcher/paper`` numbers, truth values and
+arithmetic are where ink lies, how wide and how bold it is, and a test of every pixel would hold
+nothing true.  What decides whether a thing is drawn counts, and so does all that is to scale or
+tells a value.
 """
 
 from __future__ import annotations
@@ -176,8 +177,7 @@ def _of_node(node: ast.AST) -> Iterator[Change]:
             for place, test in enumerate(ifs):
                 yield _negated(node, "ifs", test, place)
         case ast.Constant(value=bool() | int() | float() as value):
-            inks = not isinstance(value, bool)
-            yield _change(node, "value", _other(value), inks=inks)
+            yield _change(node, "value", _other(value), inks=True)
 
 
 def changes(tree: ast.AST) -> Iterator[Change]:

@@ -117,6 +117,13 @@ def test_a_disc_holds_the_circle_that_was_drawn() -> None:
     assert outline.hausdorff_distance(circle) < 0.11
 
 
+def test_a_disc_has_the_diameter_that_is_typed() -> None:
+    pointed = drawn(OpenOutline("round"), (10, 20)).pointed((30, 20))
+    disc = shapely.Polygon(replace(pointed, typed="80").entered("mm").outline())
+    left, low, right, top = disc.bounds
+    assert (right - left, top - low) == pytest.approx((80, 80), abs=0.3)
+
+
 def test_a_hole_is_opened_to_the_edge() -> None:
     open_outline = drawn(OpenOutline("hole", within=SQUARE), (50, 50), (60, 50))
     left = shapely.Polygon(open_outline.outline())

@@ -42,7 +42,7 @@ from kinematics.sure.sampling import SampledAnswers, answers
 from kinematics.sure.tape import Tape, TapeError
 from kinematics.sure.trial import TrialMeasurement
 from kinematics.sure.trial_fit import trial_fit
-from kinematics.sure.variants import Variants, varied_corner
+from kinematics.sure.variants import Positions, Variants, varied_corner
 from kinematics.vectors import Array
 from scenes.library import example
 from tests import strategies
@@ -432,3 +432,22 @@ def test_the_variant_without_offsets_is_the_corner(front: Corner) -> None:
     assert varied_corner(front, measured, np.zeros(len(measured))) == front
     assert (measured[0].thing, measured[0].axis) == (Measurand("linkage", "arm_pivot"), 0)
     assert (measured[-1].thing, measured[-1].axis) == (LENGTH, None)
+
+
+def test_variants_of_measured_positions_move_as_the_corner_does() -> None:
+    corner = example("van-rear-measured").corner("left")
+    measured = coordinates(corner)
+    offsets = np.random.default_rng(3).normal(0.0, 0.5, (2, len(measured)))
+    travel = np.array([-60.0, 0.0, 41.0])
+    variants = Variants(corner, measured, offsets)
+    outer, axis = variants.outer_joint(Positions.of(corner, travel, np.zeros(3)))
+    for draw in range(2):
+        moved = draw_of(variants, draw)
+        motion = solve(
+            moved.linkage,
+            moved.hub,
+            variants.travel_mm(Positions.of(corner, travel, np.zeros(3)))[draw],
+            np.zeros(3),
+        )
+        for ours, theirs in ((outer, motion.outer_joint), (axis, motion.hub_axis)):
+            np.testing.assert_allclose(ours.stacked()[draw], theirs, atol=1e-9)

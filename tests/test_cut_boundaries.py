@@ -215,3 +215,10 @@ def test_runout_and_balance_that_are_good_enough(
     # Half of the peak on average, 0.025 mm: G40 at 40 / 0.025 rad/s, 15 279 rpm.
     found = trueness(bar, straightness([Runout(200, tir), Runout(200.001, tir)], 400, 200), speed)
     assert tuple(one.holds for one in found.judged) == holds
+
+
+def test_halves_without_a_butt_weld_leave_the_gap_and_nothing_is_bored() -> None:
+    found = plan(Splice(at=AT, sleeve=TUBE, root_gap=2.0))
+    assert found.hub.cut_mm + found.gearbox.cut_mm == pytest.approx(LENGTH - 2.0)
+    assert found.hub.cut_mm == found.hub.face_mm
+    assert (found.bore_depth_mm, found.splice.bore_mm) == (0.0, 0.0)

@@ -21,7 +21,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from itertools import permutations, product
+from itertools import product
 
 import numpy as np
 
@@ -41,15 +41,8 @@ POLISHED = 4
 _SETTLED_MM = 1e-12
 _MOST_TURNS = 30
 
-_CREASES = np.array(
-    [
-        way
-        for slope in 0.5 ** np.arange(9)
-        for long, short in ((1.0, slope), (1.0, -slope), (-1.0, slope), (-1.0, -slope))
-        for a, b in permutations(range(3), 2)
-        for way in [[long if i == a else short if i == b else 0.0 for i in range(3)]]
-    ]
-)
+_AXES = np.concatenate((np.eye(3), -np.eye(3)))
+_CREASES = np.array([a + slope * b for a in _AXES for b in _AXES for slope in 0.5 ** np.arange(9)])
 
 Value = Callable[[Ints, Array], Array]
 
