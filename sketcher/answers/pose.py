@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from kinematics.linkage.motion import Motion
-from kinematics.parts import Bracket, Corner, Hub, Linkage, Measured, Point, Strut, Wishbones
+from kinematics.parts import Bracket, Corner, Hub, Linkage, Point, Strut, Wishbones
 from kinematics.poses import CarrierPose, Carriers
 from kinematics.shaft.following import ShaftMotion
+from kinematics.sure.measurands import points_of
+from scenes.part_keys import path_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,11 +63,8 @@ def carried(point: Point, bracket: Bracket, pose: Pose) -> Point:
 
 def pose_as_drawn(linkage: Linkage, hub: Hub) -> Pose:
     """The points as the scene has them at ride height, unsolved: what shows when nothing solves."""
-    points: dict[str, Point] = {}
-    if not isinstance(linkage, Measured):
-        points = {f"linkage.{item.name}": getattr(linkage, item.name) for item in fields(linkage)}
-    points |= {f"hub.{item.name}": getattr(hub, item.name) for item in fields(hub)}
-    return Pose(0.0, 0.0, points)
+    own = ((thing, at) for thing, at in points_of(linkage, hub) if thing.part != "position")
+    return Pose(0.0, 0.0, {path_of(thing): at for thing, at in own})
 
 
 def _point(values: np.ndarray) -> Point:

@@ -27,18 +27,6 @@ RIM_PART = 0.66
 # From the side wall to the tread: part of half the width, part of the radius.
 TYRE_SHOULDER = ((1.0, 0.9), (0.94, 0.955), (0.8, 0.99), (0.5, 1.0))
 
-NAMES = {
-    "linkage.arm_pivot": "arm pivot",
-    "linkage.ball_joint": "ball joint",
-    "linkage.strut_top": "strut top",
-    "linkage.strut_lower": "strut lower",
-    "linkage.lower_pivot": "lower pivot",
-    "linkage.lower_ball_joint": "lower ball joint",
-    "linkage.upper_pivot": "upper pivot",
-    "linkage.upper_ball_joint": "upper ball joint",
-    "hub.outer_joint": "outer joint",
-    "hub.wheel_centre": "wheel centre",
-}
 _ARMS: dict[str, tuple[tuple[str, str, str], ...]] = {
     "strut": (("arm", "linkage.arm_pivot", "linkage.ball_joint"),),
     "wishbones": (

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from scenes.guessed import guessed_values
+from scenes.key_table import named
 from scenes.model import Scene, Side
 from sketcher.answers.corner_answers import PoseGap
 from sketcher.answers.pose import Pose
@@ -20,7 +21,6 @@ from sketcher.drawing.bracket_view import (
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.dimensions import angle_arc
 from sketcher.drawing.linkage_view import (
-    NAMES,
     TYRE_WIDTH_PART,
     arms,
     draw_arms,
@@ -242,7 +242,7 @@ def _moved(pose: Pose, ride: Pose) -> bool:
 def _draw_names(sheet: Sheet, pose: Pose, lettered: Mapping[str, str]) -> None:
     for path, point in pose.points.items():
         first = (1, 5, 3) if "pivot" in path else (0, 2, 4)
-        name = f"{lettered[path]}  {NAMES[path]}" if path in lettered else NAMES[path]
+        name = f"{lettered[path]}  {named(path)}" if path in lettered else named(path)
         sheet.label(sheet.flat(point), name, key=path, clear_mm=2.8, first=first)
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 
+from scenes.key_table import named
 from scenes.model import Scene
 from sketcher.answers.pose import Pose
 from sketcher.drawing.backdrop import draw_backdrop, draw_scale_bar
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.dimensions import dimension
-from sketcher.drawing.linkage_view import NAMES, arms, draw_points
+from sketcher.drawing.linkage_view import arms, draw_points
 from sketcher.drawing.picture import Arc, Circle, Line, Lines, Picture, Point2, Text
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.sketch import SketchExtras, draw_ghost
@@ -56,7 +57,7 @@ def cannot_close(
     if asked_travel_mm is not None:
         _draw_asked(sheet, last, asked_travel_mm)
     for path, point in pose.points.items():
-        sheet.label(sheet.flat(point), NAMES[path], key=path, clear_mm=2.8)
+        sheet.label(sheet.flat(point), named(path), key=path, clear_mm=2.8)
     _write(sheet, words)
     draw_scale_bar(sheet, show.unit)
     return sheet.picture
