@@ -163,6 +163,20 @@ def test_what_is_said_of_a_bracket_with_a_long_name_stands_whole(hands: Hands) -
     assert row.text.endswith("mm")
 
 
+def test_both_diameters_of_a_taper_can_be_read_in_inches(hands: Hands) -> None:
+    hands.editor.open_steps = {"Brackets"}
+    hands.editor.toggle_unit()
+    hands.frames(2)
+    hands.window.panel.scroll_by(5000)
+    hands.frames(2)
+    for number, section in enumerate(hands.editor.scene.corner("left").shaft.sections):
+        entry = hands.window.panel.widgets.entry(f"shafts.left.section[{number}].diameter")
+        assert entry is not None
+        text = entry.get_text()
+        assert (" to " in text) == (section.diameter[0] != section.diameter[1])
+        assert width_px(text, font_px("normal", 1.0)) < entry.rect.width - 6
+
+
 def test_room_is_kept_for_what_is_to_be_trimmed(hands: Hands) -> None:
     hands.window.put(Document(example("van-front-mount-fouls")))
     hands.editor.open_steps = {"Brackets"}

@@ -109,7 +109,6 @@ def front_view(
         draw_shaft(sheet, shaft, pose, side, scene.making(side).sleeve_on(shaft))
         draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
     draw_points(sheet, pose)
-    draw_measured(sheet, scene, names=show.names)
     if shaft is not None:
         draw_joint_centres(sheet, shaft, pose, side)
     if show.readings is not None:
@@ -118,6 +117,8 @@ def front_view(
         draw_length(sheet, shaft, pose, side)
         draw_stroke_labels(sheet, shaft, pose.shaft, show.margin_mm)
         draw_angles(sheet, shaft, pose)
+    # Their names give way to the dimensions.
+    draw_measured(sheet, scene, names=show.names)
     _draw_guessed(sheet, scene)
     draw_bracket_labels(sheet, scene, pose, show.gaps)
     _draw_words(sheet, scene, side, pose, show)

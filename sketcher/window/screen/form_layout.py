@@ -30,10 +30,10 @@ UNIT_WIDTH = 30.0
 _COLUMN, _GAP, _ALONE = 59.0, 3.0, 92.0
 _LABEL_OF_TEXT = 96.0
 _MOST_NOTE_LINES = 8
-# Fields that hold words rather than a number.
+# Fields that hold words rather than a number, and a taper that has a row of its own.
 WORDS: tuple[FieldKind, ...] = (
     "text", "notes", "names", "rows", "steel", "extent", "choice", "end", "stretch_kind",
-    "sizes", "measurement", "reading", "mark", "reading_line",
+    "sizes", "measurement", "reading", "mark", "reading_line", "taper",
 )  # fmt: skip
 
 

@@ -177,15 +177,17 @@ def _section_rows(scene: Scene, editor: Editor) -> Iterator[Row]:
     for i, section in enumerate(sections):
         key = f"shafts.{editor.side}.section[{i}]"
         about = "Along the shaft, from the outer joint's centre."
-        yield FieldRow(
-            section.name or f"section {i + 1}",
-            (
-                field_of(f"{key}.from", section.name, help_=about),
-                field_of(f"{key}.to", section.name, help_=about),
-                field_of(f"{key}.diameter", section.name),
-            ),
-            key,
+        ends = (
+            field_of(f"{key}.from", section.name, help_=about),
+            field_of(f"{key}.to", section.name, help_=about),
         )
+        across = field_of(f"{key}.diameter", section.name)
+        # Two diameters in inches are too long for a column.
+        apart = editor.unit == "in" and section.diameter[0] != section.diameter[1]
+        label = section.name or f"section {i + 1}"
+        yield FieldRow(label, ends if apart else (*ends, across), key)
+        if apart:
+            yield FieldRow("  diameter", (across,), key)
 
 
 BRACKETS_STEP = WorkStep("Brackets", _summary, _rows)
