@@ -52,6 +52,18 @@ _SPLICE = (
 _SLEEVE = ("length", "bore", "outside diameter", "at", "split", "leg", "steel")
 
 
+# Where the file's word says too little without its help.
+_CALLED = {
+    "splice at": "its middle at",
+    "splice diameter": "bars turned to",
+    "splice trim": "left to trim",
+    "splice clear": "clear of heat",
+    "sleeve at": "its middle at",
+    "sleeve split": "split lengthwise",
+    "sleeve leg": "leg of its welds",
+}
+
+
 def splice_rows(key: str, splice: Splice) -> Iterator[Row]:
     """Where and how the bars are joined."""
     yield RowHeading("From the outer joint's centre")
@@ -71,4 +83,5 @@ def splice_rows(key: str, splice: Splice) -> Iterator[Row]:
 def making_fields(key: str, of: str, *names: str) -> Iterator[Row]:
     """Rows of one field each, whose keys are their names with underscores."""
     for name in names:
-        yield one(name, field_of(f"{key}.{name.replace(' ', '_')}", of))
+        label = _CALLED.get(f"{of} {name}", name)
+        yield one(label, field_of(f"{key}.{name.replace(' ', '_')}", of))
