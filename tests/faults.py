@@ -16,8 +16,8 @@ room for the rounding of sums: it becomes a million times as large, for a tenth 
 What can change nothing that a test could ask about is not put in:
 
 - annotations, and unions of types;
-- a decorator's flags (slots, the size of what is kept) and assertions, ``strict`` among them,
-  which only say what is so anyway.
+- a decorator's flags (slots, the size of what is kept), and whether a field is in the ``repr``;
+- assertions, ``strict`` among them, which only say what is so anyway.
 
 Drawing is listed apart: in ``sketcher/drawing`` and ``sketcher/paper`` numbers, truth values and
 arithmetic are where ink lies, how wide and how bold it is, and a test of every pixel would hold
@@ -188,7 +188,7 @@ def changes(tree: ast.AST) -> Iterator[Change]:
         for node in value if isinstance(value, list) else [value]:
             if not isinstance(node, ast.AST) or isinstance(node, ast.Assert):
                 continue
-            if isinstance(node, ast.keyword) and node.arg == "strict":
+            if isinstance(node, ast.keyword) and node.arg in {"strict", "repr"}:
                 continue
             if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING":
                 continue

@@ -220,6 +220,22 @@ def test_a_corner_catches_a_point(editor: Editor) -> None:
     assert editor.scene.brackets[0].outline[1] == target
 
 
+def test_a_whole_bracket_goes_on_until_its_corner_catches_a_point(editor: Editor) -> None:
+    outline = editor.scene.brackets[0].outline
+    x, y = target = (outline[1][0] + 12.34, outline[1][1] - 5.67)
+    editor.add_bracket((target, (x + 20.0, y), (x + 20.0, y - 20.0)))
+    editor.snapping.catch_on = True
+    editor.shown(exact=True)
+    camera = editor.cameras["front"]
+    drag = begin_drag(editor, "front", "bracket[0]", camera.to_screen(outline[1]))
+    assert drag is not None
+    drag.move(camera.to_screen((x + 1.0, y + 1.0)))
+    drag.drop()
+    moved = editor.scene.brackets[0].outline
+    for (x1, y1), (x0, y0) in zip(moved, outline, strict=True):
+        assert (x1 - x0, y1 - y0) == pytest.approx((12.34, -5.67), abs=1e-6)
+
+
 def test_an_edge_length_is_set_along_the_edge(editor: Editor) -> None:
     (x0, y0), (x1, y1) = editor.scene.brackets[0].outline[:2]
     field = next(

@@ -125,6 +125,15 @@ def test_the_knuckle_turns_with_its_hub_axis(front: Corner) -> None:
     np.testing.assert_allclose(np.linalg.det(motion.knuckle_rotation), 1.0, atol=1e-12)
 
 
+def test_the_knuckle_leans_and_toes_as_one_body() -> None:
+    hub = Hub((650, 300, 0), (710, 304, 6))
+    positions = tuple(
+        MeasuredPosition(t, (648, 300 + t, 0), (709, 304 + t, 6 + 0.2 * t)) for t in (-40.0, 40.0)
+    )
+    turn = solve(Measured(positions), hub, [-40.0, 25.0, 40.0]).knuckle_rotation
+    np.testing.assert_allclose(turn @ np.swapaxes(turn, -1, -2), [np.eye(3)] * 3, atol=1e-12)
+
+
 def test_a_bracket_on_the_knuckle_is_followed(front: Corner) -> None:
     stay = Bracket("stay", ((500, 340), (540, 340), (540, 370), (500, 370)), "knuckle")
     measured = replace(taken_from(front, TRAVELS), brackets=(stay,))
@@ -153,7 +162,7 @@ def test_a_wheel_centre_of_another_travel_is_refused() -> None:
         MeasuredPosition(-40, (648, 260, 0), (708, 260, 0)),
         MeasuredPosition(40, (648, 340, 0), (708, 350, 0)),
     )
-    with pytest.raises(InvalidInput, match=r"position\[1\]\.wheel_centre: expected up near 340"):
+    with pytest.raises(InvalidInput, match="position 2, wheel_centre: expected up near 340"):
         solve(Measured(positions), hub, 0.0)
     with pytest.raises(InvalidInput, match="every travel or at none"):
         Measured((positions[0], replace(positions[1], wheel_centre=None)))

@@ -45,6 +45,7 @@ COMMANDS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("report",),
         ("report", "--units", "in", *LEFT),
         ("table", "--step", "35", *LEFT),
+        ("certainty", "--draws", "1000", *LEFT),
     ),
     "van-front-making": (
         ("report", "--json"),
