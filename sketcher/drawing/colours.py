@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pygame
 
-from kinematics.vectors import Array
+from kinematics.vectors import Array, Ints
 
 _MOST = 256
 # So many are chosen for being far from all others, lest a small mark lose its colour.
@@ -27,7 +27,7 @@ def in_256_colours(surface: pygame.Surface) -> pygame.Surface:
     return reduced
 
 
-def _nearest(colours: Array, counts: Array) -> tuple[Array, Array]:
+def _nearest(colours: Array, counts: Array) -> tuple[Ints, Array]:
     """For each colour the index of its nearest in the palette, and the palette."""
     # Of equally frequent ones the darkest first: the order is always the same.
     often = np.argsort(-counts, kind="stable")[: _MOST - _RARE]
@@ -35,7 +35,8 @@ def _nearest(colours: Array, counts: Array) -> tuple[Array, Array]:
     away = np.empty((len(colours), len(chosen)))
     for i, colour in enumerate(chosen):
         away[:, i] = ((colours - colour) ** 2).sum(axis=1)
-    near, least = away.argmin(axis=1), away.min(axis=1)
+    near: Ints = away.argmin(axis=1)
+    least = away.min(axis=1)
     palette = [*chosen]
     while len(palette) < _MOST and least.max() > 0.0:
         new = colours[least.argmax()]
