@@ -49,5 +49,5 @@ class OutOfReach(KinematicsError):
         self.unit = unit
         super().__init__(
             f"{quantity} {asked:g} {unit} is out of reach: the linkage closes from "
-            f"{lowest:.2f} to {highest:+.2f} {unit}"
+            f"{lowest:.2f} {unit} to {highest:+.2f} {unit}"
         )

@@ -162,7 +162,7 @@ def test_a_wheel_centre_of_another_travel_is_refused() -> None:
         MeasuredPosition(-40, (648, 260, 0), (708, 260, 0)),
         MeasuredPosition(40, (648, 340, 0), (708, 350, 0)),
     )
-    with pytest.raises(InvalidInput, match="position 2, wheel_centre: expected up near 340"):
+    with pytest.raises(InvalidInput, match="position 2, wheel_centre: expected up near 340 mm"):
         solve(Measured(positions), hub, 0.0)
     with pytest.raises(InvalidInput, match="every travel or at none"):
         Measured((positions[0], replace(positions[1], wheel_centre=None)))

@@ -20,6 +20,7 @@ from sketcher.words.units import (
     format_fraction,
     format_length,
     format_number,
+    in_unit,
     parse_length,
     typed_length,
 )
@@ -183,3 +184,20 @@ def test_ten_thousand_figures_are_rounded_to_the_safe_side() -> None:
     # A window is never wider than it is, by either unit's fraction.
     ends = [parse_length(format_fraction(one, rounding="up")) for one in np.abs(figures)]
     assert np.all(np.array(ends) >= np.abs(figures) - 1e-6)
+
+
+@pytest.mark.parametrize(
+    ("told", "said"),
+    [
+        ("travel +90 mm is out of reach", "travel +3.543 in is out of reach"),
+        ("from −80.0 mm to +75.0 mm, got 2.54 mm", "from −3.150 in to +2.953 in, got 0.100 in"),
+        (
+            'expected mm, 0 or more, got 3, "5 mm plate"',
+            'expected mm, 0 or more, got 3, "5 mm plate"',
+        ),
+        ("16 mm² and 3 mm/s", "16 mm² and 3 mm/s"),
+    ],
+)
+def test_what_the_mechanics_say_in_mm_is_said_in_inches(told: str, said: str) -> None:
+    assert in_unit(told, "in") == said
+    assert in_unit(told, "mm") == told

@@ -170,6 +170,10 @@ def test_why_readings_cannot_be_met_is_said_without_keys() -> None:
     assert said.startswith("reading 30: expected ")
     assert "mm or less between arm pivot and ball joint, for readings " in said
     assert "linkage" not in said
+    inches = unmet_words(found, list(scene.points), "in")
+    assert " in or less between arm pivot and ball joint, for readings " in inches
+    assert "got 129.921 in" in inches
+    assert " mm" not in inches
 
 
 def test_a_mark_is_renamed_in_its_readings_and_removed_with_them() -> None:

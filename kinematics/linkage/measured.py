@@ -109,8 +109,8 @@ class MeasuredCurve:
                 problems.append(
                     Problem(
                         "wheel_centre",
-                        f"expected up near {ride[1] + position.travel:g} at travel "
-                        f"{position.travel:g}, got {wheel[1]:g}",
+                        f"expected up near {ride[1] + position.travel:g} mm at travel "
+                        f"{position.travel:g} mm, got {wheel[1]:g} mm",
                         "position",
                         number,
                     )

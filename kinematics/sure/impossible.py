@@ -68,7 +68,7 @@ def _problem(place: int, reading: Reading, mine: Sequence[_Contradiction]) -> Pr
     return Problem(
         reading.kind,
         f"expected {wanted} {of} {' and '.join(reading.points)}, for {whose} no "
-        f"{'less' if short else 'more'}, got {reading.value:g}",
+        f"{'less' if short else 'more'}, got {reading.value:g} mm",
         "reading",
         place,
     )

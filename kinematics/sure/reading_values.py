@@ -104,8 +104,8 @@ class ReadingValues:
             if at < 0 or np.isfinite(carried[0][at]).all():
                 continue
             if np.isnan(turns[at]):
-                what, value = "travel", f"{one.travel:g}"
-                wanted = f"from {within.lowest_mm:.1f} to {within.highest_mm:+.1f} mm"
+                what, value = "travel", f"{one.travel:g} mm"
+                wanted = f"from {within.lowest_mm:.1f} mm to {within.highest_mm:+.1f} mm"
             else:
                 what, value, wanted = "steer", f"{one.steer:g}", "that the wheel can take there"
             raise InvalidInput(

@@ -145,7 +145,7 @@ def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator
     for problem in (works.trial_problem, works.settled_problem):
         if problem:
             brief = "what was measured on the car could not be compared"
-            said = readings.unmet_words(problem, list(scene.points))
+            said = readings.unmet_words(problem, list(scene.points), say.unit)
             yield _Reason(brief, f"{brief}: {said}")
     if works.settled is not None:
         yield from _doubtful_readings(scene, works.settled, say)

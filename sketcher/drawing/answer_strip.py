@@ -15,7 +15,7 @@ from sketcher.drawing.state_roles import NOTES
 from sketcher.drawing.style import Size
 from sketcher.words import answer as wording
 from sketcher.words.certainty import short_chance
-from sketcher.words.units import Unit, format_length
+from sketcher.words.units import Unit, format_length, in_unit
 
 _BAR_LEFT, _BAR_RIGHT, _BAR_TOP, _BAR_HEIGHT = 16.0, 16.0, 30.0, 12.0
 
@@ -70,8 +70,9 @@ def draw_answer(pane: Pane, shown: Shown, unit: Unit, told: Verdict | None) -> P
     if solved is None or shown.problem:
         pane.mark(20, 22, "past", 7)
         most = 2 if solved is None else 1
-        size: Size = "large" if len(shown.problem) < width / 9.6 else "normal"
-        pane.lines(40, 22, shown.problem, "note_past", within=width, most=most, step=20, size=size)
+        problem = in_unit(shown.problem, unit)
+        size: Size = "large" if len(problem) < width / 9.6 else "normal"
+        pane.lines(40, 22, problem, "note_past", within=width, most=most, step=20, size=size)
         if solved is not None:
             words = (
                 "The last position that closes stays in the sketch. Undo, or move the point back."

@@ -15,7 +15,7 @@ from kinematics.sure.settling import CheckedReading, Settled, SettledPoint
 from sketcher.words.answer import brief, travel_words, typed
 from sketcher.words.certainty import percent, thing_words
 from sketcher.words.plain import printable
-from sketcher.words.units import Unit, format_length
+from sketcher.words.units import Unit, format_length, in_unit
 
 _MARK = "mark."
 _READING_KEY = re.compile(r"reading\[(\d+)\]\.\w+")
@@ -66,9 +66,9 @@ def point_words(path: str, paths: Sequence[str] = ()) -> str:
     return f"{sides[0]} {words}" if sides and len(others) > 1 else words
 
 
-def unmet_words(problem: str, paths: Sequence[str]) -> str:
+def unmet_words(problem: str, paths: Sequence[str], unit: Unit = "mm") -> str:
     """Why readings cannot be met, with readings and points named as a person names them."""
-    said = _READING_KEY.sub(lambda found: f"reading {int(found[1]) + 1}", problem)
+    said = _READING_KEY.sub(lambda found: f"reading {int(found[1]) + 1}", in_unit(problem, unit))
     for path in sorted(paths, key=len, reverse=True):
         said = said.replace(path, point_words(path, paths))
     return said

@@ -40,6 +40,9 @@ _LENGTH = re.compile(
 )
 
 
+_SAID_MM = re.compile(r"(?<![\w.])([+−-]?)(\d+(?:\.\d+)?) mm(?![\w/])")
+
+
 class LengthError(ValueError):
     """A text that is no length; says in one line what was typed and what would be right."""
 
@@ -152,6 +155,25 @@ def format_length(
         text = f"{0:.{places}f}"
     text = text.replace("-", "−")
     return f"{text} {unit}" if named else text
+
+
+def in_unit(text: str, unit: Unit) -> str:
+    """What the mechanics say in mm, its lengths in the unit that is shown; names in quotes stay.
+
+    >>> in_unit('expected 254 mm or more to "5 mm plate"', "in")
+    'expected 10.000 in or more to "5 mm plate"'
+    """
+    if unit == "mm":
+        return text
+
+    def said(found: re.Match[str]) -> str:
+        sign, size = found.groups()
+        mm = float(size) if sign in ("", "+") else -float(size)
+        return format_length(mm, unit, signed=bool(sign))
+
+    parts = text.split('"')
+    parts[::2] = [_SAID_MM.sub(said, part) for part in parts[::2]]
+    return '"'.join(parts)
 
 
 def _mm_places(mm: float) -> int:

@@ -27,7 +27,7 @@ from sketcher.window.model.reading_edits import (
     remove_reading,
 )
 from sketcher.window.model.typed_edits import Edit, tried_out, typed_edit
-from sketcher.words.units import Unit
+from sketcher.words.units import Unit, in_unit
 
 MessageKind = Literal["note", "refusal"]
 
@@ -87,7 +87,7 @@ class Editing:
         try:
             self.document.apply(label, whole)
         except (EditRefused, NoSuchThing) as error:
-            self.refuse(_as_said(str(error)))
+            self.refuse(in_unit(_as_said(str(error)), self.unit))
             return False
         self.tell_drawn_off(before)
         self._stay_on_side()
@@ -104,7 +104,7 @@ class Editing:
         try:
             self.document.preview(lambda scene: set_by_hand(scene, edit(scene)))
         except (EditRefused, NoSuchThing) as error:
-            self.refuse(str(error))
+            self.refuse(in_unit(str(error), self.unit))
         else:
             self.message = None
 

@@ -13,6 +13,7 @@ from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import field_of
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, one
 from sketcher.words import certainty as words
+from sketcher.words.units import in_unit
 
 MOST_AGAIN = 3
 
@@ -38,7 +39,7 @@ def doubt_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
     if sure is None:
         problem = "" if shown.solved is None else shown.solved.uncertain
         meanwhile = WORKING if editor.answers.weighing else ""
-        yield Note(problem or meanwhile, "past" if problem else None, lines=3)
+        yield Note(in_unit(problem, editor.unit) or meanwhile, "past" if problem else None, lines=3)
         return
     if sure.misread is not None:
         yield Note(f"{words.misread_words(sure.misread, editor.unit)}.", "close", lines=3)

@@ -15,7 +15,7 @@ from sketcher.drawing.picture import Picture, Role
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import field_of
 from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Note, Row, RowHeading
-from sketcher.words.units import Unit, format_length
+from sketcher.words.units import Unit, format_length, in_unit
 
 PLACEMENT = "gearbox placement"
 MAP_HEIGHT = 176
@@ -59,7 +59,8 @@ def placement_rows(editor: Editor) -> Iterator[Row]:
     answer = editor.worker.ask(PLACEMENT, hangs_on(scene), work)
     found = answer.found
     if not isinstance(found, Placement):
-        yield Note(answer.problem or answer.words, "past" if answer.problem else None)
+        problem = in_unit(answer.problem, editor.unit)
+        yield Note(problem or answer.words, "past" if problem else None)
         return
     yield Note(placed.placement_words(found, editor.unit))
     yield Note(f"Best, {placed.spare_words(placed.least_spare(found.best))}.", lines=1)

@@ -105,7 +105,9 @@ class _Named:
 
 def _state(editor: Editor, answer: Answer, found: PointsAnswer | None) -> Iterator[Row]:
     if answer.problem:
-        yield Note(words.unmet_words(answer.problem, list(editor.scene.points)), "past")
+        yield Note(
+            words.unmet_words(answer.problem, list(editor.scene.points), editor.unit), "past"
+        )
     if found is None:
         return
     paths, unit = list(editor.scene.points), editor.unit

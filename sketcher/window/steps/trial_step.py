@@ -18,6 +18,7 @@ from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, field_of
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, WorkStep
 from sketcher.words import certainty as words
+from sketcher.words.units import in_unit
 
 TRIAL = "trial fit"
 
@@ -141,7 +142,7 @@ def _answer_rows(editor: Editor, found: Answer) -> Iterator[Row]:
     unit = editor.unit
     if not isinstance(found.found, Tried):
         state: State | None = "past" if found.problem else None
-        yield Note(found.problem or found.words, state, lines=3)
+        yield Note(in_unit(found.problem, unit) or found.words, state, lines=3)
         return
     fit, after = found.found.fit, found.found.after
     yield Note(words.agreement(fit, unit), None if fit.agrees else "past", lines=4)
