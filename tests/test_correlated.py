@@ -99,3 +99,14 @@ def test_what_hangs_together_matters(scene: Scene) -> None:
     answer = points_in_scene(replace(scene, readings=readings))
     assert answer.settled.correlated("left").covariance_mm2[0, 0] > 30.0
     assert answer.half_width_mm["left"] < 0.7
+
+
+def test_readings_of_a_mark_alone_leave_the_chance_as_it_is(scene: Scene) -> None:
+    """The first reading of a list need not name a point that the shaft hangs on."""
+    bare = replace(scene, readings=())
+    mark = f"mark.{scene.marks[0].name}"
+    read = replace(bare, readings=(Reading("up", (mark,), scene.points[mark][1]),))
+    without = certainty_in_scene(bare, "left", DEFAULT_MARGIN, draws=500)
+    with_mark = certainty_in_scene(read, "left", DEFAULT_MARGIN, draws=500)
+    assert with_mark.chance == without.chance
+    assert with_mark.ride_centred.low_mm == without.ride_centred.low_mm

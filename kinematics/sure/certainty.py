@@ -149,15 +149,17 @@ def certainty(
     offsets = np.stack([error.drawn(rng, draws) for error in errors], axis=1)
     sigma = np.array([error.standard_uncertainty_mm for error in errors])
     correlation = np.eye(len(sigma))
-    if correlated is not None and correlated.coordinates:
+    if correlated is not None:
         columns, covariance = correlated.among(measured)
-        offsets[:, columns] = rng.multivariate_normal(
-            np.zeros(len(columns)), covariance, draws, method="svd"
-        )
-        sigma[columns] = np.sqrt(np.diag(covariance))
-        correlation[np.ix_(columns, columns)] = covariance / np.outer(
-            sigma[columns], sigma[columns]
-        )
+        # A mark, or the other shaft's points, may be all that rests on readings.
+        if columns:
+            offsets[:, columns] = rng.multivariate_normal(
+                np.zeros(len(columns)), covariance, draws, method="svd"
+            )
+            sigma[columns] = np.sqrt(np.diag(covariance))
+            correlation[np.ix_(columns, columns)] = covariance / np.outer(
+                sigma[columns], sigma[columns]
+            )
     variants = Variants(corner, measured, offsets)
     critical = critical_positions(variants, margin_mm)
     drawn = answers(variants, critical)
