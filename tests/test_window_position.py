@@ -182,7 +182,8 @@ def test_a_bracket_on_the_knuckle_follows_the_pointer_too() -> None:
     at = hands.at(key)
     hands.press(at)
     assert hands.editor.selection == key
-    to = (at[0] + 9.0, at[1] - 6.0)
+    # Far enough that a push seen foreshortened is told from one that is not.
+    to = (at[0] + 45.0, at[1] - 30.0)
     hands.move(to)
     hands.frames(2)
     now = hands.at(key)
