@@ -39,7 +39,13 @@ from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row
 from sketcher.window.steps.work_order import WORK_ORDER, step_of
 from sketcher.words.cut_steps import NO_SECOND_TRY, WELDING
 from sketcher.words.cuts import cut_brief
-from sketcher.words.strength import part_rows, strength_summary, weakest_line
+from sketcher.words.strength import (
+    called,
+    part_rows,
+    strength_summary,
+    weak_lines,
+    weakest_line,
+)
 from tests.windowing import Hands
 
 MADE = example("van-front-making")
@@ -397,11 +403,11 @@ def test_every_button_is_a_command_with_words(editor: Editor) -> None:
 
 BROKEN = [
     (f"{HUB}.usable_to", "180", "cut plan refused", "Refused: the hub donor is too short"),
-    (f"{HUB}.steel", "C45 normalised", "too weak", 'Too weak: "hub boot groove" is too weak'),
+    (f"{HUB}.steel", "C45 normalised", "too weak", '"hub boot groove" is too weak'),
     ("shafts.left.runout[0].tir", "0.4", "welded, not good enough", "not good enough"),
     ("shafts.left.finished_length", "405", "welded, not good enough", "too long"),
     ("shafts.left.splice.at", "500", "cut plan refused", "expected a splice between the joint"),
-    ("drive.top_speed", "1300", "too weak", "it would whirl"),
+    ("drive.top_speed", "1300", "too weak", "It would whirl"),
 ]
 
 
@@ -612,3 +618,14 @@ def test_a_factor_that_welding_lowers_nobody_knows_how_far_is_at_most() -> None:
         assert row[4].endswith("at most") == (not one.yield_known)
     unknown = replace(found.weakest, yield_known=False)
     assert weakest_line(replace(found, pieces=(unknown,), welds=())).count("at most") == 1
+
+
+def test_what_is_too_weak_is_told_in_two_sentences_the_weakest_first() -> None:
+    drive = MADE.drive
+    assert drive is not None
+    found = loaded(MADE.making("left"), replace(drive, shock_factor=9.0), 391.0).strength
+    assert found is not None
+    assert len(found.too_weak) > 3
+    first, others = weak_lines(found)
+    assert first.startswith(f'"{called(found.weakest)}" is too weak')
+    assert all(f'"{called(one)}"' in first + others for one in found.too_weak)

@@ -96,13 +96,17 @@ def strength_summary(torque: WheelTorque, found: Strength) -> str:
 
 
 def weak_lines(found: Strength) -> Iterator[str]:
-    """Everything whose factor of safety is too small."""
-    for one in found.too_weak:
+    """Everything whose factor of safety is too small: the weakest, and what else is."""
+    weak = sorted(found.too_weak, key=lambda one: one.factor_of_safety)
+    for one in weak[:1]:
         yield (
             f'"{called(one)}" is too weak: {up(one.stress_mpa)} MPa in shear, it yields at '
             f"{down(one.shear_yield_mpa, 0)} MPa, a factor of {factor_words(one)} "
             f"(wanted {brief(found.wanted_factor)})"
         )
+    if len(weak) > 1:
+        others = ", ".join(f'"{called(one)}" {factor_words(one)}' for one in weak[1:])
+        yield f"too weak as well, with their factors: {others}"
 
 
 def unknown_line(found: Strength) -> str:

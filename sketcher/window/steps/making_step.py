@@ -192,7 +192,7 @@ def _strength_notes(scene: Scene, made: Made) -> Iterator[Note]:
         return
     weak = [*too_weak(made)]
     for line in weak:
-        yield Note(f"Too weak: {line}.", "past", lines=3)
+        yield Note(f"{_upper(line)}.", "past", lines=4)
     if not weak:
         yield Note(f"Strength: {strength_summary(made.torque, made.strength)}.", "good", lines=3)
     else:
