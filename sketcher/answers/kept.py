@@ -25,7 +25,6 @@ from sketcher.answers.sure import certainty_in_scene
 from sketcher.answers.worker import Worker
 from sketcher.words.answer import unreachable_line
 
-_UNASKED = Answer()
 # Brackets whose worst gap over the sweep is found in one turn.
 AT_A_TURN = 6
 
@@ -307,7 +306,7 @@ class Answers:
             return before
         whole = self._whole(asked)
         found: Examination | None = None if whole is None else whole.found
-        sure = self.worker.answer("chance", asked.weighed) or _UNASKED
+        sure = self.worker.answer("chance", asked.weighed) or Answer()
         touch = corner_answers.can_touch(corner)
         gap_mm: Array | None = memo.last("gap curve") if touch else None
         if gap_mm is not None and gap_mm.shape != sweep.motion.travel_mm.shape:
