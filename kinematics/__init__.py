@@ -41,6 +41,7 @@ _FACE = {
     "shaft.length_window": ("LengthWindow",),
     "shaft.whole_motion": ("Examination", "whole_motion", "examine"),
     "shaft.placement": ("MountRoom", "Placement", "place_gearbox"),
+    "sure.measurands": ("Measurand",),
     "sure.tape": ("Tape", "TapeError"),
     "sure.certainty": ("Certainty", "certainty"),
     "sure.trial": ("TrialMeasurement",),
