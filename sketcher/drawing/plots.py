@@ -126,6 +126,9 @@ def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Plot
         inset = max((high - low - height) / 2, paper(0.5))
         y = high - inset if band.at_top else low + inset
         x = frame.box.right - paper(1.2) if right else frame.box.left + paper(1.2)
+        base = y - height if band.at_top else y
+        # With what hangs below the line of writing.
+        edged = base - 0.3 * height < low if band.at_top else base + height > high
         text = Text(
             (x, y),
             band.word,
@@ -134,10 +137,8 @@ def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Plot
             "right" if right else "left",
             "top" if band.at_top else "bottom",
             size="small",
-            # With what hangs below the line of writing.
-            backed=high - low < 1.7 * height,
+            backed=edged,
         )
-        base = y - height if band.at_top else y
         floor, ceiling = frame.value(base - paper(0.6)), frame.value(base + height + paper(0.6))
         crossed = sum(
             int(np.count_nonzero((curve.values[along] > floor) & (curve.values[along] < ceiling)))
