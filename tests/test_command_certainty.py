@@ -25,6 +25,7 @@ from sketcher.__main__ import main
 from sketcher.answers.fitted import trial_in_scene
 from sketcher.answers.placed import POINTS_WITH_GAPS, place_in_scene, shifted_scene
 from sketcher.answers.sure import certainty_in_scene
+from sketcher.words.certainty import CONTRADICTED
 from tests.conftest import certainty_once as certainty
 
 MEASURED = "van-rear-measured"
@@ -429,3 +430,13 @@ def test_no_tape_table_means_a_class_ii_tape(capsys: pytest.CaptureFixture[str])
     assert "assumed" not in given
     corner = example(FRONT).corner("left")
     assert certainty(corner, None).chance == certainty(corner, Tape()).chance
+
+
+def test_a_chance_by_points_that_the_car_contradicts_says_so(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    scene = example_text("van-front-making")
+    assert CONTRADICTED not in " ".join(told(capsys, "certainty", file_of(tmp_path, scene)).split())
+    text = re.sub(r"(?m)^value = 391.7$", "value = 396.7", scene)
+    answer = " ".join(told(capsys, "certainty", file_of(tmp_path, text), code=1).split())
+    assert answer.index(CONTRADICTED) < answer.index("chance over 999")

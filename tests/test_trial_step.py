@@ -16,6 +16,7 @@ from scenes.keys import EditRefused, NoSuchThing, value_of, with_value
 from scenes.library import example, example_text
 from scenes.reading import parse_scene
 from scenes.writing import scene_text
+from sketcher.answers.sure import certainty_in_scene
 from sketcher.answers.worker import SAY_AFTER_SECONDS, WORKING, Worker
 from sketcher.window.model import certainty_edits, edits
 from sketcher.window.model.document import Document
@@ -466,3 +467,21 @@ def test_a_measured_position_is_typed_in_its_own_field() -> None:
     moved = edits.move_point(editor.scene, "linkage.position[4].outer_joint", (631.5, 350.0))
     assert moved == example(MEASURED)
     editor.close()
+
+
+def test_measure_tells_no_chance_by_points_that_the_car_contradicts() -> None:
+    scene = example("van-front-making")
+    making = scene.left_making
+    off = replace(making.trial[0], value=making.trial[0].value + 8.0)
+    wrong = replace(scene, left_making=replace(making, trial=(off, *making.trial[1:])))
+    for one, contradicts in ((scene, False), (wrong, True)):
+        editor = Editor(Document(one))
+        worked_out(editor)
+        shown = editor.shown()
+        assert shown.solved is not None
+        sure = certainty_in_scene(one, "left", 3.0, draws=1000)
+        known = replace(shown, solved=replace(shown.solved, certainty=sure))
+        text = notes(list(doubt_rows(editor, known)))
+        assert ("The car contradicts these points" in text) == contradicts
+        assert ("of the stroke everywhere: chance" in text) == (not contradicts)
+        editor.close()

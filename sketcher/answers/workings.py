@@ -40,6 +40,12 @@ class Workings:
     settled_problem: str = ""
     next_for_chance: tuple[NextForChance, ...] = ()
 
+    @property
+    def contradicted(self) -> bool:
+        """Whether the car, or its readings among themselves, contradict the points."""
+        trial = self.trial is not None and not self.trial.agrees
+        return trial or (self.settled is not None and not self.settled.agree)
+
 
 def placement_of(scene: Scene, margin_mm: float) -> Placement | None:
     """Where the gearbox is best within the room of its mounts; None where there is none."""

@@ -115,6 +115,8 @@ def certainty_lines(one: Answered, unit: Unit) -> Iterator[str]:
     if found is None:
         # Where the whole motion is not in reach there is nothing to be sure of.
         return
+    if one.workings.contradicted:
+        yield from row("mind", f"{words.CONTRADICTED}.")
     yield from row("length", words.chance_words(found, unit))
     if found.misread is not None:
         yield from row("misread?", f"{words.misread_words(found.misread, unit)}.")

@@ -27,6 +27,9 @@ from sketcher.words.units import Unit, format_length
 # What is in a chance, wherever one is told.
 ALONE = "by tape error alone"
 NOT_IN_IT = "a misread point, gaps and a worn bush are not in it"
+CONTRADICTED = (
+    "the car contradicts these points: no chance by them counts before they are measured again"
+)
 # Below this a length is not sure enough to cut a shaft by.
 SURE_ENOUGH = 0.95
 # A share below this is not worth another visit under the car.

@@ -90,7 +90,7 @@ def _window_figures(subject: Subject, window: LengthWindow) -> Iterator[Figure]:
     length, say = subject.found.length_mm, subject.say
     margin = say.typed(window.margin_mm)
     short, long = window.shortest_mm, window.longest_mm
-    doubted = contradicted(subject)
+    doubted = subject.workings.contradicted
     holds = window.holds(length) and not doubted
     right = "by these points" if doubted else "that is right"
     apart, bottoms = subject.place(window.pulls_apart_at), subject.place(window.bottoms_at)
@@ -108,13 +108,6 @@ def _window_figures(subject: Subject, window: LengthWindow) -> Iterator[Figure]:
     )
 
 
-def contradicted(subject: Subject) -> bool:
-    """Whether the car, or its readings among themselves, contradict the points."""
-    works = subject.workings
-    trial = works.trial is not None and not works.trial.agrees
-    return trial or (works.settled is not None and not works.settled.agree)
-
-
 def _room(say: Amounts, room_mm: float, word: str) -> str:
     """The tolerance: how far all errors together may take the finished length."""
     return f"may come out {say.place(room_mm, 'down')} {word}; "
@@ -124,7 +117,7 @@ def certainty_blocks(subject: Subject) -> Blocks:
     """How sure the length is, and what to measure again; nothing where it cannot be said."""
     sure = subject.workings.certainty
     # Points that the car contradicts promise no chance.
-    if sure is None or contradicted(subject):
+    if sure is None or subject.workings.contradicted:
         return ()
     lines = [] if sure.misread is None else [misread_words(sure.misread, subject.unit)]
     lines.append(f"{chance_words(sure, subject.unit)}; {NOT_IN_IT}")

@@ -12,6 +12,7 @@ from sketcher.answers.worker import WORKING
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import field_of
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, one
+from sketcher.window.steps.trial_step import Tried, answer
 from sketcher.words import certainty as words
 from sketcher.words.units import in_unit
 
@@ -43,7 +44,11 @@ def doubt_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
         return
     if sure.misread is not None:
         yield Note(f"{words.misread_words(sure.misread, editor.unit)}.", "close", lines=3)
-    yield Note(f"{words.chance_words(sure, editor.unit)}; {words.NOT_IN_IT}.", lines=4)
+    tried = answer(editor).found if editor.scene.making(editor.side).trial else None
+    if isinstance(tried, Tried) and not tried.fit.agrees:
+        yield Note(f"{words.CONTRADICTED[0].upper()}{words.CONTRADICTED[1:]}.", "past", lines=4)
+    else:
+        yield Note(f"{words.chance_words(sure, editor.unit)}; {words.NOT_IN_IT}.", lines=4)
     yield from _again_rows(editor, sure)
 
 
