@@ -316,3 +316,20 @@ def test_a_stroke_that_stays_as_the_joint_bends_is_said_by_a_box() -> None:
     rows = editor.scene.corner("left").shaft.inner_joint.stroke_at_angle
     assert rows[0] == (0.0, 23.0, 20.5), "rows that were typed are what they are"
     editor.close()
+
+
+def test_a_shaft_without_an_outline_is_given_one_that_counts_as_not_measured() -> None:
+    scene = example("van-front")
+    assert scene.left is not None
+    editor = Editor(Document(replace(scene, left=replace(scene.left, sections=()))))
+    bench: Any = SimpleNamespace(editor=editor)
+    COMMANDS["start_outline"].run(bench)
+    left = editor.scene.left
+    assert left is not None
+    assert [one.name for one in left.sections] == ["outer boot", "bar", "inner boot"]
+    assert left.sections[-1].to < 391.0
+    assert len(guessed_values(editor.scene, "left")) == 9
+    COMMANDS["start_outline"].run(bench)
+    assert editor.message is not None
+    assert "there is an outline here" in editor.message.text
+    editor.close()

@@ -14,7 +14,9 @@ from kinematics.parts import (
     Travel,
 )
 from scenes.guessed import with_guesses
-from scenes.model import SIDES, Scene
+from scenes.keys import EditRefused, value_of, with_value
+from scenes.model import SIDES, Scene, Side
+from sketcher.window.model.making_edits import length_of
 
 _OF_A_SHAFT = ("inner_joint.mid_stroke", "inner_joint.stroke_in", "inner_joint.stroke_out",
                "inner_joint.max_angle", "outer_joint.max_angle", "section[0]", "section[1]",
@@ -31,11 +33,7 @@ def start_scene() -> Scene:
         return Shaft(
             inner_joint=InnerJoint((mid_out, 310.0, 0.0), 22.0, 22.0, 22.0),
             outer_joint=OuterJoint(45.0),
-            sections=(
-                Section("outer boot", 30.0, 100.0, (85.0, 35.0)),
-                Section("bar", 100.0, 300.0, (25.0, 25.0)),
-                Section("inner boot", 300.0, 370.0, (35.0, 80.0)),
-            ),
+            sections=_sections(400.0),
         )
 
     scene = Scene(
@@ -60,3 +58,27 @@ def start_scene() -> Scene:
             *(f"shafts.{side}.{name}" for side in SIDES for name in _OF_A_SHAFT),
         ),
     )  # fmt: skip
+
+
+def start_outline(scene: Scene, side: Side) -> Scene:
+    """A bar and two boots for a shaft without an outline, to be set right.
+
+    Raises EditRefused where it has one.
+    """
+    key = f"shafts.{side}.section"
+    if value_of(scene, key):
+        raise EditRefused(f"{key}: there is an outline here")
+    sections = _sections(round(length_of(scene, side)))
+    new = with_value(scene, key, sections)
+    return with_guesses(new, (f"{key}[{i}]" for i in range(len(sections))))
+
+
+def _sections(length_mm: float) -> tuple[Section, ...]:
+    """A bar and two boots of a small car's shaft."""
+    part = min(length_mm / 400.0, 1.0)
+    boot, bar = (30.0 * part, 100.0 * part), length_mm - 100.0 * part
+    return (
+        Section("outer boot", *boot, (85.0, 35.0)),
+        Section("bar", boot[1], bar, (25.0, 25.0)),
+        Section("inner boot", bar, length_mm - 30.0 * part, (35.0, 80.0)),
+    )

@@ -174,6 +174,7 @@ def _section_rows(scene: Scene, editor: Editor) -> Iterator[Row]:
     sections = shaft.sections if shaft else ()
     if not sections:
         yield Note("No sections: without bars and boots there is nothing to touch a bracket.")
+        yield Buttons(("start_outline",))
     for i, section in enumerate(sections):
         key = f"shafts.{editor.side}.section[{i}]"
         about = "Along the shaft, from the outer joint's centre."

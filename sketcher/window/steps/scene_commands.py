@@ -22,6 +22,7 @@ from sketcher.window.model.linkage_edits import change_linkage
 from sketcher.window.model.open_outline import Shape
 from sketcher.window.model.photo_pins import remove_photo, remove_pin
 from sketcher.window.model.pointing import PointingFor
+from sketcher.window.model.start import start_outline
 from sketcher.window.steps.certainty_rows import doubted
 from sketcher.window.steps.command import Bench, Command, on_editor, on_side
 from sketcher.window.steps.placement_rows import use_best_place
@@ -62,6 +63,11 @@ def _keep_square(bench: Bench) -> None:
 def _catch_points(bench: Bench) -> None:
     snapping = bench.editor.snapping
     snapping.catch_on = not snapping.catch_on
+
+
+def _start_outline(bench: Bench) -> None:
+    side = bench.editor.side
+    bench.editor.do("shaft outline", lambda scene: start_outline(scene, side))
 
 
 def _stays(side: Side) -> Callable[[Bench], None]:
@@ -251,6 +257,8 @@ SCENE_COMMANDS = (
             on=lambda editor: "gearbox.movement" in editor.scene.none_of),
     *(Command(f"stroke_stays_{side}", "Stroke stays as it bends", "Say that the joint has the same "
               "stroke at every angle.", _stays(side), on=_stays_so(side)) for side in SIDES),
+    Command("start_outline", "Start with a bar and two boots", "A plain outline for the shaft, to "
+            "be set right.", _start_outline),
     Command("nothing_near", "Nothing stands near", "Say that there is nothing that the shaft could "
             "touch.", _on_scene("nothing near", edits.turn_nothing_near),
             on=lambda editor: "bracket" in editor.scene.none_of),
