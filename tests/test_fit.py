@@ -29,7 +29,7 @@ from kinematics.sure.measurands import (
 )
 from kinematics.sure.tape import Tape, TapeError
 from kinematics.sure.trial import TrialMeasurement, TrialQuantity
-from kinematics.sure.trial_fit import FittedCoordinate, TrialFit, trial_fit
+from kinematics.sure.trial_fit import FittedCoordinate, TrialFit, _standing_out, trial_fit
 from kinematics.sure.variants import varied_corner
 from kinematics.vectors import Array
 from scenes.library import example
@@ -217,6 +217,16 @@ def test_too_little_data_is_refused_in_one_line(corner: Corner, heights: Sequenc
     assert "\n" not in str(refused.value)
 
 
+@pytest.mark.parametrize(("apart", "enough"), [(5.0, True), (4.9, False)])
+def test_five_millimetres_make_another_height(corner: Corner, apart: float, enough: bool) -> None:
+    taken = on_the_car(corner, heights=(-apart, 0.0, apart))
+    if enough:
+        assert trial_fit(corner, taken).residuals
+    else:
+        with pytest.raises(InvalidInput, match="5 mm apart or further, got 2"):
+            trial_fit(corner, taken)
+
+
 def test_what_cannot_be_predicted_is_refused(corner: Corner) -> None:
     with pytest.raises(OutOfReach, match="travel 900"):
         trial_fit(corner, [*on_the_car(corner), TrialMeasurement(900.0, 400.0)])
@@ -321,3 +331,15 @@ def test_points_that_rest_on_readings_err_as_these_leave_them(corner: Corner) ->
         assert abs(change(fit, MID_STROKE, place)) < 0.02
     assert abs(change(fit, MID_STROKE, "out")) < 0.2 * abs(change(free, MID_STROKE, "out"))
     assert change(fit, OUTER_JOINT, "out") > change(free, OUTER_JOINT, "out")
+
+
+# Common practice, no source: a misfit that only 1 trial in 20 of a sound tape reaches.
+@pytest.mark.parametrize(("probability", "agrees"), [(0.0501, True), (0.0499, False)])
+def test_one_in_twenty_agrees_no_longer(corner: Corner, probability: float, agrees: bool) -> None:
+    assert replace(trial_fit(corner, on_the_car(corner)), probability=probability).agrees == agrees
+
+
+# Our choice: by so much the misfit has to fall further with the one left out than with any other.
+@pytest.mark.parametrize(("other", "told"), [(3.99, 0), (4.01, None)])
+def test_a_measurement_stands_out_from_the_next(other: float, told: int | None) -> None:
+    assert _standing_out(np.array([5.0, other, 1.0]), np.full(3, 0.9)) == told

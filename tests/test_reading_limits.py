@@ -113,8 +113,8 @@ def test_half_widths_are_two_sided_95_per_cent() -> None:
 def test_readings_contradict_one_another_at_a_tenth_of_a_per_cent() -> None:
     scene = read(*(Reading("up", (BALL,), 188.0, 1.0) for _ in range(4)))
     settled = settle_scene(scene)
-    assert replace(settled, rest_probability=0.0011).agree
-    assert not replace(settled, rest_probability=0.0009).agree
+    assert replace(settled, rest_probability=0.00101).agree
+    assert not replace(settled, rest_probability=0.00099).agree
     assert replace(settled, rest_probability=None).agree
 
 
