@@ -131,3 +131,23 @@ def test_a_long_sentence_in_a_narrow_window_stands_whole(shown: Shown) -> None:
     words = [item.text for item in picture if isinstance(item, Text)]
     assert " ".join(words[:-1]) == line
     assert not words[-1].endswith("…")
+
+
+@pytest.mark.parametrize(
+    ("told", "said"),
+    [
+        (CONTRADICTS, "measure swept length 380.9 mm at bump 60.0 mm again."),
+        (LONG_NAME, '"Motor mount foot, welded to the subframe" is 2.9 mm.'),
+        (
+            replace(LONG_NAME, because=(LONG_NAME.because[0].replace("foot,", "foot at rest,"),)),
+            '"Motor mount foot at rest, welded to the subframe" is 2.9 mm.',
+        ),
+    ],
+)
+def test_in_a_narrow_window_a_reason_is_told_in_fewer_words(
+    shown: Shown, told: Verdict, said: str
+) -> None:
+    picture = draw_answer(Pane(Area(0, 0, 336, 72), 1.0), shown, "mm", told)
+    words = " ".join(item.text for item in picture if isinstance(item, Text))
+    assert words.endswith(said)
+    assert "…" not in words

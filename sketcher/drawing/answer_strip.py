@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kinematics.shaft.whole_motion import Examination
@@ -115,7 +117,7 @@ def _sentence(
     first, step = (14.0, 16.0) if crowded else (22.0, 18.0)
     small, most = (14.0, 4 - len(rows)) if crowded else (15.0, 3 - len(rows))
     top = first + step * len(rows) + (0.0 if crowded or len(rows) > 1 else 5.0)
-    for why in behind:
+    for why in (*behind, *_in_fewer_words(behind[-1])) if crowded else behind:
         under = pane.rows(why, "label", within=width, most=most, size="small")
         # What does not fit gives way to fewer words, whole.
         if not under[-1].endswith("…"):
@@ -128,6 +130,20 @@ def _sentence(
     return True
 
 
+def _in_fewer_words(why: str) -> Iterator[str]:
+    """A reason for a narrow window: what is to be done, or what it is without where."""
+    sentences = _SENTENCE_ENDS.split(why)
+    if len(sentences) > 1:
+        yield sentences[-1]
+    without_place = _BEFORE_PLACE.match(why)
+    if without_place is not None:
+        yield f"{without_place[1]}."
+    yield why
+
+
+_SENTENCE_ENDS = re.compile(r"(?<=[.!?]) (?=[A-Z\"])")
+# Up to where it is, and not within a name.
+_BEFORE_PLACE = re.compile(r'((?:"[^"]*"|[^"])*?) at ')
 WEIGHING = "no limit is broken so far; whether it is sure enough is being worked out."
 
 
