@@ -637,3 +637,30 @@ def test_a_new_scene_begins_with_what_is_to_be_measured(hands: Hands) -> None:
     hands.window.new()
     hands.frames(2)
     assert hands.editor.open_steps == {"Measure"}
+
+
+def test_what_was_refused_is_not_taken_in_another_unit_or_for_another_thing() -> None:
+    editor, form = Editor(Document(start_making(start_scene(), "left"))), Form()
+    donor = "shafts.left.donors.hub"
+    usable, end = field_of(f"{donor}.usable_to", "hub donor"), field_of(f"{donor}.stretch[1].to")
+    form.write(usable, "12")
+    assert not form.take(usable, editor)
+    editor.toggle_unit()
+    form.write(end, "13")
+    assert form.take(end, editor)
+    assert form.typed[usable.key] == "12", "12 mm were meant, and no 12 inches"
+    outline = ((445.0, 245.0), (525.0, 245.0), (525.0, 285.0), (445.0, 285.0))
+    other = tuple((out, up + 200.0) for out, up in outline)
+    for one in (outline, other):
+        editor.do("bracket", partial(edits.add_bracket, outline=one))
+    editor.toggle_unit()
+    corner = Field("bracket[0].outline[0][1]", "corner 1, up")
+    form.write(corner, "300")
+    assert not form.take(corner, editor)
+    editor.do("remove", lambda scene: edits.remove_bracket(scene, "bracket[0]"))
+    standing = editor.scene.brackets
+    bump = field_of("travel.bump")
+    form.write(bump, "71")
+    assert form.take(bump, editor)
+    assert editor.scene.brackets == standing
+    editor.close()

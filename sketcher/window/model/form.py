@@ -23,6 +23,7 @@ class Said:
     """What stands beside a field until it is mended or answered.
 
     ``about`` is the text in the field that it is about, ``instead`` what may be meant.
+    ``stood`` is the scene's own text, and the unit, when it was refused.
     """
 
     field: Field
@@ -30,6 +31,7 @@ class Said:
     text: str
     about: str
     instead: tuple[str, ...] = ()
+    stood: tuple[str, str] = ("", "")
 
 
 class Form:
@@ -110,7 +112,8 @@ class Form:
         before = show(field, editor.scene, editor.unit)
         if not editor.type(field, text):
             reason = editor.message.text if editor.message is not None else "cannot be taken"
-            self.said[field.key] = Said(field, "refused", reason, text)
+            stood = (before, editor.unit)
+            self.said[field.key] = Said(field, "refused", reason, text, stood=stood)
             return False
         del self.typed[field.key]
         self.said.pop(field.key, None)
@@ -149,12 +152,16 @@ class Form:
         editor.message = message
 
     def _waiting(self, editor: Editor) -> list[Said]:
-        """What was refused, and could be read by itself."""
+        """What was refused, and could be read by itself.
+
+        A number is not one of another unit, or of what has come to stand in its thing's place.
+        """
         return [
             one
             for one in self.refused
             if self.typed.get(one.field.key) == one.about
             and one.field.kind not in ("reading", "read", "mark", "measurement", "reading_line")
+            and one.stood == (show(one.field, editor.scene, editor.unit), editor.unit)
             and fits(one.field, one.about, editor)
         ]
 
