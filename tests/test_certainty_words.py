@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import replace
 
 import pytest
@@ -81,34 +80,17 @@ def test_the_tape_is_named() -> None:
 
 def test_remarks_own_up(found: Certainty) -> None:
     plain = list(words.remarks(found))
-    assert "they agree" in plain[0]
-    # A doubt is never shown smaller than it is.
-    shown = re.findall(r"(\d\.\d{3}) mm", plain[0])
-    ride = found.ride_centred
-    assert ride.first_order_mm is not None
-    for figure, doubt in zip(
-        shown, (ride.standard_uncertainty_mm, ride.first_order_mm), strict=True
-    ):
-        assert doubt <= float(figure) < doubt + 0.001
-    assert plain[-1].startswith("the chance is by tape error alone: a misread point")
-    assert "2000 draws (seed 1)" in plain[1]
-    assert not any("does not close" in line for line in plain)
-    bent = replace(
-        found,
-        ride_centred=replace(found.ride_centred, first_order_mm=2.0),
-        does_not_close=31,
-    )
-    owned = list(words.remarks(bent))
-    assert "not near linear, the draws hold" in owned[0]
-    assert "31 draws (1.6 %)" in owned[2]
+    assert len(plain) == 1
+    assert plain[0].startswith("the chance is by tape error alone: a misread point")
+    owned = next(words.remarks(replace(found, does_not_close=31)))
+    assert owned.startswith("in 1.6 % of the cars that the tape allows, the linkage does not close")
 
 
-@pytest.mark.parametrize(("apart", "said"), [(0.049, "they agree"), (0.051, "not near linear")])
-def test_first_order_agrees_within_a_twentieth(found: Certainty, apart: float, said: str) -> None:
-    ride = replace(found.ride_centred, standard_uncertainty_mm=1.0, first_order_mm=1.0 - apart)
-    assert said in next(words.remarks(replace(found, ride_centred=ride)))
-    unknown = replace(ride, first_order_mm=None)
-    assert "to first order unknown" in next(words.remarks(replace(found, ride_centred=unknown)))
+def test_how_it_was_drawn_is_told_in_json(found: Certainty) -> None:
+    told = words.certainty_json(found, "left")
+    assert (told["draws"], told["seed"]) == (2000, 1)
+    ride = told["ride_centred_length"]
+    assert ride["first_order_mm"] == found.ride_centred.first_order_mm
 
 
 def test_a_misread_position_is_told_no_smaller_than_it_is() -> None:
@@ -151,12 +133,10 @@ def test_a_thing_is_worth_measuring_from_three_per_cent(
     assert len(words.worth_measuring(replace(found, shares=(one,)))) == told
 
 
-def test_what_the_draws_leave_open_is_rounded_up(found: Certainty) -> None:
+def test_json_tells_what_the_draws_leave_open(found: Certainty) -> None:
     # Root of 0.9 * 0.1 / 2000 is 0.671 per cent.
-    said = list(words.remarks(replace(found, chance=0.9)))[1]
-    assert "known to 0.7 percentage points" in said
-    certain = list(words.remarks(replace(found, chance=1.0, draws=20_000)))[1]
-    assert "known to under 0.1 percentage points" in certain
+    told = words.certainty_json(replace(found, chance=0.9), "left")
+    assert told["sampling_error"] == pytest.approx(0.00671, abs=5e-6)
 
 
 def test_a_thing_is_ranked_by_its_share_and_small_ones_left_out(found: Certainty) -> None:

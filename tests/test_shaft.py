@@ -211,6 +211,13 @@ class TestUsableStroke:
         inward, _ = usable_stroke_mm(joint, np.array([5.0]))
         np.testing.assert_allclose(inward, [22.0])
 
+    def test_no_row_gives_more_than_the_joint_has_straight(self) -> None:
+        joint = replace(self.JOINT, stroke_at_angle=((0.0, 50.0, 50.0), (20.0, 10.0, 60.0)))
+        inward, outward = usable_stroke_mm(joint, np.array([0.0, 10.0, 20.0]))
+        assert inward[0] == joint.stroke_in
+        assert np.all(inward <= joint.stroke_in)
+        assert outward.tolist() == [joint.stroke_out] * 3
+
     def test_a_table_of_one_row_at_zero_stays(self) -> None:
         joint = replace(self.JOINT, stroke_at_angle=((0.0, 9.0, 8.0),))
         inward, outward = usable_stroke_mm(joint, np.array([0.0, 15.0]))

@@ -100,12 +100,20 @@ def reaching(
 def stroke_rows(
     inner_joint: InnerJoint,
 ) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
-    """Angles (deg) and the strokes in and out (mm) between which the usable stroke is straight."""
+    """Angles (deg) and the strokes in and out (mm) between which the usable stroke is straight.
+
+    No row gives more than the joint has straight: there it bottoms or pulls apart.
+    """
     rows: Sequence[tuple[float, float, float]] = inner_joint.stroke_at_angle
     if not rows or rows[0][0] > 0.0:
         rows = ((0.0, inner_joint.stroke_in, inner_joint.stroke_out), *rows)
     angles, inward, outward = zip(*rows, strict=True)
-    return angles, inward, outward
+    most_in, most_out = inner_joint.stroke_in, inner_joint.stroke_out
+    return (
+        angles,
+        tuple(min(stroke, most_in) for stroke in inward),
+        tuple(min(stroke, most_out) for stroke in outward),
+    )
 
 
 def usable_stroke_mm(inner_joint: InnerJoint, inner_angle_deg: Array) -> tuple[Array, Array]:

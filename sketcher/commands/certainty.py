@@ -139,5 +139,5 @@ def certainty_lines(one: Answered, unit: Unit) -> Iterator[str]:
         )
     if not again:
         yield from row("measure again", "nothing: no error of a point moves the window")
-    for number, remark in enumerate(words.remarks(found, unit)):
+    for number, remark in enumerate(words.remarks(found)):
         yield from row("note" if number == 0 else "", f"{remark}.")

@@ -36,8 +36,6 @@ SURE_ENOUGH = 0.95
 WORTH_MEASURING = 0.03
 # A fit that moves a coordinate by less has left it where it was.
 LEAST_CHANGE_MM = 0.05
-# Uncertainty by draws and to first order differ by less where the model is near linear.
-NEAR_LINEAR = 0.05
 
 _POSITION = re.compile(r"linkage\.position\[(\d+)\]\.(\w+)")
 _PER_CENT = round(100 * COVERAGE)
@@ -138,34 +136,15 @@ def share_words(share: Share, found: Certainty) -> str:
     return f"{words}; known twice as well, chance {better}"
 
 
-def remarks(found: Certainty, unit: Unit = "mm") -> Iterator[str]:
-    """What an honest reader wants to know about these numbers."""
-    drawn = found.ride_centred.standard_uncertainty_mm
-    first = found.ride_centred.first_order_mm
-    both = f"standard uncertainty of the ride-centred length {_doubt(drawn, unit)}, to first order "
-    if first is None:
-        yield f"{both}unknown, for one step of it goes out of reach: the draws hold"
-    elif abs(drawn - first) <= NEAR_LINEAR * max(drawn, first):
-        yield f"{both}{_doubt(first, unit)}: they agree"
-    else:
-        yield f"{both}{_doubt(first, unit)}: not near linear, the draws hold"
-    sampling = 100.0 * max(found.sampling_error(found.chance), 1.0 / found.draws)
-    least = "under 0.1" if sampling < 0.1 else f"{math.ceil(10.0 * sampling - 1e-9) / 10.0:.1f}"
-    yield (
-        f"{found.draws} draws (seed {found.seed}): the chance itself is known to {least} "
-        "percentage points (one standard deviation)"
-    )
+def remarks(found: Certainty) -> Iterator[str]:
+    """What an honest reader wants to know about these numbers; how they were drawn is in JSON."""
     if found.does_not_close:
         share = math.ceil(1000.0 * found.does_not_close / found.draws) / 10.0
         yield (
-            f"in {found.does_not_close} draws ({share:g} %) the linkage does not close over the "
-            "whole travel; they count as failed"
+            f"in {share:g} % of the cars that the tape allows, the linkage does not close over "
+            "the whole travel; they count as failed"
         )
     yield f"the chance is {ALONE}: {NOT_IN_IT}"
-
-
-def _doubt(mm: float, unit: Unit) -> str:
-    return format_length(mm, unit, digits=3, rounding="up")
 
 
 def certainty_json(found: Certainty, side: Side) -> dict[str, Any]:

@@ -29,7 +29,8 @@ def fixture_rows(found: Fixture, say: Lengths = MM) -> Iterator[tuple[str, str]]
     for number, one in enumerate(found.supports, 1):
         yield f"V-block {number}", _block_words(one, say)
     low, high = found.torch_mm
-    yield "torch", f"nothing between {say.plain(low)} and {say.plain(high)}, all round"
+    reach = f"between {say.plain(low, 'down')} and {say.plain(high, 'up')}"
+    yield "torch", f"nothing {reach}, all round"
     if found.sleeve_waits is not None:
         low, high = found.sleeve_waits
         until = "until the butt is welded, and dressed off the blocks"
