@@ -25,6 +25,8 @@ from sketcher.answers.sure import certainty_in_scene
 from sketcher.answers.worker import Worker
 from sketcher.words.answer import unreachable_line
 
+# One and the same: what is kept is told from what is new by what it is, not by what it says.
+_UNASKED = Answer()
 # Brackets whose worst gap over the sweep is found in one turn.
 AT_A_TURN = 6
 
@@ -306,7 +308,7 @@ class Answers:
             return before
         whole = self._whole(asked)
         found: Examination | None = None if whole is None else whole.found
-        sure = self.worker.answer("chance", asked.weighed) or Answer()
+        sure = self.worker.answer("chance", asked.weighed) or _UNASKED
         touch = corner_answers.can_touch(corner)
         gap_mm: Array | None = memo.last("gap curve") if touch else None
         if gap_mm is not None and gap_mm.shape != sweep.motion.travel_mm.shape:
