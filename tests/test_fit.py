@@ -210,6 +210,26 @@ def test_an_uncertain_height_weighs_a_measurement_less(corner: Corner) -> None:
     assert min(found) > 1.1 * 0.1 / np.sqrt(3)
 
 
+@pytest.mark.parametrize("heights", [(0.0,), (-40.0, 40.0)])
+def test_few_heights_cannot_vouch_for_the_points_but_contradict_them(
+    corner: Corner, heights: Sequence[float]
+) -> None:
+    measured = on_the_car(corner, heights=heights)
+    off = [replace(one, value=one.value - 8.0) for one in measured]
+    fit = trial_fit(corner, off)
+    assert not fit.agrees
+    assert fit.degrees_of_freedom == len(heights)
+
+
+def test_one_distance_is_judged_by_its_own_error_and_its_ends(corner: Corner) -> None:
+    (measured,) = on_the_car(corner, heights=(0.0,))
+    fit = trial_fit(corner, [replace(measured, value=measured.value - 1.3)])
+    own = fit.residuals[0].standard_uncertainty_mm
+    # Law of propagation: both ends within ±0.7 mm, rectangular.
+    assert fit.chi_square == pytest.approx(1.3**2 / (2 * 0.7**2 / 3 + own**2), rel=0.01)
+    assert not fit.agrees
+
+
 @pytest.mark.parametrize("heights", [(), (0.0,), (-40.0, 40.0), (0.0, 1.0, 2.0, 3.0, 40.0)])
 def test_too_little_data_is_refused_in_one_line(corner: Corner, heights: Sequence[float]) -> None:
     with pytest.raises(InvalidInput, match="expected measurements at 3 heights or more") as refused:

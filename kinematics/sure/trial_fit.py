@@ -35,7 +35,7 @@ from kinematics.sure.trial import Predictions, TrialMeasurement, has_plunge
 from kinematics.sure.variants import varied_corner
 from kinematics.vectors import Array, read_only
 
-# Two heights give a level and a slope; only the third can disagree with the points.
+# Two heights give a level and a slope, which almost any points agree with.
 LEAST_HEIGHTS = 3
 LEAST_STEP_MM = 5.0
 # Agreement is doubted where so large a misfit would come up less often than this by chance.
@@ -140,11 +140,14 @@ def trial_fit(
     their places.  A point whose error is a limit stays within it; ``correlated`` points,
     which rest on readings, err as these leave them.
 
-    Raises InvalidInput for too little data, or a measurement that the corner
-    cannot predict; OutOfReach for a travel that the linkage cannot take.
+    Raises InvalidInput for too few heights that agree with the points, or a measurement
+    that the corner cannot predict; OutOfReach for a travel that the linkage cannot take.
     """
     tape = tape or Tape()
-    _require_enough(corner, measurements)
+    heights = _heights(measurements)
+    if not measurements:
+        raise _too_few(heights)
+    _require_reached(corner, measurements)
     every = coordinates(corner)
     require_known(doubtful, corner, "shaft", "doubtful")
     require_known((error.thing for error in tape.errors), corner, "tape", "errors")
@@ -203,6 +206,10 @@ def trial_fit(
         without = np.where(np.arange(count) == outlier, _LEFT_OUT * known, known)
         if chance_of_misfit(adjusted(without).misfit, count - 1) < LEAST_WITHOUT:
             outlier = None
+    probability = chance_of_misfit(found.misfit, count)
+    # Few heights cannot vouch for the points, but one is enough to contradict them.
+    if heights < LEAST_HEIGHTS and probability >= LEAST_PROBABILITY:
+        raise _too_few(heights)
     return TrialFit(
         given=corner,
         fitted=varied_corner(corner, [every[chosen[n]] for n in moving], offsets[moving]),
@@ -224,7 +231,7 @@ def trial_fit(
         ),
         chi_square=found.misfit,
         degrees_of_freedom=count,
-        probability=chance_of_misfit(found.misfit, count),
+        probability=probability,
         covariance_mm2=read_only(covariance),
     )
 
@@ -276,24 +283,31 @@ class _Own:
         )
 
 
-def _require_enough(corner: Corner, measurements: Sequence[TrialMeasurement]) -> None:
+def _heights(measurements: Sequence[TrialMeasurement]) -> int:
+    """At how many heights, far enough apart, something was measured."""
     heights = 0
     last = -np.inf
     for travel in sorted(one.travel for one in measurements):
         if travel - last >= LEAST_STEP_MM:
             heights, last = heights + 1, travel
-    if heights < LEAST_HEIGHTS:
-        raise InvalidInput(
-            [
-                Problem(
-                    "trial",
-                    f"expected measurements at {LEAST_HEIGHTS} heights or more, "
-                    f"{LEAST_STEP_MM:g} mm apart or further, got {heights}: "
-                    "two heights agree with almost any points",
-                    "shaft",
-                )
-            ]
-        )
+    return heights
+
+
+def _too_few(heights: int) -> InvalidInput:
+    return InvalidInput(
+        [
+            Problem(
+                "trial",
+                f"expected measurements at {LEAST_HEIGHTS} heights or more, "
+                f"{LEAST_STEP_MM:g} mm apart or further, got {heights}: "
+                "two heights agree with almost any points",
+                "shaft",
+            )
+        ]
+    )
+
+
+def _require_reached(corner: Corner, measurements: Sequence[TrialMeasurement]) -> None:
     if corner.shaft.length is None and has_plunge(measurements):
         raise InvalidInput(
             [
