@@ -80,6 +80,21 @@ def test_settling_puts_the_points_where_the_readings_say(
     assert "# by the tape, from centre to centre" in settled.read_text("utf-8")
 
 
+def test_what_readings_fix_is_a_guess_no_longer_in_the_settled_scene(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    path, settled = tmp_path / "van.toml", tmp_path / "settled.toml"
+    guessed = 'guessed = ["linkage.ball_joint", "travel.bump"]\n'
+    readings = "".join(
+        f'[[reading]]\nof = "linkage.ball_joint"\n{kind} = {mm}\n'
+        for kind, mm in (("out", 669), ("up", 188))
+    )
+    path.write_text(guessed + example_text("van-front") + readings, "utf-8")
+    assert answered(capsys, str(path), "-o", str(settled))[0] == 1
+    # Nobody has read how far forward it is.
+    assert read_scene(settled).guessed == ("linkage.ball_joint[2]", "travel.bump")
+
+
 def test_what_nothing_fixes_is_named(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     path = tmp_path / "van.toml"
     path.write_text(

@@ -187,7 +187,11 @@ def test_the_command_ranks_and_explains(tmp_path: Path, capsys: pytest.CaptureFi
     assert "gives away 43 % of the torque that the bar carries" in page
     assert 'the joint stays on "the thick one"' in page
     assert main(["donors", str(path), "--json"]) == 0
-    pairs = json.loads(capsys.readouterr().out)["sides"]["left"]["pairs"]
+    told = json.loads(capsys.readouterr().out)["sides"]["left"]
+    assert main(["cuts", str(path), "--json"]) == 1
+    # One verdict, that of the pair in use.
+    assert told["verdict"] == json.loads(capsys.readouterr().out)["sides"]["left"]["verdict"]
+    pairs = told["pairs"]
     assert [(one["hub"], one["possible"], one["holds"]) for one in pairs] == [
         ("the rusty one", True, True), ("the thick one", True, False),
     ]  # fmt: skip

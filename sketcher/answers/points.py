@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TypeVar
@@ -10,15 +11,17 @@ from kinematics.errors import InvalidInput
 from kinematics.sure.adjustment import NotSettled
 from kinematics.sure.certainty import Certainty
 from kinematics.sure.chance_next import NextForChance, read_next_for_chance
-from kinematics.sure.measurands import Measurand, MeasuredPart
+from kinematics.sure.measurands import AXES, Measurand, MeasuredPart
 from kinematics.sure.read_next import NextReading, Unread, read_next, ride_centred_slopes, unread
 from kinematics.sure.reading_values import CarPoint
 from kinematics.sure.readings import Reading
 from kinematics.sure.settling import DRAWN_LIMIT_MM, Settled, settle
 from kinematics.sure.tape import Tape
+from scenes.guessed import without_guesses
 from scenes.keys import EditRefused, with_value
 from scenes.model import Scene, Side
 from scenes.part_keys import ANY_SIDE, in_scene, path_of
+from scenes.readings import MARK
 from sketcher.words.points import SETTLED_MM
 
 T = TypeVar("T")
@@ -115,6 +118,7 @@ def settled_scene(scene: Scene) -> Scene:
 
     A coordinate that hardly any reading fixes follows where it is drawn: where one
     still would once the points are there, the drawing counts less and less.
+    A coordinate that readings fix is a guess no longer.
     Raises as :func:`settle_scene`, and EditRefused where no real part would come of it.
     """
     limit_mm = DRAWN_LIMIT_MM
@@ -129,7 +133,14 @@ def settled_scene(scene: Scene) -> Scene:
         except NotSettled:
             limit_mm = DRAWN_LIMIT_MM
         scene = with_points(scene, settled)
-    return scene
+    return without_guesses(scene, tuple(_fixed(settle_scene(scene)))) if scene.guessed else scene
+
+
+def _fixed(settled: Settled) -> Iterator[str]:
+    """The coordinates that readings fix, by their paths: guesses no longer."""
+    for one in settled.points:
+        if one.fixed_by and not one.name.startswith(MARK):
+            yield from (f"{one.name}[{n}]" for n, at in enumerate(AXES) if at not in one.not_fixed)
 
 
 def with_points(scene: Scene, settled: Settled) -> Scene:

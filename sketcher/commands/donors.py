@@ -10,10 +10,10 @@ from kinematics.making.ranking import DonorPair
 from sketcher.answers.answered import Answered
 from sketcher.answers.donor_pairs import ranked
 from sketcher.answers.making import lacking_for_cuts
-from sketcher.commands.answering import exit_code
+from sketcher.commands.answering import exit_code, verdict_json
 from sketcher.commands.console import BROKEN, GOOD, UNUSABLE, print_json, tell
 from sketcher.commands.making import MAKING_OPTIONS, headed, opened_with_answers
-from sketcher.commands.report_page import row
+from sketcher.commands.report_page import row, verdict_lines
 from sketcher.words.donor_pairs import cost_lines, pair_words, verdict_words
 from sketcher.words.lengths import Lengths
 from sketcher.words.plain import picked
@@ -42,7 +42,15 @@ def run(arguments: argparse.Namespace) -> int:
     pairs = {one.side: ranked(opened.scene, one.side, one.found) for one in answers}
     if arguments.json:
         print_json(
-            {"sides": {side: {"pairs": [*map(as_json, found)]} for side, found in pairs.items()}}
+            {
+                "sides": {
+                    one.side: {
+                        "verdict": verdict_json(one),
+                        "pairs": [*map(as_json, pairs[one.side])],
+                    }
+                    for one in answers
+                }
+            }
         )
     else:
         say = Lengths(arguments.units)
@@ -54,7 +62,9 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _page(one: Answered, pairs: tuple[DonorPair, ...], say: Lengths) -> Iterator[str]:
     count = "1 pair" if len(pairs) == 1 else f"{len(pairs)} pairs"
-    yield f"{one.side.upper()} SHAFT  {count} of donors for {say.place(one.found.length_mm)}"
+    yield from verdict_lines(one, say)
+    yield ""
+    yield f"{count.upper()} OF DONORS for {say.place(one.found.length_mm)}"
     for number, pair in enumerate(pairs, 1):
         yield ""
         yield from row(f"{number}", f"{pair_words(pair)}: {verdict_words(pair)}")

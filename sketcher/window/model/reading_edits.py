@@ -14,10 +14,7 @@ from typing import Any
 
 from kinematics.errors import InvalidInput, KinematicsError
 from kinematics.parts import Point
-from kinematics.sure.measurands import AXES
 from kinematics.sure.readings import Mark, Reading, ReadingKind
-from kinematics.sure.settling import Settled
-from scenes.guessed import without_guesses
 from scenes.keys import EditRefused, refusing, with_value
 from scenes.model import Scene
 from scenes.readings import MARK
@@ -37,11 +34,9 @@ def settled(scene: Scene) -> Scene:
     It stays as it is where the readings cannot be met, or no real part would come of it.
     """
     try:
-        found = settled_scene(scene)
-        fixed = tuple(_fixed(found, settle_scene(found))) if found.guessed else ()
+        return settled_scene(scene)
     except (KinematicsError, EditRefused):
         return scene
-    return without_guesses(found, fixed)
 
 
 def put_back(scene: Scene) -> Scene:
@@ -195,15 +190,6 @@ def moved_far(before: Scene, after: Scene, unit: Unit) -> str:
     name = point_words(path, list(after.points))
     far = format_length(moved[path], unit, digits=0)
     return f"{name.capitalize()} is now {far} from where it was: is the number meant?"
-
-
-def _fixed(scene: Scene, found: Settled) -> Iterator[str]:
-    """The coordinates that readings fix, by their keys."""
-    for one in found.points:
-        if one.fixed_by and not one.name.startswith(MARK):
-            loose = one.not_fixed
-            key = key_of_point(scene, one.name)
-            yield from (f"{key}[{n}]" for n, place in enumerate(AXES) if place not in loose)
 
 
 def _without(things: tuple[Any, ...], place: int) -> tuple[Any, ...]:
