@@ -371,6 +371,17 @@ def test_a_distance_to_the_other_output_leads_across_the_car() -> None:
             ],
             r"reading\[0\].distance: expected 228 mm or more",
         ),
+        *(
+            (
+                [
+                    Reading("rise", (BALL, OUTER), way * 300.0, 1.0),
+                    Reading("distance", (BALL, OUTER), 200.0, 1.0),
+                    Reading("distance", (BALL, OUTER), 200.5, 1.0),
+                ],
+                rf"reading\[0\].rise: expected {least} between",
+            )
+            for way, least in ((1, "202 mm or less"), (-1, "-202 mm or more"))
+        ),
     ],
 )
 def test_distances_that_cannot_be_met_are_named(readings: list[Reading], line: str) -> None:

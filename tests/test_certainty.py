@@ -451,3 +451,11 @@ def test_variants_of_measured_positions_move_as_the_corner_does() -> None:
         )
         for ours, theirs in ((outer, motion.outer_joint), (axis, motion.hub_axis)):
             np.testing.assert_allclose(ours.stacked()[draw], theirs, atol=1e-9)
+
+
+def test_shares_add_up_where_either_end_of_the_stroke_may_come_first(front: Corner) -> None:
+    window = examine(front).window
+    assert window is not None
+    middle = with_length(front, 0.5 * (window.shortest_mm + window.longest_mm))
+    shares = certainty(middle, draws=2000).shares
+    assert sum(one.share for one in shares) == pytest.approx(1.0, abs=0.03)

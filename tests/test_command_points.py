@@ -232,3 +232,13 @@ def test_what_the_chance_rests_on_is_told(capsys: pytest.CaptureFixture[str]) ->
     main(["certainty", "--example", READ, "--side", "left", "--draws", "1000"])
     told = " ".join(capsys.readouterr().out.split())
     assert "points as 54 readings leave them; for the rest no tape given" in told
+
+
+def test_only_one_of_two_can_be_written_to_standard_output(
+    capfdbinary: pytest.CaptureFixture[bytes],
+) -> None:
+    asked = ["points", "--example", "van-front-readings", "--side", "left", "--sheet", "-"]
+    assert main([*asked, "-o", "-"]) == 2
+    assert b"standard output is what -o is written to" in capfdbinary.readouterr().err
+    assert main(asked) == 0
+    assert capfdbinary.readouterr().out.startswith(b"%PDF")

@@ -95,6 +95,13 @@ def test_ends_a_hundredth_apart_meet(open_mm: float, taken: bool, tmp_path: Path
             read_outline(path)
 
 
+def test_a_hair_below_zero_is_zero(tmp_path: Path) -> None:
+    corners = [(-1e-7, -1e-7), (50, -1e-7), (50, 30), (-1e-7, 30)]
+    path = dxf(tmp_path, lambda space: space.add_lwpolyline(corners, close=True))
+    numbers = [number for corner in read_outline(path).outline for number in corner]
+    assert all(math.copysign(1.0, number) == 1.0 for number in numbers)
+
+
 @pytest.mark.parametrize(("groups", "taken"), [(60, True), (61, False)])
 def test_groups_within_groups(groups: int, taken: bool, tmp_path: Path) -> None:
     body = "<g>" * groups + "<path d='M0 0H50V30Z'/>" + "</g>" * groups

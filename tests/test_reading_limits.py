@@ -18,7 +18,8 @@ from kinematics.errors import InvalidInput
 from kinematics.sure import settling
 from kinematics.sure.adjustment import CRITICAL, chance_of_misfit, standardised, suspicious
 from kinematics.sure.read_next import LONGEST_MM, SHORTEST_MM, read_next, unread
-from kinematics.sure.readings import Mark, Reading
+from kinematics.sure.reading_values import ReadingValues
+from kinematics.sure.readings import BetweenKind, Mark, Reading
 from scenes.library import example
 from scenes.model import Scene
 from sketcher.answers.points import settle_scene
@@ -134,3 +135,23 @@ def test_numbers_are_said_as_they_were_typed() -> None:
     assert words.reading_words(slope) == "slope from arm pivot to ball joint: −2.9°"
     assert words.off_words(slope, -0.123) == "−0.12°"
     assert words.doubt_words(0.6712) == "±0.68 mm"
+
+
+@pytest.mark.parametrize("kind", ["distance", "slope", "rise"])
+def test_slopes_and_curvature_are_those_of_the_values(kind: BetweenKind) -> None:
+    # From the ball joint outboard to the wheel and inboard to the pivot, both of them rising.
+    readings = tuple(Reading(kind, (BALL, other), 60.0) for other in (OUTER, PIVOT))
+    car = settle_scene(read(Reading("up", (BALL,), 188.0), Reading("up", (OUTER,), 301.0))).car
+    values = ReadingValues(car, readings)
+    here, factors, step = np.zeros(3 * len(car)), np.array([0.7, -1.3]), 1e-3
+    found = values(here)
+    assert found.curvature is not None
+    bent = found.curvature(factors)
+    for place in range(len(here)):
+        by = np.zeros(len(here))
+        by[place] = step
+        ahead, behind = values(here + by), values(here - by)
+        slope = (ahead.values - behind.values) / (2.0 * step)
+        np.testing.assert_allclose(found.slopes[:, place], slope, atol=1e-7)
+        row = factors @ (ahead.slopes - behind.slopes) / (2.0 * step)
+        np.testing.assert_allclose(bent[place], row, atol=1e-7)

@@ -217,11 +217,11 @@ def _waiting(plan: CutPlan, end: End, stop_mm: float, near_mm: float) -> tuple[S
 
 
 def _apart(blocks: Blocks) -> float:
-    """From the middle of the first block to that of the last."""
+    """Twice as far as from the middle of the first block to that of the last."""
     if not blocks:
         return -math.inf
     (first, _), (last, _) = blocks
-    return 0.5 * (sum(last) - sum(first))
+    return sum(last) - sum(first)
 
 
 def _free(plan: CutPlan, end: End, within: Sequence[Span]) -> Iterator[tuple[Span, float]]:
