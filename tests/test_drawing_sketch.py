@@ -18,7 +18,7 @@ from sketcher.answers.corner_answers import PoseGap
 from sketcher.answers.pose import carried, pose_as_drawn
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.hitting import hit, hits
-from sketcher.drawing.picture import Circle, Line, Picture, Polygon, Text
+from sketcher.drawing.picture import Box, Circle, Line, Picture, Polygon, Text
 from sketcher.drawing.shapes import bellows, hatching, hull
 from sketcher.drawing.sketch import (
     SketchExtras,
@@ -350,3 +350,17 @@ def test_the_view_from_above_says_which_way_is_forward() -> None:
         and abs(item.points[0][0] - word.at[0]) < camera.paper(4.0)
     ]  # fmt: skip
     assert any(tip[1] > word.at[1] for tip in tips), "fore is upwards"
+
+
+def test_no_end_of_the_lengths_dimension_is_hidden() -> None:
+    plain, camera = front("van-front")
+    text = next(item for item in plain if isinstance(item, Text) and item.text == "391.0 mm")
+    # What lies on its left end, as the view from above does in a small window.
+    over = Box(camera.box.left, text.at[1] - 40.0, text.at[0] - 150.0, camera.box.top)
+    covered, _ = front("van-front", shown=SketchExtras(covered=(over,)))
+    dimension = [
+        item for item in covered
+        if isinstance(item, Line) and item.role == "dimension" and item.key == "shafts.left.length"
+    ]  # fmt: skip
+    assert dimension
+    assert not any(over.holds(end) for item in dimension for end in (item.start, item.end))

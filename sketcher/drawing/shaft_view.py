@@ -32,6 +32,8 @@ WALL, BOTTOM = 5.0, 9.0
 
 
 # Where the shaft's length is dimensioned: mm on paper off it, above or below; the best first.
+# What a dimension costs whose end something else would lie on.
+_HIDDEN = 60.0
 _LENGTH_PLACES = ((9.0, 1.0), (16.0, 1.0), (24.0, 1.0), (9.0, -1.0), (16.0, -1.0), (24.0, -1.0))
 
 
@@ -257,6 +259,9 @@ def draw_length(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
         this = hand * (radius + paper(off_mm))
         a, b = along(begin, direction, 0.0, this), along(end, direction, 0.0, this)
         cost = beforehand + sheet.room.cost_of_line(a, b, paper(2.5))
+        ends = along(inner, direction, 0.0, this), along(outer, direction, 0.0, this)
+        if any(box.grown(paper(3.0)).holds(one) for box in sheet.covered for one in ends):
+            cost += _HIDDEN
         if cost < least:
             aside, least = this, cost
     text = sheet.length(shaft_pose.length_mm, named=True)
