@@ -26,7 +26,7 @@ import numpy.typing as npt
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import DEFAULT_MARGIN, Corner
-from kinematics.sure.correlated import Correlated
+from kinematics.sure.correlated import Correlated, symmetric_root
 from kinematics.sure.critical_positions import critical_positions
 from kinematics.sure.measurands import Coordinate, Measurand, coordinates, require_known
 from kinematics.sure.misread import Misread, misread_position
@@ -153,9 +153,8 @@ def certainty(
         columns, covariance = correlated.among(measured)
         # A mark, or the other shaft's points, may be all that rests on readings.
         if columns:
-            offsets[:, columns] = rng.multivariate_normal(
-                np.zeros(len(columns)), covariance, draws, method="svd"
-            )
+            together = rng.standard_normal((draws, len(columns)))
+            offsets[:, columns] = together @ symmetric_root(covariance)
             sigma[columns] = np.sqrt(np.diag(covariance))
             correlation[np.ix_(columns, columns)] = covariance / np.outer(
                 sigma[columns], sigma[columns]

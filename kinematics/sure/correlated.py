@@ -24,3 +24,17 @@ class Correlated:
         kept = [place for place, one in enumerate(self.coordinates) if one in columns]
         covariance: Array = self.covariance_mm2[np.ix_(kept, kept)]
         return [columns[self.coordinates[place]] for place in kept], covariance
+
+
+def symmetric_root(covariance: Array) -> Array:
+    """The symmetric matrix whose square is the covariance; the same wherever it is worked out.
+
+    Other roots hang on the signs of eigenvectors, which linear algebra libraries choose freely:
+    with them the same seed would draw other cars on another machine.
+
+    >>> symmetric_root(np.array([[5.0, 4.0], [4.0, 5.0]])).round(12).tolist()
+    [[2.0, 1.0], [1.0, 2.0]]
+    """
+    values, vectors = np.linalg.eigh(covariance)
+    root: Array = (vectors * np.sqrt(np.maximum(values, 0.0))) @ vectors.T
+    return root
