@@ -108,6 +108,22 @@ def test_closing_twice_asks_once(hands: Hands) -> None:
     assert [hands.window.running] == [False]
 
 
+def test_closing_in_the_middle_of_a_drag_asks_about_it_and_ends_the_drag(hands: Hands) -> None:
+    before = hands.value("linkage.ball_joint")
+    at = hands.at("linkage.ball_joint")
+    hands.press(at)
+    hands.move((at[0] + 30.0, at[1]))
+    hands.post(pygame.QUIT)
+    assert isinstance(hands.window.dialog, ChoiceDialog)
+    moved = hands.value("linkage.ball_joint")
+    assert moved != before
+    hands.key("escape")
+    hands.move((at[0] + 60.0, at[1]))
+    assert hands.value("linkage.ball_joint") == moved
+    hands.editor.undo()
+    assert hands.value("linkage.ball_joint") == before
+
+
 def test_giving_up_a_save_ends_nothing_later(hands: Hands, tmp_path: Path) -> None:
     hands.editor.do("length", lambda s: edits.set_length(s, "left", 392.5))
     hands.post(pygame.QUIT)

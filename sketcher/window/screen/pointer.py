@@ -267,10 +267,15 @@ class Pointer:
             gesture.move(self.at)
             self._window.whole = self._window.whole and not isinstance(gesture, Pan)
         elif event.type == pygame.MOUSEBUTTONUP:
-            gesture.drop()
-            self.gesture = None
+            self.let_go()
         elif event.type == pygame.KEYDOWN and event.key == pygame.K_ESCAPE:
             gesture.cancel()
+            self.gesture = None
+
+    def let_go(self) -> None:
+        """End what drag there is where it stands."""
+        if self.gesture is not None:
+            self.gesture.drop()
             self.gesture = None
 
     def turn_wheel(self, event: pygame.Event) -> None:

@@ -250,6 +250,8 @@ class Window(Filing):
     def handle(self, event: pygame.Event) -> None:
         """Let one event do what it does."""
         if event.type == pygame.QUIT:
+            # What is in hand stays where it is, and is asked about with the rest.
+            self.pointer.let_go()
             self.quit()
         elif event.type == pygame.MOUSEMOTION:
             self.pointer.at = (float(event.pos[0]), float(event.pos[1]))
