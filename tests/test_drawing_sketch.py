@@ -356,7 +356,7 @@ def test_no_end_of_the_lengths_dimension_is_hidden() -> None:
     plain, camera = front("van-front")
     text = next(item for item in plain if isinstance(item, Text) and item.text == "391.0 mm")
     # What lies on its left end, as the view from above does in a small window.
-    over = Box(camera.box.left, text.at[1] - 40.0, text.at[0] - 150.0, camera.box.top)
+    over = Box(camera.box.left, text.at[1] - 40.0, text.at[0] - 180.0, camera.box.top)
     covered, _ = front("van-front", shown=SketchExtras(covered=(over,)))
     dimension = [
         item for item in covered
