@@ -185,6 +185,8 @@ def test_a_broken_limit_says_so_on_every_page_and_has_no_cut_order(name: str) ->
     assert all("Do not cut" in text for text in read)
     assert "None: do not cut before everything on page 1 is put right." in read[1]
     assert "can be cut" not in " ".join(read)
+    # Nor is there a finished length to be right.
+    assert "may come out" not in " ".join(read)
 
 
 def test_an_empty_window_has_no_window_to_read_off() -> None:

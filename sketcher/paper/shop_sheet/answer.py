@@ -91,7 +91,8 @@ def _window_figures(subject: Subject, window: LengthWindow) -> Iterator[Figure]:
     margin = say.typed(window.margin_mm)
     short, long = window.shortest_mm, window.longest_mm
     doubted = subject.workings.contradicted
-    holds = window.holds(length) and not doubted
+    # Where nothing may be cut there is no finished length to be right.
+    holds = window.holds(length) and not subject.told.forbids
     right = "by these points" if doubted else "that is right"
     apart, bottoms = subject.place(window.pulls_apart_at), subject.place(window.bottoms_at)
     yield Figure(
