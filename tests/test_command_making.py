@@ -175,6 +175,8 @@ def test_cautions_stand_at_their_steps_and_once_each() -> None:
     lines = step_lines(plan_of())
     cautions = [line.caution for line in lines if line.caution]
     assert len(cautions) == len(set(cautions))
+    # Nor does one say its own step again.
+    assert not any(line.caution and line.caution.startswith(line.text) for line in lines)
     (once,) = (line for line in lines if line.caution == NO_SECOND_TRY)
     assert once.text.startswith("Mark the hub donor")
     (welding,) = (line for line in lines if line.caution == WELDING)

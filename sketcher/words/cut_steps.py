@@ -190,7 +190,6 @@ def _caution(plan: CutPlan, step: MakingStep) -> str:
 
 
 _CAUTIONS: dict[Work, str] = {
-    "ask first": CODES,
     "take the joint off": "Circlips fly: wear eye protection.",
     "turn down": "A hardened bar may have to be ground; no sharp corner, a crack begins there.",
     "slide the boot on": "Rubber burns: keep it away from the weld and shield it.",

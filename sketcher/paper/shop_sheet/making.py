@@ -76,7 +76,7 @@ def _ticks(plan: CutPlan, say: Amounts) -> Iterator[Tick]:
         ]
         yield Tick(
             line.text,
-            "" if warned or line.caution == CODES else line.caution,
+            "" if warned else line.caution,
             blanks[0] if blanks else "",
             before=line.caution if warned else "",
         )
