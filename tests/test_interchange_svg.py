@@ -79,6 +79,7 @@ def test_a_curve_enlarged_by_its_group_is_still_flattened_to_a_tenth(tmp_path: P
         ('width="288pt" height="230.4pt"', 1.016),
         ('width="24pc" height="19.2pc"', 1.016),
         ('width="400Q" height="320Q"', 1.0),
+        ('width="9mm" height="7.2mm"', 0.09),
     ],
 )
 def test_svg_units(head: str, mm: float, tmp_path: Path) -> None:

@@ -178,6 +178,8 @@ def _shorter(text: str) -> str:
 
 
 def _parts(text: str) -> tuple[list[str], list[float]]:
+    # Readers of PDF files differ in the spaces that they see.
+    text = "".join(text.split())
     return NUMBER.split(text), [float(number) for number in NUMBER.findall(text)]
 
 
