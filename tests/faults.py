@@ -370,7 +370,7 @@ def ran(tests: list[str], copy: Path) -> tuple[int | None, str]:
         for name in [one for one in sys.modules if one.partition(".")[0] == "tests"]:
             del sys.modules[name]
         os._exit(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "--tb=no", *tests]))
-    late = time.monotonic() + 120.0 + 5.0 * SECONDS
+    late = time.monotonic() + 60.0 + 3.0 * SECONDS
     while time.monotonic() < late:
         done, status = os.waitpid(child, os.WNOHANG)
         if done:

@@ -90,6 +90,7 @@ def test_what_is_lit_tells_its_number_and_goes_all_the_way() -> None:
     assert short.end[1] > 0.0
     assert whole.end[1] == pytest.approx(0.0, abs=1e-9), "down to the floor"
     told = [text for text in drawn("van-front-readings", lit=BALL).texts if "188" in text]
+    assert not [text for text in drawn("van-front-readings").texts if "188" in text]
     off = answer("van-front-readings").settled.readings[up].residual
     assert told == [f"188 mm ({off:+.1f})".replace("-", "−")] or told == [f"188 mm ({off:+.1f})"]
 

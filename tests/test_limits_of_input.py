@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
+from typing import Any
 
 import pytest
 from PIL import Image
@@ -12,6 +14,7 @@ from PIL import Image
 from kinematics.errors import InvalidInput
 from kinematics.parts import Bracket, Measured, MeasuredPosition, Strut
 from kinematics.sure.readings import Reading
+from scenes.library import example
 from sketcher.interchange.loops import OutlineError, few_enough
 from sketcher.interchange.outline_file import read_outline
 from sketcher.interchange.photo_file import PhotoError, read_photo
@@ -139,3 +142,44 @@ def test_a_photo_of_fifty_million_pixels(
     else:
         with pytest.raises(PhotoError, match="50 million"):
             read_photo(path)
+
+
+# What may be nothing at all, and what must be something, for a part to be one.
+FROM_0 = {
+    *("bump", "droop", "stroke_in", "stroke_out", "inside_lock", "outside_lock"),
+    *("out", "up", "fore", "wanted_gap", "bevel_angle", "spigot_clearance", "fit_clearance"),
+    *("root_gap", "shrinkage", "trim", "clear", "tir", "limit"),
+}
+ABOVE_0 = {
+    *("max_angle", "root", "radius", "yield_strength", "largest", "normalised"),
+    *("turn_radius", "filler_yield", "finished_length", "value", "error", "engine_torque"),
+    *("gear", "final_drive", "wheel_load", "tyre_radius", "top_speed", "differential_split"),
+    *("grip", "between_centres", "swing", "swing_over_carriage", "spindle_bore", "leg"),
+}
+
+
+def parts_of(thing: object) -> Iterator[Any]:
+    """Every part within a scene."""
+    if isinstance(thing, Mapping):
+        thing = tuple(thing.values())
+    if isinstance(thing, tuple):
+        for one in thing:
+            yield from parts_of(one)
+    elif dataclasses.is_dataclass(thing):
+        yield thing
+        for one in dataclasses.fields(thing):
+            yield from parts_of(getattr(thing, one.name))
+
+
+def test_what_may_be_nothing_and_what_must_be_something() -> None:
+    tried = set()
+    for part in parts_of(example("van-front-making")):
+        for name in {one.name for one in dataclasses.fields(part)} & (FROM_0 | ABOVE_0):
+            if not isinstance(getattr(part, name), float | int):
+                continue
+            good, bad = (0.0, -0.001) if name in FROM_0 else (0.05, 0.0)
+            assert getattr(dataclasses.replace(part, **{name: good}), name) == good
+            with pytest.raises(InvalidInput, match="expected"):
+                dataclasses.replace(part, **{name: bad})
+            tried.add(name)
+    assert tried == FROM_0 | ABOVE_0
