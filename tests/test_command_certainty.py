@@ -91,7 +91,8 @@ def test_a_position_that_looks_misread_is_named(
     )
     assert line in said
     # Without the trial fit, which contradicts such points by itself.
-    alone = re.sub(r"(?ms)^\[\[shafts\.left\.trial\]\]\n.*?(?=^\[)", "", Path(scene).read_text())
+    trial = r"(?ms)^\[\[shafts\.left\.trial\]\][^\n]*\n.*?(?=^\[|\Z)"
+    alone = re.sub(trial, "", Path(scene).read_text())
     verdict = as_json(capsys, "report", file_of(tmp_path, alone), code=1)["sides"]["left"][
         "verdict"
     ]
