@@ -57,6 +57,10 @@ class NotSettled(KinematicsError):
     """Observations that no values near those read come close to."""
 
 
+class TooFarApart(NotSettled):
+    """Observations of which some are so much finer than others that numbers do not reach."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Adjustment:
     """The unknowns that leave the least misfit, and how well each thing is known.
@@ -179,7 +183,7 @@ def _inverse(normal: Array) -> Array:
     try:
         root = np.linalg.inv(np.linalg.cholesky(normal / np.outer(size, size)))
     except np.linalg.LinAlgError as error:
-        raise NotSettled(_TOO_FAR_APART) from error
+        raise TooFarApart(_TOO_FAR_APART) from error
     inverse: Array = (root.T @ root) / np.outer(size, size)
     return inverse
 
@@ -196,7 +200,7 @@ def _step(normal: Array, right: Array, offsets: Array, limits: Array | None) -> 
     try:
         step: Array = np.asarray(np.linalg.solve(normal, right), dtype=np.float64)
     except np.linalg.LinAlgError as error:
-        raise NotSettled(_TOO_FAR_APART) from error
+        raise TooFarApart(_TOO_FAR_APART) from error
     if limits is None or np.all(np.abs(offsets + step) <= limits):
         return step
     # A third of a second to import, and only a fit that runs into a limit needs it.

@@ -15,9 +15,12 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import Side
 from kinematics.sure.adjustment import (
+    NotSettled,
     Prediction,
+    TooFarApart,
     adjust,
     chance_of_misfit,
     standardised,
@@ -179,7 +182,7 @@ def settle(
     ``drawn_limit_mm`` is how well a coordinate that rests on readings counts as drawn.
 
     Raises InvalidInput for readings that cannot be met, or were taken where the
-    linkage does not go; NotSettled where they lead nowhere.
+    linkage does not go, or lead nowhere; NotSettled where their errors lie too far apart.
     """
     require_met(points, readings)
     named: dict[str, list[int]] = defaultdict(list)
@@ -210,7 +213,15 @@ def settle(
 
     observed = np.array([one.value for one in readings])
     sigma = np.array([one.standard_uncertainty for one in readings])
-    found = adjust(predict, observed, sigma, own[free])
+    try:
+        found = adjust(predict, observed, sigma, own[free])
+    except TooFarApart:
+        raise
+    except NotSettled as error:
+        drawn = values(np.zeros(len(own))).values
+        if not np.isfinite(drawn).all():
+            raise
+        raise InvalidInput([_furthest_off(readings, drawn)]) from error
     offsets = np.zeros(len(own))
     offsets[free] = found.offsets
     covariance = np.zeros((len(own), len(own)))
@@ -218,9 +229,9 @@ def settle(
     at = values.drawn + offsets.reshape(-1, 3)
     uncertainty = np.sqrt(np.diag(covariance)).reshape(-1, 3)
     # Where a point is drawn is no observation: it neither adds to the misfit nor to the freedom.
-    drawn = np.repeat(rests, 3)[free]
-    freedom = round(float(found.redundancy.sum() + found.own_redundancy[~drawn].sum()))
-    misfit = found.misfit - float(np.sum((found.offsets / own[free])[drawn] ** 2))
+    as_drawn = np.repeat(rests, 3)[free]
+    freedom = round(float(found.redundancy.sum() + found.own_redundancy[~as_drawn].sum()))
+    misfit = found.misfit - float(np.sum((found.offsets / own[free])[as_drawn] ** 2))
     sizes = standardised(found.residuals / sigma, found.redundancy)
     misread = suspicious(sizes, found.redundancy)
     # The misfit falls by the square of a reading's size when it is left out.
@@ -254,6 +265,24 @@ def settle(
             for one, (a, b, c) in zip(points, at, strict=True)
         ),
         covariance_mm2=read_only(covariance),
+    )
+
+
+def _furthest_off(readings: Sequence[Reading], drawn: Array) -> Problem:
+    """Which reading is furthest, by its own error, from what the points give as drawn."""
+    off = [
+        abs(one.value - there) / one.standard_uncertainty
+        for one, there in zip(readings, drawn.tolist(), strict=True)
+    ]
+    worst = int(np.argmax(off))
+    one = readings[worst]
+    unit = "deg" if one.kind == "slope" else "mm"
+    return Problem(
+        one.kind,
+        f"expected a number nearer to {drawn[worst]:.1f} {unit}, as its points are drawn, got "
+        f"{one.value:g} {unit}; the readings do not settle on points near them",
+        "reading",
+        worst,
     )
 
 

@@ -70,7 +70,7 @@ def settle_scene(scene: Scene) -> Settled:
     """All readings of a scene at once; quick enough to follow every key.
 
     Raises InvalidInput for readings that cannot be met or were taken where the
-    linkage does not go, NotSettled where they lead nowhere.
+    linkage does not go, or lead nowhere; NotSettled where errors lie too far apart.
     """
     try:
         return _settled(car_points(scene), scene.readings)
@@ -130,7 +130,7 @@ def settled_scene(scene: Scene) -> Scene:
             if limit_mm != DRAWN_LIMIT_MM:
                 settled = settle(car_points(scene), scene.readings, limit_mm)
             limit_mm *= 2.0
-        except NotSettled:
+        except (InvalidInput, NotSettled):
             limit_mm = DRAWN_LIMIT_MM
         scene = with_points(scene, settled)
     return without_guesses(scene, tuple(_fixed(settle_scene(scene)))) if scene.guessed else scene
