@@ -249,3 +249,23 @@ def test_sliding_along_the_housing_axis_counts_only_for_what_slides(
     if goes_with_the_gearbox == "nothing":
         told += [gap.worst for gap in found.gaps]
     assert [one.position.shift_mm[0] for one in told] == [0.0] * len(told)
+
+
+def test_a_housing_that_leans_past_the_outer_joint_is_farthest_the_other_way() -> None:
+    # The joint pulled out lies 0.8 mm above the outer joint, its mid-stroke 1 mm below.
+    corner = Corner(
+        linkage=Wishbones(
+            lower_pivot=(280.0, 172.7, 0.0),
+            lower_ball_joint=(620.0, 208.04, 0.0),
+            upper_pivot=(340.0, 350.0, 0.0),
+            upper_ball_joint=(594.26, 468.11, 0.0),
+        ),
+        hub=Hub((636.39, 260.0, 0.0), (686.39, 260.0, 0.0)),
+        travel=Travel(0.1, 0.1),
+        shaft=Shaft(
+            InnerJoint((241.69, 259.0, 0.0), 15.0, 15.0, 20.0, (1.0, 0.15, 0.0)), OuterJoint(42.0)
+        ),
+        steering=Steering(0.5, 0.5),
+        gearbox_movement=GearboxMovement(up=5.0),
+    )
+    assert max(worse_by(corner, [], 400, 0).values()) < ROUNDED
