@@ -575,3 +575,21 @@ def test_drawing_on_another_document_begins_afresh(editor: Editor) -> None:
     bracket_drawing.point(editor, (0.0, 0.0))
     editor.put(Document(example("van-rear")))
     assert editor.open_outline is None
+
+
+def test_the_cursor_over_an_edge_tells_which_way_it_moves(editor: Editor) -> None:
+    level, upright, slanted = (0.0, 0.0), (100.0, 0.0), (100.0, 100.0)
+    editor.add_bracket((level, upright, slanted))
+    base = f"bracket[{len(editor.scene.brackets) - 1}]"
+    drawn_as = editor.scene.brackets[-1].outline
+    for edge, (start, end) in enumerate(zip(drawn_as, (*drawn_as[1:], drawn_as[0]), strict=True)):
+        (x1, y1), (x2, y2) = start, end
+        wanted = (
+            pygame.SYSTEM_CURSOR_SIZENS if y1 == y2
+            else pygame.SYSTEM_CURSOR_SIZEWE if x1 == x2
+            else pygame.SYSTEM_CURSOR_SIZENWSE
+        )  # fmt: skip
+        cursor = bracket_drawing.edge_cursor(editor.scene, f"{base}.edge[{edge}]")
+        assert cursor == wanted, (start, end)
+    gone = bracket_drawing.edge_cursor(editor.scene, f"{base}.edge[9]")
+    assert gone == pygame.SYSTEM_CURSOR_ARROW
