@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from kinematics.making.donors import ENDS, Donor, End
@@ -38,13 +38,13 @@ def read_donors(table: Table) -> dict[str, Any]:
             optional[f"{end}_donor"] = None
             continue
         names = [donor.name for donor in donors]
-        for index, one in enumerate(names):
-            if one and one in names[:index]:
-                table.note(f"{end}[{index}].name", f"expected a name of its own, got {shown(one)}")
-        if not donors or (name and name not in names):
+        if not _told_apart(table, end, names, listed=listed):
+            optional[f"{end}_donor"] = None
+            continue
+        if name and name not in names:
             known = ", ".join(shown(one) for one in names)
             expected = f"expected a {end} donor that is listed ({known}), got {shown(name)}"
-            table.note(end if not donors else "use", expected)
+            table.note("use", expected)
             optional[f"{end}_donor"] = None
             continue
         place = names.index(name) if name else 0
@@ -54,6 +54,16 @@ def read_donors(table: Table) -> dict[str, Any]:
             optional[f"{end}_others"] = Others(others, place)
     table.close()
     return optional
+
+
+def _told_apart(table: Table, end: End, names: Sequence[str], *, listed: bool) -> bool:
+    """Whether there are donors, each of a list with a name of its own; else it is noted."""
+    if not names:
+        table.note(end, "expected one donor or more, got none")
+    for index, one in enumerate(names):
+        if one and one in names[:index]:
+            table.note(f"{end}[{index}].name", f"expected a name of its own, got {shown(one)}")
+    return bool(names) and not (listed and ("" in names or len(set(names)) < len(names)))
 
 
 def _donor(table: Table, end: End, *, named: bool = False) -> Donor | None:

@@ -52,7 +52,7 @@ def _reading(table: Table) -> Reading | None:
     else:
         one = table.text("of")
         points = None if one is None else (one,)
-    if len(kinds) != 1:
+    if ways and len(kinds) != 1:
         got = " and ".join(kinds) or "none"
         table.note("", f"expected one number: {', '.join(allowed)}; got {got}")
     elif len(ways) == 1 and kinds[0] not in allowed:

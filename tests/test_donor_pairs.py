@@ -99,7 +99,8 @@ def test_a_list_that_is_wrong_names_the_donor(old: str, new: str, line: str) -> 
     assert text.count(old) == 1
     with pytest.raises(SceneError) as caught:
         parse_scene(text.replace(old, new))
-    assert any(str(problem).startswith(line) for problem in caught.value.problems)
+    # One mistake, one line.
+    assert [str(problem).startswith(line) for problem in caught.value.problems] == [True]
 
 
 @pytest.mark.parametrize(
