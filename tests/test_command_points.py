@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+import math
+import re
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from scenes.library import example_text
+from kinematics.shaft.whole_motion import examine
+from scenes.library import example, example_text
 from scenes.reading import read_scene
 from sketcher.__main__ import main
 
@@ -107,6 +110,23 @@ def test_a_slope_the_wrong_way_round_is_named(
         lines = capsys.readouterr().err.splitlines()
         assert len(lines) == 1
         assert lines[0].startswith(f"{path}: reading[0].slope: expected a number nearer to 82.1")
+
+
+def test_what_would_not_help_is_not_asked_for(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    path = tmp_path / "van.toml"
+    readings = "".join(
+        f'[[reading]]\nof = "linkage.ball_joint"\n{kind} = {mm}\n'
+        for kind, mm in (("out", 668), ("up", 188), ("fore", 6))
+    )
+    path.write_text(example_text("van-front") + readings, "utf-8")
+    text = answered(capsys, str(path), "--side", "left", "--for", "inner-angle")[1]
+    told = re.findall(r"inner joint angle goes from (\S+) to (\S+)", " ".join(text.split()))
+    assert all(now != after for now, after in told)
+    assert told or "no one reading would tell the inner joint angle any better" in text
+    worst = examine(example("van-front").corner("left")).inner_angle.value
+    assert f" {math.ceil(10 * worst - 1e-9) / 10:.1f}° ±" in text
 
 
 def test_what_nothing_fixes_is_named(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

@@ -43,7 +43,7 @@ from sketcher.words.answer import place
 from sketcher.words.cautions import SPRING
 from sketcher.words.plain import titled
 from sketcher.words.points import SETTLED_MM
-from sketcher.words.units import Unit, format_length
+from sketcher.words.units import Unit, format_angle, format_length
 
 DESCRIPTION = """\
 Nobody can hold a tape to a coordinate. Enter what can be read off the car instead, and the
@@ -236,13 +236,18 @@ def _goal_lines(opened: Opened, answer: PointsAnswer, found: Goal, unit: Unit) -
         return f"±{-int(-half_width * 100.0 // 1) / 100.0:.2f}°"
 
     value = format_length(found.value, unit, rounding="down") if found.name == "gap" else None
-    value = value or f"{found.value:.1f}°"
+    value = value or format_angle(found.value)
     now = said(settled.half_width(found.slopes))
     where = place(found.position, opened.scene, unit)
     yield from row(what, f"{value} {now} (95 %) at {where}")
-    for number, one in enumerate(read_next(settled, found.slopes, answer.unread)):
-        text = words.next_for_words(one, what, now, said(one.half_width), paths)
+    after = [(one, said(one.half_width)) for one in read_next(settled, found.slopes, answer.unread)]
+    # What would leave the doubt as it is told is not worth another visit under the car.
+    helping = [(one, then) for one, then in after if then != now]
+    for number, (one, then) in enumerate(helping):
+        text = words.next_for_words(one, what, now, then, paths)
         yield from row("" if number else "read next", text)
+    if after and not helping:
+        yield from row("read next", f"nothing: no one reading would tell the {what} any better")
 
 
 _WHAT: dict[GoalName, str] = {
