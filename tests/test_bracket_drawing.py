@@ -593,3 +593,11 @@ def test_the_cursor_over_an_edge_tells_which_way_it_moves(editor: Editor) -> Non
         assert cursor == wanted, (start, end)
     gone = bracket_drawing.edge_cursor(editor.scene, f"{base}.edge[9]")
     assert gone == pygame.SYSTEM_CURSOR_ARROW
+
+
+def test_brackets_without_a_name_are_counted(editor: Editor) -> None:
+    for _ in range(3):
+        editor.add_bracket(((0.0, 0.0), (50.0, 0.0), (50.0, 50.0)))
+    assert [one.name for one in editor.scene.brackets[-3:]] == [
+        "bracket 1", "bracket 2", "bracket 3",
+    ]  # fmt: skip

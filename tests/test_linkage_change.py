@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from scenes.library import example
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.linkage_edits import KINDS, change_linkage
+from sketcher.window.steps.commands import COMMANDS
 
 
 @pytest.mark.parametrize("travel", [(1e4, 1e4), (282.41783051, 100.0), (10.0, 341.6061934)])
@@ -63,3 +65,14 @@ def test_wishbones_in_place_of_a_strut_steer_about_the_same_axis() -> None:
     # To the tenth of a mm that it is rounded to.
     assert np.linalg.norm(np.cross(axis, upper)) / np.linalg.norm(axis) < 0.1
     assert scene.hub.wheel_centre[1] < arms.upper_ball_joint[1] < strut.strut_top[1]
+
+
+@pytest.mark.parametrize("steers", [True, False])
+def test_steering_that_goes_with_the_linkage_is_told(steers: bool) -> None:
+    scene = replace(example("van-front-misread"), readings=())
+    editor = Editor(Document(scene if steers else replace(scene, steering=None)))
+    COMMANDS["measured"].run(SimpleNamespace(editor=editor))  # type: ignore[arg-type]
+    assert editor.scene.linkage.kind == "measured"
+    assert editor.message is not None
+    assert ("no longer steers" in editor.message.text) == steers
+    editor.close()
