@@ -71,7 +71,7 @@ def test_wishbones_in_place_of_a_strut_steer_about_the_same_axis() -> None:
 def test_steering_that_goes_with_the_linkage_is_told(steers: bool) -> None:
     scene = replace(example("van-front-misread"), readings=())
     editor = Editor(Document(scene if steers else replace(scene, steering=None)))
-    COMMANDS["measured"].run(SimpleNamespace(editor=editor))  # type: ignore[arg-type]
+    COMMANDS["measured"].run(SimpleNamespace(editor=editor))
     assert editor.scene.linkage.kind == "measured"
     assert editor.message is not None
     assert ("no longer steers" in editor.message.text) == steers
