@@ -22,6 +22,7 @@ from kinematics.parts import (
     Wishbones,
 )
 from scenes.errors import SceneError, shown, shown_key
+from scenes.library import example, example_text
 from scenes.model import Scene
 from scenes.reading import parse_scene
 from scenes.tables import Table
@@ -312,3 +313,11 @@ class TestParts:
 
     def test_a_problem_without_a_field(self) -> None:
         assert str(Problem("", "nothing there")) == "nothing there"
+
+
+def test_a_bracket_without_a_name_is_called_by_its_number() -> None:
+    outline = "outline = [[0, 0], [9, 0], [9, 9]]\n"
+    text = f'{example_text("van-rear")}\n[[bracket]]\n{outline}[[bracket]]\nname = ""\n{outline}'
+    given = len(example("van-rear").brackets)
+    names = [one.name for one in parse_scene(text).brackets[given:]]
+    assert names == [f"bracket {given + 1}", f"bracket {given + 2}"]

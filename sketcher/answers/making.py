@@ -50,7 +50,8 @@ def placeholders(scene: Scene, side: Side, part: str) -> tuple[str, ...]:
     count = sum(_within(path, key) for path in guessed_values(scene, side))
     if not count:
         return ()
-    return (f"measured {part}: {count} of its values are only placeholders",)
+    still = "1 is still a placeholder" if count == 1 else f"{count} are still placeholders"
+    return (f"measured values of the {part} ({still})",)
 
 
 def measured_making(scene: Scene, side: Side) -> Making:

@@ -55,9 +55,7 @@ def _sides(scene: Scene, asked: Side | None, lacking: Lacking) -> tuple[Side, ..
     if not told:
         # The side that lacks least is the one that is being worked at.
         side = min(sides, key=lambda one: len(lacking(scene, one)))
-        missing = lacking(scene, side)
-        verb = "is" if len(missing) == 1 else "are"
-        raise CommandError(f"{', '.join(missing)} {verb} missing from the scene")
+        raise CommandError(f"missing from the scene: {', '.join(lacking(scene, side))}")
     return told
 
 
