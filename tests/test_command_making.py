@@ -554,7 +554,11 @@ def test_what_is_missing_is_said_in_one_line(run: Run, command: str) -> None:
         ("drive", "strength", "missing from the scene: [drive]"),
         ("drive", "runout", "missing from the scene: [drive]"),
         ("shafts.left.splice", "cuts", "missing from the scene: [shafts.left.splice]"),
-        ("shafts.left.donors.gearbox", "cuts", "missing from the scene: [shafts.left.donors.gearbox]"),
+        (
+            "shafts.left.donors.gearbox",
+            "cuts",
+            "missing from the scene: [shafts.left.donors.gearbox]",
+        ),
     ],
 )
 def test_one_thing_missing(run: Run, gone: str, command: str, words: str) -> None:
