@@ -196,8 +196,8 @@ def _brackets(top: Table) -> tuple[Bracket, ...] | None:
 
 
 def _bracket(table: Table, number: int) -> Bracket | None:
-    name = table.text("name", "", optional=True)
-    return read_record(table, Bracket, name=name or f"bracket {number}")
+    name = table.text("name", f"bracket {number}", optional=True)
+    return read_record(table, Bracket, name=name)
 
 
 LINKAGES: Mapping[str, type[Linkage]] = {
