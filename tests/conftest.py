@@ -47,6 +47,17 @@ def _own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         yield
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Count no lines where the whole window is driven.
+
+    Counting makes such a test half as slow again, and tells nothing that the tests of the
+    mechanics and of the scene file do not.
+    """
+    for item in items:
+        if hasattr(getattr(item, "module", None), "Hands"):
+            item.add_marker(pytest.mark.no_cover)
+
+
 def _reason(longrepr: object) -> str:
     if isinstance(longrepr, tuple):
         return str(longrepr[2]).removeprefix("Skipped: ")
