@@ -35,6 +35,13 @@ from tests import strategies
 from tests.box_audit import MARGIN, OF_THE_STROKE, SEARCHED, shifts_in, worse_by
 
 ROUNDED = 1e-9
+ARMS = Wishbones(
+    lower_pivot=(280.0, 172.7, 0.0),
+    lower_ball_joint=(620.0, 208.04, 0.0),
+    upper_pivot=(340.0, 350.0, 0.0),
+    upper_ball_joint=(594.26, 468.11, 0.0),
+)
+LEVEL_HUB = Hub((636.39, 260.0, 0.0), (686.39, 260.0, 0.0))
 
 
 @settings(max_examples=25, phases=[Phase.reuse, Phase.generate])
@@ -174,13 +181,8 @@ def test_a_gap_with_a_crease_across_the_box() -> None:
 def test_a_gap_that_is_least_on_one_lock_with_the_gearbox_aside_and_on_the_other_without() -> None:
     # At the box's ends and middle the outside lock is nearer, by 0.002 mm.
     corner = Corner(
-        linkage=Wishbones(
-            lower_pivot=(280.0, 172.7, 0.0),
-            lower_ball_joint=(620.0, 208.04, 0.0),
-            upper_pivot=(340.0, 350.0, 0.0),
-            upper_ball_joint=(594.26, 468.11, 0.0),
-        ),
-        hub=Hub((636.39, 260.0, 0.0), (686.39, 260.0, 0.0)),
+        linkage=ARMS,
+        hub=LEVEL_HUB,
         travel=Travel(30.0, 72.86),
         shaft=Shaft(
             InnerJoint((241.69, 323.4, 0.0), 15.0, 15.0, 20.0, (1.0, 0.02, 0.0)), OuterJoint(42.0)
@@ -254,13 +256,8 @@ def test_sliding_along_the_housing_axis_counts_only_for_what_slides(
 def test_a_housing_that_leans_past_the_outer_joint_is_farthest_the_other_way() -> None:
     # The joint pulled out lies 0.8 mm above the outer joint, its mid-stroke 1 mm below.
     corner = Corner(
-        linkage=Wishbones(
-            lower_pivot=(280.0, 172.7, 0.0),
-            lower_ball_joint=(620.0, 208.04, 0.0),
-            upper_pivot=(340.0, 350.0, 0.0),
-            upper_ball_joint=(594.26, 468.11, 0.0),
-        ),
-        hub=Hub((636.39, 260.0, 0.0), (686.39, 260.0, 0.0)),
+        linkage=ARMS,
+        hub=LEVEL_HUB,
         travel=Travel(0.1, 0.1),
         shaft=Shaft(
             InnerJoint((241.69, 259.0, 0.0), 15.0, 15.0, 20.0, (1.0, 0.15, 0.0)), OuterJoint(42.0)
