@@ -47,12 +47,15 @@ def _own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         yield
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Count no lines where the whole window is driven.
 
     Counting makes such a test half as slow again, and tells nothing that the tests of the
-    mechanics and of the scene file do not.
+    mechanics and of the scene file do not.  Where it is asked which test passes through what,
+    every test counts.
     """
+    if config.getoption("cov_context", None):
+        return
     for item in items:
         if hasattr(getattr(item, "module", None), "Hands"):
             item.add_marker(pytest.mark.no_cover)
