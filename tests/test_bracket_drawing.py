@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-import time
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -460,10 +459,7 @@ def test_what_is_to_trim_is_shown_trimmed_at_once_and_undone() -> None:
     hands = Hands("van-front-mount-fouls")
     hands.editor.open_steps = {"Brackets"}
     hands.editor.select("bracket[0]")
-    until = time.monotonic() + 30.0
-    while not to_trim(hands.editor) and time.monotonic() < until:
-        hands.window.frame(0.2)
-        time.sleep(0.02)
+    hands.until(lambda: to_trim(hands.editor))
     (cut,) = to_trim(hands.editor)
     assert cut.bracket == 0
     assert any("trim up to" in text for text in overlay(hands.editor, hands.editor.shown()).texts)

@@ -21,6 +21,7 @@ from scenes.library import example_names, example_text
 from scenes.reading import parse_scene
 from sketcher import __version__
 from sketcher.__main__ import COMMANDS, main
+from tests.waiting import PATIENCE_SECONDS
 
 FRONT = example_text("van-front")
 # A smaller scene answers faster: one side, no brackets, little travel.
@@ -52,7 +53,7 @@ def process(*words: str, **environment: str) -> subprocess.CompletedProcess[byte
         env={**os.environ, **environment},
         capture_output=True,
         check=False,
-        timeout=60,
+        timeout=PATIENCE_SECONDS,
     )
 
 
@@ -304,7 +305,7 @@ def test_a_reader_that_closes_early_is_left_in_peace(
             stdout=writing,
             stderr=subprocess.PIPE,
             check=False,
-            timeout=60,
+            timeout=PATIENCE_SECONDS,
         )
     finally:
         os.close(writing)
@@ -321,7 +322,7 @@ def test_a_full_disk_is_told() -> None:
             stdout=full,
             stderr=subprocess.PIPE,
             check=False,
-            timeout=60,
+            timeout=PATIENCE_SECONDS,
         )
     assert done.returncode == 2
     (line,) = done.stderr.decode("utf-8").splitlines()
@@ -363,7 +364,7 @@ def test_commands_wait_for_nothing_that_draws(words: list[str]) -> None:
         f"sys.exit(', '.join(name for name in {heavy!r} if name in sys.modules) or 0)"
     )
     done = subprocess.run(
-        [sys.executable, "-c", script], capture_output=True, check=False, timeout=60
+        [sys.executable, "-c", script], capture_output=True, check=False, timeout=PATIENCE_SECONDS
     )
     assert done.stderr.decode() == ""
     assert done.returncode == 0
@@ -380,7 +381,7 @@ def test_help_waits_for_no_mechanics(words: list[str]) -> None:
         "['sketcher.commands.console']) else 0)"
     )
     done = subprocess.run(
-        [sys.executable, "-c", script], capture_output=True, check=False, timeout=60
+        [sys.executable, "-c", script], capture_output=True, check=False, timeout=PATIENCE_SECONDS
     )
     assert done.stderr.decode() == ""
     assert done.returncode == 0
@@ -394,7 +395,7 @@ def shell(line: str, **environment: str) -> subprocess.CompletedProcess[bytes]:
         env={**os.environ, **environment},
         capture_output=True,
         check=False,
-        timeout=60,
+        timeout=PATIENCE_SECONDS,
     )
 
 

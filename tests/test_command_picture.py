@@ -25,6 +25,7 @@ from sketcher.drawing.picture import Circle, Text
 from sketcher.drawing.style import THEMES, Theme, style
 from sketcher.paper.picture_page import WHATS, What, paper_page
 from sketcher.paper.picture_subject import PictureSubject
+from tests.waiting import PATIENCE_SECONDS
 
 ROOT = Path(__file__).resolve().parent.parent
 PICTURES = ROOT / "scenes" / "pictures"
@@ -271,7 +272,7 @@ def test_no_screen_is_needed(tmp_path: Path) -> None:
         capture_output=True,
         text=True,
         check=False,
-        timeout=60,
+        timeout=PATIENCE_SECONDS,
     )
     assert (result.returncode, result.stdout, result.stderr) == (0, "", "")
     assert size_of(path.read_bytes()) == (1200, 1000)

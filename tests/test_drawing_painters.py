@@ -201,9 +201,9 @@ def test_any_zoom_paints_without_delay(zoom: float) -> None:
     picture, camera = front(travel_mm=30.0, steer_deg=10.0)
     surface = pygame.Surface((1280, 800))
     where = camera.zoomed(zoom / camera.zoom, (900.0, 450.0))
-    start = time.perf_counter()
+    start = time.thread_time()
     paint_surface(surface, picture, where, style("light"))
-    assert time.perf_counter() - start < 0.5
+    assert time.thread_time() - start < 0.5
 
 
 def test_far_away_points_do_no_harm() -> None:
@@ -220,10 +220,10 @@ def test_far_away_points_do_no_harm() -> None:
         )
     )
     surface = pygame.Surface((640, 480))
-    start = time.perf_counter()
+    start = time.thread_time()
     for zoom in (0.02, 1.0, 400.0):
         paint_surface(surface, wild, Camera(640, 480, zoom=zoom), style("light"))
-    assert time.perf_counter() - start < 1.0
+    assert time.thread_time() - start < 1.0
 
 
 def test_nothing_to_draw_is_no_error() -> None:

@@ -18,6 +18,7 @@ from pathlib import Path
 import pytest
 
 import sketcher
+from tests.waiting import PATIENCE_SECONDS
 
 PACKAGES = ("kinematics", "scenes", "sketcher")
 MODULE_OF = {"pillow": "PIL", "pygame-ce": "pygame"}
@@ -151,7 +152,7 @@ def run(
         capture_output=True,
         text=True,
         check=False,
-        timeout=60,
+        timeout=PATIENCE_SECONDS,
     )
 
 

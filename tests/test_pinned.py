@@ -12,7 +12,6 @@ import contextlib
 import io
 import os
 import re
-import time
 from collections import Counter
 from collections.abc import Callable, Iterator
 from functools import partial
@@ -35,6 +34,7 @@ from sketcher.window.model.fields import show
 from sketcher.window.steps import rows as kinds
 from sketcher.window.steps.work_order import WORK_ORDER
 from sketcher.words.units import Unit
+from tests.waiting import wait_until
 
 PINNED = Path(__file__).resolve().parent / "pinned"
 ANEW = "PINNED_ANEW"
@@ -110,20 +110,25 @@ def of_steps(name: str) -> Iterator[str]:
     editor.unit = STEPS[name]
     try:
         for step in WORK_ORDER:
-            listed: list[kinds.Row] = []
-            until = time.monotonic() + 30.0
-            while time.monotonic() < until:
-                listed = list(step.rows(editor, editor.shown(exact=True)))
-                closed = {row.key for row in listed if isinstance(row, kinds.Part)}
-                if not closed - editor.open_steps and not editor.worker.pending:
-                    break
-                editor.open_steps |= closed
-                editor.worker.go_on(0.01)
-                time.sleep(0.002)
+            listed = _opened(editor, step)
             yield f"{step.name}: {step.summary(editor, editor.shown(exact=True))}"
             yield from (f"  {_row(editor, row)}" for row in listed)
     finally:
         editor.close()
+
+
+def _opened(editor: Editor, step: kinds.WorkStep) -> list[kinds.Row]:
+    """A step's rows with all its parts open, once nothing is being worked out."""
+    listed: list[kinds.Row] = []
+
+    def done() -> bool:
+        listed[:] = step.rows(editor, editor.shown(exact=True))
+        closed = {row.key for row in listed if isinstance(row, kinds.Part)} - editor.open_steps
+        editor.open_steps |= closed
+        return not closed and not editor.worker.pending
+
+    wait_until(done, lambda: editor.worker.go_on(0.01), pause_seconds=0.002)
+    return listed
 
 
 def _row(editor: Editor, row: kinds.Row) -> str:

@@ -16,6 +16,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.waiting import PATIENCE_SECONDS
+
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 TRANSCRIPT = re.compile(r"(?<=^```console\n).*?(?=^```)", flags=re.MULTILINE | re.DOTALL)
@@ -107,7 +109,7 @@ def answer(command: str, folder: Path) -> list[str]:
         capture_output=True,
         encoding="utf-8",
         check=False,
-        timeout=60,
+        timeout=PATIENCE_SECONDS,
     )
     assert result.returncode in {0, 1}, result.stderr
     return [line.rstrip() for line in result.stdout.splitlines()]

@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.waiting import PATIENCE_SECONDS
+
 SKIPS = """
 import pytest
 
@@ -43,7 +45,7 @@ def test_skips_are_failures_on_ci_only(ci: str, closing: str, root: Path, tmp_pa
         capture_output=True,
         text=True,
         check=False,
-        timeout=60,
+        timeout=PATIENCE_SECONDS,
     )
     assert closing in result.stdout, result.stdout
     assert result.returncode == bool(ci)

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import threading
-import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 import pytest
@@ -28,6 +27,7 @@ from sketcher.window.steps.placement_rows import placement_rows
 from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Note, Row
 from sketcher.window.steps.trial_step import TRIAL_STEP
 from sketcher.window.steps.work_order import WORK_ORDER
+from tests.waiting import PATIENCE_SECONDS, wait_until
 from tests.windowing import Hands
 
 MEASURED = "van-rear-measured"
@@ -69,13 +69,19 @@ def trial_rows(editor: Editor) -> list[Row]:
 
 def worked_out(editor: Editor) -> list[Row]:
     """The trial step's rows once its answer is there."""
-    until = time.monotonic() + 20.0
-    trial_rows(editor)
-    while editor.worker.pending and time.monotonic() < until:
+    return rows_at_rest(editor, lambda: trial_rows(editor))
+
+
+def rows_at_rest(editor: Editor, rows: Callable[[], list[Row]]) -> list[Row]:
+    """The rows once nothing that they ask for is being worked out."""
+
+    def go_on() -> None:
         editor.worker.go_on(0.01)
-        trial_rows(editor)
-        time.sleep(0.005)
-    return trial_rows(editor)
+        rows()
+
+    rows()
+    wait_until(lambda: not editor.worker.pending, go_on)
+    return rows()
 
 
 def notes(rows: list[Row]) -> str:
@@ -223,13 +229,14 @@ def test_only_points_get_one(editor: Editor) -> None:
 
 
 def test_what_to_measure_again_leads_to_its_fields(editor: Editor) -> None:
-    until = time.monotonic() + 20.0
-    shown = editor.shown(exact=True)
-    while (shown.solved is None or shown.solved.certainty is None) and time.monotonic() < until:
-        editor.answers.work_on(0.01)
-        time.sleep(0.01)
-        shown = editor.shown()
-    rows = list(doubt_rows(editor, shown))
+
+    def sure() -> object:
+        solved = editor.shown().solved
+        return solved and solved.certainty
+
+    editor.shown(exact=True)
+    wait_until(sure, lambda: editor.answers.work_on(0.01))
+    rows = list(doubt_rows(editor, editor.shown()))
     assert "chance 87 %" in notes(rows)
     assert "1. inner joint, mid-stroke: 74 % of the doubt" in notes(rows)
     again = next(row for row in rows if isinstance(row, Note) and row.key)
@@ -332,13 +339,7 @@ def test_too_few_measurements_are_explained(editor: Editor) -> None:
 
 
 def placement_worked_out(editor: Editor) -> list[Row]:
-    until = time.monotonic() + 30.0
-    list(placement_rows(editor))
-    while editor.worker.pending and time.monotonic() < until:
-        editor.worker.go_on(0.01)
-        list(placement_rows(editor))
-        time.sleep(0.005)
-    return list(placement_rows(editor))
+    return rows_at_rest(editor, lambda: list(placement_rows(editor)))
 
 
 def test_the_gearbox_is_shifted_to_its_best_place_in_one_step(editor: Editor) -> None:
@@ -376,23 +377,20 @@ def test_an_answer_is_given_only_for_what_was_asked() -> None:
 
     def slow() -> str:
         begun.set()
-        go.wait(10.0)
+        go.wait(PATIENCE_SECONDS)
         return "old"
 
     assert worker.ask("fit", 1, slow).found is None
     worker.go_on(0.1, rested=False)
     assert not begun.is_set(), "it waits until the hand rests"
     worker.go_on(0.1)
-    assert begun.wait(10.0)
+    assert begun.wait(PATIENCE_SECONDS)
     worker.go_on(SAY_AFTER_SECONDS)
     assert worker.ask("fit", 1, slow).words == WORKING
     # An edit: from now on something else is asked.
     worker.ask("fit", 2, lambda: "new")
     go.set()
-    until = time.monotonic() + 10.0
-    while worker.ask("fit", 2, lambda: "new").found is None and time.monotonic() < until:
-        worker.go_on(0.01)
-        time.sleep(0.002)
+    wait_until(lambda: worker.ask("fit", 2, lambda: "new").found, lambda: worker.go_on(0.01))
     assert worker.ask("fit", 2, lambda: "new").found == "new"
     assert worker.last("fit", 1) is None
     assert not worker.pending
@@ -406,10 +404,7 @@ def test_what_cannot_be_answered_is_told_and_not_tried_again() -> None:
         tries.append(1)
         raise InvalidInput([Problem("trial", "expected more")])
 
-    until = time.monotonic() + 10.0
-    while not worker.ask("fit", 1, refuse).problem and time.monotonic() < until:
-        worker.go_on(0.01)
-        time.sleep(0.002)
+    wait_until(lambda: worker.ask("fit", 1, refuse).problem, lambda: worker.go_on(0.01))
     assert worker.ask("fit", 1, refuse).problem == "trial: expected more"
     worker.go_on(0.01)
     assert len(tries) == 1
@@ -445,12 +440,8 @@ def test_a_field_under_the_pointer_lights_its_point() -> None:
 def test_the_trial_fit_reaches_the_panel_and_its_button_works() -> None:
     hands = Hands(MEASURED)
     hands.editor.open_steps = {"Trial fit"}
-    until = time.monotonic() + 30.0
     hands.frames(70)
-    while hands.editor.worker.pending and time.monotonic() < until:
-        hands.frames()
-        time.sleep(0.005)
-    hands.frames(2)
+    hands.until(lambda: not hands.editor.worker.pending)
     before = hands.editor.scene
     hands.window.run("use_fitted")
     assert hands.editor.scene is not before

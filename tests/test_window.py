@@ -6,7 +6,6 @@ import csv
 import re
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -307,9 +306,7 @@ def test_a_bracket_is_trimmed_to_clear_in_one_step() -> None:
     hands.editor.select("bracket[0]")
     hands.window.run("trim")
     started = [hands.editor.worker.pending]
-    while hands.editor.worker.pending:
-        hands.frames()
-        time.sleep(0.02)
+    hands.until(lambda: not hands.editor.worker.pending)
     assert started == [True]
     assert hands.value("bracket[0].outline") != outline
     found = hands.editor.shown(exact=True).solved

@@ -24,13 +24,13 @@ from sketcher.window.model.start import start_scene
 from sketcher.window.screen.app import FRAME_AROUND
 from sketcher.words.units import Unit
 from tests.paper_lists import KEYS_A_SECOND, PaperList, paper_list
+from tests.waiting import PATIENCE_SECONDS, wait_until
 from tests.windowing import FIRST, Hands
 
 SIZE = (1280, 800)
 # The window leaves room around itself for a title bar and a task bar.
 SCREEN = (SIZE[0] + FRAME_AROUND[0], SIZE[1] + FRAME_AROUND[1])
 CORNER = (FRAME_AROUND[0] / 2, FRAME_AROUND[1] / 2)
-PATIENCE_SECONDS = 20.0
 
 pytestmark = [
     pytest.mark.skipif(sys.platform == "win32", reason="only on Linux"),
@@ -53,7 +53,8 @@ class Screen:
         self.folder = folder
         read, write = os.pipe()
         self.server = subprocess.Popen(
-            ["Xvfb", "-displayfd", str(write), "-screen", "0", "{}x{}x24".format(*SCREEN)],
+            ["Xvfb", "-displayfd", str(write), "-screen", "0", "{}x{}x24".format(*SCREEN),
+             "-fbdir", str(folder)],
             pass_fds=(write,), stderr=subprocess.DEVNULL,
         )  # fmt: skip
         os.close(write)
@@ -66,6 +67,7 @@ class Screen:
             "XDG_STATE_HOME": str(folder / "state"),
         }
         self.program: subprocess.Popen[bytes] | None = None
+        self._pixels = b""
 
     def open(self, path: Path | None) -> None:
         """Start the program, on a scene where one is given, and wait for its window."""
@@ -73,8 +75,8 @@ class Screen:
             [sys.executable, "-m", "sketcher", *([str(path)] if path else [])], env=self.environment
         )
         self.until(self._shows)
-        # The first frames: what is pressed before them has nothing to meet.
-        time.sleep(1.5)
+        # What is pressed before the first frames has nothing to meet.
+        self.until(self._still)
 
     def _shows(self) -> bool:
         # One look at a time: a search that waits ends with an error where a window of the
@@ -85,10 +87,16 @@ class Screen:
         found = subprocess.run(look, env=self.environment, capture_output=True, check=False)
         return found.returncode == 0 and bool(found.stdout.strip())
 
-    def do(self, *words: str, patience: float = PATIENCE_SECONDS) -> None:
+    def _still(self) -> bool:
+        # The screen's memory, painted and as it was half a second before.
+        was, self._pixels = self._pixels, (self.folder / "Xvfb_screen0").read_bytes()
+        time.sleep(0.5)
+        return self._pixels == was and len(set(self._pixels[len(self._pixels) // 2 :])) > 100
+
+    def do(self, *words: str) -> None:
         """One thing that hands do."""
         subprocess.run(
-            ["xdotool", *words], env=self.environment, check=True, timeout=patience,
+            ["xdotool", *words], env=self.environment, check=True, timeout=PATIENCE_SECONDS,
             stdout=subprocess.DEVNULL,
         )  # fmt: skip
 
@@ -120,11 +128,8 @@ class Screen:
         time.sleep(0.2)
 
     def until(self, done: Callable[[], bool]) -> None:
-        """Wait for something to be so: a busy machine is slow, not wrong."""
-        end = time.monotonic() + PATIENCE_SECONDS
-        while not done() and time.monotonic() < end:
-            time.sleep(0.1)
-        assert done()
+        """Wait for something to be so."""
+        wait_until(done, pause_seconds=0.1)
 
     def ended(self) -> int:
         """The program's exit code once it has ended."""
@@ -157,7 +162,7 @@ def type_list(screen: Screen, paper: PaperList, unit: Unit, path: Path) -> None:
         enter = ("key", "--delay", delay, "Return") if words else ()
         line = ("type", "--args", "1", "--delay", delay, "--", text) if text else ()
         words += [*enter, *line]
-    screen.do(*words, patience=300.0)
+    screen.do(*words)
     screen.key("ctrl+s")
     screen.type(str(path))
     screen.until(path.exists)
@@ -210,7 +215,7 @@ def type_lines(screen: Screen, lines: list[str]) -> None:
     for line in lines:
         words += ["type", "--args", "1", "--delay", "25", "--", line]
         words += ["key", "--delay", "25", "Return"]
-    screen.do(*words, patience=120.0)
+    screen.do(*words)
 
 
 def test_drag_sweep_type_undo_save_export_and_reopen(screen: Screen, tmp_path: Path) -> None:

@@ -24,6 +24,7 @@ from sketcher.window.model import autosave, edits, recovery
 from sketcher.window.model.document import Document
 from sketcher.window.screen import app
 from sketcher.window.screen.dialogs import ChoiceDialog, Dialog, Files
+from tests.waiting import PATIENCE_SECONDS
 from tests.windowing import Hands
 
 NO_LINUX = "only on Linux"
@@ -412,7 +413,7 @@ def ended(van: Path, state: Path, how: Callable[[subprocess.Popen[str]], None], 
         try:
             assert process.stdout.readline() == "edited\n"
             how(process)
-            process.communicate(timeout=60)
+            process.communicate(timeout=PATIENCE_SECONDS)
         finally:
             process.kill()
         return process.returncode

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -12,7 +11,6 @@ import pytest
 from kinematics.parts import Measured, Travel
 from scenes.library import example
 from sketcher.drawing.fonts import font_px, width_px
-from sketcher.window.model.cutting_back import to_trim
 from sketcher.window.model.document import Document
 from sketcher.window.model.edits import set_value
 from sketcher.window.model.linkage_edits import change_linkage
@@ -183,9 +181,5 @@ def test_room_is_kept_for_what_is_to_be_trimmed(hands: Hands) -> None:
     hands.editor.select("bracket[0]")
     hands.settle()
     before = hands.button("remove")
-    until = time.monotonic() + 10.0
-    while not to_trim(hands.editor) and time.monotonic() < until:
-        hands.frames()
-    hands.frames(2)
-    assert any("trim away" in getattr(place.row, "text", "") for place in hands.window.panel.rows)
+    hands.until(lambda: hands.shows("trim away"))
     assert hands.button("remove") == before

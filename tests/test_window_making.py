@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import time
 from collections.abc import Iterator
 from dataclasses import replace
 from types import SimpleNamespace
@@ -46,6 +45,7 @@ from sketcher.words.strength import (
     weak_lines,
     weakest_line,
 )
+from tests.waiting import wait_until
 from tests.windowing import Hands
 
 MADE = example("van-front-making")
@@ -69,15 +69,15 @@ def editor() -> Iterator[Editor]:
 
 def settled(editor: Editor) -> list[Row]:
     """The rows once everything beside the frames is worked out."""
-    until = time.monotonic() + 60.0
-    while time.monotonic() < until:
+    rows: list[Row] = []
+
+    def done() -> bool:
         shown = editor.shown(exact=True)
-        rows = list(MAKING_STEP.rows(editor, shown))
-        if not editor.worker.pending and verdict_of(editor, shown) is not None:
-            return rows
-        editor.answers.work_on(0.01)
-        time.sleep(0.05)
-    raise AssertionError("no answer in time")
+        rows[:] = MAKING_STEP.rows(editor, shown)
+        return not editor.worker.pending and verdict_of(editor, shown) is not None
+
+    wait_until(done, lambda: editor.answers.work_on(0.01), pause_seconds=0.05)
+    return rows
 
 
 def notes(editor: Editor) -> list[str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -35,18 +34,18 @@ PIVOT, BALL, TOP, WHEEL = (
 
 def settle(hands: Hands) -> None:
     """Frames until the photo is read and laid, or cannot be."""
-    editor, until = hands.editor, time.monotonic() + 20.0
-    hands.frames(2)
-    while time.monotonic() < until and not editor.photo.problem:
+    editor = hands.editor
+
+    def done() -> bool:
         worker, scene = editor.worker, editor.scene
         file = editor.photo.file(worker, scene, editor.document.path)
-        if file is not None and scene.photo is not None:
-            on = (Same(file), pins_shown(scene.photo, file), scene.photo.opacity)
-            if worker.answer("photo", on) is not None:
-                break
-        hands.frames()
-        time.sleep(0.005)
+        if editor.photo.problem or file is None or scene.photo is None:
+            return bool(editor.photo.problem)
+        on = (Same(file), pins_shown(scene.photo, file), scene.photo.opacity)
+        return worker.answer("photo", on) is not None
+
     hands.frames(2)
+    hands.until(done)
 
 
 @pytest.fixture

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
@@ -318,10 +317,7 @@ def test_where_the_chance_is_low_what_raises_it_comes_first(hands: Hands) -> Non
     low = edits.set_value(hands.editor.scene, "shafts.left.length", 384.0)
     hands.window.put(Document(low))
     hands.editor.open_steps = {"Measure", "Measure/Readings"}
-    until = time.monotonic() + 30.0
-    while chance_told(hands.editor) is None and time.monotonic() < until:
-        hands.frames()
-        time.sleep(0.01)
+    hands.until(lambda: chance_told(hands.editor))
     told = chance_told(hands.editor)
     assert told is not None
     assert told.low
@@ -350,8 +346,4 @@ def test_the_list_goes_as_on_paper_and_each_number_typed_is_a_reading(hands: Han
 
 def until_known(hands: Hands) -> None:
     """Frames until the readings are adjusted."""
-    until = time.monotonic() + 20.0
-    while points_shown(hands.editor) is None and time.monotonic() < until:
-        hands.frames()
-        time.sleep(0.005)
-    hands.frames(2)
+    hands.until(lambda: points_shown(hands.editor))

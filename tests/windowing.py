@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pygame
@@ -13,6 +13,7 @@ from sketcher.drawing.picture import Point2
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.screen.window import Window
+from tests.waiting import wait_until
 
 FIRST = "van-front"
 
@@ -44,17 +45,18 @@ class Hands:
 
         How sure the answer is takes longer, and is not waited for.
         """
-        until = time.monotonic() + 20.0
-        self.frames(2)
         answers = self.editor.answers
-        while (
-            answers.pending
-            and not (answers.exact and answers.weighing)
-            and time.monotonic() < until
-        ):
-            self.frames()
-            time.sleep(0.01)
         self.frames(2)
+        self.until(lambda: not answers.pending or (answers.exact and answers.weighing))
+
+    def until(self, done: Callable[[], object]) -> None:
+        """Frames until something is so, and two more, in which it is shown."""
+        wait_until(done, self.frames)
+        self.frames(2)
+
+    def shows(self, words: str) -> bool:
+        """Whether some row of the form says this."""
+        return any(words in getattr(place.row, "text", "") for place in self.window.panel.rows)
 
     def at(self, key: str, view: str = "front") -> Point2:
         """Where a point of the scene is on screen, as painted."""
