@@ -9,11 +9,17 @@ from sketcher.drawing.picture import Picture
 
 
 @dataclass(frozen=True, slots=True)
-class PagePart:
-    """One picture of a page, painted inside its camera's rectangle."""
+class Drawn:
+    """A picture and the camera that it is painted with, inside whose rectangle it stays."""
 
     picture: Picture
     camera: Camera
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """Width and height on paper."""
+        per = self.camera.pixels_per_paper_mm
+        return self.camera.width / per, self.camera.height / per
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +28,7 @@ class Page:
 
     width: float
     height: float
-    panels: tuple[PagePart, ...]
+    panels: tuple[Drawn, ...]
     ui_scale: float = 1.0
 
     @property
@@ -34,4 +40,4 @@ class Page:
 def page_of_one(picture: Picture, camera: Camera) -> Page:
     """A page that is one picture."""
     whole = replace(camera, left=0.0, top=0.0)
-    return Page(camera.width, camera.height, (PagePart(picture, whole),), camera.ui_scale)
+    return Page(camera.width, camera.height, (Drawn(picture, whole),), camera.ui_scale)

@@ -27,7 +27,7 @@ from sketcher.drawing.areas import Area, natural_scale
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_view import cut_camera, cut_view
 from sketcher.drawing.formats import ISO_MM, SCALES
-from sketcher.drawing.page import Page, PagePart
+from sketcher.drawing.page import Drawn, Page
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Box, Picture, Polygon, Polyline, Primitive
 from sketcher.drawing.plot_layout import layout as lay_out_plots
@@ -214,7 +214,7 @@ def _places(subject: PictureSubject, what: What, frame: Area, ui_scale: float) -
     )
 
 
-def _panels(subject: PictureSubject, setting: Setting) -> Iterator[PagePart]:
+def _panels(subject: PictureSubject, setting: Setting) -> Iterator[Drawn]:
     """The parts of a page in the order they are painted, frames on top."""
     shown, solved = subject.shown, subject.solved
     places, size, ui_scale = setting.places, setting.size, setting.ui_scale
@@ -226,7 +226,7 @@ def _panels(subject: PictureSubject, setting: Setting) -> Iterator[PagePart]:
     under: list[Primitive] = [Polygon(_corners(area, size), "surround") for area in grounds]
     views = [a for a in (places.front, places.above, places.cuts, places.block) if a]
     under += [Polygon(_corners(area, size), "panel") for area in views]
-    yield PagePart(Picture(tuple(under)), whole)
+    yield Drawn(Picture(tuple(under)), whole)
 
     extras = Extras(
         envelope=solved.envelope,
@@ -236,12 +236,12 @@ def _panels(subject: PictureSubject, setting: Setting) -> Iterator[PagePart]:
     )
     scene, side, ride = subject.scene, subject.side, solved.ride
     if front is not None:
-        yield PagePart(front_view(scene, side, subject.pose, ride, front, extras), front)
+        yield Drawn(front_view(scene, side, subject.pose, ride, front, extras), front)
     if above is not None:
         aside = replace(extras, envelope=(), names=front is None)
-        yield PagePart(view_from_above(scene, side, subject.pose, ride, above, aside), above)
+        yield Drawn(view_from_above(scene, side, subject.pose, ride, above, aside), above)
     if setting.cuts is not None:
-        yield PagePart(
+        yield Drawn(
             cut_view(subject.cut_plan, setting.cuts, subject.unit, sure=subject.told.fits),
             setting.cuts,
         )
@@ -250,24 +250,24 @@ def _panels(subject: PictureSubject, setting: Setting) -> Iterator[PagePart]:
     if places.readout is not None:
         pane = Pane(places.readout, ui_scale)
         rows = position_values(shown, subject.unit, nearest_gap(shown))
-        yield PagePart(draw_readout(pane, rows, subject.position), pane.camera)
+        yield Drawn(draw_readout(pane, rows, subject.position), pane.camera)
     if places.answer is not None:
         pane = Pane(places.answer, ui_scale)
-        yield PagePart(draw_answer(pane, shown, subject.unit, subject.told), pane.camera)
+        yield Drawn(draw_answer(pane, shown, subject.unit, subject.told), pane.camera)
     if places.bar is not None:
         pane = Pane(places.bar, ui_scale)
-        yield PagePart(draw_bar(pane, shown, subject.unit, subject.told), pane.camera)
+        yield Drawn(draw_bar(pane, shown, subject.unit, subject.told), pane.camera)
     pane = Pane(places.block, ui_scale)
-    yield PagePart(
+    yield Drawn(
         _title_block(pane, subject, front or above or setting.cuts, setting.paper), pane.camera
     )
 
     boxes = [*views, *(a for a in (places.readout,) if a is not None), places.frame]
     frames = tuple(Polyline(_closed(area, size), "panel") for area in boxes)
-    yield PagePart(Picture(frames), whole)
+    yield Drawn(Picture(frames), whole)
 
 
-def _plots(subject: PictureSubject, area: Area, ui_scale: float) -> PagePart:
+def _plots(subject: PictureSubject, area: Area, ui_scale: float) -> Drawn:
     pad = round(_PAD * ui_scale)
     camera = Camera.of_pixels(
         area.width, area.height - 2 * pad, left=area.left, top=area.top + pad, ui_scale=ui_scale
@@ -276,7 +276,7 @@ def _plots(subject: PictureSubject, area: Area, ui_scale: float) -> PagePart:
     where = lay_out_plots(column, camera)
     now = values_now(column, subject.shown, subject.unit)
     picture = plots_picture(column, where) + position_picture(column, where, subject.travel_mm, now)
-    return PagePart(picture, camera)
+    return Drawn(picture, camera)
 
 
 def _title_block(pane: Pane, subject: PictureSubject, view: Camera | None, paper: str) -> Picture:

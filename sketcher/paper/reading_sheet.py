@@ -30,6 +30,7 @@ from sketcher.answers.reading_list import (
     planned_readings,
 )
 from sketcher.drawing.formats import PAPERS_MM, Paper
+from sketcher.drawing.page import Drawn
 from sketcher.drawing.pdf import REGULAR, register_fonts
 from sketcher.drawing.picture import Circle, Picture, Text, box_of
 from sketcher.drawing.sheet import Sheet
@@ -37,7 +38,7 @@ from sketcher.drawing.sketch import SketchExtras, front_view, world_box
 from sketcher.drawing.style import style
 from sketcher.paper.shop_sheet import flow
 from sketcher.paper.shop_sheet.blocks import Block, Grid, Heading, Words
-from sketcher.paper.shop_sheet.drawn import Drawn, paper_camera, scales
+from sketcher.paper.shop_sheet.drawn import paper_camera, scales
 from sketcher.words import points as words
 from sketcher.words.answer import brief
 from sketcher.words.plain import shortened, titled

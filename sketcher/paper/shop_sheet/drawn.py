@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -23,6 +23,7 @@ from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_view import cut_camera_at, cut_size_mm, cut_view
 from sketcher.drawing.fixture_view import fixture_size_mm, fixture_view
 from sketcher.drawing.mirror import mirrored
+from sketcher.drawing.page import Drawn
 from sketcher.drawing.picture import Box, Picture
 from sketcher.drawing.plot_data import Column, column_of
 from sketcher.drawing.plot_layout import layout
@@ -34,20 +35,6 @@ from sketcher.words.answer import brief
 # Room round the drawing for names and dimensions, mm on paper.
 _AROUND_MM = 5.0
 _CURVE_POINTS = 61
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Drawn:
-    """A picture with the camera that says how large it is on paper."""
-
-    picture: Picture
-    camera: Camera
-
-    @property
-    def size_mm(self) -> tuple[float, float]:
-        """Width and height on paper."""
-        per = self.camera.pixels_per_paper_mm
-        return self.camera.width / per, self.camera.height / per
 
 
 def scales() -> tuple[float, ...]:

@@ -12,6 +12,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Paragraph, Spacer, Table
 
+from sketcher.drawing.page import Drawn
 from sketcher.drawing.pdf import BOLD, REGULAR, paint_pdf
 from sketcher.drawing.style import print_style
 from sketcher.paper.shop_sheet.blocks import (
@@ -25,7 +26,6 @@ from sketcher.paper.shop_sheet.blocks import (
     Ticks,
     Words,
 )
-from sketcher.paper.shop_sheet.drawn import Drawn
 
 # All but the space that keeps a whole number with its fraction.
 _SPACES = re.compile(r"[^\S\xa0]+")

@@ -27,6 +27,7 @@ from kinematics.sure.certainty import DRAWS
 from scenes.model import Scene, Side
 from sketcher.answers.workings import placement_of, workings
 from sketcher.drawing.formats import PAPERS_MM, Paper
+from sketcher.drawing.page import Drawn
 from sketcher.drawing.pdf import BOLD, REGULAR, register_fonts
 from sketcher.paper.shop_sheet import flow
 from sketcher.paper.shop_sheet.answer import (
@@ -44,7 +45,6 @@ from sketcher.paper.shop_sheet.checking import (
     worst_blocks,
 )
 from sketcher.paper.shop_sheet.drawn import (
-    Drawn,
     cuts_of,
     fixture_of,
     plots_of,

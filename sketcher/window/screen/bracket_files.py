@@ -16,7 +16,6 @@ from sketcher.commands.output import write_out
 from sketcher.drawing.formats import ENDINGS, Ending
 from sketcher.drawing.picture import Box, box_of
 from sketcher.interchange.loops import Loop, OutlineError
-from sketcher.interchange.outline_file import ENDINGS as TAKEN_IN
 from sketcher.interchange.outline_file import FileUnit, OutlineChoice, outlines_in, placed_outline
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import bracket_key
@@ -68,16 +67,6 @@ def write_template(editor: Editor, bracket: Bracket, path: Path) -> None:
         editor.say(f"Template written to {path.name}.{check}")
 
 
-def ask_outline(window: Asks, folder: Path) -> None:
-    """Ask for a DXF or SVG file and take an outline in as a bracket."""
-    window.put_up(
-        dialogs.Files(
-            "A bracket from a drawing, .dxf or .svg", folder, TAKEN_IN, partial(take_in, window),
-            window.editor.refuse, writing=False,
-        )
-    )  # fmt: skip
-
-
 def take_in(window: Asks, path: Path, unit: FileUnit | None = None) -> None:
     """Take in an outline; which one, and in what unit, is asked where the file does not say."""
     try:
@@ -118,7 +107,7 @@ def _ask_unit(window: Asks, path: Path) -> None:
             (
                 ("mm", partial(take_in, window, path, "mm")),
                 ("Inches", partial(take_in, window, path, "in")),
-                ("Cancel", _nothing),
+                ("Cancel", dialogs.nothing),
             ),
         )
     )
@@ -139,7 +128,3 @@ def _ask_which(window: Asks, path: Path, loops: tuple[Loop, ...]) -> None:
 
     title = f"{printable(path.name)} holds {len(loops)} outlines: which one?"
     window.put_up(dialogs.Pick(title, items, pick))
-
-
-def _nothing() -> None:
-    """What a button does that only closes its dialog."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import pygame
 
@@ -14,6 +13,7 @@ from sketcher.answers.shown import Shown, nearest_gap
 from sketcher.drawing.answer_strip import draw_answer, draw_bar, length_now
 from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
+from sketcher.drawing.page import Drawn
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.photo_layer import FlatPhoto, paint_photo
 from sketcher.drawing.photo_pins import draw_pins
@@ -41,15 +41,6 @@ from sketcher.window.screen.view_cameras import ride_of
 from sketcher.window.steps.judged import verdict_of
 from sketcher.window.steps.reading_answers import best_reading, settled_shown
 
-
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """A picture on screen and the camera it was painted with."""
-
-    picture: Picture
-    camera: Camera
-
-
 Shows = tuple[object, ...]
 # An area beside the front view: its name, what it shows, and how it is painted.
 AreaPart = tuple[str, Shows, Callable[[], None]]
@@ -64,7 +55,7 @@ class Canvas:
     def __init__(self, surface: pygame.Surface, layout: ScreenLayout) -> None:
         self.surface = surface
         self.layout = layout
-        self.seen: dict[View, Seen] = {}
+        self.seen: dict[View, Drawn] = {}
         self.plots = Plots(layout)
         self.rows: tuple[PositionValue, ...] = ()
         self._painted: dict[str, Shows] = {}
@@ -273,7 +264,7 @@ class Canvas:
         layers.paint(
             self.surface, area, back, picture, camera, look, lit=_lit(editor), under=Same(photo)
         )
-        self.seen[view] = Seen(picture, camera)
+        self.seen[view] = Drawn(picture, camera)
 
     def _covered(self, camera: Camera) -> tuple[Box, ...]:
         """What of the front view the view from above and the title block lie on."""

@@ -19,6 +19,8 @@ from sketcher.window.screen.layout import ScreenLayout
 from sketcher.words.plain import printable
 
 _UP = ".. (folder above)"
+# The words of each answer's button, and what it does.
+Answers = tuple[tuple[str, Callable[[], None]], ...]
 
 
 class Dialog:
@@ -89,16 +91,10 @@ class Dialog:
 class ChoiceDialog(Dialog):
     """A question, and a button for each answer; the first is what Enter means."""
 
-    def __init__(
-        self,
-        title: str,
-        text: str,
-        answers: Sequence[tuple[str, Callable[[], None]]],
-        high: float = 216,
-    ) -> None:
+    def __init__(self, title: str, text: str, answers: Answers, high: float = 216) -> None:
         super().__init__(title, 560, high)
         self.text = text
-        self._answers = tuple(answers)
+        self._answers = answers
         self._buttons: dict[object, Callable[[], None]] = {}
 
     def enter(self) -> None:
@@ -307,6 +303,10 @@ def is_folder(path: Path) -> bool:
         return path.is_dir()
     except (OSError, RuntimeError, ValueError):
         return False
+
+
+def nothing() -> None:
+    """What a button does that only closes its dialog."""
 
 
 def strong(name: str) -> str:

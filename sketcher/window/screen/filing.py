@@ -13,6 +13,7 @@ from pygame_gui.ui_manager import UIManager
 from kinematics.errors import KinematicsError
 from scenes.errors import SceneError
 from scenes.library import example, example_names, example_text
+from sketcher.interchange.outline_file import ENDINGS as DRAWING_SUFFIXES
 from sketcher.window.model import photo_pins
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
@@ -21,11 +22,13 @@ from sketcher.window.model.recovery import refusal_of, when_written
 from sketcher.window.model.start import start_scene
 from sketcher.window.screen import bracket_files, export
 from sketcher.window.screen.dialogs import (
+    Answers,
     ChoiceDialog,
     Dialog,
     Files,
     PageDialog,
     Pick,
+    nothing,
     strong,
     why_not,
 )
@@ -36,13 +39,10 @@ from sketcher.words.plain import printable
 from sketcher.words.refusal import Refused
 
 Then = Callable[[], None]
+PickPath = Callable[[Path], None]
 
 SCENE_SUFFIXES = (".toml",)
 PHOTO_SUFFIXES = (".jpg", ".jpeg", ".png")
-
-
-def _nothing() -> None:
-    """What a button does that only closes its dialog."""
 
 
 class Filing:
@@ -93,16 +93,7 @@ class Filing:
 
     def open(self) -> None:
         """Ask for a file and open it."""
-
-        def ask() -> None:
-            self.put_up(
-                Files(
-                    "Open a scene", self._folder(), SCENE_SUFFIXES, self.open_file,
-                    self.editor.refuse, writing=False,
-                )
-            )  # fmt: skip
-
-        self._losing(ask)
+        self._losing(partial(self._ask_which, "Open a scene", SCENE_SUFFIXES, self.open_file))
 
     def open_file(self, path: Path) -> None:
         """Open a scene file; one that cannot be read is explained and nothing is lost."""
@@ -111,7 +102,7 @@ class Filing:
         except SceneError as error:
             self.editor.refuse(refusal_of(path, error))
 
-    def save(self, then: Then = _nothing) -> None:
+    def save(self, then: Then = nothing) -> None:
         """Save, asking for a file where there is none yet; ``then`` is done once it is saved."""
         path = self.editor.document.path
         if path is None:
@@ -119,7 +110,7 @@ class Filing:
         else:
             self._save_to(path, then)
 
-    def save_as(self, then: Then = _nothing) -> None:
+    def save_as(self, then: Then = nothing) -> None:
         """Ask for a file and save to it."""
         pick = partial(self._save_to, then=then)
         self._ask_file("Save the scene as", SCENE_SUFFIXES, pick)
@@ -157,16 +148,13 @@ class Filing:
 
     def take_in_outline(self) -> None:
         """Ask for a drawing and take an outline in as a bracket."""
-        bracket_files.ask_outline(self, self._folder())
+        take_in = partial(bracket_files.take_in, self)
+        self._ask_which("A bracket from a drawing, .dxf or .svg", DRAWING_SUFFIXES, take_in)
 
     def take_in_photo(self) -> None:
         """Ask for a photo and lay it under the front view."""
-        self.put_up(
-            Files(
-                "Take in a photo, .jpg or .png", self._folder(), PHOTO_SUFFIXES,
-                partial(photo_pins.take_in, self.editor), self.editor.refuse, writing=False,
-            )
-        )  # fmt: skip
+        take_in = partial(photo_pins.take_in, self.editor)
+        self._ask_which("Take in a photo, .jpg or .png", PHOTO_SUFFIXES, take_in)
 
     def show_keys(self) -> None:
         """Show all keys."""
@@ -174,8 +162,7 @@ class Filing:
 
     def show_measure_list(self) -> None:
         """Show which points to take on the car."""
-        page = pages.measure_page(self.editor.scene)
-        self.put_up(PageDialog("Measure list", page))
+        self.put_up(PageDialog("Measure list", pages.measure_page(self.editor.scene)))
 
     def quit(self) -> None:
         """End, asking about unsaved changes once."""
@@ -223,8 +210,8 @@ class Filing:
             self.editor.say("Brought back. It is not saved yet.")
             taken()
 
-        answers = (("Bring it back", take), ("Throw it away", discard), ("Later", _nothing))
-        self.put_up(ChoiceDialog("Unsaved work was found", text, answers, high=280))
+        answers = (("Bring it back", take), ("Throw it away", discard), ("Later", nothing))
+        self._choose("Unsaved work was found", text, answers, high=280)
 
     def _folder(self) -> Path:
         path = self.editor.document.path
@@ -241,19 +228,25 @@ class Filing:
         side = "" if suffix == SCENE_SUFFIXES[0] else f"-{self.editor.side}"
         return self._folder() / f"{stem}{side}{suffix}"
 
+    def _choose(self, title: str, text: str, answers: Answers, high: float = 216) -> None:
+        self.put_up(ChoiceDialog(title, text, answers, high))
+
+    def _ask_which(self, title: str, suffixes: tuple[str, ...], pick: PickPath) -> None:
+        """Ask for a file to read."""
+        refuse = self.editor.refuse
+        self.put_up(Files(title, self._folder(), suffixes, pick, refuse, writing=False))
+
     def _ask_file(
-        self, title: str, suffixes: tuple[str, ...], pick: Callable[[Path], None], name: str = ""
+        self, title: str, suffixes: tuple[str, ...], pick: PickPath, name: str = ""
     ) -> None:
         def ask_before_replacing(path: Path) -> None:
             if not path.exists() or path == self.editor.document.path:
                 pick(path)
                 return
-            self.put_up(
-                ChoiceDialog(
-                    "Replace the file?",
-                    f"{strong(path.name)} is there already. Replacing it loses what it holds.",
-                    (("Cancel", _nothing), ("Replace", lambda: pick(path))),
-                )
+            self._choose(
+                "Replace the file?",
+                f"{strong(path.name)} is there already. Replacing it loses what it holds.",
+                (("Cancel", nothing), ("Replace", partial(pick, path))),
             )
 
         start = self._suggested(suffixes[0], name)
@@ -268,17 +261,15 @@ class Filing:
         if path != document.path or not newer:
             self._write(path, then)
             return
-        self.put_up(
-            ChoiceDialog(
-                "The file has changed",
-                f"{strong(path.name)} was written by somebody else{when_written(path)}, after it "
-                "was read here. Saving over it loses what they wrote.",
-                (
-                    ("Cancel", _nothing),
-                    ("Save over it", partial(self._write, path, then)),
-                    ("Another file", partial(self.save_as, then)),
-                ),
-            )
+        self._choose(
+            "The file has changed",
+            f"{strong(path.name)} was written by somebody else{when_written(path)}, after it "
+            "was read here. Saving over it loses what they wrote.",
+            (
+                ("Cancel", nothing),
+                ("Save over it", partial(self._write, path, then)),
+                ("Another file", partial(self.save_as, then)),
+            ),
         )
 
     def _write(self, path: Path, then: Then) -> None:
@@ -314,16 +305,10 @@ class Filing:
         if not self.editor.document.dirty and not self.form.refused:
             act()
             return
-        self.put_up(
-            ChoiceDialog(
-                "Save the changes?",
-                f"The scene has changes that are not saved.{self._not_taken()}",
-                (
-                    ("Save", partial(self.save, act)),
-                    ("Do not save", act),
-                    ("Cancel", _nothing),
-                ),
-            )
+        self._choose(
+            "Save the changes?",
+            f"The scene has changes that are not saved.{self._not_taken()}",
+            (("Save", partial(self.save, act)), ("Do not save", act), ("Cancel", nothing)),
         )
 
     def _not_taken(self) -> str:
@@ -338,11 +323,9 @@ class Filing:
         document = self.editor.document
         path = document.path
         assert path is not None
-        self.put_up(
-            ChoiceDialog(
-                "The file has changed",
-                f"{strong(path.name)} was written by somebody else{when_written(path)}, after it "
-                "was read here, and there are changes here that are not saved.",
-                (("Keep mine", document.keep_mine), ("Read the file again", self._read_again)),
-            )
+        self._choose(
+            "The file has changed",
+            f"{strong(path.name)} was written by somebody else{when_written(path)}, after it "
+            "was read here, and there are changes here that are not saved.",
+            (("Keep mine", document.keep_mine), ("Read the file again", self._read_again)),
         )

@@ -7,7 +7,7 @@ from sketcher.drawing.picture import Point2
 from sketcher.window.screen.form_layout import Grid, Placed
 from sketcher.window.screen.form_picture import thumb
 from sketcher.window.steps.rows import FieldRow, Part
-from sketcher.window.steps.work_order import steps_of
+from sketcher.window.steps.work_order import step_of
 
 # A row that is brought into view has this much about it, px at UI scale 1.
 _ABOUT = 56.0
@@ -95,7 +95,7 @@ class FormScroll:
                 ):
                     self.bring(place)
                     return
-        heads = [place for place in self.rows if place.id == f"step:{_first(steps_of(key))}"]
+        heads = [place for place in self.rows if place.id == f"step:{step_of(key)}"]
         if heads and not aside:
             self.bring(heads[0])
 
@@ -128,7 +128,3 @@ def _is_head(place: Placed, name: str) -> bool:
     """Whether a row is the head of a step or part."""
     part = isinstance(place.row, Part) and place.row.key == name
     return part or place.id == f"step:{name}"
-
-
-def _first(names: tuple[str, ...]) -> str:
-    return names[0] if names else ""

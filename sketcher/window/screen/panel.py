@@ -32,23 +32,22 @@ from sketcher.window.steps.rows import FieldRow, Note, Row, Spot
 from sketcher.window.steps.work_order import WORK_ORDER
 
 
-class Panel:
+class Panel(FormScroll):
     """The form: rows in their places, widgets for those in view, what is typed and said."""
 
     def __init__(
         self, manager: UIManager, layout: ScreenLayout, commands: Mapping[str, Command], form: Form
     ) -> None:
+        area = layout.panel
+        super().__init__(Grid(area.width, layout.scale), area)
         self.form = form
         self._layout = layout
         self._commands = commands
-        area = layout.panel
         self._manager = manager
-        self._grid = Grid(area.width, layout.scale)
         rect = pygame.Rect(area.left, area.top, area.width, area.height)
         self._box = UIContainer(rect, manager)
         self.widgets = Widgets(manager, self._box, self._grid, commands, self.form)
         self._picture = FormPicture(self._grid, area.height)
-        self._view = FormScroll(self._grid, area)
         self._painted: object = None
         self._pointed = ""
         self._pointer: Point2 = (-1.0, -1.0)
@@ -71,43 +70,16 @@ class Panel:
             return
         if moved:
             held = self.form.in_hand
-            self._view.hold(new, "" if held is None else held.key, self._pointed)
-        self._view.rows = new
-        self._view.bring_wanted(aside=bool(editor.lit))
+            self.hold(new, "" if held is None else held.key, self._pointed)
+        self.rows = new
+        self.bring_wanted(aside=bool(editor.lit))
         self.widgets.update(new, self.scroll, self._layout.panel.height, editor)
         self._paint(editor, shown)
 
-    @property
-    def rows(self) -> tuple[Placed, ...]:
-        """Every row in its place."""
-        return self._view.rows
-
-    @property
-    def scroll(self) -> int:
-        """How far the form is scrolled, device px."""
-        return self._view.scroll
-
-    @scroll.setter
-    def scroll(self, scroll: int) -> None:
-        self._view.scroll = scroll
-
     def scroll_by(self, by: int) -> None:
         """Scroll by device px."""
-        self._view.scroll_by(by)
+        super().scroll_by(by)
         self._look_under()
-
-    def holds_bar(self, point: Point2) -> bool:
-        """Whether a pointer is on the scroll bar."""
-        return self._view.holds_bar(point)
-
-    def scroll_to(self, y: float) -> None:
-        """Bring what the place of a pointer on the scroll bar stands for into view."""
-        self._view.scroll_to(y)
-        self._look_under()
-
-    def reveal(self, key: str) -> None:
-        """Bring a thing's rows into view once they are there."""
-        self._view.reveal(key)
 
     def paint(self, surface: pygame.Surface) -> None:
         """Paint the rows; their widgets are drawn over them."""
@@ -118,7 +90,7 @@ class Panel:
         shows = (self.rows, self.scroll, look)
         if shows != self._painted:
             self._painted = shows
-            self._picture.paint(self.rows, self.scroll, self._view.height, look)
+            self._picture.paint(self.rows, self.scroll, self.height, look)
 
     # The hand.
 
@@ -160,7 +132,7 @@ class Panel:
             return
         self.form.enter(field)
         self._last = field
-        self._view.bring(place)
+        self.bring(place)
         self.widgets.update(self.rows, self.scroll, self._layout.panel.height, editor)
         self.widgets.focus(field)
         editor.lit = self._thing_of(field)
@@ -307,7 +279,7 @@ class Panel:
             return name
         if kind == "open":
             editor.open_steps ^= {name}
-            self._view.open(name if name in editor.open_steps else "")
+            self.open(name if name in editor.open_steps else "")
         elif kind == "switch":
             self._switch(name, editor)
         else:

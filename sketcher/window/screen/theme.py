@@ -83,37 +83,6 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
             "misc": flat,
             "font": {**font(), "name": "fira_code_symbols"},
         },
-        "label": {
-            "colours": {"dark_bg": clear, "normal_text": _hex(p.line)},
-            "misc": {"text_horiz_alignment": "left", "text_horiz_alignment_padding": "0"},
-            "font": font(),
-        },
-        "@soft": {"colours": {"normal_text": _hex(p.soft)}, "font": font("small")},
-        "@right": {
-            "colours": {"normal_text": _hex(p.soft)},
-            "font": font("small"),
-            "misc": {"text_horiz_alignment": "right"},
-        },
-        "@heading": {
-            "colours": {"normal_text": _hex(p.soft)},
-            "font": font("small"),
-        },
-        "@past": {"colours": {"normal_text": _hex(p.past)}, "font": font("small")},
-        "@step": {
-            "colours": {
-                "normal_bg": _hex(p.sheet),
-                "hovered_bg": _hex(p.metal),
-                "active_bg": _hex(p.metal),
-                "normal_border": _hex(p.sheet),
-            },
-            "font": font(bold=True),
-            "misc": left(bare, 8),
-        },
-        "@spot": {
-            "colours": {"normal_bg": _hex(p.sheet), "normal_border": _hex(p.sheet)},
-            "misc": left(flat, 6),
-            "font": font("small"),
-        },
         "@quiet": {
             "colours": {"normal_bg": _hex(p.sheet), "normal_border": _hex(p.sheet)},
             "misc": flat,
@@ -162,23 +131,11 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
             "misc": {**bare, "padding": f"{px(8)},{px(4)}"},
             "font": font(),
         },
-        "drop_down_menu": {"misc": flat, "font": font()},
-        "drop_down_menu.button": {
-            "misc": left(flat, 5),
-            "font": font(),
-        },
-        "drop_down_menu.#expand_button": {
-            "misc": flat,
-            "font": {**font("small"), "name": "fira_code_symbols"},
-        },
         "selection_list": {"misc": {**flat, "list_item_height": px(26)}},
         "selection_list.button": {
             "misc": left(bare, 8),
             "font": font(),
         },
-        "scrolling_container": {"misc": bare},
-        "auto_resizing_container": {"misc": bare},
-        "panel": {"misc": flat, "colours": {"dark_bg": _hex(p.paper)}},
         "vertical_scroll_bar": {
             "misc": {**bare, "enable_arrow_buttons": "0"},
             "colours": {"dark_bg": _hex(p.sheet)},
