@@ -14,8 +14,7 @@ from kinematics.errors import KinematicsError
 from scenes.errors import SceneError
 from sketcher import __version__
 from sketcher.commands.console import UNUSABLE, CommandError, complain, spell_out
-from sketcher.words.plain import printable
-from sketcher.words.refusal import Refused
+from sketcher.words.plain import Refused, printable
 
 # Each is a module of `sketcher.commands`; only the one that is asked for is loaded.
 COMMANDS = {

@@ -32,6 +32,6 @@ def front(
 ) -> tuple[Picture, Camera]:
     scene = example(name)
     ride = pose(scene, 0.0)
-    camera = Camera.fitting(world_box(scene, ride, "left"), *size)
+    camera = Camera(*size).fitted(world_box(scene, ride, "left"))
     now = pose(scene, travel_mm, steer_deg)
     return front_view(scene, "left", now, ride, camera, shown), camera

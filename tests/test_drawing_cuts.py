@@ -143,7 +143,7 @@ def test_half_an_a4_page_is_enough(cuts: CutPlan) -> None:
 @pytest.mark.parametrize(("width", "height"), [(900, 560), (1200, 640), (1600, 1000), (640, 900)])
 def test_the_camera_takes_what_fits_its_rectangle(width: int, height: int) -> None:
     cuts = plan()
-    camera = cut_camera(cuts, Camera.of_pixels(width, height))
+    camera = cut_camera(cuts, Camera(width, height).in_pixels())
     wide, high = cut_size_mm(cuts, camera.scale)
     assert wide <= width / PIXELS_PER_PAPER_MM + 1e-6
     assert high <= height / PIXELS_PER_PAPER_MM + 1e-6

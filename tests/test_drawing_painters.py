@@ -132,7 +132,7 @@ def test_pdf_has_the_texts_and_cuts_what_lies_outside() -> None:
 
 @pytest.mark.parametrize("theme", ["light", "dark"])
 def test_png_has_its_size_paper_and_ink(theme: Theme) -> None:
-    camera = Camera.fitting(Box(0, 0, 100, 60), 400, 300)
+    camera = Camera(400, 300).fitted(Box(0, 0, 100, 60))
     surface = pixels(page_png(page_of_one(EVERY_KIND, camera), theme))
     assert surface.get_size() == (400, 300)
     palette = style(theme).palette
@@ -153,7 +153,7 @@ def test_only_the_camera_s_rectangle_is_painted() -> None:
 
 def test_what_is_lit_takes_the_accent_and_shows_its_handles() -> None:
     surface = pygame.Surface((400, 300))
-    camera = Camera.fitting(Box(0, 0, 100, 60), 400, 300)
+    camera = Camera(400, 300).fitted(Box(0, 0, 100, 60))
     accent = style("light").palette.accent
 
     def painted(lit: tuple[str, ...]) -> int:

@@ -26,7 +26,7 @@ from sketcher.drawing.style import style
 from sketcher.drawing.ticks import enough_ticks, tick_step, tick_text, ticks
 from sketcher.words.units import Unit
 
-CAMERA = Camera.of_pixels(380, 760, left=900, top=20)
+CAMERA = Camera(380, 760, left=900, top=20).in_pixels()
 
 
 def column(name: str = "van-front", unit: Unit = "mm", gaps: bool = True) -> Column:
@@ -80,7 +80,7 @@ def test_plots_stand_over_one_another_on_one_axis() -> None:
 
 @pytest.mark.parametrize("size", [(300, 420), (380, 760), (900, 1500)])
 def test_everything_lies_within_the_column(size: tuple[int, int]) -> None:
-    camera = Camera.of_pixels(*size)
+    camera = Camera(*size).in_pixels()
     where = layout(COLUMN, camera)
     whole = plots_picture(COLUMN, where)
     view = camera.box.grown(1e-6)
@@ -225,7 +225,7 @@ def test_tick_texts_have_the_digits_of_their_step() -> None:
 @pytest.mark.parametrize("size", [(248, 400), (300, 420), (380, 760)])
 @pytest.mark.parametrize("name", ["van-front", "van-rear"])
 def test_ticks_samples_and_words_can_be_read(size: tuple[int, int], name: str) -> None:
-    camera = Camera.of_pixels(*size)
+    camera = Camera(*size).in_pixels()
     shown = column(name)
     where = layout(shown, camera)
     picture = plots_picture(shown, where)
@@ -259,7 +259,7 @@ def test_ticks_samples_and_words_can_be_read(size: tuple[int, int], name: str) -
 def test_the_travel_stands_between_droop_and_bump(travel_mm: float) -> None:
     uneven = replace(COLUMN, travel_mm=np.linspace(-20.0, 400.0, len(COLUMN.travel_mm)))
     for wide in (240.0, 380.0):
-        where = layout(uneven, Camera.of_pixels(wide, 600.0))
+        where = layout(uneven, Camera(wide, 600.0).in_pixels())
         size = size_px("small", where.camera.pixels_per_paper_mm)
         now = [None] * len(COLUMN.plots)
         (word,) = (
@@ -275,7 +275,7 @@ def test_no_edge_of_a_band_crosses_its_word() -> None:
     """With what hangs below the line of writing, in plots of any height."""
     crossed = 0
     for height in range(200, 420, 20):
-        camera = Camera.of_pixels(300.0, float(height))
+        camera = Camera(300.0, float(height)).in_pixels()
         picture = plots_picture(COLUMN, layout(COLUMN, camera))
         letters = size_px("small", camera.pixels_per_paper_mm)
         size = letters * CAPITAL_HEIGHT

@@ -28,7 +28,7 @@ def answer(name: str) -> PointsAnswer:
 
 def camera_of(name: str) -> Camera:
     scene = example(name)
-    return Camera.fitting(world_box(scene, pose(scene, 0.0)), 900.0, 700.0)
+    return Camera(900.0, 700.0).fitted(world_box(scene, pose(scene, 0.0)))
 
 
 def drawn(

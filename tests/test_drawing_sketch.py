@@ -199,7 +199,7 @@ def test_the_view_from_above_shows_depth_and_steer(name: str) -> None:
     ride = pose(scene, 0.0)
     steer = 20.0 if scene.steering else 0.0
     now = pose(scene, 10.0, steer)
-    camera = Camera.fitting(world_box_above(scene, ride, "left"), 600, 400)
+    camera = Camera(600, 400).fitted(world_box_above(scene, ride, "left"))
     picture = view_from_above(scene, "left", now, ride, camera)
     handles = {handle.key: handle.at for handle in picture.handles}
     for path, point in now.points.items():
@@ -224,7 +224,7 @@ def test_a_shaft_too_short_to_reach_is_left_out() -> None:
     short = replace(scene, left=replace(scene.left, length=12.0))
     now = pose(short, -60.0)
     assert now.shaft is None
-    camera = Camera.fitting(world_box(short, now, "left"), 800, 600)
+    camera = Camera(800, 600).fitted(world_box(short, now, "left"))
     picture = front_view(short, "left", now, now, camera)
     assert not picture.with_role("shaft", "housing")
     assert picture.with_role("arm", "strut_tube")
@@ -233,7 +233,7 @@ def test_a_shaft_too_short_to_reach_is_left_out() -> None:
 def test_what_cannot_close_says_what_is_missing() -> None:
     scene = example("van-rear")
     last = pose(scene, 60.0)
-    camera = Camera.fitting(world_box(scene, last, "left"), 800, 600)
+    camera = Camera(800, 600).fitted(world_box(scene, last, "left"))
     words = "The wheel cannot rise to 95 mm: the upper arm is too short."
     picture = cannot_close(scene, last, camera, words, asked_travel_mm=95.0)
     assert "35.0 missing" in picture.texts
@@ -300,7 +300,7 @@ def test_measured_positions_stand_in_for_the_linkage() -> None:
     )
     scene = replace(front_scene, linkage=Measured(taken), steering=None, brackets=())
     ride, now = pose(scene, 0.0), pose(scene, 40.0)
-    camera = Camera.fitting(world_box(scene, ride, "left"), 900, 600)
+    camera = Camera(900, 600).fitted(world_box(scene, ride, "left"))
     for view in (front_view, view_from_above):
         picture = view(scene, "left", now, ride, camera)
         handles = {handle.key for handle in picture.handles}
@@ -318,7 +318,7 @@ def test_strut_tube_and_arm_are_drawn_in_their_sizes_and_named_where_they_foul()
     plain = example("van-front")
     scene = replace(plain, strut_tube=StrutTube(51.0, -20.0, 180.0), arm=Arm(9.0, 21.0))
     ride = pose(scene, 0.0)
-    camera = Camera.fitting(world_box(scene, ride, "left"), 1280, 800)
+    camera = Camera(1280, 800).fitted(world_box(scene, ride, "left"))
     gaps = (PoseGap(2, -2.0, 6.0, (640.0, 360.0, 0.0)), PoseGap(3, 4.0, 6.0, (500.0, 210.0, 0.0)))
     picture = front_view(scene, "left", ride, ride, camera, SketchExtras(gaps=gaps))
     assert {"strut tube: fouls", "arm: too close", "overlap 2.0"} <= set(picture.texts)
@@ -341,7 +341,7 @@ def test_no_line_strikes_through_an_angle(name: str) -> None:
 def test_the_view_from_above_says_which_way_is_forward() -> None:
     scene = example("van-front")
     ride = pose(scene, 0.0)
-    camera = Camera.fitting(world_box_above(scene, ride, "left"), 400, 260)
+    camera = Camera(400, 260).fitted(world_box_above(scene, ride, "left"))
     picture = view_from_above(scene, "left", ride, ride, camera)
     (word,) = (item for item in picture if isinstance(item, Text) and item.text == "forward")
     tips = [

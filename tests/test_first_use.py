@@ -39,8 +39,8 @@ from sketcher.window.model.field_texts import FieldKind
 from sketcher.window.model.fields import Field, field_of, parse
 from sketcher.window.model.start import start_scene
 from sketcher.window.screen.layout import lay_out
+from sketcher.window.screen.panes import draw_title
 from sketcher.window.screen.row_help import HELP_SECONDS
-from sketcher.window.screen.title_block import draw_title
 from sketcher.window.steps.commands import COMMANDS
 from sketcher.words.certainty import short_chance
 from sketcher.words.guesses import guess_words
@@ -172,7 +172,7 @@ def test_nothing_is_written_under_what_covers_the_view() -> None:
 
 
 def test_no_line_of_the_grid_strikes_through_a_word() -> None:
-    camera = Camera.of_pixels(328, 430)
+    camera = Camera(328, 430).in_pixels()
     size = size_px("small", camera.pixels_per_paper_mm)
     picture = plots_picture(COLUMN, layout(COLUMN, camera))
     words = [

@@ -14,7 +14,7 @@ from typing import Any
 
 from kinematics.errors import InvalidInput, KinematicsError
 from scenes.part_keys import in_scene
-from sketcher.words.refusal import Refused
+from sketcher.words.plain import Refused
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -11,8 +11,7 @@ import json
 import sys
 from typing import TextIO
 
-from sketcher.words.plain import printable
-from sketcher.words.refusal import Refused
+from sketcher.words.plain import Refused, printable
 
 GOOD, BROKEN, UNUSABLE = 0, 1, 2
 

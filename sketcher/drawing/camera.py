@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from sketcher.drawing.areas import Area
 from sketcher.drawing.picture import Box, Point2
 
 MM_PER_INCH = 25.4
@@ -35,33 +36,13 @@ class Camera:
     top: float = 0.0
 
     @classmethod
-    def fitting(
-        cls,
-        box: Box,
-        width: float,
-        height: float,
-        *,
-        ui_scale: float = 1.0,
-        padding_px: float = 24.0,
-        left: float = 0.0,
-        top: float = 0.0,
-    ) -> Camera:
-        """The camera that shows the whole of a world box, with padding (px at UI scale 1)."""
-        camera = cls(width, height, ui_scale=ui_scale, left=left, top=top)
-        return camera.fitted(box, padding_px=padding_px)
+    def on(cls, area: Area, ui_scale: float = 1.0) -> Camera:
+        """A camera on an area of the screen or page."""
+        return cls(area.width, area.height, (0.0, 0.0), 1.0, ui_scale, area.left, area.top)
 
-    @classmethod
-    def of_pixels(
-        cls,
-        width: float,
-        height: float,
-        *,
-        ui_scale: float = 1.0,
-        left: float = 0.0,
-        top: float = 0.0,
-    ) -> Camera:
+    def in_pixels(self) -> Camera:
         """The camera of a panel laid out in device pixels: (0, 0) at its lower left, up upwards."""
-        return cls(width, height, (width / 2, height / 2), 1.0, ui_scale, left, top)
+        return replace(self, centre=(self.width / 2, self.height / 2), zoom=1.0)
 
     @classmethod
     def of_sheet(cls, box: Box, scale: float = 1.0) -> Camera:
@@ -106,18 +87,11 @@ class Camera:
 
     def times(self, factor: float) -> Camera:
         """The same view on a device of that many times the pixels."""
-        return Camera(
-            self.width * factor,
-            self.height * factor,
-            self.centre,
-            self.zoom * factor,
-            self.ui_scale * factor,
-            self.left * factor,
-            self.top * factor,
-        )
+        every = ("width", "height", "zoom", "ui_scale", "left", "top")
+        return replace(self, **{name: factor * getattr(self, name) for name in every})
 
     def fitted(self, box: Box, *, padding_px: float = 24.0) -> Camera:
-        """The camera moved and zoomed to show the whole of a world box."""
+        """The camera that shows the whole of a world box, with padding (px at UI scale 1)."""
         padding = 2 * padding_px * self.ui_scale
         across = max(self.width - padding, 1.0) / max(box.width, 1e-9)
         down = max(self.height - padding, 1.0) / max(box.height, 1e-9)

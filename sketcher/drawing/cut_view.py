@@ -18,6 +18,7 @@ The gearbox end is on the left and the hub end on the right, as the front view h
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS, End
@@ -61,15 +62,7 @@ def cut_camera(plan: CutPlan, camera: Camera) -> Camera:
     fitting = [(width - more) / one for one, more in zip(wide, wide_paper, strict=True)]
     fitting += [(height - more) / one for one, more in zip(high, high_paper, strict=True)]
     scale = max(min(fitting), 0.02)
-    return Camera(
-        camera.width,
-        camera.height,
-        (0.0, 0.0),
-        scale * camera.pixels_per_paper_mm,
-        camera.ui_scale,
-        camera.left,
-        camera.top,
-    )
+    return replace(camera, centre=(0.0, 0.0), zoom=scale * camera.pixels_per_paper_mm)
 
 
 def cut_camera_at(plan: CutPlan, scale: float, width_mm: float) -> Camera:

@@ -10,7 +10,7 @@ import pygame
 
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM
 from sketcher.drawing.style import LETTERING, Size
-from sketcher.words.refusal import Refused
+from sketcher.words.plain import Refused
 
 if not getattr(pygame, "IS_CE", False):
     # Both install a package of one name, and the later one is what is found.

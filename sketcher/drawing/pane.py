@@ -44,8 +44,7 @@ class Pane:
     @property
     def camera(self) -> Camera:
         """The camera that the picture is painted with."""
-        a = self.area
-        return Camera.of_pixels(a.width, a.height, ui_scale=self.scale, left=a.left, top=a.top)
+        return Camera.on(self.area, self.scale).in_pixels()
 
     def at(self, x: float, y: float) -> Point2:
         """A place in the picture's own coordinates."""

@@ -1,8 +1,9 @@
-"""A photo under the front view: its perspective taken out once, then scaled with the view."""
+"""A photo under the front view, its perspective taken out once, then scaled; and its pins."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,9 +11,10 @@ import pygame
 from PIL import Image
 
 from kinematics.vectors import Array
+from scenes.photo import Pin
 from sketcher.answers.photo_plane import PhotoPlane
 from sketcher.drawing.camera import Camera
-from sketcher.drawing.picture import Box
+from sketcher.drawing.picture import Box, Circle, Handle, Line, Picture, Primitive, Text
 
 # Finer than the eye can trace over, and small enough to be scaled while a view is moved.
 _LONGEST_PX = 2400
@@ -116,3 +118,31 @@ def _least_step(plane: PhotoPlane, box: Box, size: tuple[int, int]) -> float:
     here = pixel(middle)
     steps = [pixel(middle + move) - here for move in (np.array([step, 0]), np.array([0, step]))]
     return float(min(np.linalg.norm(one) for one in steps))
+
+
+_HEAD_MM, _REACH_MM = 1.3, 6.0
+_SEEN_PX = 2.0
+
+
+def draw_pins(pins: Sequence[Pin], plane: PhotoPlane, camera: Camera) -> Picture:
+    """Each pin with its head off its place, so that what is pinned can still be taken hold of.
+
+    A line leads from where the photo shows a thing to where it is.
+    """
+    items: list[Primitive] = []
+    reach, head = camera.paper(_REACH_MM), camera.paper(_HEAD_MM)
+    for number, pin in enumerate(pins):
+        x, y = plane.on_car(np.array(pin[:2])).tolist()
+        if not (math.isfinite(x) and math.isfinite(y)):
+            continue
+        key, top = f"photo.pins[{number}]", (x + 0.5 * reach, y + 0.85 * reach)
+        if math.dist((x, y), pin[2:]) * camera.zoom > _SEEN_PX:
+            items.append(Line((x, y), (pin[2], pin[3]), "unreached"))
+        items += [
+            Line((x, y), top, "pin", key),
+            Circle(top, head, "pin", key),
+            Text((top[0] + 1.4 * head, top[1]), f"{number + 1}", "here_word", key,
+                 vertical="middle", size="small", backed=True),
+            Handle(top, key),
+        ]  # fmt: skip
+    return Picture(tuple(items))

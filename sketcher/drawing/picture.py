@@ -2,7 +2,7 @@
 
 World coordinates are ``(out, up)`` in mm for the front view and ``(out, fore)``
 for the view from above; plots use device pixels with ``up`` upwards (see
-:meth:`~sketcher.drawing.camera.Camera.of_pixels`).  What a primitive *is* stands
+:meth:`~sketcher.drawing.camera.Camera.in_pixels`).  What a primitive *is* stands
 in its ``role``; the style turns the role into a line kind, a width and colours.
 What it *stands for* in the scene is its ``key``, a path as the scene file writes
 it, or the name of a body; empty where the pointer finds nothing there:

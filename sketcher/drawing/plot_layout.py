@@ -1,7 +1,7 @@
 """Where the plots of a column lie: they stand over one another and share one travel axis.
 
 Droop is on the left and bump on the right.  Everything is in device px from the
-camera's lower left corner, ``up`` upwards (:meth:`Camera.of_pixels`).
+camera's lower left corner, ``up`` upwards (:meth:`Camera.in_pixels`).
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ from typing import Final
 from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
 
 from sketcher.answers.photo_plane import USUAL_FOCAL_MM
-from sketcher.words.refusal import Refused
+from sketcher.words.plain import Refused
 
 MOST_PIXELS: Final = 50_000_000
 KINDS = ("JPEG", "PNG")

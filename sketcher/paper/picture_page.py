@@ -30,9 +30,9 @@ from sketcher.drawing.formats import ISO_MM, SCALES
 from sketcher.drawing.page import Drawn, Page
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Box, Picture, Polygon, Polyline, Primitive
+from sketcher.drawing.plot_data import column_shown, values_now
 from sketcher.drawing.plot_layout import layout as lay_out_plots
 from sketcher.drawing.plot_position import position_picture
-from sketcher.drawing.plot_values import column_shown, values_now
 from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.readout import HEAD, ROW, draw_readout
 from sketcher.drawing.sketch import (
@@ -44,8 +44,7 @@ from sketcher.drawing.sketch import (
 )
 from sketcher.paper.picture_subject import PictureSubject
 from sketcher.words.answer import brief
-from sketcher.words.plain import SEEN_FROM, titled
-from sketcher.words.refusal import Refused
+from sketcher.words.plain import SEEN_FROM, Refused, titled
 
 What = Literal["sketch", "above", "plots", "cuts", "sheet"]
 WHATS: tuple[What, ...] = get_args(What)
@@ -160,20 +159,14 @@ def _fitted(
     def camera(box: Box, area: Area | None) -> Camera | None:
         if area is None:
             return None
-        return Camera.fitting(
-            box, area.width, area.height, left=area.left, top=area.top, ui_scale=ui_scale,
-            padding_px=_VIEW_PADDING,
-        )  # fmt: skip
+        return Camera.on(area, ui_scale).fitted(box, padding_px=_VIEW_PADDING)
 
     front = camera(subject.front_box, places.front)
     above = camera(subject.above_box, places.above)
     cuts, area = None, places.cuts
     if area is not None:
         within = area.inset(round(_PAD * ui_scale))
-        whole = Camera.of_pixels(
-            within.width, within.height, left=within.left, top=within.top, ui_scale=ui_scale
-        )
-        cuts = cut_camera(subject.cut_plan, whole)
+        cuts = cut_camera(subject.cut_plan, Camera.on(within, ui_scale))
     return Setting(size, places, ui_scale, front, above, cuts)
 
 
@@ -219,7 +212,7 @@ def _panels(subject: PictureSubject, setting: Setting) -> Iterator[Drawn]:
     shown, solved = subject.shown, subject.solved
     places, size, ui_scale = setting.places, setting.size, setting.ui_scale
     front, above = setting.front, setting.above
-    whole = Camera.of_pixels(*size, ui_scale=ui_scale)
+    whole = Camera(*size, ui_scale=ui_scale).in_pixels()
     strips = [a for a in (places.answer, places.bar, places.plots) if a is not None]
     # Printed paper has no surround to be told from.
     grounds = strips if setting.paper else [Area(0, 0, *size), *strips]
@@ -269,9 +262,8 @@ def _panels(subject: PictureSubject, setting: Setting) -> Iterator[Drawn]:
 
 def _plots(subject: PictureSubject, area: Area, ui_scale: float) -> Drawn:
     pad = round(_PAD * ui_scale)
-    camera = Camera.of_pixels(
-        area.width, area.height - 2 * pad, left=area.left, top=area.top + pad, ui_scale=ui_scale
-    )
+    within = Area(area.left, area.top + pad, area.width, area.height - 2 * pad)
+    camera = Camera.on(within, ui_scale).in_pixels()
     column = column_shown(subject.solved, subject.unit)
     where = lay_out_plots(column, camera)
     now = values_now(column, subject.shown, subject.unit)

@@ -22,7 +22,7 @@ from sketcher.drawing.sketch import (
 )
 from sketcher.drawing.style import Theme
 from sketcher.words.lengths import Lengths
-from sketcher.words.refusal import Refused
+from sketcher.words.plain import Refused
 from sketcher.words.units import Unit
 
 

@@ -1,4 +1,4 @@
-"""Texts from files as they may be shown: on one line, printable, as long as there is room."""
+"""Texts as they may be shown: on one line, printable, as long as there is room; a refusal."""
 
 from __future__ import annotations
 
@@ -42,3 +42,7 @@ def shortened(text: str, room: float, width: Callable[[str], float] = len) -> st
 def picked(result: object, *names: str) -> dict[str, Any]:
     """Some figures of a result under their own names, fit for JSON."""
     return {name: getattr(result, name) for name in names}
+
+
+class Refused(Exception):
+    """Something that cannot be done as asked; the text says in one line what would be right."""

@@ -62,10 +62,12 @@ def run(size: tuple[int, int], ui_scale: float) -> dict[str, list[float]]:
     ride = pose_at(corner, sweep, swept, (80, 1))
     assert ride is not None
     width, height = size
-    camera = Camera.fitting(
-        world_box(scene, ride, "left"), width - 400 * ui_scale, height, ui_scale=ui_scale
+    camera = Camera(width - 400 * ui_scale, height, ui_scale=ui_scale).fitted(
+        world_box(scene, ride, "left")
     )
-    strip = Camera.of_pixels(390 * ui_scale, height, ui_scale=ui_scale, left=width - 395 * ui_scale)
+    strip = Camera(
+        390 * ui_scale, height, ui_scale=ui_scale, left=width - 395 * ui_scale
+    ).in_pixels()
     outline = ((300.0, 250.0), (600.0, 200.0), (600.0, 400.0), (300.0, 340.0))
     gaps = (PoseGap(0, -4.3, 6.0, (452.0, 270.0, 0.0)), PoseGap(1, 3.2, 6.0, (600.0, 356.0, 20.0)))
     shown = SketchExtras(envelope=(outline,), gaps=gaps)

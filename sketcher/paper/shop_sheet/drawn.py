@@ -104,7 +104,8 @@ def plots_of(subject: Subject, width_mm: float, height_mm: float) -> Drawn:
     # The swept length stands in its table.
     shown = tuple(plot for plot in column.plots if plot.key != "plot.swept_length")
     column = replace(column, plots=shown)
-    camera = Camera.of_pixels(width_mm * PIXELS_PER_PAPER_MM, height_mm * PIXELS_PER_PAPER_MM)
+    per = PIXELS_PER_PAPER_MM
+    camera = Camera(width_mm * per, height_mm * per).in_pixels()
     return Drawn(plots_picture(column, layout(column, camera)), camera)
 
 

@@ -20,8 +20,7 @@ from sketcher.interchange.outline_file import FileUnit, OutlineChoice, outlines_
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import bracket_key
 from sketcher.window.screen import dialogs
-from sketcher.words.plain import printable
-from sketcher.words.refusal import Refused
+from sketcher.words.plain import Refused, printable
 from sketcher.words.units import format_length
 
 

@@ -15,8 +15,7 @@ from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.page import Drawn
 from sketcher.drawing.pane import Pane
-from sketcher.drawing.photo_layer import FlatPhoto, paint_photo
-from sketcher.drawing.photo_pins import draw_pins
+from sketcher.drawing.photo_layer import FlatPhoto, draw_pins, paint_photo
 from sketcher.drawing.picture import Box, Picture, Point2, View, box_of
 from sketcher.drawing.reading_view import ReadingsShown
 from sketcher.drawing.readout import columns_of, draw_readout
@@ -33,10 +32,9 @@ from sketcher.window.model.pointing_out import READINGS
 from sketcher.window.screen.bracket_overlay import overlay, overlay_shows
 from sketcher.window.screen.layers import Layers
 from sketcher.window.screen.layout import ScreenLayout
+from sketcher.window.screen.panes import draw_steering, draw_title
 from sketcher.window.screen.plotting import Plots
 from sketcher.window.screen.position_entry import position_texts
-from sketcher.window.screen.steering import draw_steering
-from sketcher.window.screen.title_block import draw_title
 from sketcher.window.screen.view_cameras import ride_of
 from sketcher.window.steps.judged import verdict_of
 from sketcher.window.steps.reading_answers import best_reading, settled_shown

@@ -8,7 +8,7 @@ import sys
 import pygame
 
 from sketcher.drawing import fonts  # noqa: F401  refuses another pygame
-from sketcher.words.refusal import Refused
+from sketcher.words.plain import Refused
 
 NO_DISPLAY = (
     "there is no display to open the window on; report, table, picture and the other commands "

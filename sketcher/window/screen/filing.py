@@ -35,8 +35,7 @@ from sketcher.window.screen.dialogs import (
 from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.steps import pages
 from sketcher.window.steps.command import Export
-from sketcher.words.plain import printable
-from sketcher.words.refusal import Refused
+from sketcher.words.plain import Refused, printable
 
 Then = Callable[[], None]
 PickPath = Callable[[Path], None]

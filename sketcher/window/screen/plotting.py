@@ -5,13 +5,13 @@ from __future__ import annotations
 import pygame
 
 from sketcher.answers.shown import Shown
+from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.picture import Point2
-from sketcher.drawing.plot_data import Column
+from sketcher.drawing.plot_data import Column, column_shown, values_now
 from sketcher.drawing.plot_layout import PlotLayout
 from sketcher.drawing.plot_layout import layout as lay_out_plots
 from sketcher.drawing.plot_position import position_picture
-from sketcher.drawing.plot_values import column_shown, values_now
 from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.style import style
 from sketcher.drawing.surface import paint_surface
@@ -50,10 +50,8 @@ class Plots:
         pad = self._layout.px(_PAD)
 
         def camera(left: int, top: int) -> Camera:
-            return Camera.of_pixels(
-                area.width, area.height - 2 * pad, left=left, top=top + pad,
-                ui_scale=self._layout.scale,
-            )  # fmt: skip
+            within = Area(left, top + pad, area.width, area.height - 2 * pad)
+            return Camera.on(within, self._layout.scale).in_pixels()
 
         here = camera(0, 0)
         picture = plots_picture(column, lay_out_plots(column, here))

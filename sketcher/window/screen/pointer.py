@@ -33,8 +33,8 @@ from sketcher.window.screen.canvas import Canvas
 from sketcher.window.screen.keyboard import Keyboard
 from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.screen.panel import Panel
+from sketcher.window.screen.panes import steer_axis
 from sketcher.window.screen.position_entry import HELP, PositionEntry
-from sketcher.window.screen.steering import steer_axis
 from sketcher.window.steps.reading_rows import ADD_READING
 from sketcher.window.steps.work_order import steps_of
 

@@ -9,7 +9,7 @@ from sketcher.answers.pose import Pose, pose_as_drawn
 from sketcher.answers.shown import Shown, Solved
 from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
-from sketcher.drawing.picture import Point2, View
+from sketcher.drawing.picture import View
 from sketcher.drawing.sketch import world_box, world_box_above
 from sketcher.window.model.editor import Editor
 from sketcher.window.screen.layout import ScreenLayout
@@ -21,11 +21,9 @@ def fit(layout: ScreenLayout, editor: Editor, shown: Shown) -> None:
         return
     ride, side = ride_of(editor.scene, shown.solved), shown.solved.side
     editor.cameras["front"] = _fitted(layout, editor, shown.solved)
-    above = layout.above
-    editor.cameras["above"] = Camera.fitting(
-        world_box_above(editor.scene, ride, side), above.width, above.height,
-        left=above.left, top=above.top, ui_scale=layout.scale, padding_px=12.0,
-    )  # fmt: skip
+    box = world_box_above(editor.scene, ride, side)
+    above = Camera.on(layout.above, layout.scale)
+    editor.cameras["above"] = above.fitted(box, padding_px=12.0)
 
 
 def _fitted(layout: ScreenLayout, editor: Editor, solved: Solved) -> Camera:
@@ -38,14 +36,9 @@ def _fitted(layout: ScreenLayout, editor: Editor, solved: Solved) -> Camera:
     points += [corner for bracket in editor.scene.brackets for corner in bracket.outline]
 
     def camera(area: Area) -> Camera:
-        fitted = Camera.fitting(
-            box, area.width, area.height, left=area.left, top=area.top,
-            ui_scale=layout.scale, padding_px=16.0,
-        )  # fmt: skip
-        return replace(
-            fitted, left=whole.left, top=whole.top, width=whole.width, height=whole.height,
-            centre=fitted.to_world(_middle(whole)),
-        )  # fmt: skip
+        fitted = Camera.on(area, layout.scale).fitted(box, padding_px=16.0)
+        middle = fitted.to_world((whole.left + whole.width / 2, whole.top + whole.height / 2))
+        return replace(Camera.on(whole, layout.scale), centre=middle, zoom=fitted.zoom)
 
     room = inset.inset(-layout.px(40))
     aside = Area(free.left + free.width // 5, free.top, free.width * 4 // 5, free.height)
@@ -75,7 +68,3 @@ def ride_of(scene: Scene, solved: Solved) -> Pose:
     if scene.linkage.kind == solved.corner.linkage.kind:
         return solved.ride
     return pose_as_drawn(scene.linkage, scene.hub)
-
-
-def _middle(area: Area) -> Point2:
-    return (area.left + area.width / 2, area.top + area.height / 2)

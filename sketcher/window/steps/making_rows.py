@@ -1,4 +1,4 @@
-"""Rows of the step Making about what is there to make it with: pairs of donors, and the lathe."""
+"""Rows of the step Making: donors and their pairs, splice and sleeve, and the lathe."""
 
 from __future__ import annotations
 
@@ -6,17 +6,19 @@ from collections.abc import Iterator
 from functools import partial
 
 from kinematics.making.cut_plan import CutPlan
-from kinematics.making.donors import ENDS
+from kinematics.making.donors import ENDS, Donor, End
 from kinematics.making.lathe import Lathe
 from kinematics.making.ranking import DonorPair
+from kinematics.making.splice import Splice
 from scenes.model import Scene, Side
 from sketcher.answers.donor_pairs import ranked
 from sketcher.answers.making import on_the_lathe
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import field_of
-from sketcher.window.steps.rows import Buttons, Note, Row, RowHeading, one
+from sketcher.window.model.fields import Field, field_of
+from sketcher.window.steps.making_commands import donor_choices
+from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, one
 from sketcher.words.donor_pairs import cost_lines, pair_words, verdict_words
 from sketcher.words.lathe import lathe_further, lathe_line
 from sketcher.words.lengths import Lengths
@@ -84,3 +86,78 @@ def beyond_lathe_notes(editor: Editor, plan: CutPlan | None, say: Lengths) -> It
         if not work.fits:
             lines = "; ".join(lathe_further(work, editor.scene.lathe, say))
             yield Note(f"{work.end.capitalize()} donor: {lines}.", "close", lines=5)
+
+
+def donors_rows(editor: Editor) -> Iterator[Row]:
+    """Which donors are cut, where several are listed, and what is known of them."""
+    making, side = editor.scene.making(editor.side), editor.side
+    for end, donor in zip(ENDS, (making.hub_donor, making.gearbox_donor), strict=True):
+        if donor is not None:
+            choices = donor_choices(end, len(making.donors(end)))
+            if choices:
+                yield RowHeading(f"Which {end} donor is cut")
+                yield from (Buttons((name,)) for name in choices)
+            yield from _donor_rows(f"shafts.{side}.donors.{end}", end, donor)
+
+
+def _donor_rows(key: str, end: End, donor: Donor) -> Iterator[Row]:
+    yield RowHeading(f"{end.capitalize()} donor, from its joint's centre")
+    yield from making_fields(key, end, "usable to", "cut twice", "joint comes off", "steel")
+    yield one("datum", field_of(f"{key}.datum.name", f"{end} donor"))
+    yield one("datum at", field_of(f"{key}.datum.at", f"{end} donor"))
+    yield RowHeading("Its stretches\tfrom\tto\tØ")
+    for i, stretch in enumerate(donor.stretches):
+        yield from _stretch_rows(f"{key}.stretch[{i}]", f"{end} donor, {stretch.name}", first=not i)
+    yield Buttons((f"add_{end}_stretch", f"remove_{end}_stretch"))
+
+
+def _stretch_rows(key: str, label: str, *, first: bool) -> Iterator[Row]:
+    def of(*words: str) -> tuple[Field, ...]:
+        return tuple(field_of(f"{key}.{word}", label) for word in words)
+
+    yield FieldRow("stretch", of("name", "kind"), key)
+    ends = of("from", "to", "diameter")
+    yield FieldRow("" if first else "to, Ø", ends if first else ends[1:], key, first=not first)
+    yield FieldRow("root Ø, radius", of("root", "radius"), key, first=1)
+
+
+_SPLICE = (
+    *("at", "root gap", "shrinkage", "diameter", "turn radius", "trim", "clear"),
+    *("filler yield", "heat treated after"),
+)
+_SLEEVE = ("length", "bore", "outside diameter", "at", "split", "leg", "steel")
+
+
+# Where the file's word says too little without its help.
+_CALLED = {
+    "splice at": "its middle at",
+    "splice diameter": "bars turned to",
+    "splice trim": "left to trim",
+    "splice clear": "clear of heat",
+    "sleeve at": "its middle at",
+    "sleeve split": "split lengthwise",
+    "sleeve leg": "leg of its welds",
+}
+
+
+def splice_rows(key: str, splice: Splice) -> Iterator[Row]:
+    """Where and how the bars are joined."""
+    yield RowHeading("From the outer joint's centre")
+    yield from making_fields(key, "splice", *_SPLICE)
+    yield Buttons(("turn_butt", "turn_spigot") if splice.butt else ("turn_butt",))
+    if splice.butt is not None:
+        bevel = ("bevel angle", "bevel depth")
+        spigot = ("spigot length", "bore", "spigot on", "spigot clearance")
+        yield from making_fields(
+            f"{key}.butt", "butt", *bevel, *(spigot if splice.spigot_mm > 0.0 else ())
+        )
+    yield Buttons(("turn_sleeve",))
+    if splice.sleeve is not None:
+        yield from making_fields(f"{key}.sleeve", "sleeve", *_SLEEVE)
+
+
+def making_fields(key: str, of: str, *names: str) -> Iterator[Row]:
+    """Rows of one field each, whose keys are their names with underscores."""
+    for name in names:
+        label = _CALLED.get(f"{of} {name}", name)
+        yield one(label, field_of(f"{key}.{name.replace(' ', '_')}", of))

@@ -19,12 +19,14 @@ from sketcher.answers.verdict import Verdict, cut_refusals, not_good_enough, too
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import field_of
 from sketcher.window.steps.judged import Loads, loads_of, plan_of, verdict_of
-from sketcher.window.steps.making_fields import donors_rows, making_fields, splice_rows
 from sketcher.window.steps.making_rows import (
     beyond_lathe_notes,
+    donors_rows,
     lathe_rows,
     lathe_summary,
+    making_fields,
     pair_rows,
+    splice_rows,
 )
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, WorkStep, one, part
 from sketcher.words.cut_steps import NO_SECOND_TRY, WELDING
