@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
+from kinematics.parts import Corner
 from kinematics.sure.certainty import DRAWS, SEED, Certainty, certainty
 from kinematics.sure.correlated import Correlated
 from kinematics.sure.expected import Expected, expected_swept
+from kinematics.sure.measurands import Measurand
+from kinematics.sure.tape import Tape
 from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
 from scenes.part_keys import tape_on
@@ -46,11 +50,18 @@ def certainty_in_scene(
     that cannot be met, OutOfReach where the corner cannot take its whole motion.
     """
     corner = scene.corner(side) if fit is None else fit.fitted
+    tape = tape_on(scene.tape, corner, side)
+    together = correlated_in_scene(scene, side) if fit is None else fit.correlated
+    if together is None:
+        return _by_tape_alone(corner, tape, margin_mm, draws, seed)
     return certainty(
-        corner,
-        tape_on(scene.tape, corner, side),
-        margin_mm=margin_mm,
-        draws=draws,
-        seed=seed,
-        correlated=correlated_in_scene(scene, side) if fit is None else fit.correlated,
+        corner, tape, margin_mm=margin_mm, draws=draws, seed=seed, correlated=together
     )
+
+
+# Both sides of most cars are alike.
+@lru_cache(maxsize=1)
+def _by_tape_alone(
+    corner: Corner, tape: Tape[Measurand] | None, margin_mm: float, draws: int, seed: int
+) -> Certainty:
+    return certainty(corner, tape, margin_mm=margin_mm, draws=draws, seed=seed)

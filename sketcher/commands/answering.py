@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict
 from typing import Any
 
@@ -29,16 +28,14 @@ def examine_sides(
     Raises SceneError for a shaft or linkage that turns out impossible.
     """
     corners: dict[Side, Corner] = {side: opened.scene.corner(side) for side in sides}
-
-    def examined(side: Side) -> Examination:
-        with scene_problems(opened, side):
-            return examine(corners[side], margin_mm, motion)
-
     with scene_problems(opened, sides[0]):
         motion = whole_motion(corners[sides[0]])
-    # numpy lets go of the interpreter while it computes, so two sides share two cores.
-    with ThreadPoolExecutor(len(corners)) as pool:
-        return dict(zip(corners, pool.map(examined, corners), strict=True))
+    alike: dict[Corner, Examination] = {}
+    for side, corner in corners.items():
+        if corner not in alike:
+            with scene_problems(opened, side):
+                alike[corner] = examine(corner, margin_mm, motion)
+    return {side: alike[corner] for side, corner in corners.items()}
 
 
 def answer_sides(
@@ -60,8 +57,7 @@ def answer_sides(
             works = workings(opened.scene, side, found[side], draws, seed=seed)
         return Answered(opened.scene, side, found[side], works)
 
-    with ThreadPoolExecutor(len(found)) as pool:
-        return tuple(pool.map(answered, found))
+    return tuple(answered(side) for side in found)
 
 
 def verdict_json(one: Answered) -> dict[str, Any]:
