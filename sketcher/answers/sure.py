@@ -54,9 +54,7 @@ def certainty_in_scene(
     together = correlated_in_scene(scene, side) if fit is None else fit.correlated
     if together is None:
         return _by_tape_alone(corner, tape, margin_mm, draws, seed)
-    return certainty(
-        corner, tape, margin_mm=margin_mm, draws=draws, seed=seed, correlated=together
-    )
+    return certainty(corner, tape, margin_mm=margin_mm, draws=draws, seed=seed, correlated=together)
 
 
 # Both sides of most cars are alike.
