@@ -6,8 +6,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
-from types import SimpleNamespace
-from typing import Any
 
 import pygame
 import pytest
@@ -295,8 +293,7 @@ def test_a_stroke_that_stays_as_the_joint_bends_is_said_by_a_box() -> None:
     command, key = COMMANDS["stroke_stays_left"], "shafts.left.inner_joint"
     assert command.on is not None
     assert not command.on(editor)
-    bench: Any = SimpleNamespace(editor=editor)
-    command.run(bench)
+    command.run(editor)
     assert command.on(editor)
     joint = editor.scene.corner("left").shaft.inner_joint
     assert joint.stroke_at_angle == ((0.0, 22.0, 22.0),)
@@ -306,10 +303,10 @@ def test_a_stroke_that_stays_as_the_joint_bends_is_said_by_a_box() -> None:
     assert command.on(editor)
     joint = editor.scene.corner("left").shaft.inner_joint
     assert joint.stroke_at_angle == ((0.0, 23.0, 20.5),)
-    command.run(bench)
+    command.run(editor)
     assert not editor.scene.corner("left").shaft.inner_joint.stroke_at_angle
     assert editor.type(field_of(f"{key}.stroke_at_angle"), "0 23 20,5; 15 20 18")
-    command.run(bench)
+    command.run(editor)
     assert editor.message is not None
     assert "clear them first" in editor.message.text
     assert editor.type(field_of(f"{key}.stroke_in"), "24")
@@ -322,14 +319,13 @@ def test_a_shaft_without_an_outline_is_given_one_that_counts_as_not_measured() -
     scene = example("van-front")
     assert scene.left is not None
     editor = Editor(Document(replace(scene, left=replace(scene.left, sections=()))))
-    bench: Any = SimpleNamespace(editor=editor)
-    COMMANDS["start_outline"].run(bench)
+    COMMANDS["start_outline"].run(editor)
     left = editor.scene.left
     assert left is not None
     assert [one.name for one in left.sections] == ["outer boot", "bar", "inner boot"]
     assert left.sections[-1].to < 391.0
     assert len(guessed_values(editor.scene, "left")) == 9
-    COMMANDS["start_outline"].run(bench)
+    COMMANDS["start_outline"].run(editor)
     assert editor.message is not None
     assert "there is an outline here" in editor.message.text
     editor.close()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -71,7 +70,7 @@ def test_wishbones_in_place_of_a_strut_steer_about_the_same_axis() -> None:
 def test_steering_that_goes_with_the_linkage_is_told(steers: bool) -> None:
     scene = replace(example("van-front-misread"), readings=())
     editor = Editor(Document(scene if steers else replace(scene, steering=None)))
-    COMMANDS["measured"].run(SimpleNamespace(editor=editor))
+    COMMANDS["measured"].run(editor)
     assert editor.scene.linkage.kind == "measured"
     assert editor.message is not None
     assert ("no longer steers" in editor.message.text) == steers

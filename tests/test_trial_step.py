@@ -33,16 +33,6 @@ from tests.windowing import Hands
 MEASURED = "van-rear-measured"
 
 
-class Bench:
-    """As much of the window as the commands of these steps ask for."""
-
-    def __init__(self, editor: Editor) -> None:
-        self.editor = editor
-
-    def __getattr__(self, name: str) -> object:
-        raise AssertionError(f"{name} was not expected")
-
-
 @pytest.fixture
 def editor() -> Iterator[Editor]:
     made = Editor(Document(example(MEASURED), text=example_text(MEASURED)))
@@ -51,7 +41,7 @@ def editor() -> Iterator[Editor]:
 
 
 def run(editor: Editor, name: str) -> None:
-    COMMANDS[name].run(Bench(editor))  # type: ignore[arg-type]
+    COMMANDS[name].run(editor)
 
 
 def test_a_measurement_says_whether_it_is_a_length_or_plunge(editor: Editor) -> None:

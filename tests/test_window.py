@@ -26,6 +26,7 @@ from sketcher.window.model.start import start_scene
 from sketcher.window.screen import app
 from sketcher.window.screen.dialogs import ChoiceDialog, Files, PageDialog, Pick
 from sketcher.window.screen.layout import lay_out
+from sketcher.window.steps.command import by_window
 from sketcher.window.steps.commands import BY_KEYS, COMMANDS, ON_FOOT
 from sketcher.window.steps.pages import chord_words, keys_page, measure_list
 from tests.windowing import Hands
@@ -47,6 +48,11 @@ def test_every_example_opens_and_shows_its_answer() -> None:
         assert shown.solved is not None
         assert shown.solved.exact
         assert len(hands.window.canvas.rows) == ROWS
+
+
+def test_the_window_does_what_commands_leave_to_it(hands: Hands) -> None:
+    asked = {name for name, command in COMMANDS.items() if command.run is by_window}
+    assert set(hands.window.acts()) == asked
 
 
 def test_dragging_a_pivot_is_one_step_of_undo(hands: Hands) -> None:

@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from types import SimpleNamespace
-from typing import cast
 
 import pytest
 from hypothesis import given
@@ -29,7 +27,6 @@ from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.field_texts import FieldError
 from sketcher.window.model.fields import Field, parse, show
-from sketcher.window.steps.command import Bench
 from sketcher.window.steps.commands import COMMANDS
 from sketcher.window.steps.judged import making_of, verdict_of
 from sketcher.window.steps.making_commands import MAKING_COMMANDS
@@ -95,7 +92,7 @@ def fields(editor: Editor) -> dict[str, Field]:
 
 
 def run(editor: Editor, name: str) -> None:
-    COMMANDS[name].run(cast(Bench, SimpleNamespace(editor=editor)))
+    COMMANDS[name].run(editor)
 
 
 def press(editor: Editor, name: str) -> None:

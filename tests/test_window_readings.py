@@ -284,7 +284,7 @@ def test_a_click_places_a_mark(hands: Hands) -> None:
 
 def test_the_sheet_to_take_along_is_written(hands: Hands, tmp_path: Path) -> None:
     path = tmp_path / "readings.pdf"
-    hands.window.export("reading sheet")
+    hands.window.export("reading_sheet")
     hands.type(str(path))
     hands.frames(4)
     assert path.read_bytes().startswith(b"%PDF")

@@ -13,7 +13,6 @@ from sketcher.commands.picture import png_bytes, svg_bytes
 from sketcher.commands.table import table_csv
 from sketcher.paper.picture_subject import PictureSubject
 from sketcher.window.model.editor import Editor
-from sketcher.window.steps.command import Export
 
 
 def write_table(editor: Editor, path: Path) -> None:
@@ -72,16 +71,12 @@ def write_sheet(editor: Editor, path: Path) -> None:
     write_out(content, path, editor.document.path)
 
 
-# Title and endings, what writes it, and whether it takes longer than a frame.
-EXPORTS: Mapping[Export, tuple[str, tuple[str, ...], Callable[[Editor, Path], None], bool]] = {
+_write_blank = partial(write_reading_sheet, blank=True)
+# By the command: title and endings, what writes it, and whether it takes longer than a frame.
+EXPORTS: Mapping[str, tuple[str, tuple[str, ...], Callable[[Editor, Path], None], bool]] = {
     "table": ("Write the swept-length table", (".csv",), write_table, False),
     "picture": ("Write the picture, .png or .svg", (".png", ".svg"), write_picture, False),
     "sheet": ("Write the shop sheet", (".pdf",), write_sheet, True),
-    "reading sheet": ("Write the sheet of readings", (".pdf",), write_reading_sheet, True),
-    "blank sheet": (
-        "Write the sheet of readings",
-        (".pdf",),
-        partial(write_reading_sheet, blank=True),
-        True,
-    ),
+    "reading_sheet": ("Write the sheet of readings", (".pdf",), write_reading_sheet, True),
+    "blank_sheet": ("Write the sheet of readings", (".pdf",), _write_blank, True),
 }

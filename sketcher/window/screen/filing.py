@@ -34,7 +34,6 @@ from sketcher.window.screen.dialogs import (
 )
 from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.steps import pages
-from sketcher.window.steps.command import Export
 from sketcher.words.plain import Refused, printable
 
 Then = Callable[[], None]
@@ -59,6 +58,23 @@ class Filing:
         self.running = True
         self._leaving: Dialog | None = None
         self._due: tuple[int, Then] | None = None
+
+    def acts(self) -> dict[str, Then]:
+        """What is done with files and pages, by the commands' names."""
+        return {
+            "new": self.new,
+            "open": self.open,
+            "save": self.save,
+            "save_as": self.save_as,
+            "examples": self.examples,
+            "quit": self.quit,
+            "measure_list": self.show_measure_list,
+            "keys": self.show_keys,
+            "take_in": self.take_in_outline,
+            "template": self.export_template,
+            "take_in_photo": self.take_in_photo,
+            **{name: partial(self.export, name) for name in export.EXPORTS},
+        }
 
     def put(self, document: Document) -> None:
         """Lay another document on the editor."""
@@ -126,8 +142,8 @@ class Filing:
 
         self._losing(ask)
 
-    def export(self, what: Export) -> None:
-        """Ask for a file and write the table, the picture or a sheet."""
+    def export(self, what: str) -> None:
+        """Ask for a file and write the table, the picture or a sheet, by the command's name."""
         title, suffixes, write, waits = export.EXPORTS[what]
 
         def pick(path: Path) -> None:

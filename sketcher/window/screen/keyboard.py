@@ -7,10 +7,11 @@ from typing import Protocol
 import pygame
 
 from sketcher.window.model import bracket_drawing as drawing
+from sketcher.window.model.editor import Editor
 from sketcher.window.model.form import Form
 from sketcher.window.screen.panel import Panel
 from sketcher.window.screen.position_entry import PositionEntry
-from sketcher.window.steps.command import Bench, Command
+from sketcher.window.steps.command import Command
 from sketcher.window.steps.commands import BY_KEYS, REPEATING
 
 # Keys that act wherever the keyboard is: they are neither letters nor punctuation.
@@ -20,15 +21,19 @@ _ENTER = (pygame.K_RETURN, pygame.K_KP_ENTER)
 _OF_TYPING = (pygame.K_a, pygame.K_c, pygame.K_v, pygame.K_x)
 
 
-class Keyed(Bench, Protocol):
+class Keyed(Protocol):
     """What the keyboard may ask of the window."""
 
+    editor: Editor
     form: Form
     panel: Panel
     entry: PositionEntry
 
     def run(self, name: str) -> None:
         """Run a command by its name; what is being typed is taken first."""
+
+    def act(self, command: Command) -> None:
+        """Do what a command says."""
 
 
 class Keyboard:
@@ -76,7 +81,7 @@ class Keyboard:
             if event.key == pygame.K_ESCAPE:
                 self._window.form.used_last = False
             elif event.key in _EVERYWHERE and command is not None:
-                command.run(self._window)
+                self._window.act(command)
         else:
             self._sketch_key(event, command)
 
@@ -89,7 +94,7 @@ class Keyboard:
         if self._window.editor.open_outline is not None and self._draw_key(event):
             return
         if command is not None:
-            command.run(self._window)
+            self._window.act(command)
             # The letter of a key that put a field in hand is not the first one typed there.
             self._spent = event.unicode if self._window.panel.typing else ""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import math
+from functools import partial
 
 import pygame
 import pygame_gui
@@ -17,12 +18,11 @@ from sketcher.drawing.style import style
 from sketcher.window.model import bracket_drawing as drawing
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.pointing import PointingFor
 from sketcher.window.screen.bars import Bars
 from sketcher.window.screen.callouts import Callouts
 from sketcher.window.screen.canvas import Canvas
 from sketcher.window.screen.dialogs import Dialog
-from sketcher.window.screen.filing import Filing
+from sketcher.window.screen.filing import Filing, Then
 from sketcher.window.screen.keyboard import Keyboard
 from sketcher.window.screen.layout import SMALLEST, SMALLEST_SCALE, lay_out
 from sketcher.window.screen.panel import Panel
@@ -30,7 +30,9 @@ from sketcher.window.screen.pointer import Pointer
 from sketcher.window.screen.position_entry import PositionEntry
 from sketcher.window.screen.theme import gui_theme
 from sketcher.window.screen.view_cameras import fit, resize
+from sketcher.window.steps.command import Command, by_window
 from sketcher.window.steps.commands import COMMANDS
+from sketcher.window.steps.scene_commands import POINTED
 
 # Frames of a drag in which one part is worked out and painted.
 BEATS = 3
@@ -310,13 +312,27 @@ class Window(Filing):
         if name.startswith("side:"):
             self.editor.turn_to("left" if name == "side:left" else "right")
         else:
-            COMMANDS[name].run(self)
+            self.act(COMMANDS[name])
+
+    def act(self, command: Command) -> None:
+        """Do what a command says: to what the editor has, or by the window itself."""
+        if command.run is by_window:
+            self.acts()[command.name]()
+        else:
+            command.run(self.editor)
 
     # What commands ask for.
 
-    def point_out(self, what: PointingFor) -> None:
-        """Begin to point out a reading, a mark or a pin in the sketch, or put that away."""
-        self.pointer.point_out(what)
+    def acts(self) -> dict[str, Then]:
+        """What the window itself does, by the commands' names."""
+        return {
+            **super().acts(),
+            "fit": self.fit,
+            "larger": partial(self.larger, 1),
+            "smaller": partial(self.larger, -1),
+            "give_up": self.give_up,
+            **{name: partial(self.pointer.point_out, what) for name, what in POINTED.items()},
+        }
 
     def give_up(self) -> None:
         """Give back what was, or close what is open."""

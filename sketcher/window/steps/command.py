@@ -1,71 +1,19 @@
-"""What a command is, and what it may ask of the window."""
+"""What a command is: its words, its keys, and what it does."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
-from typing import Literal, Protocol
 
 from scenes.model import Scene
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.pointing import PointingFor
 
-Export = Literal["table", "picture", "sheet", "reading sheet", "blank sheet"]
+Act = Callable[[Editor], object]
 
 
-class Bench(Protocol):
-    """What a command may ask of the window."""
-
-    editor: Editor
-
-    def fit(self) -> None:
-        """Show everything in both views."""
-
-    def new(self) -> None:
-        """Start from a sensible layout."""
-
-    def open(self) -> None:
-        """Ask for a file and open it."""
-
-    def save(self) -> None:
-        """Save, asking for a file where there is none yet."""
-
-    def save_as(self) -> None:
-        """Ask for a file and save to it."""
-
-    def examples(self) -> None:
-        """Offer the examples."""
-
-    def export(self, what: Export) -> None:
-        """Ask for a file and write the table, the picture or a sheet."""
-
-    def export_template(self) -> None:
-        """Ask for a file and write the selected bracket's template."""
-
-    def take_in_outline(self) -> None:
-        """Ask for a drawing and take an outline in as a bracket."""
-
-    def show_keys(self) -> None:
-        """Show all keys."""
-
-    def show_measure_list(self) -> None:
-        """Show which points to take on the car."""
-
-    def take_in_photo(self) -> None:
-        """Ask for a photo and lay it under the front view."""
-
-    def point_out(self, what: PointingFor) -> None:
-        """Begin to point out a reading, a mark or a pin in the sketch, or put that away."""
-
-    def give_up(self) -> None:
-        """Give back what was: of a drag, a field, a dialog, a message."""
-
-    def larger(self, quarters: int) -> None:
-        """Change the UI scale by quarters."""
-
-    def quit(self) -> None:
-        """End, asking about unsaved changes."""
+def by_window(editor: Editor) -> None:
+    """What the editor does for a command that the window itself runs, by its name: nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +26,7 @@ class Command:
     name: str
     words: str
     help: str
-    run: Callable[[Bench], None]
+    run: Act
     keys: tuple[str, ...] = ()
     label_of: Callable[[Editor], str] | None = None
     on: Callable[[Editor], bool] | None = None
@@ -88,15 +36,6 @@ class Command:
         return self.words if self.label_of is None else self.label_of(editor)
 
 
-def on_side(label: str, edit: Callable[..., Scene]) -> Callable[[Bench], None]:
+def on_side(label: str, edit: Callable[..., Scene]) -> Act:
     """What a command does that is an edit of the side shown, as one step."""
-
-    def run(bench: Bench) -> None:
-        bench.editor.do(label, partial(edit, side=bench.editor.side))
-
-    return run
-
-
-def on_editor(act: Callable[[Editor], None]) -> Callable[[Bench], None]:
-    """What a command does that needs nothing but the editor."""
-    return lambda bench: act(bench.editor)
+    return lambda editor: editor.do(label, partial(edit, side=editor.side))

@@ -2,59 +2,51 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 from sketcher.window.model.editor import GRIDS, STEER_STEP_DEG, Editor
 from sketcher.window.model.fields import STEPS_MM
-from sketcher.window.steps.command import Bench, Command, on_editor
+from sketcher.window.steps.command import Act, Command, by_window
 from sketcher.window.steps.making_commands import MAKING_COMMANDS
 from sketcher.window.steps.scene_commands import SCENE_COMMANDS
 
 _COARSE, _FINE = '1 mm, or 1/8"', '0.1 mm, or 1/64"'
 
 
-def _travel(steps: float) -> Callable[[Bench], None]:
-    def go(bench: Bench) -> None:
-        editor = bench.editor
-        editor.set_travel(editor.travel_mm + steps * STEPS_MM[editor.unit][0])
-
-    return go
+def _travel(steps: float) -> Act:
+    return lambda editor: editor.set_travel(editor.travel_mm + steps * STEPS_MM[editor.unit][0])
 
 
-def _steer(by: float) -> Callable[[Bench], None]:
-    return lambda bench: bench.editor.set_steer(bench.editor.steer_deg + by)
+def _steer(by: float) -> Act:
+    return lambda editor: editor.set_steer(editor.steer_deg + by)
 
 
-def _nudge(dx: int, dy: int, *, fine: bool) -> Callable[[Bench], None]:
-    return lambda bench: bench.editor.nudge(dx, dy, fine=fine)
+def _nudge(dx: int, dy: int, *, fine: bool) -> Act:
+    return lambda editor: editor.nudge(dx, dy, fine=fine)
 
 
-def _ride_height(bench: Bench) -> None:
-    bench.editor.set_travel(0.0)
-    bench.editor.set_steer(0.0)
+def _ride_height(editor: Editor) -> None:
+    editor.set_travel(0.0)
+    editor.set_steer(0.0)
 
 
-def _other_side(bench: Bench) -> None:
-    bench.editor.turn_to("right" if bench.editor.side == "left" else "left")
+def _other_side(editor: Editor) -> None:
+    editor.turn_to("right" if editor.side == "left" else "left")
 
 
 _FILES = (
-    Command("new", "New", "A sensible strut layout to drag into shape.",
-            lambda b: b.new(), ("ctrl+n",)),
-    Command("open", "Open", "Open a scene file.", lambda b: b.open(), ("ctrl+o",)),
-    Command("save", "Save", "Save the scene to its file.", lambda b: b.save(), ("ctrl+s",)),
-    Command("save_as", "Save as", "Save the scene to another file.",
-            lambda b: b.save_as(), ("ctrl+shift+s",)),
-    Command("examples", "Examples", "Open one of the examples.",
-            lambda b: b.examples(), ("ctrl+e",)),
-    Command("table", "Table", "Write the swept-length table as CSV.",
-            lambda b: b.export("table"), ("ctrl+t",)),
+    Command("new", "New", "A sensible strut layout to drag into shape.", by_window, ("ctrl+n",)),
+    Command("open", "Open", "Open a scene file.", by_window, ("ctrl+o",)),
+    Command("save", "Save", "Save the scene to its file.", by_window, ("ctrl+s",)),
+    Command("save_as", "Save as", "Save the scene to another file.", by_window,
+            ("ctrl+shift+s",)),
+    Command("examples", "Examples", "Open one of the examples.", by_window, ("ctrl+e",)),
+    Command("table", "Table", "Write the swept-length table as CSV.", by_window, ("ctrl+t",)),
     Command("picture", "Picture", "Write the sketch as PNG, or as SVG to scale in mm.",
-            lambda b: b.export("picture"), ("ctrl+p",)),
+            by_window, ("ctrl+p",)),
     Command("sheet", "Shop sheet", "Write the sheet to cut and weld by, as PDF.",
-            lambda b: b.export("sheet"), ("ctrl+shift+p",)),
-    Command("quit", "Quit", "End; unsaved changes are asked about.",
-            lambda b: b.quit(), ("ctrl+q",)),
+            by_window, ("ctrl+shift+p",)),
+    Command("quit", "Quit", "End; unsaved changes are asked about.", by_window, ("ctrl+q",)),
 )  # fmt: skip
 
 
@@ -75,30 +67,30 @@ _POSITION = (
             _steer(-90.0), ("shift+,",)),
     Command("ride_height", "Ride height", "Back to ride height, steering straight.",
             _ride_height, ("home",)),
-    Command("play", "Play", "Sweep the travel up and down.", on_editor(Editor.play), ("p",),
+    Command("play", "Play", "Sweep the travel up and down.", Editor.play, ("p",),
             lambda editor: "Stop" if editor.playing else "Play"),
     Command("other_side", "Other side", "Turn to the other side's shaft.", _other_side, ("s",)),
 )  # fmt: skip
 
 
 _VIEW = (
-    Command("fit", "Show all", "Show everything in both views.", lambda b: b.fit(), ("f",)),
+    Command("fit", "Show all", "Show everything in both views.", by_window, ("f",)),
     Command("grid", "Snap", 'Points that are dragged snap to 5 mm, or to 1/8".',
-            on_editor(Editor.toggle_grid), ("g",),
+            Editor.toggle_grid, ("g",),
             lambda editor: "Snap off" if editor.grid_mm else f"Snap {GRIDS[editor.unit][1]}"),
     Command("units", "Units", "Show lengths in mm or in inches; either may be typed.",
-            on_editor(Editor.toggle_unit), ("u",), lambda d: "Inches" if d.unit == "mm" else "mm"),
-    Command("theme", "Dark or light", "Light or dark.", on_editor(Editor.toggle_theme), ("t",),
+            Editor.toggle_unit, ("u",), lambda d: "Inches" if d.unit == "mm" else "mm"),
+    Command("theme", "Dark or light", "Light or dark.", Editor.toggle_theme, ("t",),
             lambda editor: "Dark" if editor.theme == "light" else "Light"),
-    Command("larger", "Larger", "Everything on screen larger.", lambda b: b.larger(1),
+    Command("larger", "Larger", "Everything on screen larger.", by_window,
             ("ctrl+=", "ctrl++")),
-    Command("smaller", "Smaller", "Everything on screen smaller.", lambda b: b.larger(-1),
+    Command("smaller", "Smaller", "Everything on screen smaller.", by_window,
             ("ctrl+-",)),
     Command("measure_list", "Measure list", "Which points to take on the car, how, and with what.",
-            lambda b: b.show_measure_list(), ("m",)),
-    Command("keys", "Keys", "All keys.", lambda b: b.show_keys(), ("f1", "shift+/")),
+            by_window, ("m",)),
+    Command("keys", "Keys", "All keys.", by_window, ("f1", "shift+/")),
     Command("give_up", "Cancel", "Give back what was before the drag, or close what is open.",
-            lambda b: b.give_up(), ("escape",)),
+            by_window, ("escape",)),
 )  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 
 from scenes.model import SIDES, Scene, Side
@@ -24,16 +24,21 @@ from sketcher.window.model.photo_pins import remove_photo, remove_pin
 from sketcher.window.model.pointing import PointingFor
 from sketcher.window.model.start import start_outline
 from sketcher.window.steps.certainty_rows import doubted
-from sketcher.window.steps.command import Bench, Command, on_editor, on_side
+from sketcher.window.steps.command import Act, Command, by_window, on_side
 from sketcher.window.steps.placement_rows import use_best_place
 from sketcher.window.steps.trial_step import use_fitted
 
-_KIND_WORDS = {"strut": "Strut", "wishbones": "Wishbones", "measured": "Measured"}
+# Commands that have something pointed out in the sketch, and what.
+POINTED: Mapping[str, PointingFor] = {
+    "take_reading": "reading",
+    "place_mark": "mark",
+    "other_points": "other points",
+    "set_pin": "pin",
+}
 
 
-def _bracket(label: str, edit: Callable[..., Scene]) -> Callable[[Bench], None]:
-    def run(bench: Bench) -> None:
-        editor = bench.editor
+def _bracket(label: str, edit: Callable[..., Scene]) -> Act:
+    def run(editor: Editor) -> None:
         base = edits.bracket_key(editor.selection)
         if base:
             editor.do(label, partial(edit, key=base))
@@ -43,8 +48,8 @@ def _bracket(label: str, edit: Callable[..., Scene]) -> Callable[[Bench], None]:
     return run
 
 
-def _draw(shape: Shape) -> Callable[[Bench], None]:
-    return lambda bench: take_up(bench.editor, shape)
+def _draw(shape: Shape) -> Act:
+    return lambda editor: take_up(editor, shape)
 
 
 def _draw_words(shape: Shape, words: str) -> Callable[[Editor], str]:
@@ -55,23 +60,12 @@ def _draw_words(shape: Shape, words: str) -> Callable[[Editor], str]:
     return label
 
 
-def _keep_square(bench: Bench) -> None:
-    snapping = bench.editor.snapping
-    snapping.square_on = not snapping.square_on
+def _keep_square(editor: Editor) -> None:
+    editor.snapping.square_on = not editor.snapping.square_on
 
 
-def _catch_points(bench: Bench) -> None:
-    snapping = bench.editor.snapping
-    snapping.catch_on = not snapping.catch_on
-
-
-def _start_outline(bench: Bench) -> None:
-    side = bench.editor.side
-    bench.editor.do("shaft outline", lambda scene: start_outline(scene, side))
-
-
-def _stays(side: Side) -> Callable[[Bench], None]:
-    return _on_scene("stroke at angle", partial(edits.turn_stroke_stays, side=side))
+def _catch_points(editor: Editor) -> None:
+    editor.snapping.catch_on = not editor.snapping.catch_on
 
 
 def _stays_so(side: Side) -> Callable[[Editor], bool]:
@@ -82,26 +76,18 @@ def _stays_so(side: Side) -> Callable[[Editor], bool]:
     return on
 
 
-def _on_scene(step: str, edit: Callable[[Scene], Scene]) -> Callable[[Bench], None]:
-    def run(bench: Bench) -> None:
-        bench.editor.do(step, edit)
-
-    return run
+def _on_scene(step: str, edit: Callable[[Scene], Scene]) -> Act:
+    return lambda editor: editor.do(step, edit)
 
 
-def _steers(bench: Bench) -> None:
-    steers = not bench.editor.scene.steers
-    bench.editor.do("steering", partial(edits.steer, steers=steers))
-
-
-def _linkage(kind: str) -> Callable[[Bench], None]:
-    return lambda bench: _change_linkage(bench.editor, kind)
+def _steers(editor: Editor) -> None:
+    editor.do("steering", partial(edits.steer, steers=not editor.scene.steers))
 
 
 def _change_linkage(editor: Editor, kind: str) -> None:
     before = editor.scene
     if before.linkage.kind == kind:
-        editor.say(f"The linkage is {_KIND_WORDS[kind].lower()} already.")
+        editor.say(f"The linkage is {kind} already.")
     elif editor.do("kind of linkage", partial(change_linkage, kind=kind)):
         gone = " The axle no longer steers: measured positions are taken straight ahead."
         steered = before.steering is not None and editor.scene.steering is None
@@ -109,12 +95,11 @@ def _change_linkage(editor: Editor, kind: str) -> None:
         editor.say(start + (gone if steered else ""))
 
 
-def _has_linkage(kind: str) -> Callable[[Editor], bool]:
-    return lambda editor: editor.scene.linkage.kind == kind
+def _has_linkage(editor: Editor, kind: str) -> bool:
+    return editor.scene.linkage.kind == kind
 
 
-def _own_error(bench: Bench) -> None:
-    editor = bench.editor
+def _own_error(editor: Editor) -> None:
     thing = doubted(editor)
     if not thing:
         editor.say("Select a point first: it then gets a tape error of its own.")
@@ -126,9 +111,7 @@ def _own_error(bench: Bench) -> None:
 
 def _own_error_words(editor: Editor) -> str:
     thing = doubted(editor)
-    if not thing:
-        return "Own error for a point"
-    return f"{name_of(thing)}: own error"
+    return f"{name_of(thing)}: own error" if thing else "Own error for a point"
 
 
 def _has_own_error(editor: Editor) -> bool:
@@ -140,10 +123,6 @@ def _are_plunges(editor: Editor) -> bool:
     return measured_quantity(editor.scene, editor.side) == "plunge"
 
 
-def _point_out(what: PointingFor) -> Callable[[Bench], None]:
-    return lambda bench: bench.point_out(what)
-
-
 def _point_words(what: PointingFor, words: str) -> Callable[[Editor], str]:
     def label(editor: Editor) -> str:
         return "Put away" if editor.pointing and editor.pointing.what == what else words
@@ -151,24 +130,23 @@ def _point_words(what: PointingFor, words: str) -> Callable[[Editor], str]:
     return label
 
 
-def _put_back(bench: Bench) -> None:
-    if bench.editor.do("points put where readings say", reading_edits.put_back):
-        bench.editor.say("Every point is where its readings put it.")
+def _put_back(editor: Editor) -> None:
+    if editor.do("points put where readings say", reading_edits.put_back):
+        editor.say("Every point is where its readings put it.")
 
 
 SCENE_COMMANDS = (
-    Command("undo", "Undo", "Take back the last step; without end.",
-            on_editor(Editor.undo), ("ctrl+z",)),
-    Command("redo", "Redo", "Do again what was taken back.",
-            on_editor(Editor.redo), ("ctrl+y", "ctrl+shift+z")),
+    Command("undo", "Undo", "Take back the last step; without end.", Editor.undo, ("ctrl+z",)),
+    Command("redo", "Redo", "Do again what was taken back.", Editor.redo,
+            ("ctrl+y", "ctrl+shift+z")),
     Command("ride_centred", "Ride-centred", "Make the shaft as long as puts the inner joint at "
-            "mid-stroke at ride height.", on_editor(Editor.use_ride_centred), ("ctrl+r",)),
+            "mid-stroke at ride height.", Editor.use_ride_centred, ("ctrl+r",)),
     Command("middle", "Middle of window", "Make the shaft as long as the middle of its window.",
-            on_editor(Editor.use_middle_of_window), ("ctrl+m",)),
+            Editor.use_middle_of_window, ("ctrl+m",)),
     Command("undecided", "No length yet", "Leave the length open: the ride-centred length is "
-            "used, whatever becomes of the points.", on_editor(Editor.leave_undecided)),
+            "used, whatever becomes of the points.", Editor.leave_undecided),
     Command("add_bracket", "Rectangle", "Add a rectangle in the middle of the view, to be "
-            "dragged into shape.", on_editor(Editor.add_bracket_in_view), ("b",)),
+            "dragged into shape.", Editor.add_bracket_in_view, ("b",)),
     Command("draw_bracket", "Draw a bracket", "Draw an outline: drag a rectangle, or click "
             "corner after corner.", _draw("outline"), ("d",),
             _draw_words("outline", "Bracket")),
@@ -184,11 +162,11 @@ SCENE_COMMANDS = (
             "as while Ctrl is held.", _catch_points, ("c",),
             on=lambda editor: editor.snapping.catch_on),
     Command("take_in", "From drawing", "Make a bracket of a closed outline in a DXF or SVG "
-            "drawing.", lambda b: b.take_in_outline()),
+            "drawing.", by_window),
     Command("template", "Template", "Write the selected bracket at full size, to cut by: PDF, SVG "
-            "or DXF.", lambda b: b.export_template()),
+            "or DXF.", by_window),
     Command("copy_bracket", "Copy", "Put a copy beside the selected bracket.",
-            on_editor(copy_selected), ("ctrl+d",)),
+            copy_selected, ("ctrl+d",)),
     Command("mirror_bracket", "Mirror", "Mirror the selected bracket left to right.",
             _bracket("mirror bracket", edits.mirror_bracket)),
     Command("turn_left", "Turn +5°", "Turn the selected bracket counter-clockwise.",
@@ -196,42 +174,40 @@ SCENE_COMMANDS = (
     Command("turn_right", "Turn −5°", "Turn the selected bracket clockwise.",
             _bracket("turn bracket", partial(edits.turn_bracket, angle_deg=-5.0))),
     Command("add_corner", "Add corner", "Put a corner after the selected one, or in the middle of "
-            "the longest edge. A double click on any edge does so there.",
-            on_editor(add_corner)),
+            "the longest edge. A double click on any edge does so there.", add_corner),
     Command("trim", "Trim to clear", "Cut off the selected bracket what comes closer than its "
-            "wanted gap, over the whole motion.", on_editor(trim_selected)),
+            "wanted gap, over the whole motion.", trim_selected),
     Command("remove", "Remove", "Remove what is selected: a bracket, a corner, a reading, a mark.",
-            on_editor(Editor.remove_selected), ("delete", "backspace")),
+            Editor.remove_selected, ("delete", "backspace")),
     Command("take_reading", "Pick points", "Take a reading: click its one or two points in the "
-            "sketch, and type the number.", _point_out("reading"), ("n",),
+            "sketch, and type the number.", by_window, ("n",),
             _point_words("reading", "Pick points")),
     Command("place_mark", "Place a mark", "Put a mark where the sketch is clicked: a hole, a bolt "
-            "head, a chalk cross that the tape is held to.", _point_out("mark"), (),
+            "head, a chalk cross that the tape is held to.", by_window, (),
             _point_words("mark", "Place a mark")),
     Command("reading_sheet", "Sheet to take along", "Write the measure list as PDF: the drawing "
             "with its letters, a box for each reading in the order in which one crawls.",
-            lambda b: b.export("reading sheet")),
+            by_window),
     Command("blank_sheet", "The same, blank", "Write the measure list with empty boxes, for what "
-            "is typed already, too.", lambda b: b.export("blank sheet")),
+            "is typed already, too.", by_window),
     Command("put_back", "Put points back", "Put every point where its readings say it is.",
             _put_back, ("k",)),
     Command("other_points", "Pick other points", "Give the selected reading other points: click "
-            "them in the sketch.", _point_out("other points"), (),
+            "them in the sketch.", by_window, (),
             _point_words("other points", "Pick other points")),
     Command("drop_reading", "Remove reading", "Remove the selected reading.",
-            on_editor(Editor.remove_selected)),
+            Editor.remove_selected),
     Command("drop_mark", "Remove mark", "Remove the selected mark, and the readings that are of "
-            "it.", on_editor(Editor.remove_selected)),
+            "it.", Editor.remove_selected),
     Command("take_in_photo", "Take in a photo", "Lay a photo, JPEG or PNG, under the front view to "
-            "trace over. It decides no number.", lambda b: b.take_in_photo(), (),
+            "trace over. It decides no number.", by_window, (),
             lambda editor: "Another photo" if editor.scene.photo else "Take in a photo"),
     Command("set_pin", "Set a pin", "Pin the photo: click a point of the sketch, then where the "
             "photo shows it. Two pins give scale and turn, four and more take the perspective out.",
-            _point_out("pin"), (), _point_words("pin", "Set a pin")),
-    Command("remove_pin", "Remove pin", "Remove the selected pin, or the last.",
-            on_editor(remove_pin)),
+            by_window, (), _point_words("pin", "Set a pin")),
+    Command("remove_pin", "Remove pin", "Remove the selected pin, or the last.", remove_pin),
     Command("remove_photo", "Remove photo", "Take the photo away; its file stays where it is.",
-            on_editor(remove_photo)),
+            remove_photo),
     Command("own_error", "Own error", "Give the selected point a tape error of its own, or take it "
             "away again.", _own_error, (), _own_error_words, _has_own_error),
     Command("trial_quantity", "These are plunges", "What was measured at the trial fit: swept "
@@ -240,25 +216,25 @@ SCENE_COMMANDS = (
     Command("remove_measurement", "Remove last", "Remove the last measurement of the trial fit.",
             on_side("remove measurement", remove_last_measurement)),
     Command("use_fitted", "Use fitted points", "Move the points to where the trial fit puts them; "
-            "undo gives them back.", on_editor(use_fitted)),
+            "undo gives them back.", use_fitted),
     Command("use_best_place", "Shift gearbox to best", "Move the inner joints, and the brackets on "
-            "the gearbox, to the best place.", on_editor(use_best_place)),
-    Command("strut", "Strut", "The linkage is a strut over one arm.", _linkage("strut"),
-            on=_has_linkage("strut")),
-    Command("wishbones", "Wishbones", "The linkage is two arms.", _linkage("wishbones"),
-            on=_has_linkage("wishbones")),
-    Command("measured", "Measured",
-            "No linkage: places of the outer joint taken on the car at several travels.",
-            _linkage("measured"), on=_has_linkage("measured")),
+            "the gearbox, to the best place.", use_best_place),
+    *(Command(kind, kind.capitalize(), f"{words}.", partial(_change_linkage, kind=kind),
+              on=partial(_has_linkage, kind=kind)) for kind, words in (
+        ("strut", "The linkage is a strut over one arm"),
+        ("wishbones", "The linkage is two arms"),
+        ("measured", "No linkage: places of the outer joint taken on the car at several travels"),
+    )),
     Command("steers", "This axle steers", "Whether this axle steers.", _steers,
             on=lambda editor: editor.scene.steers),
     Command("solid_mounts", "Solid mounts", "Say that the gearbox does not move on its mounts.",
             _on_scene("solid mounts", edits.turn_solid_mounts),
             on=lambda editor: "gearbox.movement" in editor.scene.none_of),
     *(Command(f"stroke_stays_{side}", "Stroke stays as it bends", "Say that the joint has the same "
-              "stroke at every angle.", _stays(side), on=_stays_so(side)) for side in SIDES),
+              "stroke at every angle.", _on_scene("stroke at angle",
+              partial(edits.turn_stroke_stays, side=side)), on=_stays_so(side)) for side in SIDES),
     Command("start_outline", "Start with a bar and two boots", "A plain outline for the shaft, to "
-            "be set right.", _start_outline),
+            "be set right.", on_side("shaft outline", start_outline)),
     Command("nothing_near", "Nothing stands near", "Say that there is nothing that the shaft could "
             "touch.", _on_scene("nothing near", edits.turn_nothing_near),
             on=lambda editor: "bracket" in editor.scene.none_of),
