@@ -16,6 +16,7 @@ where its travel put it.
 
 from __future__ import annotations
 
+import contextlib
 from dataclasses import dataclass
 
 import numpy as np
@@ -41,7 +42,7 @@ class CarriedPoints:
 
     ``points`` has shape (positions, 6, 3), mm; ``slopes`` (positions, 6, 3, 18), the
     last axis being out, up and fore of the six drawn points one after the other.
-    Where the linkage cannot close both are NaN.
+    Where the linkage cannot close both are NaN, and on a dead point the slopes of all.
     """
 
     points: Array
@@ -67,7 +68,8 @@ def carried_points(
             steered = _Pose.of(geometry, drawn, carry(geometry, axis, steer_rad))
     closes = np.asarray(np.isfinite(steered.points + straight.points).all(axis=(1, 2)))
     slopes = np.full((len(turn_rad), POINTS, 3, 3 * POINTS), np.nan)
-    if closes.any():
+    # On a dead point, to the last digit, nothing says which way the knuckle goes.
+    with contextlib.suppress(np.linalg.LinAlgError):
         ball, spin = straight.taken(closes).motions()
         if steered is not straight:
             _, spin = steered.taken(closes).motions(ball)

@@ -1,0 +1,337 @@
+"""What a hand does to a scene, without a screen, and what comes of it, held word for word.
+
+Every field is typed into, every command pressed, every point dragged.  What the scene then has
+that it had not, and what is said, is pinned from our own output: it proves nothing right, and
+shows at once what a change changes.  ``python -m tests.test_by_hand`` writes
+``tests/pinned/by-hand`` anew; read the difference.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import os
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from kinematics.parts import FrontPoint
+from scenes.keys import has, value_of
+from scenes.library import example
+from scenes.model import Scene
+from scenes.photo import Photo
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.picture import View
+from sketcher.window.model import bracket_drawing, pointing_out
+from sketcher.window.model.document import Document
+from sketcher.window.model.editor import Editor
+from sketcher.window.model.fields import Field, show
+from sketcher.window.model.form import Form
+from sketcher.window.model.gestures import begin_drag
+from sketcher.window.model.linkage_edits import change_linkage
+from sketcher.window.model.making_edits import start_making
+from sketcher.window.model.open_outline import Shape
+from sketcher.window.model.pointing import PointingFor
+from sketcher.window.model.start import start_scene
+from sketcher.window.steps import rows as kinds
+from sketcher.window.steps.commands import COMMANDS
+from sketcher.window.steps.work_order import WORK_ORDER
+from tests.test_answers_and_work import same
+
+PINNED = Path(__file__).resolve().parent / "pinned" / "by-hand"
+ANEW = "PINNED_ANEW"
+TYPED = ("12.5", "3 1/8 in", "-4", "1e9", "x y", "")
+# The first words of the commands that are pressed with each scene.
+PRESSED: dict[str, tuple[str, ...]] = {
+    "brackets": ("",),
+    "making": ("start_", "add_", "remove_", "use_", "turn_", "sleeve", "butt", "stroke", "trial"),
+    "readings": ("remove", "drop", "put_", "other_", "own", "take_", "set_", "place", "nudge_up"),
+}
+VIEWS: tuple[View, ...] = ("front", "above")
+
+
+def _few_readings() -> Scene:
+    scene = example("van-front-misread")
+    photo = Photo("front.jpg", ((812.0, 440.0, 338.0, 205.0), (1630.0, 455.0, 668.0, 188.0)))
+    return replace(scene, readings=(*scene.readings[:12:4], *scene.readings[-2:]), photo=photo)
+
+
+SCENES: dict[str, Callable[[], Scene]] = {
+    "brackets": lambda: example("van-front-mount-fouls"),
+    "making": lambda: example("van-front-making"),
+    "measured": lambda: example("van-rear-measured"),
+    "readings": _few_readings,
+    "start": start_scene,
+    "started-making": lambda: start_making(start_scene(), "left"),
+    "wishbones": lambda: change_linkage(start_scene(), "wishbones"),
+}
+
+
+def editor_of(name: str) -> Editor:
+    editor = Editor(Document(SCENES[name]()))
+    for view in VIEWS:
+        editor.cameras[view] = Camera(800.0, 600.0, (500.0, 300.0), 2.0)
+    return editor
+
+
+def flat(value: Any, path: str = "") -> dict[str, str]:
+    """Every value of a scene by its path."""
+    if dataclasses.is_dataclass(value):
+        parts = {field.name: getattr(value, field.name) for field in dataclasses.fields(value)}
+    elif isinstance(value, tuple):
+        parts = {str(number): one for number, one in enumerate(value)}
+    else:
+        return {path: f"{value:.9g}" if isinstance(value, float) else str(value)}
+    found: dict[str, str] = {}
+    for name, one in parts.items():
+        found |= flat(one, f"{path}.{name}")
+    return found or {path: "none"}
+
+
+def done(editor: Editor, before: dict[str, str], *, undone: bool = True) -> str:
+    """What changed, what is selected and what is said; it is taken back at once."""
+    after = flat(editor.scene)
+    changed = [
+        f"{path} {before.get(path, '-')} > {after.get(path, '-')}"
+        for path in sorted(before.keys() | after.keys())
+        if before.get(path) != after.get(path)
+    ]
+    message = editor.message
+    said = "" if message is None else f"{message.kind}: {message.text}"
+    steps = editor.document.undo_label or "no step"
+    if undone:
+        while editor.document.undo_label:
+            editor.document.undo()
+        assert flat(editor.scene) == before
+    more = f" and {len(changed) - 8} more" if len(changed) > 8 else ""
+    editor.message = None
+    return f"[{steps}] {editor.selection} | {said} | {'; '.join(changed[:8])}{more}"
+
+
+def fields_of(editor: Editor) -> dict[str, Field]:
+    """Every field of the work order, all of it open."""
+    found: dict[str, Field] = {}
+    for step in WORK_ORDER:
+        for _ in range(2):
+            for row in step.rows(editor, editor.shown()):
+                if isinstance(row, kinds.Part):
+                    editor.open_steps.add(row.key)
+                elif isinstance(row, kinds.FieldRow):
+                    found |= {one.key: one for one in row.fields}
+    return found
+
+
+def of_fields(name: str) -> Iterator[str]:
+    editor = editor_of(name)
+    before = flat(editor.scene)
+    fields = fields_of(editor)
+    if name == "readings":
+        # The other fields are those of the other scenes.
+        fields = {key: one for key, one in fields.items() if key.startswith(("read", "mark", "ph"))}
+    for number, field in enumerate(fields.values()):
+        editor.unit = "in" if number % 3 == 2 else "mm"
+        yield f"{field.key} ({field.label}, {field.kind}): {show(field, editor.scene, editor.unit)}"
+        # By turns, so that each kind of field is given each of them.
+        for text in (TYPED[number % 6], TYPED[(number + 2) % 6], *field.choices[1:3]):
+            form = Form()
+            form.write(field, text)
+            form.take(field, editor)
+            asked = [f"{one.kind} {one.text} {one.instead}" for one in form.said.values()]
+            yield f"  {text!r} {asked} {done(editor, before)}"
+        form = Form()
+        if form.step(field, editor, 1 - 2 * (number % 2), fine=number % 5 == 0):
+            yield f"  stepped {done(editor, before)}"
+    editor.close()
+
+
+class Asked:
+    """Stands where the window does, and tells what a command asks of it."""
+
+    def __init__(self, editor: Editor) -> None:
+        self.editor = editor
+        self.asked: list[str] = []
+
+    def __getattr__(self, name: str) -> Callable[..., None]:
+        return lambda *given: self.asked.append(f"{name}{given}")
+
+
+def selections(scene: Scene) -> tuple[str, ...]:
+    wanted = ("", "bracket[0]", "bracket[0].outline[1]", "mark[1].at", "reading[0]")
+    return tuple(one for one in (*wanted, "linkage.ball_joint") if not one or has(scene, one))
+
+
+def of_commands(name: str) -> Iterator[str]:
+    commands = [one for one in COMMANDS.values() if one.name.startswith(PRESSED[name])]
+    for command in commands:
+        for selected in selections(SCENES[name]()):
+            editor = editor_of(name)
+            editor.select(selected)
+            bench = Asked(editor)
+            before, label = flat(editor.scene), command.label(editor)
+            on = None if command.on is None else command.on(editor)
+            command.run(bench)
+            position = f"{editor.travel_mm:g} {editor.steer_deg:g} {editor.side}"
+            yield (
+                f"{command.name} {selected}: {label} {on} {bench.asked} {position} "
+                f"{editor.open_outline} {editor.pointing} {done(editor, before, undone=False)}"
+            )
+            editor.close()
+            if bench.asked:
+                break
+
+
+def dragged(scene: Scene) -> Iterator[str]:
+    """What a drag may begin on."""
+    yield from ("wheel", "knuckle", "photo.pins[1]")
+    yield from (path for path in scene.points if not path.startswith("mark"))
+    yield from (f"mark[{number}].at" for number in range(min(len(scene.marks), 1)))
+    for number in range(min(len(scene.brackets), 2)):
+        yield f"bracket[{number}]"
+        for corner in range(min(len(scene.brackets[number].outline), 3)):
+            yield from (f"bracket[{number}].{one}[{corner}]" for one in ("outline", "edge"))
+    for number in range(len(getattr(scene.linkage, "positions", ()))):
+        yield f"position[{number}].outer_joint"
+
+
+FRONT, ABOVE = VIEWS
+HELD = ((0.0, 0.0, FRONT), (25.0, 9.0, FRONT), (-20.0, 0.0, ABOVE))
+SHAPES: tuple[Shape, ...] = ("outline", "plate", "round", "hole")
+POINTED: tuple[PointingFor, ...] = ("reading", "other points", "mark", "pin")
+
+
+def of_drags(name: str) -> Iterator[str]:
+    editor = editor_of(name)
+    before = flat(editor.scene)
+    for number, key in enumerate(dragged(editor.scene)):
+        for travel, steer, view in (
+            (0.0, 0.0, "front"),
+            (25.0, 9.0, "front"),
+            (-20.0, 0.0, "above"),
+        ):
+            editor.set_travel(travel)
+            editor.set_steer(steer)
+            editor.snapping.square_on = number % 3 == 1
+            editor.snapping.catch_on = number % 3 == 2
+            editor.grid_mm = 5.0 if number % 4 == 3 else None
+            at = (431.0, 282.0)
+            drag = begin_drag(editor, view, key, at)
+            if drag is None:
+                yield f"{key} {view}: none"
+                continue
+            drag.move((at[0] + 2.0, at[1] - 1.0))
+            drag.move((at[0] + 37.0, at[1] - 22.0))
+            held = editor.held
+            drag.drop()
+            there = f"{editor.travel_mm:.6g} {editor.steer_deg:.6g}"
+            yield f"{key} {view} {there} {held and held.before}: {done(editor, before)}"
+    editor.close()
+
+
+def of_drawing() -> Iterator[str]:
+    """Brackets drawn place after place, in each shape."""
+    places: tuple[FrontPoint, ...] = (
+        (340.0, 380.0),
+        (412.3, 378.8),
+        (431.0, 431.0),
+        (365.0, 440.0),
+        (340.3, 380.2),
+    )
+    for shape in SHAPES:
+        for typed in ("", "20", "25; 30", "1/2", "7;"):
+            editor = editor_of("brackets")
+            before = flat(editor.scene)
+            editor.select("bracket[0]")
+            if shape == "hole":
+                outline = value_of(editor.scene, "bracket[0].outline")
+                x, y = (sum(one) / len(outline) for one in zip(*outline, strict=True))
+                places = ((x, y), (x + 3.0, y + 1.5), (x, y))
+            editor.snapping.square_on = typed == "20"
+            editor.snapping.catch_on = typed == "1/2"
+            bracket_drawing.take_up(editor, shape)
+            for number, place in enumerate(places):
+                bracket_drawing.point(editor, place)
+                drawing = editor.open_outline
+                said = "" if drawing is None else f"{drawing.words} {drawing.drawn()}"
+                yield f"{shape} {place}: {said} {editor.message}"
+                if number == 2:
+                    for letter in typed:
+                        bracket_drawing.type_into(editor, letter)
+                    bracket_drawing.finish(editor)
+                    bracket_drawing.take_back(editor)
+                bracket_drawing.put_corner(editor)
+            bracket_drawing.finish(editor)
+            bracket_drawing.finish(editor)
+            yield f"{shape} {typed}: {done(editor, before, undone=False)}"
+            editor.close()
+
+
+def of_drawn_by_drag() -> Iterator[str]:
+    for shape in SHAPES:
+        for far in (2.0, 40.0):
+            editor = editor_of("brackets")
+            before = flat(editor.scene)
+            editor.select("bracket[0]")
+            bracket_drawing.take_up(editor, shape)
+            drag = bracket_drawing.Draw(editor, (300.0, 250.0))
+            drag.move((300.0 + far, 250.0 - 0.6 * far))
+            drag.drop()
+            drawing = editor.open_outline
+            yield f"{shape} {far}: {drawing} {done(editor, before, undone=False)}"
+            editor.close()
+
+
+def of_pointing() -> Iterator[str]:
+    """Readings, other points and marks pointed out in the sketch."""
+    editor = editor_of("readings")
+    before = flat(editor.scene)
+    for what in POINTED:
+        for selected in ("", "reading[0]", "reading[4]"):
+            editor.select(selected)
+            pointing_out.take_up(editor, what)
+            yield f"{what} {selected}: {editor.pointing} {sorted(editor.open_steps)}"
+            for key in ("linkage.ball_joint", "bracket[0]", "mark[1].at", "hub.outer_joint"):
+                taken = pointing_out.click_point(editor, key)
+                words = "" if editor.pointing is None else editor.pointing.words
+                other = what == "other points"
+                line = pointing_out.with_other_points(editor, "mm") if other else ""
+                yield f"  {key} {taken}: {words} {line}"
+            editor.pointing = None
+    for view in VIEWS:
+        pointing_out.place_mark(editor, (412.34, 187.66), view)
+        yield f"mark {view}: {done(editor, before)}"
+    editor.close()
+
+
+def everything() -> dict[str, Callable[[], Iterator[str]]]:
+    """What is held, by the name of its file."""
+    held: dict[str, Callable[[], Iterator[str]]] = {}
+    for name in SCENES:
+        held[f"{name}-fields"] = lambda name=name: of_fields(name)  # type: ignore[misc]
+        held[f"{name}-drags"] = lambda name=name: of_drags(name)  # type: ignore[misc]
+    for name in ("brackets", "making", "readings"):
+        held[f"{name}-commands"] = lambda name=name: of_commands(name)  # type: ignore[misc]
+    return held | {
+        "drawing": of_drawing,
+        "drawn-by-drag": of_drawn_by_drag,
+        "pointing": of_pointing,
+    }
+
+
+@pytest.mark.parametrize("name", everything())
+def test_what_a_hand_does_is_as_it_was(name: str) -> None:
+    said = "\n".join(everything()[name]()).splitlines()
+    kept = PINNED / f"{name}.txt"
+    if ANEW in os.environ:
+        kept.parent.mkdir(exist_ok=True)
+        kept.write_text("\n".join((*said, "")), encoding="utf-8")
+    was = kept.read_text(encoding="utf-8").splitlines()
+    for line, before in zip(said, was, strict=False):
+        assert line == before or same(line, before), line
+    assert len(said) == len(was)
+
+
+if __name__ == "__main__":
+    os.environ[ANEW] = "1"
+    raise SystemExit(pytest.main(["-q", __file__]))
