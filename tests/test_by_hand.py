@@ -36,6 +36,7 @@ from sketcher.window.model.open_outline import Shape
 from sketcher.window.model.pointing import PointingFor
 from sketcher.window.model.start import start_scene
 from sketcher.window.steps import rows as kinds
+from sketcher.window.steps.command import by_window
 from sketcher.window.steps.commands import COMMANDS
 from sketcher.window.steps.work_order import WORK_ORDER
 from tests.test_answers_and_work import same
@@ -146,40 +147,30 @@ def of_fields(name: str) -> Iterator[str]:
     editor.close()
 
 
-class Asked:
-    """Stands where the window does, and tells what a command asks of it."""
-
-    def __init__(self, editor: Editor) -> None:
-        self.editor = editor
-        self.asked: list[str] = []
-
-    def __getattr__(self, name: str) -> Callable[..., None]:
-        return lambda *given: self.asked.append(f"{name}{given}")
-
-
 def selections(scene: Scene) -> tuple[str, ...]:
     wanted = ("", "bracket[0]", "bracket[0].outline[1]", "mark[1].at", "reading[0]")
     return tuple(one for one in (*wanted, "linkage.ball_joint") if not one or has(scene, one))
 
 
 def of_commands(name: str) -> Iterator[str]:
-    commands = [one for one in COMMANDS.values() if one.name.startswith(PRESSED[name])]
+    commands = [
+        one
+        for one in COMMANDS.values()
+        if one.run is not by_window and one.name.startswith(PRESSED[name])
+    ]
     for command in commands:
         for selected in selections(SCENES[name]()):
             editor = editor_of(name)
             editor.select(selected)
-            bench = Asked(editor)
             before, label = flat(editor.scene), command.label(editor)
             on = None if command.on is None else command.on(editor)
-            command.run(bench)
+            command.run(editor)
             position = f"{editor.travel_mm:g} {editor.steer_deg:g} {editor.side}"
             yield (
-                f"{command.name} {selected}: {label} {on} {bench.asked} {position} "
+                f"{command.name} {selected}: {label} {on} {position} "
                 f"{editor.open_outline} {editor.pointing} {done(editor, before, undone=False)}"
             )
             editor.close()
-            if bench.asked:
-                break
 
 
 def dragged(scene: Scene) -> Iterator[str]:
@@ -195,8 +186,11 @@ def dragged(scene: Scene) -> Iterator[str]:
         yield f"position[{number}].outer_joint"
 
 
-FRONT, ABOVE = VIEWS
-HELD = ((0.0, 0.0, FRONT), (25.0, 9.0, FRONT), (-20.0, 0.0, ABOVE))
+HELD: tuple[tuple[float, float, View], ...] = (
+    (0.0, 0.0, "front"),
+    (25.0, 9.0, "front"),
+    (-20.0, 0.0, "above"),
+)
 SHAPES: tuple[Shape, ...] = ("outline", "plate", "round", "hole")
 POINTED: tuple[PointingFor, ...] = ("reading", "other points", "mark", "pin")
 
