@@ -199,11 +199,7 @@ def of_drags(name: str) -> Iterator[str]:
     editor = editor_of(name)
     before = flat(editor.scene)
     for number, key in enumerate(dragged(editor.scene)):
-        for travel, steer, view in (
-            (0.0, 0.0, "front"),
-            (25.0, 9.0, "front"),
-            (-20.0, 0.0, "above"),
-        ):
+        for travel, steer, view in HELD:
             editor.set_travel(travel)
             editor.set_steer(steer)
             editor.snapping.square_on = number % 3 == 1
