@@ -257,6 +257,11 @@ def test_the_verdict_knows_of_the_readings(
     assert any("seems misread by" in line for line in misread["because"])
     moved = verdict(good.replace("out = 338", "out = 333"))
     assert moved["state"] == "not sure enough"
+    # Where points are drawn off their readings, the limit that is broken may be the drawing's.
+    broken = verdict(good.replace("out = 338", "out = 333").replace("length = 391", "length = 412"))
+    assert broken["state"] == "do not cut"
+    assert broken["because"][-1].startswith("Not settled: arm pivot is drawn")
+    assert broken["because"][-1].endswith("from where its readings put it.")
     twice = verdict(wrong.replace("\ndistance = 330\n", "\ndistance = 360\n"))
     assert twice["state"] == "do not cut"
     assert any("contradict one another" in line for line in twice["because"])
@@ -265,7 +270,7 @@ def test_the_verdict_knows_of_the_readings(
 def test_what_the_chance_rests_on_is_told(capsys: pytest.CaptureFixture[str]) -> None:
     main(["certainty", "--example", READ, "--side", "left", "--draws", "1000"])
     told = " ".join(capsys.readouterr().out.split())
-    assert "points as 54 readings leave them; for the rest no tape given" in told
+    assert "points as sure as 54 readings leave them; for the rest no tape given" in told
 
 
 def test_only_one_of_two_can_be_written_to_standard_output(

@@ -67,6 +67,18 @@ def plans() -> Iterator[Any]:
     yield pytest.param(plan(hub=near, butt=Butt()), id="datum near the cut")
 
 
+def test_titles_are_whole_and_values_apart_where_a_sheet_has_room() -> None:
+    far = replace(HUB, datum=Datum("a punch mark", 60), stretches=(Stretch("bar", 30, 300, 28),))
+    near = replace(
+        GEARBOX, datum=Datum("boot groove", 80), stretches=(Stretch("bar", 12, 290, 28),)
+    )
+    cuts = plan(hub=far, gearbox=near, butt=Butt(), sleeve=None)
+    picture, camera = drawn(cuts, 0.2)
+    assert not [text for text in picture.texts if "…" in text]
+    for (one, a), (other, b) in combinations(boxes(picture, camera), 2):
+        assert not a.overlaps(b), (one.text, other.text)
+
+
 def drawn(cuts: CutPlan, scale: float = 0.25, width_mm: float = 184.0) -> tuple[Picture, Camera]:
     camera = cut_camera_at(cuts, scale, width_mm)
     return cut_view(cuts, camera), camera

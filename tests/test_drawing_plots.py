@@ -23,7 +23,7 @@ from sketcher.drawing.plot_layout import layout
 from sketcher.drawing.plot_position import position_picture
 from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.style import style
-from sketcher.drawing.ticks import enough_ticks, tick_step, tick_text, ticks
+from sketcher.drawing.ticks import named_ticks, tick_step, tick_text, ticks
 from sketcher.words.units import Unit
 
 CAMERA = Camera(380, 760, left=900, top=20).in_pixels()
@@ -222,6 +222,13 @@ def test_tick_texts_have_the_digits_of_their_step() -> None:
     assert tick_step(0.0, 5) == 1.0
 
 
+def test_three_marks_are_named_where_a_plot_is_low() -> None:
+    assert named_ticks((-10.0, 0.0, 10.0, 20.0, 30.0), 3.0, 2.9) == (-10.0, 0.0, 10.0, 20.0, 30.0)
+    assert named_ticks((-20.0, -10.0, 0.0, 10.0, 20.0), 2.1, 2.9) == (-20.0, 0.0, 20.0)
+    assert named_ticks((-10.0, 0.0, 10.0, 20.0, 30.0), 2.1, 2.9) == (-10.0, 10.0, 30.0)
+    assert named_ticks((0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0), 1.0, 2.9) == (0.0, 30.0, 60.0)
+
+
 @pytest.mark.parametrize("size", [(248, 400), (300, 420), (380, 760)])
 @pytest.mark.parametrize("name", ["van-front", "van-rear"])
 def test_ticks_samples_and_words_can_be_read(size: tuple[int, int], name: str) -> None:
@@ -236,8 +243,7 @@ def test_ticks_samples_and_words_can_be_read(size: tuple[int, int], name: str) -
             for item in picture
             if isinstance(item, Text) and item.key == frame.key and item.horizontal == "right"
         ]
-        assert len(enough_ticks(frame.low, frame.high, 2)) >= 3
-        assert len(at_left) >= 2
+        assert len(at_left) >= 3
         assert not any(a.overlaps(b) for a, b in combinations(at_left, 2))
     samples = [item for item in picture if isinstance(item, Line) and item.role.startswith("curve")]
     assert len(samples) == (3 if name == "van-front" else 0)

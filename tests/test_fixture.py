@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import json
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -151,6 +152,17 @@ def test_a_sleeve_alone_is_welded_in_it() -> None:
     assert found.sleeve_waits is None
 
 
+def test_no_block_stands_on_a_fillet_or_under_a_boot_that_stays() -> None:
+    neck = Stretch("neck", 40, 70, 24, radius=3)
+    hub = replace(HUB, stretches=(HUB.stretches[0], neck, *HUB.stretches[2:]))
+    assert fixture(plan(hub=hub)).supports[0].from_mm == 43.0
+    seat = Stretch("boot seat", 70, 76, 25, "boot")
+    boot = replace(hub, stretches=(*hub.stretches[:2], seat, hub.stretches[3]))
+    assert fixture(plan(hub=boot)).supports[0].from_mm == 43.0
+    stays = replace(boot, joint_comes_off=False)
+    assert fixture(plan(hub=stays)).supports[0].from_mm == 76.0
+
+
 def test_a_half_without_room_is_named() -> None:
     short = Donor(300, MARK, (Stretch("seat", 15, 150, 25, "boot"), Stretch("bar", 150, 300, 25)))
     found = fixture(plan(hub=short))
@@ -174,7 +186,12 @@ def test_cuts_tells_of_the_fixture(tmp_path: Path, capsys: pytest.CaptureFixture
     page = " ".join(capsys.readouterr().out.split())
     assert "FIXTURE for the welder, V-blocks of 90°" in page
     assert "V-block 4 gearbox half" in page
-    assert "391.6 mm between joint centres before the first tack" in page
+    # The joints are off: 391.6 less 88 and 38 to the datums.
+    assert "length to tack 391.6 mm between joint centres, 265.6 mm between datums" in page
+    assert (
+        "its end 145.0 mm from the outer joint's centre, 57.0 mm from \"boot groove, edge" in page
+    )
+    assert "joint centres: 391.0 mm; 265.0 mm between datums. 22" in page
     assert "total indicator reading at the splice" in page
     main(["cuts", str(path), "--json"])
     told = json.loads(capsys.readouterr().out)["sides"]["left"]["fixture"]

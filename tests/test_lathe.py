@@ -98,6 +98,9 @@ def test_what_else_would_do() -> None:
     small = Lathe(swing=80, spindle_bore=200)
     on = works(plan(hub_off=False, gearbox_off=False), small)["hub"]
     assert on.remedies == ("take the joint off", "saw and file")
+    # A joint of unknown size goes through no spindle.
+    unknown = lathe_works(plan(hub_off=False), Lathe(between_centres=100, spindle_bore=40))[0]
+    assert (unknown.end, unknown.remedies) == ("hub", on.remedies)
     assert works(plan(), Lathe(between_centres=900, swing=100))["hub"].remedies == ()
 
 
@@ -140,12 +143,16 @@ def test_cuts_tells_how_each_donor_is_held(
         return " ".join(capsys.readouterr().out.split())
 
     usual = page(TEXT)
-    assert "lathe, hub bore, bevel: its joint's end in the chuck, the cut end on the" in usual
+    # A drill goes in where the tailstock's centre would stand.
+    assert "lathe, hub bore, bevel: its joint's end in the chuck, the cut end in a steady" in usual
+    assert "turn the spigot, bevel: its joint's end in the chuck, the cut end on the tail" in usual
     assert "the lathe takes it, as far as the scene tells of it" in usual
     stays = page(TEXT.replace("joint_comes_off = true", "joint_comes_off = false"))
     assert "lock the joint straight so that it cannot swing, and wrap it against swarf" in stays
     short = page(TEXT.replace("between_centres = 300", "between_centres = 150"))
     assert "the lathe does not take it: between centres 171.5 mm is needed, it has 150.0" in short
+    assert "file the bevel by hand, with a sleeve in place of a spigot lathe, gearbox" in short
+    assert "leave the bar as thick as it is, and have the sleeve bored to it FIXTURE" in short
     assert "what else would do: let the hub piece carry the spigot, and this one its bore" in short
     told = json.loads(_raw(tmp_path, capsys))["sides"]["left"]["lathe"]
     assert [(one["end"], one["fits"]) for one in told] == [("hub", True), ("gearbox", True)]

@@ -41,7 +41,9 @@ from sketcher.paper.shop_sheet.amounts import amounts, inches
 from sketcher.paper.shop_sheet.drawn import ride_poses, scales, sketch_of
 from sketcher.paper.shop_sheet.sheet import pages_pdf, subjects_of
 from sketcher.paper.shop_sheet.subject import Subject, swept_rows
+from sketcher.words.cautions import CODES
 from sketcher.words.cut_steps import NO_SECOND_TRY, step_lines
+from sketcher.words.cuts import fit_line
 
 MM = 72.0 / 25.4
 both = amounts("mm").place
@@ -285,12 +287,14 @@ def test_cut_order_has_the_plans_numbers_in_order() -> None:
     for line in step_lines(plan, amounts("mm")):
         at = text.index(squeezed(line.text), at) + 1
     assert squeezed(NO_SECOND_TRY) in text
+    assert text.count(squeezed(CODES)) == 1
+    assert squeezed(fit_line(plan, amounts("mm"))) in text
 
 
 def test_strength_and_what_it_does_not_cover() -> None:
     text = words(made())
     assert "is the weakest" in text or "weakest is" in text
-    assert "Not covered: fatigue" in text
+    assert "Not covered: fatigue; steel that heat makes brittle beside a weld; " in text
     assert "Strength was not looked at: the scene has no [drive]." in words(made(drive=None))
 
 

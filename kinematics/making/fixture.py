@@ -19,7 +19,7 @@ import numpy as np
 from kinematics.errors import InvalidInput, Problem
 from kinematics.making.by_hand import SAW_MM, down_to, nearest, up_to
 from kinematics.making.cut_plan import CutPlan
-from kinematics.making.donors import ENDS, End
+from kinematics.making.donors import ENDS, Donor, End, Stretch
 from kinematics.making.refusals import WELDING_ROOM
 from kinematics.vectors import Array
 
@@ -58,10 +58,11 @@ class Fixture:
     """How both halves are held while they are welded; lengths in mm.
 
     ``supports`` from the outer joint inwards; ``homeless`` are the halves that have no room for
-    two blocks, clear of splines, grooves, boot seats, welds and the sleeve.  ``sleeve_waits``:
-    where a whole sleeve stands meanwhile.  ``overall_mm`` is between joint centres before
-    welding.  ``runout_left_mm``: the total indicator reading at the splice that the shims'
-    tolerance can leave; None without all supports.
+    two blocks, clear of splines, grooves, boot seats, fillets, welds and the sleeve.
+    ``sleeve_waits``: where a whole sleeve stands meanwhile.  ``overall_mm`` is between joint
+    centres before welding, ``between_datums_mm`` between the donors' datums, for joints that are
+    off.  ``runout_left_mm``: the total indicator reading at the splice that the shims' tolerance
+    can leave; None without all supports.
     """
 
     v_angle_deg: float
@@ -71,6 +72,7 @@ class Fixture:
     torch_mm: Span
     root_gap_mm: float
     overall_mm: float
+    between_datums_mm: float
     shim_tolerance_mm: float
     runout_left_mm: float | None
 
@@ -152,6 +154,7 @@ def fixture(
         torch_mm=torch,
         root_gap_mm=plan.splice.root_gap,
         overall_mm=overall,
+        between_datums_mm=overall - plan.hub.donor.datum.at - plan.gearbox.donor.datum.at,
         shim_tolerance_mm=shim_tolerance_mm,
         runout_left_mm=left,
     )
@@ -228,17 +231,36 @@ def _free(plan: CutPlan, end: End, within: Sequence[Span]) -> Iterator[tuple[Spa
     """Plain bar within spans that a block may stand under, from the half's own joint."""
     cut, donor = plan.cut(end), plan.cut(end).donor
     turned = math.inf if cut.turned_from_mm is None else cut.turned_from_mm
-    for stretch in donor.stretches:
-        if stretch.kind != "bar":
-            continue
+    for stretch, from_mm, to_mm in _plain_bar(donor):
+        bare = max(from_mm, turned + plan.splice.turn_radius)
         for low, high, diameter in (
-            (stretch.from_, min(stretch.to, turned), stretch.diameter),
-            (max(stretch.from_, turned), stretch.to, min(stretch.diameter, plan.diameter_mm)),
+            (from_mm, min(to_mm, turned), stretch.diameter),
+            (bare, to_mm, min(stretch.diameter, plan.diameter_mm)),
         ):
             for start, stop in within:
                 span = max(low, start), min(high, stop)
                 if span[1] - span[0] >= NARROWEST_BLOCK_MM - _ROUNDING:
                     yield span, diameter
+
+
+def _plain_bar(donor: Donor) -> Iterator[tuple[Stretch, float, float]]:
+    """Stretches of plain bar, each from where to where: clear of the fillet at a thicker one.
+
+    Up to the seat of a boot that cannot come off, the bar is under boot and joint.
+    """
+    stretches = donor.stretches
+    seats = [] if donor.joint_comes_off else [s.to for s in stretches if s.kind == "boot"]
+    covered = max(seats, default=0.0)
+    for before, stretch, after in zip(
+        (None, *stretches), stretches, (*stretches[1:], None), strict=False
+    ):
+        if stretch.kind == "bar" and stretch.from_ >= covered:
+            shoulders = (
+                stretch.radius if one is not None and one.diameter > stretch.diameter else 0.0
+                for one in (before, after)
+            )
+            low, high = shoulders
+            yield stretch, stretch.from_ + low, stretch.to - high
 
 
 def _two_blocks(free: Iterator[tuple[Span, float]]) -> Blocks:

@@ -6,8 +6,8 @@
        ▐█▌ chuck ──joint's end──────bar──────cut end ◀─── centre
             ╰──────────── between centres ──────────╯
 
-The joint's end is held in the chuck and the cut end runs on the tailstock's centre; bore,
-spigot and bevel are cut at the free end.  A joint that stays on is held by its own stub, so
+The joint's end is held in the chuck and the cut end runs on the tailstock's centre, or in a
+steady while it is bored.  A joint that stays on is held by its own stub, so
 that it turns with the bar and lengthens it by what of it lies beyond its centre.
 """
 
@@ -26,7 +26,11 @@ from kinematics.parts import Section
 
 Dimension = Literal["between centres", "swing", "swing over the carriage"]
 Remedy = Literal[
-    "through the spindle", "take the joint off", "turn the other donor", "saw and file"
+    "through the spindle",
+    "take the joint off",
+    "turn the other donor",
+    "bore the sleeve",
+    "saw and file",
 ]
 
 ON_THE_LATHE: tuple[Work, ...] = ("turn down", "bore", "trim", "turn the spigot", "bevel")
@@ -140,6 +144,7 @@ def _one(
     kept = max(stretch.diameter for stretch in donor.between(0.0, cut.first_cut_mm))
     worked_from = cut.face_mm if cut.turned_from_mm is None else cut.turned_from_mm
     worked = max(stretch.diameter for stretch in donor.between(worked_from - 1.0, cut.first_cut_mm))
+    known = not on or body_thick > 0.0
     length = cut.first_cut_mm - start + beyond
     over_bed = max(kept, body_thick)
     asked: tuple[tuple[Dimension, float, float | None], ...] = (
@@ -159,14 +164,20 @@ def _one(
         over_bed_mm=over_bed,
         over_carriage_mm=worked,
         joint_on=on,
-        joint_known=not on or body_thick > 0.0,
+        joint_known=known,
         too_large=too_large,
-        remedies=tuple(_remedies(plan, end, lathe, over_bed, too_large)),
+        remedies=tuple(_remedies(plan, end, lathe, over_bed, too_large, joint_known=known)),
     )
 
 
 def _remedies(
-    plan: CutPlan, end: End, lathe: Lathe, thickest_mm: float, too_large: Sequence[BeyondLathe]
+    plan: CutPlan,
+    end: End,
+    lathe: Lathe,
+    thickest_mm: float,
+    too_large: Sequence[BeyondLathe],
+    *,
+    joint_known: bool,
 ) -> Iterator[Remedy]:
     """What else would do, the best first."""
     if not too_large:
@@ -174,11 +185,14 @@ def _remedies(
     cut = plan.cut(end)
     only_length = all(one.dimension == "between centres" for one in too_large)
     # Held next to the cut, all of the bar behind it may stick out of the headstock.
-    if only_length and lathe.spindle_bore is not None and thickest_mm <= lathe.spindle_bore:
+    slim = lathe.spindle_bore is not None and thickest_mm <= lathe.spindle_bore
+    if only_length and slim and joint_known:
         yield "through the spindle"
     if not cut.donor.joint_comes_off:
         yield "take the joint off"
     # The other piece carries the turning, and this one is bored next to the chuck.
     if plan.splice.spigot_mm > 0.0 and plan.splice.butt and plan.splice.butt.spigot_on == end:
         yield "turn the other donor"
-    yield "saw and file"
+    # What is filed cannot be turned down.
+    thick = cut.turned_from_mm is not None and plan.splice.sleeve is not None
+    yield "bore the sleeve" if thick else "saw and file"

@@ -19,7 +19,6 @@ from typing import Literal
 from kinematics.parts import GearboxMovement
 from kinematics.shaft.placement import MountRoom
 from kinematics.shaft.whole_motion import Examination
-from kinematics.sure.settling import Settled
 from scenes.guessed import guessed_values, tally
 from scenes.model import Scene, Side
 from sketcher.answers.making import Made
@@ -78,6 +77,8 @@ def verdict(
 
     against = [*_against(scene, found, works, say, named)]
     if against:
+        # Of points that are drawn elsewhere than they were read, no limit is known to be broken.
+        against += _drawn_off(scene, works, say)
         return _told("do not cut", f"Do not cut{against[0].brief}.", against, not_looked_at)
     doubts = [*_doubts(scene, side, works, say)]
     if doubts:
@@ -147,8 +148,14 @@ def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator
             brief = "what was measured on the car could not be compared"
             said = readings.unmet_words(problem, list(scene.points), say.unit)
             yield _Reason(brief, f"{brief}: {said}")
-    if works.settled is not None:
-        yield from _doubtful_readings(scene, works.settled, say)
+    settled = works.settled
+    if settled is not None and settled.suspicious is not None:
+        yield _Reason(
+            f"reading {settled.suspicious + 1} seems misread",
+            readings.suspicious_words(settled, list(scene.points), say.unit),
+        )
+    else:
+        yield from _drawn_off(scene, works, say)
     guesses, values = tally(scene, side)
     if guesses:
         be = "is" if guesses == 1 else "are"
@@ -175,18 +182,11 @@ def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator
         )
 
 
-def _doubtful_readings(scene: Scene, settled: Settled, say: Lengths) -> Iterator[_Reason]:
-    paths = list(scene.points)
-    if settled.suspicious is not None:
-        yield _Reason(
-            f"reading {settled.suspicious + 1} seems misread",
-            readings.suspicious_words(settled, paths, say.unit),
-        )
-    elif settled.drawn_off_mm > readings.SETTLED_MM:
-        yield _Reason(
-            "points are not where their readings put them",
-            readings.state_words(settled, paths, say.unit),
-        )
+def _drawn_off(scene: Scene, works: Workings, say: Lengths) -> Iterator[_Reason]:
+    settled = works.settled
+    if settled is not None and settled.drawn_off_mm > readings.SETTLED_MM:
+        off = readings.drawn_off_words(settled, list(scene.points), say.unit)
+        yield _Reason("points are not where their readings put them", f"not settled: {off}")
 
 
 def _chance_doubts(scene: Scene, works: Workings, say: Lengths) -> Iterator[_Reason]:

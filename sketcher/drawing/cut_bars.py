@@ -77,10 +77,13 @@ def from_joint(plan: CutPlan, end: End) -> Iterator[tuple[float, str]]:
     yield from (one for one in from_datum(plan, end) if one[1] != "turn from")
 
 
-def draw_donor(sheet: Sheet, plan: CutPlan, bar: DonorBar, top: float, until_x: float) -> None:
+def draw_donor(
+    sheet: Sheet, plan: CutPlan, bar: DonorBar, top: float, until_x: float, spare: float
+) -> None:
     """One donor as it is, with what is cut, left on and thrown away.
 
-    Its title stands at ``top``, and reaches no further across than ``until_x``.
+    Its title stands at ``top``, and reaches no further across than ``until_x``; one that needs
+    it begins up to ``spare`` further out.
     """
     cut, donor, paper = bar.cut, bar.cut.donor, sheet.camera.paper
     shown = shown_to(cut)
@@ -117,7 +120,7 @@ def draw_donor(sheet: Sheet, plan: CutPlan, bar: DonorBar, top: float, until_x: 
             Lines(hatching(bar.box(donor.usable_to, shown, half), paper(1.6), -45.0), "faint")
         )
     _donor_dimensions(sheet, plan, bar, half)
-    _donor_title(sheet, plan, bar, top, until_x)
+    _donor_title(sheet, plan, bar, top, until_x, spare)
 
 
 def _goes_on(cut: Cut) -> bool:
@@ -151,7 +154,9 @@ def _half_at(cut: Cut, own_mm: float, radius: float) -> float:
     return max([*there, radius if own_mm < 0.6 * radius else 0.0])
 
 
-def _donor_title(sheet: Sheet, plan: CutPlan, bar: DonorBar, top: float, until_x: float) -> None:
+def _donor_title(
+    sheet: Sheet, plan: CutPlan, bar: DonorBar, top: float, until_x: float, spare: float
+) -> None:
     cut, camera = bar.cut, sheet.camera
     left = bar.way > 0.0
     x = bar.x - bar.way * 1.3 * joint_radius(plan)
@@ -170,9 +175,11 @@ def _donor_title(sheet: Sheet, plan: CutPlan, bar: DonorBar, top: float, until_x
         (5.4, words, "note"),
     )
     for down, text, role in lines:
-        at: Point2 = (x, top - camera.paper(down))
+        wide = sheet.room.measure(text, role, "small")[0]
+        out = min(max(wide - room, 0.0), spare)
+        at: Point2 = (x - bar.way * out, top - camera.paper(down))
         hand: Horizontal = "left" if left else "right"
-        shown = _held(sheet, text, role, room)
+        shown = _held(sheet, text, role, room + out)
         sheet.add(Text(at, shown, role, "", hand, "top", size="small"))
 
 

@@ -84,15 +84,15 @@ def cut_view(
     upper = box.top - paper(_TITLE) - _above_mm(plan, paper(1.0)) - joint_radius(plan)
     overhang = 1.3 * joint_radius(plan)
     left, right = box.left + overhang + paper(1.0), box.right - overhang - paper(1.0)
-    # A wide sheet keeps the donors together.
-    spare = max(0.0, right - left - _donors_mm(plan) - paper(_ASIDE)) / 2
+    # On a wide sheet the donors have as much between them, for values that stand there.
+    spare = max(0.0, right - left - _donors_mm(plan) - paper(_ASIDE)) / 3
     bars = (
         DonorBar(plan.gearbox, left + spare, upper, 1.0),
         DonorBar(plan.hub, right - spare, upper, -1.0),
     )
     between = sum(bar.at(shown_to(bar.cut)) for bar in bars) / 2
     for bar in bars:
-        draw_donor(sheet, plan, bar, box.top, between)
+        draw_donor(sheet, plan, bar, box.top, between, spare)
     lower = upper - joint_radius(plan) - _below_mm(plan, paper(1.0)) - paper(_BETWEEN)
     lower -= _finished_top(plan)
     detail = paper(DETAIL_MM + _ASIDE) if plan.splice.butt is not None else 0.0

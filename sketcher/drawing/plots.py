@@ -35,7 +35,7 @@ from sketcher.drawing.plot_layout import (
     key_rows,
 )
 from sketcher.drawing.state_roles import BAND_WORDS, BANDS
-from sketcher.drawing.ticks import enough_ticks, tick_text
+from sketcher.drawing.ticks import enough_ticks, named_ticks, tick_text
 from sketcher.words.units import MM_PER_INCH, Unit
 
 _LINES: dict[Which, Role] = {
@@ -157,11 +157,7 @@ def _scale(plot: Plot, frame: Frame, where: PlotLayout, words: list[Text]) -> li
     items: list[Primitive] = [Lines(lines, "plot_grid")]
     if frame.low < 0.0 < frame.high:
         items.append(Line((box.left, frame.y(0.0)), (box.right, frame.y(0.0)), "tick"))
-    # In a low plot every second one is named, the nought among them.
-    named = 1 if frame.y(step) - frame.y(0.0) > paper(2.9) else 2
-    for value in marks:
-        if round(value / step) % named:
-            continue
+    for value in named_ticks(marks, frame.y(step) - frame.y(0.0), paper(2.9)):
         at = (box.left - paper(1.2), frame.y(value))
         text = tick_text(value, step, signed=plot.signed)
         items.append(Text(at, text, "label", plot.key, "right", "middle", size="small"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 _STEPS = (1.0, 2.0, 5.0, 10.0)
 FEWEST = 3
@@ -31,6 +32,17 @@ def enough_ticks(low: float, high: float, most: int) -> tuple[float, ...]:
         most += 1
         marks = ticks(low, high, most)
     return marks
+
+
+def named_ticks(marks: Sequence[float], pitch: float, room: float) -> tuple[float, ...]:
+    """The marks that are named, ``pitch`` apart, where a name takes ``room``.
+
+    The nought is among them, unless only without it enough are named.
+    """
+    each = math.ceil(room / pitch) if pitch < room else 1
+    step = marks[1] - marks[0]
+    ways = [tuple(v for v in marks if round(v / step) % each == first) for first in range(each)]
+    return next((named for named in ways if len(named) >= FEWEST), ways[0])
 
 
 def tick_text(value: float, step: float, *, signed: bool = False) -> str:

@@ -74,7 +74,7 @@ def tape_words(tape: Tape[str] | None, unit: Unit = "mm", readings: int = 0) -> 
     else:
         words = f"within ±{typed(tape.limit, unit)}"
     if readings:
-        words = f"points as {readings} readings leave them; for the rest {words}"
+        words = f"points as sure as {readings} readings leave them; for the rest {words}"
     own = [thing_words(error.thing) for error in (tape.errors if tape else ())]
     return f"{words}; of their own: {', '.join(own)}" if own else words
 

@@ -141,7 +141,11 @@ def _amounts(plan: CutPlan, step: MakingStep, say: Lengths) -> Iterator[str]:
     if step.from_joint_mm is not None and step.end is not None and not named:
         yield from_datum(plan, step.end, step.from_joint_mm, say)
     if step.action == "set the sleeve" and step.from_joint_mm is not None:
-        yield f"its end {say.place(step.from_joint_mm)} from the outer joint's centre"
+        datum = plan.hub.donor.datum
+        yield (
+            f"its end {say.place(step.from_joint_mm)} from the outer joint's centre, "
+            f'{say.place(abs(step.from_joint_mm - datum.at))} from "{datum.name}"'
+        )
     if step.diameter_mm is not None:
         yield f"diameter {say.size(step.diameter_mm)}"
     if step.length_mm is not None:
@@ -177,8 +181,11 @@ def _besides(plan: CutPlan, step: MakingStep, say: Lengths) -> Iterator[str]:
             )
         case "trim":
             yield "or to what the measured piece asks for"
-        case "check length" if step.length_mm != plan.length_mm:
-            yield f"welding takes off {say.plain(splice.shrinkage)}"
+        case "check length" if step.length_mm is not None:
+            apart = step.length_mm - plan.hub.donor.datum.at - plan.gearbox.donor.datum.at
+            yield f"{say.place(apart)} between datums"
+            if step.length_mm != plan.length_mm:
+                yield f"welding takes off {say.plain(splice.shrinkage)}"
 
 
 def _caution(plan: CutPlan, step: MakingStep) -> str:

@@ -37,7 +37,8 @@ def fixture_rows(found: Fixture, say: Lengths = MM) -> Iterator[tuple[str, str]]
         yield "sleeve waits", f"from {say.plain(low)} to {say.plain(high)} {until}"
     if found.root_gap_mm:
         yield "root gap", f"two wires of {say.place(found.root_gap_mm)}, opposite one another"
-    yield "length", f"{say.place(found.overall_mm)} between joint centres before the first tack"
+    overall, apart = say.place(found.overall_mm), say.place(found.between_datums_mm)
+    yield "length to tack", f"{overall} between joint centres, {apart} between datums"
     if found.runout_left_mm is not None:
         yield "leaves", _left_words(found, found.runout_left_mm, say)
 

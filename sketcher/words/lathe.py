@@ -14,7 +14,8 @@ _REMEDIES: dict[Remedy, str] = {
     "take the joint off": "take the joint off after all",
     "turn the other donor": "let the {other} piece carry the spigot, and this one its bore, held "
     "next to the cut",
-    "saw and file": "saw it square and file the bevel by hand, with a sleeve in place of a spigot",
+    "bore the sleeve": "leave the bar as thick as it is, and have the sleeve bored to it",
+    "saw and file": "saw it square and file {filed} by hand{spigot}",
 }
 
 
@@ -24,10 +25,18 @@ def lathe_line(work: LatheWork, say: Lengths = MM) -> str:
     bed = say.plain(work.over_bed_mm, "up")
     known = "" if work.joint_known else " and the joint, whose size the scene does not tell,"
     return (
-        f"{', '.join(work.works)}: {held} in the chuck, the cut end on the tailstock; "
+        f"{', '.join(work.works)}: {held} in the chuck, the cut end {_free_end(work)}; "
         f"{say.plain(work.between_centres_mm, 'up')} between centres, {bed}{known} over the bed, "
         f"{say.plain(work.over_carriage_mm, 'up')} over the carriage"
     )
+
+
+def _free_end(work: LatheWork) -> str:
+    """What carries the end that is worked: no centre stands where a drill goes in."""
+    if "bore" not in work.works:
+        return "on the tailstock"
+    turned = {"turn down", "trim", "turn the spigot"} & {*work.works}
+    return "on the tailstock, in a steady while it is bored" if turned else "in a steady"
 
 
 def lathe_further(work: LatheWork, lathe: Lathe | None, say: Lengths = MM) -> Iterator[str]:
@@ -44,7 +53,16 @@ def lathe_further(work: LatheWork, lathe: Lathe | None, say: Lengths = MM) -> It
         )
     if work.too_large:
         other = other_end(work.end)
-        ways = "; or ".join(_REMEDIES[way].format(other=other) for way in work.remedies)
+        filed = "the bevel" if "bevel" in work.works else "its face"
+        spigot = {"bore", "turn the spigot"} & {*work.works}
+        ways = "; or ".join(
+            _REMEDIES[way].format(
+                other=other,
+                filed=filed,
+                spigot=", with a sleeve in place of a spigot" * bool(spigot),
+            )
+            for way in work.remedies
+        )
         yield f"what else would do: {ways}"
     else:
         yield "the lathe takes it, as far as the scene tells of it"

@@ -125,18 +125,19 @@ def state_words(settled: Settled, paths: Sequence[str] = (), unit: Unit = "mm") 
     """Whether the points are where their readings put them, in one line."""
     if settled.suspicious is not None:
         return f"Not sure: {suspicious_words(settled, paths, unit)}."
-    off = max(
-        (one for one in settled.points if one.rests), key=lambda one: one.drawn_off_mm, default=None
-    )
-    if off is None:
+    if not any(one.rests for one in settled.points):
         return "No point rests on readings: every coordinate counts as typed, by the tape."
-    if off.drawn_off_mm > SETTLED_MM:
-        far = format_length(off.drawn_off_mm, unit, rounding="up")
-        return (
-            f"Not settled: {point_words(off.name, paths)} is drawn {far} from where its readings "
-            "put it."
-        )
+    if settled.drawn_off_mm > SETTLED_MM:
+        return f"Not settled: {drawn_off_words(settled, paths, unit)}."
     return "Settled: every point is drawn where its readings put it."
+
+
+def drawn_off_words(settled: Settled, paths: Sequence[str] = (), unit: Unit = "mm") -> str:
+    """The point that is drawn furthest from where its readings put it, and how far."""
+    rests = [one for one in settled.points if one.rests]
+    off = max(rests, key=lambda one: one.drawn_off_mm)
+    far = format_length(off.drawn_off_mm, unit, rounding="up")
+    return f"{point_words(off.name, paths)} is drawn {far} from where its readings put it"
 
 
 def suspicious_words(settled: Settled, paths: Sequence[str] = (), unit: Unit = "mm") -> str:
@@ -159,7 +160,7 @@ def place_words(point: SettledPoint, unit: Unit = "mm") -> str:
     ):  # fmt: skip
         doubt = format_length(1.96 * sigma, unit, named=False, rounding="up")
         parts.append(f"{name} {format_length(value, unit, named=False)} ±{doubt}")
-    return f"{', '.join(parts)} {unit}"
+    return f"{', '.join(parts)} {unit} (95 %)"
 
 
 def rests_words(point: SettledPoint, unit: Unit = "mm") -> str:

@@ -14,9 +14,9 @@ from sketcher.paper.shop_sheet.amounts import Amounts, angle
 from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
 from sketcher.paper.shop_sheet.subject import STEP_MM, Subject, swept_rows
 from sketcher.words.answer import brief
-from sketcher.words.cautions import CODES, NOT_SURE
+from sketcher.words.cautions import NOT_SURE
 from sketcher.words.cut_steps import WELDING, step_lines
-from sketcher.words.cuts import datum_line, first_line
+from sketcher.words.cuts import datum_line, first_line, fit_line
 from sketcher.words.fixture import HOMELESS, fixture_rows
 from sketcher.words.lathe import lathe_further, lathe_line
 from sketcher.words.strength import strength_summary, warning_lines, whirl_line
@@ -48,9 +48,17 @@ def cut_order_blocks(subject: Subject) -> Blocks:
         heading,
         *(() if told.fits else (Words(f"{NOT_SURE} these numbers: see page 1.", "caution"),)),
         *(Words(line, "missing") for line in _before_the_first_cut(subject, plan)),
-        Words(f"{CODES} First {first_line(plan, subject.say)}.", "tight"),
+        *(Words(line, "tight") for line in _leading(plan, subject.say)),
         Ticks(tuple(_ticks(plan, subject.say)), numbered=True),
     )
+
+
+def _leading(plan: CutPlan, say: Amounts) -> Iterator[str]:
+    """What goes first, and how the sleeve is to fit."""
+    yield f"First {first_line(plan, say)}."
+    fit = fit_line(plan, say)
+    if fit:
+        yield f"The sleeve: {fit}."
 
 
 def _before_the_first_cut(subject: Subject, plan: CutPlan) -> Iterator[str]:
@@ -133,7 +141,7 @@ def strength_blocks(subject: Subject) -> Blocks:
 
 def _head(line: str) -> str:
     """What a line is about, without what it says of it."""
-    return re.split(r"[:,]| that ", line, maxsplit=1)[0]
+    return re.split(r"[:,]", line, maxsplit=1)[0]
 
 
 _HEADER: tuple[str, ...] = (
