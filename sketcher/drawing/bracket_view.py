@@ -19,7 +19,7 @@ from sketcher.drawing.picture import (
     Polygon,
     box_of,
 )
-from sketcher.drawing.shapes import between, hatching, hull
+from sketcher.drawing.shapes import between, cross, hatching, hull
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.state_roles import DIMENSIONS, HATCHINGS, LABELS, OUTLINES
 from sketcher.words.plain import shortened
@@ -98,7 +98,7 @@ def draw_bracket_labels(sheet: Sheet, scene: Scene, pose: Pose, gaps: Sequence[P
     keys = bracket_keys(scene)
     for one in gaps:
         if one.state == "past":
-            _draw_cross(sheet, sheet.flat(one.at))
+            draw_sign_of_past(sheet, sheet.flat(one.at))
     nearest = min(gaps, key=lambda gap: gap.gap_mm - gap.wanted_mm, default=None)
     if nearest is not None:
         _draw_gap(sheet, nearest, keys[nearest.bracket])
@@ -126,13 +126,12 @@ def bracket_keys(scene: Scene) -> tuple[str, ...]:
     return tuple(keys)
 
 
-def _draw_cross(sheet: Sheet, at: Point2) -> None:
+def draw_sign_of_past(sheet: Sheet, at: Point2) -> None:
+    """A cross in a ring: something is past its limit there."""
     size = sheet.camera.paper(1.7)
-    strokes = (
-        ((at[0] - size, at[1] - size), (at[0] + size, at[1] + size)),
-        ((at[0] - size, at[1] + size), (at[0] + size, at[1] - size)),
+    sheet.add(
+        Circle(at, size * 1.75, "note_past_ring"), Lines(cross(at, size, slanted=True), "note_past")
     )
-    sheet.add(Circle(at, size * 1.75, "note_past_ring"), Lines(strokes, "note_past"))
 
 
 def _draw_gap(sheet: Sheet, gap: PoseGap, key: str) -> None:

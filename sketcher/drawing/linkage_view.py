@@ -14,7 +14,17 @@ from kinematics.vectors import Array
 from scenes.model import Scene
 from sketcher.answers.pose import Pose
 from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, Polyline, Role
-from sketcher.drawing.shapes import along, disc, ground_ticks, hull, link, strip, to_points, unit
+from sketcher.drawing.shapes import (
+    along,
+    cross,
+    disc,
+    ground_ticks,
+    hull,
+    link,
+    strip,
+    to_points,
+    unit,
+)
 from sketcher.drawing.sheet import Sheet
 
 # Half thicknesses of parts that the scene does not size, mm: they only say what is what.
@@ -258,11 +268,7 @@ def draw_points(sheet: Sheet, pose: Pose, *, front: bool = True) -> None:
             draw_joint(sheet, at, path)
         elif path != "hub.outer_joint":
             size = sheet.camera.paper(1.5)
-            cross = (
-                ((at[0] - size, at[1]), (at[0] + size, at[1])),
-                ((at[0], at[1] - size), (at[0], at[1] + size)),
-            )
-            sheet.add(Lines(cross, "cross", path))
+            sheet.add(Lines(cross(at, size), "cross", path))
             sheet.room.take_disc(at, size)
         sheet.add(Handle(at, path))
 
@@ -278,11 +284,7 @@ def draw_measured(sheet: Sheet, scene: Scene, *, names: bool = True) -> None:
     sheet.add(Polyline(run, "faint"))
     for index, position in enumerate(scene.linkage.positions):
         at, key = sheet.flat(position.outer_joint), f"linkage.position[{index}].outer_joint"
-        cross = (
-            ((at[0] - size, at[1] - size), (at[0] + size, at[1] + size)),
-            ((at[0] - size, at[1] + size), (at[0] + size, at[1] - size)),
-        )
-        sheet.add(Lines(cross, "cross", key), Handle(at, key))
+        sheet.add(Lines(cross(at, size, slanted=True), "cross", key), Handle(at, key))
         if names:
             travel = sheet.length(position.travel, signed=True).removesuffix(".0")
             sheet.label(at, f"measured at {travel}", key=key)

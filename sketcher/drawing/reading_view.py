@@ -28,7 +28,7 @@ from sketcher.drawing.picture import (
     Role,
     Text,
 )
-from sketcher.drawing.shapes import along, arrowhead, between, unit
+from sketcher.drawing.shapes import along, arrowhead, between, cross, unit
 from sketcher.drawing.sheet import Sheet
 from sketcher.words.points import is_checked, off_words, short_residual, value_words
 
@@ -340,11 +340,8 @@ def _draw_marks(sheet: Sheet, scene: Scene) -> None:
     size, named = sheet.camera.paper(_MARK_MM), letters(scene)
     for place, mark in enumerate(scene.marks):
         at, key = sheet.flat(mark.at), f"mark[{place}].at"
-        cross = (
-            ((at[0] - size, at[1]), (at[0] + size, at[1])),
-            ((at[0], at[1] - size), (at[0], at[1] + size)),
-        )
-        sheet.add(Circle(at, size, "mark", key), Lines(cross, "cross", key), Handle(at, key))
+        sheet.add(Circle(at, size, "mark", key), Lines(cross(at, size), "cross", key))
+        sheet.add(Handle(at, key))
         sheet.room.take_disc(at, size)
         if sheet.view == "front":
             letter = named[f"{MARK}{mark.name}"]

@@ -103,6 +103,13 @@ def arrowhead(tip: Point2, direction: Point2, length: float) -> tuple[Point2, ..
     return (tip, along(tip, direction, -length, half), along(tip, direction, -length, -half))
 
 
+def cross(at: Point2, half: float, *, slanted: bool = False) -> tuple[Segment, ...]:
+    """Two lines across a point: level and plumb, or from corner to corner."""
+    x, y = at
+    ways = ((half, half), (half, -half)) if slanted else ((half, 0.0), (0.0, half))
+    return tuple(((x - u, y - v), (x + u, y + v)) for u, v in ways)
+
+
 def torn(x: float, from_y: float, to_y: float, step: float) -> tuple[Point2, ...]:
     """Where a bar that goes on is broken off: a run of points to and fro across its end."""
     return tuple(

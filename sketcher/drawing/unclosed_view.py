@@ -8,10 +8,11 @@ from scenes.key_table import named
 from scenes.model import Scene
 from sketcher.answers.pose import Pose
 from sketcher.drawing.backdrop import draw_backdrop, draw_scale_bar
+from sketcher.drawing.bracket_view import draw_sign_of_past
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.dimensions import dimension
 from sketcher.drawing.linkage_view import arms, draw_points
-from sketcher.drawing.picture import Arc, Circle, Line, Lines, Picture, Point2, Text
+from sketcher.drawing.picture import Arc, Line, Picture, Point2, Text
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.sketch import SketchExtras, draw_ghost
 from sketcher.drawing.style import style
@@ -80,12 +81,7 @@ def _draw_asked(sheet: Sheet, last: Pose, asked_travel_mm: float) -> None:
     asked = (wheel[0], wheel[1] + missing)
     half = sheet.camera.paper(14.0)
     sheet.add(Line((asked[0] - half, asked[1]), (asked[0] + half, asked[1]), "unreached"))
-    cross = sheet.camera.paper(1.7)
-    strokes = (
-        ((asked[0] - cross, asked[1] - cross), (asked[0] + cross, asked[1] + cross)),
-        ((asked[0] - cross, asked[1] + cross), (asked[0] + cross, asked[1] - cross)),
-    )
-    sheet.add(Circle(asked, cross * 1.75, "note_past_ring"), Lines(strokes, "note_past"))
+    draw_sign_of_past(sheet, asked)
     if abs(missing) > 1e-6:
         text = f"{sheet.length(abs(missing))} missing"
         aside = -math.copysign(sheet.camera.paper(20.0), missing)

@@ -35,6 +35,8 @@ CHOICES: dict[FieldKind, tuple[str, ...]] = {
     "stretch_kind": STRETCH_KINDS,
     "steel": tuple(steel.name for steel in STEELS),
 }
+# What is typed of readings and marks; the scene's points give it its meaning.
+_READINGS: tuple[FieldKind, ...] = ("reading", "read", "mark", "reading_line")
 _IN_DIGITS = 5
 # Notes may have several lines, and a field has one.
 _LINE_END = "¶"
@@ -61,10 +63,6 @@ def length_text(mm: float, unit: Unit) -> str:
 
 def _shown_angle(value: float, _: Unit) -> str:
     return f"{value:.3f}".rstrip("0").rstrip(".")
-
-
-def _shown_taper(value: tuple[float, float], unit: Unit) -> str:
-    return length_text(value[0], unit) if value[0] == value[1] else _two(value, unit)
 
 
 def _shown_rows(value: tuple[tuple[float, float, float], ...], unit: Unit) -> str:
@@ -146,6 +144,11 @@ def _two(values: tuple[float, float], unit: Unit) -> str:
     return f"{length_text(values[0], unit)} to {length_text(values[1], unit)}"
 
 
+def _one_or_two(values: tuple[float, float], unit: Unit, *, alike: float) -> str:
+    """Both lengths, or the second alone where it is as it would be without being told."""
+    return length_text(alike, unit) if values[1] == alike else _two(values, unit)
+
+
 def _split(text: str) -> list[str]:
     return [part for part in re.split(r"\bto\b|;|…|\.\.+", text) if part.strip()]
 
@@ -172,10 +175,6 @@ def _row(text: str, unit: Unit) -> tuple[float, float, float]:
         return (_angle(words[0]), parse_length(words[1], unit), parse_length(words[2], unit))
     except LengthError as error:
         raise FieldError(_ROW_EXPECTED) from error
-
-
-def _shown_each_way(value: tuple[float, float], unit: Unit) -> str:
-    return length_text(value[1], unit) if value[0] == -value[1] else _two(value, unit)
 
 
 def _each_way(text: str, unit: Unit) -> tuple[float, float]:
@@ -209,35 +208,28 @@ SHOWING: dict[FieldKind, Callable[[Any, Unit], str]] = {
     "length": length_text,
     "open_length": lambda value, unit: "" if value is None else length_text(value, unit),
     "angle": _shown_angle,
-    "text": lambda value, _: str(value),
+    **dict.fromkeys(("text", "choice", "end", "stretch_kind"), lambda value, _: str(value)),
+    # What is typed there goes elsewhere.
+    **dict.fromkeys(("measurement", *_READINGS), lambda _value, _unit: ""),
     "notes": lambda value, _: str(value).replace("\n", _LINE_END),
-    "choice": lambda value, _: str(value),
     "extent": lambda value, unit: EVERY_DEPTH if value is None else _two(value, unit),
-    "taper": _shown_taper,
+    "taper": lambda value, unit: _one_or_two(value, unit, alike=value[0]),
     "rows": _shown_rows,
-    "each_way": _shown_each_way,
+    "each_way": lambda value, unit: _one_or_two(value, unit, alike=-value[0]),
     "sizes": lambda value, unit: "; ".join(length_text(size, unit) for size in value),
     "names": lambda value, _: ", ".join(value),
-    "measurement": lambda _value, _unit: "",
     "open_angle": lambda value, unit: "" if value is None else _shown_angle(value, unit),
-    "number": lambda value, _: f"{value:.6g}",
-    "direction": lambda value, _: f"{value:.6g}",
+    **dict.fromkeys(("number", "direction"), lambda value, _: f"{value:.6g}"),
     "yes_no": lambda value, _: "yes" if value else "no",
-    "end": lambda value, _: str(value),
-    "stretch_kind": lambda value, _: str(value),
     "steel": _shown_steel,
-    "reading": lambda _value, _unit: "",
-    "read": lambda _value, _unit: "",
-    "mark": lambda _value, _unit: "",
-    "reading_line": lambda _value, _unit: "",
 }
 PARSING: dict[FieldKind, Callable[[str, Unit], object]] = {
     "length": parse_length,
     "open_length": lambda text, unit: parse_length(text, unit) if text else None,
     "angle": lambda text, _: _angle(text),
-    "text": lambda text, _: text,
+    **dict.fromkeys(("text", *_READINGS), lambda text, _: text),
     "notes": lambda text, _: text.replace(_LINE_END, "\n"),
-    "choice": _one_of(CARRIERS),
+    **{kind: _one_of(CHOICES[kind]) for kind in ("choice", "end", "stretch_kind")},
     "extent": lambda text, unit: (
         None if text.lower() in ("", EVERY_DEPTH, "all") else _pair(text, unit)
     ),
@@ -251,11 +243,5 @@ PARSING: dict[FieldKind, Callable[[str, Unit], object]] = {
     "number": number_typed,
     "direction": number_typed,
     "yes_no": _yes_no,
-    "end": _one_of(ENDS),
-    "stretch_kind": _one_of(STRETCH_KINDS),
     "steel": _steel,
-    "reading": lambda text, _: text,
-    "read": lambda text, _: text,
-    "mark": lambda text, _: text,
-    "reading_line": lambda text, _: text,
 }
