@@ -22,17 +22,9 @@ from dataclasses import replace
 
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS, End
+from sketcher.drawing import cut_bars
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
-from sketcher.drawing.cut_bars import (
-    DonorBar,
-    draw_donor,
-    draw_half,
-    draw_joint,
-    from_datum,
-    from_joint,
-    joint_radius,
-    shown_to,
-)
+from sketcher.drawing.cut_bars import DonorBar
 from sketcher.drawing.picture import Box, Line, Picture, Polygon, Text
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.spans import FIRST_OVER, FIRST_UNDER, LAST_OVER, PITCH, Span, span
@@ -81,8 +73,8 @@ def cut_view(
     """
     sheet = Sheet(camera, style("light"), unit)
     paper, box = camera.paper, camera.box
-    upper = box.top - paper(_TITLE) - _above_mm(plan, paper(1.0)) - joint_radius(plan)
-    overhang = 1.3 * joint_radius(plan)
+    upper = box.top - paper(_TITLE) - _above_mm(plan, paper(1.0)) - cut_bars.joint_radius(plan)
+    overhang = 1.3 * cut_bars.joint_radius(plan)
     left, right = box.left + overhang + paper(1.0), box.right - overhang - paper(1.0)
     # On a wide sheet the donors have as much between them, for values that stand there.
     spare = max(0.0, right - left - _donors_mm(plan) - paper(_ASIDE)) / 3
@@ -90,10 +82,10 @@ def cut_view(
         DonorBar(plan.gearbox, left + spare, upper, 1.0),
         DonorBar(plan.hub, right - spare, upper, -1.0),
     )
-    between = sum(bar.at(shown_to(bar.cut)) for bar in bars) / 2
+    between = sum(bar.at(cut_bars.shown_to(bar.cut)) for bar in bars) / 2
     for bar in bars:
-        draw_donor(sheet, plan, bar, box.top, between, spare)
-    lower = upper - joint_radius(plan) - _below_mm(plan, paper(1.0)) - paper(_BETWEEN)
+        cut_bars.draw_donor(sheet, plan, bar, box.top, between, spare)
+    lower = upper - cut_bars.joint_radius(plan) - _below_mm(plan, paper(1.0)) - paper(_BETWEEN)
     lower -= _finished_top(plan)
     detail = paper(DETAIL_MM + _ASIDE) if plan.splice.butt is not None else 0.0
     spare = max(0.0, box.width - _shaft_mm(plan) - detail - paper(2.0)) / 2
@@ -101,7 +93,7 @@ def cut_view(
     _finished(sheet, plan, shaft_left, lower)
     if plan.splice.butt is not None:
         corner = (shaft_left + _shaft_mm(plan) - overhang + paper(_ASIDE) + spare * 0.5,
-                  upper - joint_radius(plan) - paper(_under_mm(plan, "hub")))  # fmt: skip
+                  upper - cut_bars.joint_radius(plan) - paper(_under_mm(plan, "hub")))  # fmt: skip
         draw_detail(sheet, plan, corner)
     foot = (box.left + paper(1.0), box.bottom + paper(1.0))
     legend = f"{_LEGEND}, {scale}." if scale else f"{_LEGEND}."
@@ -126,7 +118,7 @@ def _needs(
     plan: CutPlan,
 ) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
     """What the drawing takes across and upwards: world mm to be scaled, and mm on paper."""
-    overhang, radius = 2.6 * joint_radius(plan), joint_radius(plan)
+    overhang, radius = 2.6 * cut_bars.joint_radius(plan), cut_bars.joint_radius(plan)
     detail = (DETAIL_MM + _ASIDE) if plan.splice.butt is not None else 0.0
     head = _TITLE + _above_mm(plan, 1.0) + _FOOT
     finished = _below_mm(plan, 1.0) + _BETWEEN + FIRST_UNDER + 3.6
@@ -142,20 +134,22 @@ def _needs(
 
 
 def _donors_mm(plan: CutPlan) -> float:
-    return sum(shown_to(plan.cut(end)) for end in ENDS)
+    return sum(cut_bars.shown_to(plan.cut(end)) for end in ENDS)
 
 
 def _shaft_mm(plan: CutPlan) -> float:
-    return plan.length_mm + 2.6 * joint_radius(plan)
+    return plan.length_mm + 2.6 * cut_bars.joint_radius(plan)
 
 
 def _finished_top(plan: CutPlan) -> float:
     sleeve = plan.splice.sleeve
-    return max(joint_radius(plan), 0.0 if sleeve is None else 0.5 * sleeve.outside_diameter)
+    return max(
+        cut_bars.joint_radius(plan), 0.0 if sleeve is None else 0.5 * sleeve.outside_diameter
+    )
 
 
 def _above_mm(plan: CutPlan, paper: float) -> float:
-    levels = max(len(list(from_datum(plan, end))) for end in ENDS)
+    levels = max(len(list(cut_bars.from_datum(plan, end))) for end in ENDS)
     return (FIRST_OVER + PITCH * (levels - 1) + LAST_OVER) * paper
 
 
@@ -165,17 +159,17 @@ def _below_mm(plan: CutPlan, paper: float) -> float:
 
 def _under_mm(plan: CutPlan, end: End) -> float:
     """What the dimensions under one donor take on paper."""
-    return FIRST_UNDER + PITCH * (len(list(from_joint(plan, end))) - 1) + 3.8
+    return FIRST_UNDER + PITCH * (len(list(cut_bars.from_joint(plan, end))) - 1) + 3.8
 
 
 def _finished(sheet: Sheet, plan: CutPlan, left: float, y: float) -> None:
     """The finished shaft: what is left of both donors, welds and sleeve, and its length."""
     hub = DonorBar(plan.hub, left + plan.length_mm, y, -1.0)
     for bar in (DonorBar(plan.gearbox, left, y, 1.0), hub):
-        draw_joint(sheet, bar, joint_radius(plan))
-        draw_half(sheet, plan, bar)
+        cut_bars.draw_joint(sheet, bar, cut_bars.joint_radius(plan))
+        cut_bars.draw_half(sheet, plan, bar)
     top = _splice(sheet, plan, hub)
-    radius, paper = joint_radius(plan), sheet.camera.paper
+    radius, paper = cut_bars.joint_radius(plan), sheet.camera.paper
     sheet.add(Line((left - 1.5 * radius, y), (hub.x + 1.5 * radius, y), "axis"))
     over = y + _finished_top(plan) + paper(FIRST_OVER)
     for start, end, word in _places(plan):

@@ -12,35 +12,12 @@ from scenes.model import Scene, Side
 from sketcher.answers.corner_answers import PoseGap
 from sketcher.answers.pose import Pose
 from sketcher.answers.reading_list import letters
+from sketcher.drawing import bracket_view, linkage_view, shaft_view
 from sketcher.drawing.backdrop import draw_backdrop, draw_forward, draw_scale_bar
-from sketcher.drawing.bracket_view import (
-    draw_bracket_labels,
-    draw_brackets,
-    draw_brackets_above,
-)
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.dimensions import angle_arc
-from sketcher.drawing.linkage_view import (
-    TYRE_WIDTH_PART,
-    arms,
-    draw_arms,
-    draw_knuckle,
-    draw_measured,
-    draw_points,
-    draw_strut,
-    draw_wheel,
-    knuckle_outline,
-)
 from sketcher.drawing.picture import Box, Circle, Line, Picture, Point2, Polygon, Polyline, box_of
 from sketcher.drawing.reading_view import ReadingsShown, draw_readings, take_marks
-from sketcher.drawing.shaft_view import (
-    draw_angles,
-    draw_gearbox,
-    draw_joint_centres,
-    draw_length,
-    draw_shaft,
-    draw_stroke_labels,
-)
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.style import style
 from sketcher.words.units import Unit
@@ -99,28 +76,28 @@ def front_view(
         sheet.add(Polygon(tuple(outline), "envelope"))
     if show.ghost and _moved(pose, ride):
         draw_ghost(sheet, scene, ride)
-    draw_wheel(sheet, pose, radius)
+    linkage_view.draw_wheel(sheet, pose, radius)
     if scene.linkage.kind == "strut":
-        draw_strut(sheet, pose, ride, scene.strut_tube)
-    draw_knuckle(sheet, pose, scene)
-    draw_arms(sheet, pose, scene)
-    draw_brackets(sheet, scene.brackets, pose, show.gaps)
+        linkage_view.draw_strut(sheet, pose, ride, scene.strut_tube)
+    linkage_view.draw_knuckle(sheet, pose, scene)
+    linkage_view.draw_arms(sheet, pose, scene)
+    bracket_view.draw_brackets(sheet, scene.brackets, pose, show.gaps)
     if shaft is not None and pose.shaft is not None:
-        draw_shaft(sheet, shaft, pose, side, scene.making(side).sleeve_on(shaft))
-        draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
-    draw_points(sheet, pose)
+        shaft_view.draw_shaft(sheet, shaft, pose, side, scene.making(side).sleeve_on(shaft))
+        shaft_view.draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
+    linkage_view.draw_points(sheet, pose)
     if shaft is not None:
-        draw_joint_centres(sheet, shaft, pose, side)
+        shaft_view.draw_joint_centres(sheet, shaft, pose, side)
     if show.readings is not None:
         take_marks(sheet, scene)
     if shaft is not None and pose.shaft is not None and show.dimensions:
-        draw_length(sheet, shaft, pose, side)
-        draw_stroke_labels(sheet, shaft, pose.shaft, show.margin_mm)
-        draw_angles(sheet, shaft, pose)
+        shaft_view.draw_length(sheet, shaft, pose, side)
+        shaft_view.draw_stroke_labels(sheet, shaft, pose.shaft, show.margin_mm)
+        shaft_view.draw_angles(sheet, shaft, pose)
     # Their names give way to the dimensions.
-    draw_measured(sheet, scene, names=show.names)
+    linkage_view.draw_measured(sheet, scene, names=show.names)
     _draw_guessed(sheet, scene)
-    draw_bracket_labels(sheet, scene, pose, show.gaps)
+    bracket_view.draw_bracket_labels(sheet, scene, pose, show.gaps)
     _draw_words(sheet, scene, side, pose, show)
     return sheet.picture
 
@@ -155,17 +132,17 @@ def view_from_above(
     radius = ride["hub.wheel_centre"][1]
     draw_backdrop(sheet, grid=show.grid, floor=False)
     if show.ghost and _moved(pose, ride):
-        draw_wheel(sheet, ride, radius, "ghost")
-    draw_wheel(sheet, pose, radius)
-    draw_arms(sheet, pose, scene)
-    draw_brackets_above(sheet, scene.brackets, pose, show.gaps)
+        linkage_view.draw_wheel(sheet, ride, radius, "ghost")
+    linkage_view.draw_wheel(sheet, pose, radius)
+    linkage_view.draw_arms(sheet, pose, scene)
+    bracket_view.draw_brackets_above(sheet, scene.brackets, pose, show.gaps)
     if shaft is not None and pose.shaft is not None:
-        draw_shaft(sheet, shaft, pose, side, scene.making(side).sleeve_on(shaft))
-        draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
-    draw_points(sheet, pose, front=False)
-    draw_measured(sheet, scene, names=show.names)
+        shaft_view.draw_shaft(sheet, shaft, pose, side, scene.making(side).sleeve_on(shaft))
+        shaft_view.draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
+    linkage_view.draw_points(sheet, pose, front=False)
+    linkage_view.draw_measured(sheet, scene, names=show.names)
     if shaft is not None:
-        draw_joint_centres(sheet, shaft, pose, side)
+        shaft_view.draw_joint_centres(sheet, shaft, pose, side)
     _draw_guessed(sheet, scene)
     if abs(pose.steer_deg) > MOVED_DEG:
         _draw_steer(sheet, pose, radius)
@@ -191,10 +168,10 @@ def _draw_guessed(sheet: Sheet, scene: Scene) -> None:
 def draw_ghost(sheet: Sheet, scene: Scene, ride: Pose) -> None:
     """The ride-height pose in chain double-dash lines (ISO 128: other positions)."""
     radius = ride["hub.wheel_centre"][1]
-    draw_wheel(sheet, ride, radius, "ghost")
-    for _, pivot, ball in arms(ride, scene):
+    linkage_view.draw_wheel(sheet, ride, radius, "ghost")
+    for _, pivot, ball in linkage_view.arms(ride, scene):
         sheet.add(Line(sheet.flat(pivot), sheet.flat(ball), "ghost"))
-    outline = knuckle_outline(sheet, ride, scene)
+    outline = linkage_view.knuckle_outline(sheet, ride, scene)
     if outline:
         sheet.add(Polyline((*outline, outline[0]), "ghost"))
     if scene.linkage.kind == "strut":
@@ -228,7 +205,7 @@ def world_box_above(scene: Scene, pose: Pose, side: Side | None = None) -> Box:
     right = front.right
     if scene.steering is not None:
         lock = math.radians(max(scene.steering.inside_lock, scene.steering.outside_lock))
-        turned = radius * (math.sin(lock) + TYRE_WIDTH_PART / 2 * math.cos(lock))
+        turned = radius * (math.sin(lock) + linkage_view.TYRE_WIDTH_PART / 2 * math.cos(lock))
         right = max(right, pose["hub.wheel_centre"][0] + turned)
     return Box(front.left, -reach, right, reach)
 

@@ -11,15 +11,7 @@ from sketcher.paper.shop_sheet.amounts import Amounts
 from sketcher.paper.shop_sheet.blocks import Blocks, Figure, Figures, Words
 from sketcher.paper.shop_sheet.subject import Subject
 from sketcher.words import answer as wording
-from sketcher.words.certainty import (
-    NOT_IN_IT,
-    best_words,
-    chance_words,
-    interval_words,
-    misread_words,
-    share_words,
-    worth_measuring,
-)
+from sketcher.words import certainty
 
 # More than these would push the drawing off the page; the pages behind it have them all.
 _MOST_REASONS = 4
@@ -120,12 +112,12 @@ def certainty_blocks(subject: Subject) -> Blocks:
     # Points that the car contradicts promise no chance.
     if sure is None or subject.workings.contradicted:
         return ()
-    lines = [] if sure.misread is None else [misread_words(sure.misread, subject.unit)]
-    lines.append(f"{chance_words(sure, subject.unit)}; {NOT_IN_IT}")
+    lines = [] if sure.misread is None else [certainty.misread_words(sure.misread, subject.unit)]
+    lines.append(f"{certainty.chance_words(sure, subject.unit)}; {certainty.NOT_IN_IT}")
     if sure.best_chance > sure.chance + _BETTER:
-        lines.append(f"best {best_words(sure, subject.unit)}")
-    lines += [share_words(share, sure) for share in worth_measuring(sure)[:1]]
-    centred = interval_words(sure.ride_centred, subject.unit)
+        lines.append(f"best {certainty.best_words(sure, subject.unit)}")
+    lines += [certainty.share_words(share, sure) for share in certainty.worth_measuring(sure)[:1]]
+    centred = certainty.interval_words(sure.ride_centred, subject.unit)
     words = f"How sure: {'; '.join(lines)}. Ride-centred {centred}."
     return (Words(words, "small"),)
 

@@ -29,34 +29,14 @@ from sketcher.answers.workings import placement_of, workings
 from sketcher.drawing.formats import PAPERS_MM, Paper
 from sketcher.drawing.page import Drawn
 from sketcher.drawing.pdf import BOLD, REGULAR, register_fonts
-from sketcher.paper.shop_sheet import flow
-from sketcher.paper.shop_sheet.answer import (
-    certainty_blocks,
-    length_blocks,
-    length_figure,
-    placement_blocks,
-    verdict_blocks,
-)
+from sketcher.paper.shop_sheet import answer, checking, flow, making
 from sketcher.paper.shop_sheet.blocks import Words
-from sketcher.paper.shop_sheet.checking import (
-    after_blocks,
-    before_blocks,
-    trial_blocks,
-    worst_blocks,
-)
 from sketcher.paper.shop_sheet.drawn import (
     cuts_of,
     fixture_of,
     plots_of,
     ride_poses,
     sketch_of,
-)
-from sketcher.paper.shop_sheet.making import (
-    cut_order_blocks,
-    fixture_blocks,
-    lathe_blocks,
-    strength_blocks,
-    swept_blocks,
 )
 from sketcher.paper.shop_sheet.subject import Subject
 from sketcher.words.answer import brief
@@ -186,11 +166,11 @@ class _Sheet:
     def _story(self, subject: Subject) -> list[Any]:
         first = self._first(subject)
         plots = not first.has_plots
-        worst = [] if first.has_worst else flow.flowing(worst_blocks(subject), self._width)
+        worst = [] if first.has_worst else flow.flowing(checking.worst_blocks(subject), self._width)
         if subject.made.plan is None or subject.told.forbids:
-            order = flow.flowing(cut_order_blocks(subject), self._width)
+            order = flow.flowing(making.cut_order_blocks(subject), self._width)
             swept = self._swept(subject, plots=plots)
-            more = (*strength_blocks(subject), *trial_blocks(subject))
+            more = (*making.strength_blocks(subject), *checking.trial_blocks(subject))
             known = flow.flowing(more, self._width)
             checks = self._checks(subject)
             return [*first.parts, PageBreak(), *order, *swept, *known, *worst, *checks]
@@ -205,23 +185,27 @@ class _Sheet:
             PageBreak(),
             flow.Painted(cuts_of(subject, subject.made.plan, self._width / mm)),
             flow.gap(1.0),
-            *flow.flowing(cut_order_blocks(subject), self._width),
-            *flow.flowing(after_blocks(subject), self._width),
+            *flow.flowing(making.cut_order_blocks(subject), self._width),
+            *flow.flowing(checking.after_blocks(subject), self._width),
         ]
 
     def _first(self, subject: Subject) -> _First:
         """The first page: the answer, the sketch with the plots beside it, the numbers to cut."""
         above = [
             *self._title_block(subject),
-            *flow.stacked(verdict_blocks(subject), self._width),
+            *flow.stacked(answer.verdict_blocks(subject), self._width),
         ]
-        said = (*length_blocks(subject), *certainty_blocks(subject), *placement_blocks(subject))
+        said = (
+            *answer.length_blocks(subject),
+            *answer.certainty_blocks(subject),
+            *answer.placement_blocks(subject),
+        )
         below = flow.stacked(said, self._width)
         ride = ride_poses(subject)
         if ride is None:
             return _First([*above, *below], has_worst=False, has_plots=False)
         left = self._height - _CAPTION - flow.height_of([*above, *below], self._width)
-        worst = flow.stacked(worst_blocks(subject), self._width)
+        worst = flow.stacked(checking.worst_blocks(subject), self._width)
         tall = flow.height_of(worst, self._width)
         # A whole order of work needs the room on the later pages.
         whole = subject.made.plan is not None and not subject.told.forbids
@@ -246,8 +230,8 @@ class _Sheet:
 
     def _before(self, subject: Subject) -> list[Any]:
         """What to check before cutting, with strength and trial fit where there is room."""
-        before = before_blocks(subject)
-        more = (*strength_blocks(subject), *trial_blocks(subject))
+        before = checking.before_blocks(subject)
+        more = (*making.strength_blocks(subject), *checking.trial_blocks(subject))
         wide = self._width - _STRENGTH_WIDTH - _BESIDE
         left, right = flow.stacked(before, wide), flow.stacked(more, _STRENGTH_WIDTH)
         tall = flow.height_of(left, wide)
@@ -259,12 +243,12 @@ class _Sheet:
         """A page for the welder and the lathe."""
         found = fixture(plan)
         drawn = flow.Painted(fixture_of(subject, plan, found, self._width / mm))
-        said = (*fixture_blocks(found, subject.say), *lathe_blocks(subject, plan))
+        said = (*making.fixture_blocks(found, subject.say), *making.lathe_blocks(subject, plan))
         return [PageBreak(), drawn, *flow.flowing(said, self._width)]
 
     def _checks(self, subject: Subject) -> list[Any]:
         """What to check before cutting and after welding, side by side where that fits a page."""
-        before, after = before_blocks(subject), after_blocks(subject)
+        before, after = checking.before_blocks(subject), checking.after_blocks(subject)
         # There is more to say after.
         right = 0.57 * (self._width - _BESIDE)
         widths = (self._width - _BESIDE - right, right)
@@ -287,7 +271,7 @@ class _Sheet:
 
         One under the other where the table is too tall.
         """
-        swept = swept_blocks(subject)
+        swept = making.swept_blocks(subject)
         if not plots:
             return flow.flowing(swept, self._width)
         wide = self._width - _PLOTS_WIDTH - _BESIDE
@@ -306,7 +290,7 @@ def _title(scene: Scene) -> str:
 
 def _head(subject: Subject) -> str:
     """What the later pages say first, should they lie on the bench alone."""
-    told, figure = subject.told, length_figure(subject)
+    told, figure = subject.told, answer.length_figure(subject)
     if told.forbids:
         return "Do not cut"
     numbers = f"{figure.value}, {figure.converted}"

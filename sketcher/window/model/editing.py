@@ -14,18 +14,11 @@ from scenes.guessed import set_by_hand, without_guesses
 from scenes.key_table import key_of
 from scenes.keys import EditRefused, NoSuchThing, has, value_of
 from scenes.model import Scene, Side
-from sketcher.window.model import edits
+from sketcher.window.model import edits, reading_edits
 from sketcher.window.model.certainty_edits import add_measurement
 from sketcher.window.model.document import Document
 from sketcher.window.model.fields import Field, parse, show
 from sketcher.window.model.pointing import Pointing
-from sketcher.window.model.reading_edits import (
-    drawn_off,
-    moved_far,
-    place_of,
-    remove_mark,
-    remove_reading,
-)
 from sketcher.window.model.typed_edits import Edit, tried_out, typed_edit
 from sketcher.words.units import Unit, in_unit
 
@@ -95,8 +88,8 @@ class Editing:
 
     def tell_drawn_off(self, before: Scene) -> None:
         """Say what an edit has drawn off its readings, or what a reading took far away."""
-        line = drawn_off(before, self.scene, self.unit)
-        line = line or moved_far(before, self.scene, self.unit)
+        line = reading_edits.drawn_off(before, self.scene, self.unit)
+        line = line or reading_edits.moved_far(before, self.scene, self.unit)
         self.message = Message(line) if line else None
 
     def preview(self, edit: Callable[[Scene], Scene]) -> None:
@@ -197,11 +190,11 @@ class Editing:
         """Remove the selected bracket or corner."""
         key = self.selection
         base = edits.bracket_key(key)
-        place = place_of(key) if "[" in key else 0
+        place = reading_edits.place_of(key) if "[" in key else 0
         if key.startswith("reading["):
-            self.do("remove reading", lambda scene: remove_reading(scene, place))
+            self.do("remove reading", lambda scene: reading_edits.remove_reading(scene, place))
         elif key.startswith("mark["):
-            self.do("remove mark", lambda scene: remove_mark(scene, place))
+            self.do("remove mark", lambda scene: reading_edits.remove_mark(scene, place))
         elif not base:
             self.say("Select a bracket or one of its corners to remove it.")
         elif ".outline[" in key:

@@ -6,16 +6,8 @@ from collections.abc import Callable, Mapping
 from functools import partial
 
 from scenes.model import SIDES, Scene, Side
-from sketcher.window.model import edits, reading_edits
+from sketcher.window.model import certainty_edits, edits, reading_edits
 from sketcher.window.model.bracket_drawing import add_corner, copy_selected, take_up
-from sketcher.window.model.certainty_edits import (
-    add_own_error,
-    has_own_error,
-    measured_quantity,
-    remove_last_measurement,
-    remove_own_error,
-    turn_quantity,
-)
 from sketcher.window.model.cutting_back import trim_selected
 from sketcher.window.model.editor import Editor, name_of
 from sketcher.window.model.linkage_edits import change_linkage
@@ -103,10 +95,10 @@ def _own_error(editor: Editor) -> None:
     thing = doubted(editor)
     if not thing:
         editor.say("Select a point first: it then gets a tape error of its own.")
-    elif has_own_error(editor.scene, thing):
-        editor.do("tape error", partial(remove_own_error, thing=thing))
+    elif certainty_edits.has_own_error(editor.scene, thing):
+        editor.do("tape error", partial(certainty_edits.remove_own_error, thing=thing))
     else:
-        editor.do("tape error", partial(add_own_error, thing=thing))
+        editor.do("tape error", partial(certainty_edits.add_own_error, thing=thing))
 
 
 def _own_error_words(editor: Editor) -> str:
@@ -116,11 +108,11 @@ def _own_error_words(editor: Editor) -> str:
 
 def _has_own_error(editor: Editor) -> bool:
     thing = doubted(editor)
-    return bool(thing) and has_own_error(editor.scene, thing)
+    return bool(thing) and certainty_edits.has_own_error(editor.scene, thing)
 
 
 def _are_plunges(editor: Editor) -> bool:
-    return measured_quantity(editor.scene, editor.side) == "plunge"
+    return certainty_edits.measured_quantity(editor.scene, editor.side) == "plunge"
 
 
 def _point_words(what: PointingFor, words: str) -> Callable[[Editor], str]:
@@ -212,9 +204,9 @@ SCENE_COMMANDS = (
             "away again.", _own_error, (), _own_error_words, _has_own_error),
     Command("trial_quantity", "These are plunges", "What was measured at the trial fit: swept "
             "lengths, or plunges from mid-stroke.",
-            on_side("trial fit", turn_quantity), on=_are_plunges),
+            on_side("trial fit", certainty_edits.turn_quantity), on=_are_plunges),
     Command("remove_measurement", "Remove last", "Remove the last measurement of the trial fit.",
-            on_side("remove measurement", remove_last_measurement)),
+            on_side("remove measurement", certainty_edits.remove_last_measurement)),
     Command("use_fitted", "Use fitted points", "Move the points to where the trial fit puts them; "
             "undo gives them back.", use_fitted),
     Command("use_best_place", "Shift gearbox to best", "Move the inner joints, and the brackets on "
