@@ -138,7 +138,7 @@ def _scene(top: Table) -> Scene | None:
         linkage=linkage,
         hub=_needed(top, "hub", Hub),
         travel=_needed(top, "travel", Travel),
-        brackets=_brackets(top),
+        brackets=all_of(_bracket(one, n) for n, one in enumerate(top.tables("bracket"), 1)),
         marks=read_marks(top),
         readings=read_readings(top),
         none_of=frozenset(none_of),
@@ -189,10 +189,6 @@ def _making(shaft: Table) -> Making | None:
     donors = shaft.table("donors", optional=True)
     given: dict[str, Any] = {} if donors is None else read_donors(donors)
     return shaft.made(Making, read_fields(shaft, Making, skip=DONOR_FIELDS) | given)
-
-
-def _brackets(top: Table) -> tuple[Bracket, ...] | None:
-    return all_of(_bracket(table, number) for number, table in enumerate(top.tables("bracket"), 1))
 
 
 def _bracket(table: Table, number: int) -> Bracket | None:

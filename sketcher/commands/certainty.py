@@ -22,7 +22,7 @@ from sketcher.commands.common import (
     open_scene,
 )
 from sketcher.commands.console import CommandError, print_json, tell
-from sketcher.commands.report_page import caution_lines, row, verdict_lines
+from sketcher.commands.report_page import caution_lines, row, rows, verdict_lines
 from sketcher.words import certainty as words
 from sketcher.words.cautions import TRY_IT
 from sketcher.words.lengths import Lengths
@@ -131,13 +131,8 @@ def certainty_lines(one: Answered, unit: Unit) -> Iterator[str]:
         yield from row("safe window", "none: the tape errors are as large as the window")
     yield from row("best length", words.best_words(found, unit))
     yield from row("measured", words.tape_words(one.scene.tape, unit, len(one.scene.readings)))
-    again = words.worth_measuring(found)
-    for number, share in enumerate(again, 1):
-        yield from row(
-            "measure again" if number == 1 else "",
-            f"{number}. {words.share_words(share, found)}",
-        )
-    if not again:
-        yield from row("measure again", "nothing: no error of a point moves the window")
-    for number, remark in enumerate(words.remarks(found)):
-        yield from row("note" if number == 0 else "", f"{remark}.")
+    again = [words.share_words(share, found) for share in words.worth_measuring(found)]
+    numbered = [f"{number}. {share}" for number, share in enumerate(again, 1)]
+    nothing = "nothing: no error of a point moves the window"
+    yield from rows("measure again", numbered or (nothing,))
+    yield from rows("note", (f"{remark}." for remark in words.remarks(found)))

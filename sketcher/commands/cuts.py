@@ -19,18 +19,9 @@ from sketcher.commands.making import MAKING_OPTIONS, told
 from sketcher.commands.making_json import plan_json
 from sketcher.commands.report_page import REPORT_WIDTH, row, verdict_lines
 from sketcher.words import answer as wording
+from sketcher.words import cuts
 from sketcher.words.cautions import NOT_SURE
 from sketcher.words.cut_steps import WELDING, step_lines
-from sketcher.words.cuts import (
-    closure_line,
-    cut_line,
-    datum_line,
-    first_line,
-    fit_line,
-    sleeve_line,
-    tolerance_line,
-    turning_line,
-)
 from sketcher.words.fixture import fixture_rows
 from sketcher.words.lathe import lathe_further, lathe_line
 from sketcher.words.lengths import Lengths
@@ -101,18 +92,18 @@ def _before(plan: CutPlan, say: Lengths) -> Iterator[tuple[str, str]]:
     """What has to be true, or is to be got ready, before a saw touches a donor."""
     yield "caution", WELDING
     for end in ENDS:
-        yield f"{end} datum", datum_line(plan, end, say)
-    yield "sleeve's fit", fit_line(plan, say)
-    yield "tolerance", tolerance_line(plan, say)
+        yield f"{end} datum", cuts.datum_line(plan, end, say)
+    yield "sleeve's fit", cuts.fit_line(plan, say)
+    yield "tolerance", cuts.tolerance_line(plan, say)
 
 
 def _rows(plan: CutPlan, say: Lengths) -> Iterator[tuple[str, str]]:
-    yield "cut first", first_line(plan, say)
+    yield "cut first", cuts.first_line(plan, say)
     for end in (plan.first, *(end for end in ENDS if end != plan.first)):
-        yield f"{end} donor", cut_line(plan, end, say)
-        yield "", turning_line(plan, end, say)
-    yield "sleeve", sleeve_line(plan, say)
-    yield "comes to", closure_line(plan, say)
+        yield f"{end} donor", cuts.cut_line(plan, end, say)
+        yield "", cuts.turning_line(plan, end, say)
+    yield "sleeve", cuts.sleeve_line(plan, say)
+    yield "comes to", cuts.closure_line(plan, say)
 
 
 def _on_the_lathe(one: Answered, plan: CutPlan, say: Lengths) -> Iterator[tuple[str, str]]:

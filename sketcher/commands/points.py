@@ -35,7 +35,7 @@ from sketcher.commands.common import (
 from sketcher.commands.console import BROKEN, GOOD, CommandError, print_json, tell
 from sketcher.commands.output import STANDARD_OUTPUT, aside, output_form, to_file, write_out
 from sketcher.commands.points_json import CHANCE, SideAnswer, answer_json
-from sketcher.commands.report_page import REPORT_WIDTH, caution_lines, row
+from sketcher.commands.report_page import REPORT_WIDTH, caution_lines, row, rows
 from sketcher.drawing.formats import PAPERS
 from sketcher.words import certainty as chances
 from sketcher.words import points as words
@@ -191,8 +191,7 @@ def points_lines(
         text = words.reading_words(found.reading, unit, paths)
         yield from row(f"reading {number + 1}", f"{text}{mark}")
         yield from row("", words.residual_words(found, unit))
-    for number, remark in enumerate(words.remarks(settled, paths, unit)):
-        yield from row("" if number else "note", remark)
+    yield from rows("note", words.remarks(settled, paths, unit))
     if settled.fit_probability is not None:
         often = int(100.0 * settled.fit_probability)
         yield from row("fit", f"errors alone leave as large a misfit in {often} of 100 cars")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from kinematics.shaft.length_window import Position
 from kinematics.shaft.whole_motion import Examination
@@ -70,10 +70,8 @@ def verdict_lines(one: Answered, say: Lengths) -> Iterator[str]:
     if told.fits:
         yield from row("because", " ".join(told.because))
     else:
-        for number, line in enumerate(told.because):
-            yield from row(_BECAUSE[told.state] if number == 0 else "", line)
-    for number, line in enumerate(told.not_looked_at):
-        yield from row("not looked at" if number == 0 else "", line)
+        yield from rows(_BECAUSE[told.state], told.because)
+    yield from rows("not looked at", told.not_looked_at)
 
 
 def across(one: Answered) -> str:
@@ -156,6 +154,12 @@ def _no_gaps(scene: Scene, side: Side) -> str:
     if not scene.brackets:
         return "not looked at: the scene has no [[bracket]]"
     return f"not looked at: the shaft has no outline, [[shafts.{side}.section]]"
+
+
+def rows(name: str, texts: Iterable[str]) -> Iterator[str]:
+    """A name, and one thing after the other that is said of it."""
+    for number, text in enumerate(texts):
+        yield from row("" if number else name, text)
 
 
 def row(name: str, text: str) -> list[str]:

@@ -13,17 +13,9 @@ from sketcher.commands.answering import verdict_json
 from sketcher.commands.making import MAKING_OPTIONS, told
 from sketcher.commands.making_json import welded_json
 from sketcher.commands.report_page import row, verdict_lines
+from sketcher.words import welded as words
 from sketcher.words.cautions import NEVER_HANGING
 from sketcher.words.lengths import MM, Lengths
-from sketcher.words.welded import (
-    bend_line,
-    expected_line,
-    finished_line,
-    judged_line,
-    not_good_lines,
-    unbalance_line,
-    used_at_line,
-)
 
 DESCRIPTION = """\
 Say whether the welded shaft is good enough: from runout readings, its eccentricity and bend at
@@ -68,7 +60,7 @@ def _good(one: Answered) -> bool:
 
 
 def _not_good(one: Answered, say: Lengths = MM) -> Iterator[str]:
-    return not_good_lines(one.made.trueness, one.made.finished, say)
+    return words.not_good_lines(one.made.trueness, one.made.finished, say)
 
 
 def _word(one: Answered) -> str:
@@ -89,15 +81,15 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
         yield from row("NOT GOOD", line)
     if true is not None:
         runout, grade = true.judged
-        yield from row("runout", judged_line(runout, say))
-        yield from row("", expected_line(true.straight, say))
+        yield from row("runout", words.judged_line(runout, say))
+        yield from row("", words.expected_line(true.straight, say))
         if one.made.torque is not None:
-            yield from row("", used_at_line(one.made.torque.governing_nm, true))
-        yield from row("bend", bend_line(true.straight, say))
-        yield from row("balance", judged_line(grade, say))
-        yield from row("unbalance", unbalance_line(true))
+            yield from row("", words.used_at_line(one.made.torque.governing_nm, true))
+        yield from row("bend", words.bend_line(true.straight, say))
+        yield from row("balance", words.judged_line(grade, say))
+        yield from row("unbalance", words.unbalance_line(true))
     if finished is not None:
-        yield from row("finished length", finished_line(finished, say))
+        yield from row("finished length", words.finished_line(finished, say))
     yield from row("caution", f"{LOOK} {NEVER_HANGING}")
 
 

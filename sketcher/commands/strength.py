@@ -14,18 +14,8 @@ from sketcher.commands.answering import verdict_json
 from sketcher.commands.making import MAKING_OPTIONS, told
 from sketcher.commands.making_json import strength_json
 from sketcher.commands.report_page import row, verdict_lines
+from sketcher.words import strength as words
 from sketcher.words.lengths import Lengths
-from sketcher.words.strength import (
-    PART_COLUMNS,
-    drive_line,
-    grip_line,
-    part_rows,
-    reserve_line,
-    torque_line,
-    warning_lines,
-    weakest_line,
-    whirl_line,
-)
 from sketcher.words.units import format_angle
 
 DESCRIPTION = """\
@@ -62,19 +52,19 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
         for line in cut_refusals(made, say):
             yield from row("", line)
         return
-    yield from row("torque", torque_line(made.torque))
-    yield from row("", drive_line(scene.drive))
-    yield from row("", grip_line(scene.drive, say))
-    yield from row("weakest", weakest_line(made.strength))
+    yield from row("torque", words.torque_line(made.torque))
+    yield from row("", words.drive_line(scene.drive))
+    yield from row("", words.grip_line(scene.drive, say))
+    yield from row("weakest", words.weakest_line(made.strength))
     yield from row(
         "twist", f"{format_angle(made.strength.twist_deg)} from end to end under this torque"
     )
-    yield from row("whirl", whirl_line(made.whirl))
-    for line in warning_lines(made.strength):
+    yield from row("whirl", words.whirl_line(made.whirl))
+    for line in words.warning_lines(made.strength):
         yield from row("mind", line)
     yield ""
     yield from _table(made.strength, say)
-    reserve = reserve_line(made.strength)
+    reserve = words.reserve_line(made.strength)
     if reserve:
         yield from row("reserve", reserve)
     yield ""
@@ -85,9 +75,10 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
 
 def _table(found: Strength, say: Lengths) -> Iterator[str]:
     header = tuple(
-        f"{name}, {say.unit}" if name in ("from to", "size") else name for name in PART_COLUMNS
+        f"{name}, {say.unit}" if name in ("from to", "size") else name
+        for name in words.PART_COLUMNS
     )
-    rows = [header, *part_rows(found, say)]
+    rows = [header, *words.part_rows(found, say)]
     widths = [max(len(cells[i]) for cells in rows) for i in range(len(header))]
     for cells in rows:
         first = cells[0].ljust(widths[0])

@@ -24,7 +24,7 @@ from sketcher.commands.common import (
 )
 from sketcher.commands.console import complain, print_json, tell
 from sketcher.commands.output import aside
-from sketcher.commands.report_page import caution_lines, row, verdict_lines
+from sketcher.commands.report_page import caution_lines, row, rows, verdict_lines
 from sketcher.words import certainty as words
 from sketcher.words.cautions import HOSES, SPRING
 from sketcher.words.lengths import Lengths
@@ -114,14 +114,8 @@ def trial_lines(
     for number, each in enumerate(fit.residuals):
         yield from row("measured" if number == 0 else "", words.measurement_words(each, unit))
         yield from row("", f"  predicted {words.prediction_words(each, unit)}")
-    changes = list(words.changes(fit))
-    for number, (thing, moved) in enumerate(changes):
-        yield from row(
-            "fitted" if number == 0 else "",
-            f"{thing}: {words.change_words(moved, unit)}",
-        )
-    if not changes:
-        yield from row("fitted", "every point stays where it was taken")
+    changes = (f"{one}: {words.change_words(moved, unit)}" for one, moved in words.changes(fit))
+    yield from rows("fitted", [*changes] or ("every point stays where it was taken",))
     yield from row("ride-centred", f"before {words.interval_words(before.ride_centred, unit)}")
     if fit.agrees:
         yield from row("", f"fitted {words.interval_words(after.ride_centred, unit)}")

@@ -29,7 +29,7 @@ from sketcher.drawing.cut_view import cut_camera, cut_view
 from sketcher.drawing.formats import ISO_MM, SCALES
 from sketcher.drawing.page import Drawn, Page
 from sketcher.drawing.pane import Pane
-from sketcher.drawing.picture import Box, Picture, Polygon, Polyline, Primitive
+from sketcher.drawing.picture import Box, Picture, Point2, Polygon, Polyline, Primitive
 from sketcher.drawing.plot_data import column_shown, values_now
 from sketcher.drawing.plot_layout import layout as lay_out_plots
 from sketcher.drawing.plot_position import position_picture
@@ -256,8 +256,9 @@ def _panels(subject: PictureSubject, setting: Setting) -> Iterator[Drawn]:
     )
 
     boxes = [*views, *(a for a in (places.readout,) if a is not None), places.frame]
-    frames = tuple(Polyline(_closed(area, size), "panel") for area in boxes)
-    yield Drawn(Picture(frames), whole)
+    outlines = [_corners(area, size) for area in boxes]
+    frames = (Polyline((*outline, outline[0]), "panel") for outline in outlines)
+    yield Drawn(Picture(tuple(frames)), whole)
 
 
 def _plots(subject: PictureSubject, area: Area, ui_scale: float) -> Drawn:
@@ -290,16 +291,8 @@ def _title_block(pane: Pane, subject: PictureSubject, view: Camera | None, paper
     return pane.picture
 
 
-Corners = tuple[tuple[float, float], ...]
-
-
-def _corners(area: Area, size: tuple[int, int]) -> Corners:
+def _corners(area: Area, size: tuple[int, int]) -> tuple[Point2, ...]:
     """An area's corners on the whole page, upwards."""
     left, right, height = area.left, area.right, size[1]
     top, bottom = height - area.top, height - area.bottom
     return ((left, bottom), (right, bottom), (right, top), (left, top))
-
-
-def _closed(area: Area, size: tuple[int, int]) -> Corners:
-    corners = _corners(area, size)
-    return (*corners, corners[0])

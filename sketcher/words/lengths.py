@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
 
 from sketcher.words.answer import typed
 from sketcher.words.units import Rounding, Unit, format_both, format_length
@@ -23,7 +22,7 @@ class Lengths:
     from_joint = True
 
     def __init__(self, unit: Unit = "mm", say: SayLength | None = None) -> None:
-        self._say: SayLength = say or partial(_said, unit)
+        self._say: SayLength = say or (lambda mm, rounding: format_both(mm, unit, rounding))
         self.unit = unit
 
     def place(self, mm: float, rounding: Rounding = "nearest") -> str:
@@ -41,10 +40,6 @@ class Lengths:
     def plain(self, mm: float, rounding: Rounding = "nearest") -> str:
         """A length without a fraction beside it."""
         return format_length(mm, self.unit, rounding=rounding)
-
-
-def _said(unit: Unit, mm: float, rounding: Rounding) -> str:
-    return format_both(mm, unit, rounding)
 
 
 MM = Lengths()

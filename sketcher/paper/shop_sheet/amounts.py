@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, partial
 
 from sketcher.words.answer import brief
 from sketcher.words.lengths import Lengths
@@ -18,8 +18,7 @@ def fraction(mm: float, rounding: Rounding = "nearest") -> str:
 
 def inches(mm: float, rounding: Rounding = "nearest") -> str:
     """Inches with the fraction to 1/64 first, which a tape shows: ``15 25/64" (15.394 in)``."""
-    decimal = format_length(mm, "in", rounding=rounding)
-    return f"{fraction(mm, rounding)} ({decimal})"
+    return f"{fraction(mm, rounding)} ({format_length(mm, 'in', rounding=rounding)})"
 
 
 def angle(degrees: float) -> str:
@@ -37,7 +36,7 @@ class Amounts(Lengths):
     from_joint = False
 
     def __init__(self, unit: Unit = "mm") -> None:
-        super().__init__(unit, say=_both if unit == "mm" else _inches_alone)
+        super().__init__(unit, say=partial(_with_fraction, unit))
 
     def size(self, mm: float) -> str:
         """A length as it was typed: ``25.05 mm (0.9862 in)``."""
@@ -65,14 +64,9 @@ class Amounts(Lengths):
         return format_length(mm, rounding=rounding), inches(mm, rounding)
 
 
-def _both(mm: float, rounding: Rounding) -> str:
-    """``391.0 mm (15 25/64")``."""
-    return f"{format_length(mm, rounding=rounding)} ({fraction(mm, rounding)})"
-
-
-def _inches_alone(mm: float, rounding: Rounding) -> str:
-    """``15.394 in (15 25/64")``."""
-    return f"{format_length(mm, 'in', rounding=rounding)} ({fraction(mm, rounding)})"
+def _with_fraction(unit: Unit, mm: float, rounding: Rounding) -> str:
+    """``391.0 mm (15 25/64")`` or ``15.394 in (15 25/64")``."""
+    return f"{format_length(mm, unit, rounding=rounding)} ({fraction(mm, rounding)})"
 
 
 @cache

@@ -229,7 +229,7 @@ def _plunge_marks(subject: Subject) -> Grid:
     rows = tuple(
         (
             f"{words}, {_set_to(travel, say.unit)}",
-            f"{say.place(abs(plunge))} {_way(plunge)}",
+            f"{say.place(abs(plunge))} {'out' if plunge >= 0.0 else 'in'}",
             "",
         )
         for words, travel, _, plunge in _at_heights(subject)
@@ -243,7 +243,3 @@ def _set_to(travel_mm: float, unit: Unit) -> str:
     if unit == "in":
         return format_length(travel_mm, "in")
     return f"{brief(travel_mm)} mm"
-
-
-def _way(plunge_mm: float) -> str:
-    return "out" if plunge_mm >= 0.0 else "in"

@@ -155,7 +155,8 @@ class _Sheet:
         where = f"{shaft}, page {number} of {self._pages[subject.side]}"
         canvas.drawRightString(width - _MARGIN, foot - 4 * mm, where)
         room = self._width - stringWidth(where, REGULAR, 8.5) - 8 * mm
-        canvas.drawString(_MARGIN, foot - 4 * mm, _held(_title(subject.scene), room, REGULAR, 8.5))
+        title = shortened(_title(subject.scene), room, lambda part: stringWidth(part, REGULAR, 8.5))
+        canvas.drawString(_MARGIN, foot - 4 * mm, title)
         if number > 1:
             top = height - _MARGIN - 4 * mm
             canvas.setFont(BOLD, 11)
@@ -295,11 +296,6 @@ def _head(subject: Subject) -> str:
         return "Do not cut"
     numbers = f"{figure.value}, {figure.converted}"
     return numbers if told.fits else f"Not sure enough to cut: {numbers}"
-
-
-def _held(text: str, room: float, font: str, size: float) -> str:
-    """A text cut off where its room ends."""
-    return shortened(text, room, lambda part: stringWidth(part, font, size))
 
 
 def _caption(subject: Subject, drawn: Drawn, width: float) -> list[Any]:

@@ -190,7 +190,7 @@ def copy_bracket(scene: Scene, key: str, by: Plane) -> Scene:
 
 def remove_bracket(scene: Scene, key: str) -> Scene:
     """The scene without a bracket."""
-    index = _index(scene, key)
+    index = scene.brackets.index(_bracket(scene, key))
     return replace(scene, brackets=scene.brackets[:index] + scene.brackets[index + 1 :])
 
 
@@ -289,11 +289,6 @@ def _bracket(scene: Scene, key: str) -> Bracket:
     bracket = value_of(scene, bracket_key(key))
     assert isinstance(bracket, Bracket)
     return bracket
-
-
-def _index(scene: Scene, key: str) -> int:
-    _bracket(scene, key)
-    return int(key[len("bracket[") : key.index("]")])
 
 
 def _replaced(scene: Scene, key: str, **changes: object) -> Scene:

@@ -134,7 +134,7 @@ def _parted(scene: Scene, text: str) -> tuple[tuple[str, ...], ReadingKind, str]
     with_kind = _WITH_KIND.fullmatch(text)
     if with_kind is not None and with_kind["number"].strip():
         points = _points(named, with_kind["points"])
-        kind = _kind(with_kind["kind"])
+        kind = next(one for one in READING_KINDS if one == with_kind["kind"].lower())
         if points:
             _require(len(points), kind)
             return points, kind, with_kind["number"]
@@ -160,10 +160,6 @@ def _require(count: int, kind: ReadingKind) -> None:
     if (count == 2) != (kind in BETWEEN_KINDS):
         one, two = ", ".join(OF_KINDS), ", ".join(BETWEEN_KINDS)
         raise EditRefused(f"reading: expected {one} of one point, {two} of two; got {kind}")
-
-
-def _kind(word: str) -> ReadingKind:
-    return next(kind for kind in READING_KINDS if kind == word.lower())
 
 
 def _names(scene: Scene) -> Mapping[str, str]:

@@ -82,7 +82,7 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:
     # What may speak against a cut stands before the cuts.
     worked_out: Iterable[Row] = itertools.chain(
         _placeholder_notes(scene, side),
-        _refused_notes(plan, say),
+        (Note(f"Refused: {line}.", "past", lines=3) for line in cut_refusals(plan, say)),
         _held(_strength_notes(scene, loads.made), loads),
         beyond_lathe_notes(editor, plan.plan, say),
         _plan_notes(plan, verdict_of(editor, shown), say),
@@ -153,11 +153,6 @@ def _held(notes: Iterator[Note], loads: Loads) -> Iterator[Row]:
     """The notes, or their room alone while they are worked out anew."""
     for note in notes:
         yield replace(note, text="") if loads.overtaken else note
-
-
-def _refused_notes(made: Made, say: Lengths) -> Iterator[Row]:
-    for line in cut_refusals(made, say):
-        yield Note(f"Refused: {line}.", "past", lines=3)
 
 
 def _plan_notes(made: Made, told: Verdict | None, say: Lengths) -> Iterator[Row]:

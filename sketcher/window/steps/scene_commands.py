@@ -111,10 +111,6 @@ def _has_own_error(editor: Editor) -> bool:
     return bool(thing) and certainty_edits.has_own_error(editor.scene, thing)
 
 
-def _are_plunges(editor: Editor) -> bool:
-    return certainty_edits.measured_quantity(editor.scene, editor.side) == "plunge"
-
-
 def _point_words(what: PointingFor, words: str) -> Callable[[Editor], str]:
     def label(editor: Editor) -> str:
         return "Put away" if editor.pointing and editor.pointing.what == what else words
@@ -204,7 +200,8 @@ SCENE_COMMANDS = (
             "away again.", _own_error, (), _own_error_words, _has_own_error),
     Command("trial_quantity", "These are plunges", "What was measured at the trial fit: swept "
             "lengths, or plunges from mid-stroke.",
-            on_side("trial fit", certainty_edits.turn_quantity), on=_are_plunges),
+            on_side("trial fit", certainty_edits.turn_quantity),
+            on=lambda e: certainty_edits.measured_quantity(e.scene, e.side) == "plunge"),
     Command("remove_measurement", "Remove last", "Remove the last measurement of the trial fit.",
             on_side("remove measurement", certainty_edits.remove_last_measurement)),
     Command("use_fitted", "Use fitted points", "Move the points to where the trial fit puts them; "
