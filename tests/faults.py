@@ -54,7 +54,7 @@ DRAWING = ("sketcher/drawing/", "sketcher/paper/")
 # What is to scale on a drawing, or tells a value.
 TRUE = (
     *("drawing/camera", "drawing/mirror", "drawing/hitting", "drawing/plot_data"),
-    "paper/template/sheets",
+    "paper/template/output",
 )
 ROUNDING = 1e-6
 _GONE = re.compile(r"^ERROR: not found: (.*)$", re.MULTILINE)

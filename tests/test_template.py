@@ -26,13 +26,15 @@ from sketcher.__main__ import main
 from sketcher.drawing.formats import PAPERS_MM, Paper
 from sketcher.drawing.picture import Box, Circle, Text
 from sketcher.paper.template.furniture import CROSS_MM, fitted, width_mm
-from sketcher.paper.template.output import template_bytes, template_pdf, template_svg
-from sketcher.paper.template.sheets import (
+from sketcher.paper.template.output import (
     MOST_SHEETS,
     OVERLAP_MM,
     SheetLayout,
     TooLarge,
     sheets_for,
+    template_bytes,
+    template_pdf,
+    template_svg,
 )
 from tests.outlines_drawn import outlines
 

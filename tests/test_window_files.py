@@ -20,7 +20,7 @@ from scenes.library import example, example_text
 from scenes.reading import read_scene
 from scenes.writing import write_scene
 from sketcher.answers import corner_answers
-from sketcher.window.model import autosave, edits, recovery
+from sketcher.window.model import autosave, edits
 from sketcher.window.model.document import Document
 from sketcher.window.screen import app
 from sketcher.window.screen.dialogs import ChoiceDialog, Dialog, Files
@@ -331,16 +331,16 @@ def test_the_offer_tells_both_times_and_what_differs(tmp_path: Path, van: Path) 
     found = left_behind(tmp_path / "state", van)
     older = found.saved_at.timestamp() - 3600.0
     os.utime(van, (older, older))
-    words = " ".join(recovery.sentences(found))
-    assert f"kept at {recovery.time_words(found.saved_at)}" in words
-    assert recovery.time_words(datetime.fromtimestamp(older, UTC)) in words
+    words = " ".join(autosave.sentences(found))
+    assert f"kept at {autosave.time_words(found.saved_at)}" in words
+    assert autosave.time_words(datetime.fromtimestamp(older, UTC)) in words
     assert "it is older than what was kept" in words
     assert "They differ in: left shaft, length." in words
     newer = older + 7200.0
     os.utime(van, (newer, newer))
-    assert "it is newer than what was kept" in " ".join(recovery.sentences(found))
+    assert "it is newer than what was kept" in " ".join(autosave.sentences(found))
     van.unlink()
-    assert "not there any more" in " ".join(recovery.sentences(found))
+    assert "not there any more" in " ".join(autosave.sentences(found))
 
 
 def test_what_differs_is_named() -> None:
@@ -351,12 +351,12 @@ def test_what_differs_is_named() -> None:
         title="another",
         brackets=(replace(first, wanted_gap=9.0), *others),
     )
-    assert list(recovery.what_differs(one, other)) == [
+    assert list(autosave.what_differs(one, other)) == [
         "right shaft, length",
         f'bracket "{first.name}"',
         "title",
     ]
-    assert not list(recovery.what_differs(one, one))
+    assert not list(autosave.what_differs(one, one))
 
 
 @pytest.mark.parametrize("changed", [False, True])
@@ -366,7 +366,7 @@ def test_newer_work_is_not_overwritten_by_what_is_brought_back(
     found = left_behind(tmp_path / "state", van)
     if changed:
         write_scene(van, edits.set_length(found.scene, "left", 366.5))
-    hands.window.put(recovery.recovered(found))
+    hands.window.put(autosave.recovered(found))
     assert hands.editor.document.changed_on_disk() is changed
     hands.window.save()
     assert (hands.window.dialog is not None) is changed

@@ -38,8 +38,7 @@ OPTIONS = (
 def run(arguments: argparse.Namespace) -> int:
     """Write the template."""
     # The drawing loads the window's fonts; other commands must not wait for them.
-    from sketcher.paper.template.output import template_bytes  # noqa: PLC0415
-    from sketcher.paper.template.sheets import TooLarge  # noqa: PLC0415
+    from sketcher.paper.template.output import TooLarge, template_bytes  # noqa: PLC0415
 
     path: Path = arguments.output
     opened = open_scene(arguments)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from kinematics.making.cut_plan import Cut, CutPlan
 from kinematics.making.donors import ENDS, End, Stretch
+from sketcher.drawing.dimensions import FIRST_OVER, FIRST_UNDER, PITCH, Span, spans
 from sketcher.drawing.picture import (
     Circle,
     Horizontal,
@@ -20,7 +21,6 @@ from sketcher.drawing.picture import (
 )
 from sketcher.drawing.shapes import disc, hatching, hull, torn
 from sketcher.drawing.sheet import Sheet
-from sketcher.drawing.spans import FIRST_OVER, FIRST_UNDER, PITCH, Span, spans
 from sketcher.drawing.splice_view import length_words, size_words
 from sketcher.words.plain import shortened
 

@@ -25,9 +25,9 @@ from kinematics.making.donors import ENDS, End
 from sketcher.drawing import cut_bars
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_bars import DonorBar
+from sketcher.drawing.dimensions import FIRST_OVER, FIRST_UNDER, LAST_OVER, PITCH, Span, span
 from sketcher.drawing.picture import Box, Line, Picture, Polygon, Text
 from sketcher.drawing.sheet import Sheet
-from sketcher.drawing.spans import FIRST_OVER, FIRST_UNDER, LAST_OVER, PITCH, Span, span
 from sketcher.drawing.splice_view import DETAIL_MM, detail_mm, draw_detail, size_words, sleeve_words
 from sketcher.drawing.style import style
 from sketcher.words.cautions import NOT_SURE

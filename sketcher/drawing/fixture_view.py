@@ -13,10 +13,10 @@ from kinematics.making.donors import ENDS
 from kinematics.making.fixture import Fixture, Support, axis_over_v_mm
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_bars import DonorBar, draw_half, draw_joint, joint_radius
+from sketcher.drawing.dimensions import FIRST_UNDER, PITCH, Span, spans
 from sketcher.drawing.picture import Line, Lines, Picture, Polygon, Text
 from sketcher.drawing.shapes import disc, hatching
 from sketcher.drawing.sheet import Sheet
-from sketcher.drawing.spans import FIRST_UNDER, PITCH, Span, spans
 from sketcher.drawing.splice_view import size_words
 from sketcher.drawing.style import style
 from sketcher.words.fixture import shim_words

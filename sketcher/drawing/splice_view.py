@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.splice import Butt, Sleeve
+from sketcher.drawing.dimensions import callouts
 from sketcher.drawing.formats import ENLARGED, SCALES
 from sketcher.drawing.picture import Line, Lines, Point2, Polygon, Text
 from sketcher.drawing.shapes import hatching, torn
 from sketcher.drawing.sheet import Sheet
-from sketcher.drawing.spans import callouts
 from sketcher.words.answer import brief
 from sketcher.words.units import Unit, format_fraction, format_length
 

@@ -16,8 +16,7 @@ from pathlib import Path
 import pygame
 
 from scenes.library import example, example_names, example_text
-from sketcher.window.model import recovery
-from sketcher.window.model.autosave import EVERY_SECONDS, Autosave, leftovers
+from sketcher.window.model.autosave import EVERY_SECONDS, Autosave, leftovers, recovered, sentences
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.screen.dialogs import strong
@@ -170,10 +169,10 @@ def _offer_leftover(window: Window, autosave: Autosave) -> None:
         keep(window, autosave)
         newest.discard()
 
-    said = "<br>".join(escape(line) for line in recovery.sentences(newest))
+    said = "<br>".join(escape(line) for line in sentences(newest))
     window.offer(
         f"The window did not end as it should. There is unsaved work on {strong(name)}.<br>{said}",
-        recovery.recovered(newest),
+        recovered(newest),
         taken,
         newest.discard,
     )

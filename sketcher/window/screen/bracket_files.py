@@ -53,8 +53,7 @@ def ask_template(editor: Editor, ask_file: AskFile) -> None:
 def write_template(editor: Editor, bracket: Bracket, path: Path) -> None:
     """Write a template; what is wrong with it is told in one line."""
     # Loads the libraries for pages and drawings, which nothing else of the window needs.
-    from sketcher.paper.template.output import template_bytes  # noqa: PLC0415
-    from sketcher.paper.template.sheets import TooLarge  # noqa: PLC0415
+    from sketcher.paper.template.output import TooLarge, template_bytes  # noqa: PLC0415
 
     ending = cast(Ending, path.suffix.lower())
     try:

@@ -15,10 +15,10 @@ from scenes.errors import SceneError
 from scenes.library import example, example_names, example_text
 from sketcher.interchange.outline_file import ENDINGS as DRAWING_SUFFIXES
 from sketcher.window.model import photo_pins
+from sketcher.window.model.autosave import refusal_of, when_written
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.form import Form
-from sketcher.window.model.recovery import refusal_of, when_written
 from sketcher.window.model.start import start_scene
 from sketcher.window.screen import bracket_files, export
 from sketcher.window.screen.dialogs import (
