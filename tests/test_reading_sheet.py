@@ -17,6 +17,7 @@ from sketcher.answers.reading_list import (
     letters,
     planned_readings,
 )
+from sketcher.drawing.picture import Text
 from sketcher.paper.reading_sheet import lettered, reading_sheet_pdf
 
 READ, MISREAD = "van-front-readings", "van-front-misread"
@@ -94,6 +95,30 @@ def test_points_are_lettered_in_the_drawing_as_in_the_table() -> None:
     assert drawn is not None
     shown = {names[path] for path in scene.points if not path.startswith("shafts.right")}
     assert shown <= set(drawn.picture.texts)
+
+
+def test_in_inches_and_with_the_right_side_where_it_is() -> None:
+    scene = example(MISREAD)
+    answer = points_in_scene(scene)
+    typed = text_of(reading_sheet_pdf(scene, answer, "right", unit="in"))
+    assert "B–J: from ball joint to subframe bolt 12.992 in" in typed
+    assert "misread by +0.670 in? read it again" in typed
+    assert "at droop 2.362 in" in typed
+    assert "out to the left" in typed
+    blank = text_of(reading_sheet_pdf(scene, answer, "right", unit="in", blank=True))
+    assert "Read to 1/64 inch" in blank
+    for text in (typed, blank):
+        assert " mm" not in text
+    # What an angle gauge reads is in degrees, in both boxes.
+    assert "slope from arm pivot to ball joint an angle gauge laid along the line ° °" in blank
+    drawn = [lettered(scene, side, 180.0) for side in scene.sides]
+    across = [
+        next(item.at[0] for item in one.picture if isinstance(item, Text) and item.text == "F")
+        - next(item.at[0] for item in one.picture if isinstance(item, Text) and item.text == "A")
+        for one in drawn
+        if one is not None
+    ]
+    assert across[0] > 0 > across[1]
 
 
 def test_the_command_writes_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

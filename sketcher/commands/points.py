@@ -133,7 +133,12 @@ def run(arguments: argparse.Namespace) -> int:
         from sketcher.paper.reading_sheet import reading_sheet_pdf  # noqa: PLC0415
 
         content = reading_sheet_pdf(
-            scene, answer, sides[0], paper=arguments.paper, blank=arguments.blank
+            scene,
+            answer,
+            sides[0],
+            paper=arguments.paper,
+            blank=arguments.blank,
+            unit=arguments.units,
         )
         write_out(content, arguments.sheet)
     kept = _kept_lines(opened, answer, arguments.output)

@@ -30,6 +30,7 @@ from sketcher.answers.reading_list import (
     planned_readings,
 )
 from sketcher.drawing.formats import PAPERS_MM, Paper
+from sketcher.drawing.mirror import mirrored
 from sketcher.drawing.page import Drawn
 from sketcher.drawing.pdf import REGULAR, register_fonts
 from sketcher.drawing.picture import Circle, Picture, Text, box_of
@@ -42,6 +43,7 @@ from sketcher.paper.shop_sheet.drawn import paper_camera, scales
 from sketcher.words import points as words
 from sketcher.words.answer import brief
 from sketcher.words.plain import shortened, titled
+from sketcher.words.units import MM_PER_INCH, Unit
 
 _MARGIN, _FOOT = 13 * mm, 8 * mm
 _DRAWING_MM = 92.0
@@ -54,13 +56,22 @@ CAUTION = (
 FRAME = (
     "Car on its wheels at ride height, tyres at road pressure, wheels straight ahead, on a floor "
     "that a level calls level. Snap a chalk line on the floor under the car's centreline; hang a "
-    "plumb line that stays where it is: fore is counted from it, forward is plus. Read to half a "
-    "millimetre, hook the tape's end nowhere: start at 100 and take 100 off."
+    "plumb line that stays where it is: fore is counted from it, forward is plus. "
 )
+FINENESS: dict[Unit, str] = {
+    "mm": "Read to half a millimetre, hook the tape's end nowhere: start at 100 and take 100 off.",
+    "in": "Read to 1/64 inch, hook the tape's end nowhere: start at 10 and take 10 off.",
+}
 
 
 def reading_sheet_pdf(
-    scene: Scene, answer: PointsAnswer, side: Side, *, paper: Paper = "a4", blank: bool = False
+    scene: Scene,
+    answer: PointsAnswer,
+    side: Side,
+    *,
+    paper: Paper = "a4",
+    blank: bool = False,
+    unit: Unit = "mm",
 ) -> bytes:
     """The sheet of one side, as a PDF; the same scene gives the same bytes.
 
@@ -88,11 +99,13 @@ def reading_sheet_pdf(
     story: list[Any] = [flow.paragraph(title, flow.TITLE), flow.gap(1.5)]
     fields = (("Date", ""), ("Read by", ""), ("Typed by", ""))
     story += [flow.to_fill_in(fields, width), flow.gap(2)]
-    story += flow.stacked((Words(CAUTION, "caution"), Words(FRAME, "tight")), width)
-    drawn = lettered(scene, side, width / mm)
+    frame_words = Words(f"{FRAME}{FINENESS[unit]}", "tight")
+    story += flow.stacked((Words(CAUTION, "caution"), frame_words), width)
+    drawn = lettered(scene, side, width / mm, unit)
     if drawn is not None:
-        story += [flow.Painted(drawn), *flow.stacked((Words(_caption(drawn), "small"),), width)]
-    story += flow.flowing(tuple(_blocks(scene, answer, side, blank=blank)), width)
+        caption = Words(_caption(drawn, side), "small")
+        story += [flow.Painted(drawn), *flow.stacked((caption,), width)]
+    story += flow.flowing(tuple(_blocks(scene, answer, side, unit, blank=blank)), width)
     document.build(story)
     return content.getvalue()
 
@@ -105,8 +118,11 @@ def _foot(title: str, page_width: float, canvas: Any, document: Any) -> None:
     canvas.restoreState()
 
 
-def lettered(scene: Scene, side: Side, width_mm: float) -> Drawn | None:
-    """The front view at ride height with a letter at each point; None where it does not close."""
+def lettered(scene: Scene, side: Side, width_mm: float, unit: Unit = "mm") -> Drawn | None:
+    """The front view at ride height with a letter at each point; None where it does not close.
+
+    The right side is drawn as it is seen from the front, its outboard end on the left.
+    """
     corner = scene.corner(side)
     try:
         pose = poses(corner, reach_of(corner.linkage, corner.hub), 0.0, 0.0).ride
@@ -119,9 +135,8 @@ def lettered(scene: Scene, side: Side, width_mm: float) -> Drawn | None:
     room = (width_mm - 10.0, _DRAWING_MM - 10.0)
     fitting = (s for s in scales() if box.width * s <= room[0] and box.height * s <= room[1])
     camera = paper_camera(box, next(fitting, scales()[-1]), width_mm)
-    base = front_view(
-        scene, side, pose, pose, camera, SketchExtras(grid=False, names=False, dimensions=False)
-    )
+    shown_as = SketchExtras(grid=False, names=False, dimensions=False, unit=unit)
+    base = front_view(scene, side, pose, pose, camera, shown_as)
     sheet = Sheet(camera, style())
     sheet.add(*(Circle(at[:2], _DOT_MM / camera.scale, "joint_dot") for at in shown.values()))
     names = letters(scene)
@@ -129,7 +144,8 @@ def lettered(scene: Scene, side: Side, width_mm: float) -> Drawn | None:
         sheet.label((at[0], at[1]), names[path], key=path, size="normal")
     # Letters are read through whatever lies beneath them.
     over = (replace(one, backed=True) if isinstance(one, Text) else one for one in sheet.picture)
-    return Drawn(base + Picture(tuple(over)), camera)
+    picture = base + Picture(tuple(over))
+    return Drawn(picture if side == "left" else mirrored(picture, camera.box.centre[0]), camera)
 
 
 def _seen(scene: Scene, side: Side) -> dict[str, tuple[float, float, float]]:
@@ -140,22 +156,24 @@ def _seen(scene: Scene, side: Side) -> dict[str, tuple[float, float, float]]:
     }
 
 
-def _caption(drawn: Drawn) -> str:
+def _caption(drawn: Drawn, side: Side) -> str:
     return (
-        "Front view at ride height, out to the right. Scale "
+        f"Front view at ride height, out to the {'right' if side == 'left' else 'left'}. Scale "
         f"1:{brief(1.0 / drawn.camera.scale)} when printed at 100 %."
     )
 
 
-def _blocks(scene: Scene, answer: PointsAnswer, side: Side, *, blank: bool) -> Iterator[Block]:
+def _blocks(
+    scene: Scene, answer: PointsAnswer, side: Side, unit: Unit, *, blank: bool
+) -> Iterator[Block]:
     paths, names = list(scene.points), letters(scene)
     readings = all_readings(scene) if blank else planned_readings(scene)
     typed = bool(scene.readings) and not blank
     if typed:
         yield Heading("What the readings say")
         settled = answer.settled
-        yield Words(words.state_words(settled, paths), "plain" if answer.good else "caution")
-        for remark in words.remarks(settled, paths):
+        yield Words(words.state_words(settled, paths, unit), "plain" if answer.good else "caution")
+        for remark in words.remarks(settled, paths, unit):
             yield Words(f"{remark[0].upper()}{remark[1:]}.", "tight")
     yield Heading("Points, and what to hold the tape to")
     yield Grid(
@@ -165,7 +183,7 @@ def _blocks(scene: Scene, answer: PointsAnswer, side: Side, *, blank: bool) -> I
                 names[path],
                 words.point_words(path, paths),
                 words.hold_words(path),
-                ", ".join(brief(round(value)) for value in at),
+                ", ".join(_roughly(value, unit) for value in at),
             )
             for path, at in scene.points.items()
         ),
@@ -176,19 +194,23 @@ def _blocks(scene: Scene, answer: PointsAnswer, side: Side, *, blank: bool) -> I
         yield Words(words.NO_MARKS, "missing")
     first = 1
     for stop in in_crawl_order(readings):
-        yield Heading(_heading(stop))
-        yield _typed(stop, scene, answer) if typed else _empty(stop, first, readings, scene)
+        yield Heading(_heading(stop, unit))
+        yield (
+            _typed(stop, scene, answer, unit)
+            if typed
+            else _empty(stop, first, readings, scene, unit)
+        )
         first += len(stop.readings)
     if typed and answer.next.get(side):
         yield Heading("Read next")
         yield Grid(
-            ("what to read", "with", "leaves the length known to", "mm"),
+            ("what to read", "with", "leaves the length known to", unit),
             tuple(
                 (
                     _named(one.reading, names, paths),
                     words.needs_words(one.reading),
-                    words.doubt_words(one.half_width),
-                    "",
+                    words.doubt_words(one.half_width, unit),
+                    _box(one.reading),
                 )
                 for one in answer.next[side]
             ),
@@ -198,9 +220,18 @@ def _blocks(scene: Scene, answer: PointsAnswer, side: Side, *, blank: bool) -> I
         )
 
 
-def _heading(stop: Stop) -> str:
+def _roughly(mm_: float, unit: Unit) -> str:
+    return brief(round(mm_)) if unit == "mm" else f"{mm_ / MM_PER_INCH:.1f}".replace("-", "−")
+
+
+def _box(reading: Reading) -> str:
+    """What stands in a box for the pen: the unit, where it is not that of the column."""
+    return "°" if reading.kind == "slope" else ""
+
+
+def _heading(stop: Stop, unit: Unit) -> str:
     where = f"{stop.where[0].upper()}{stop.where[1:]}"
-    held = words.held_words(stop.travel_mm, stop.steer_deg)
+    held = words.held_words(stop.travel_mm, stop.steer_deg, unit)
     return f"{where}{held}" if held else f"{where}, at ride height"
 
 
@@ -209,17 +240,17 @@ def _named(reading: Reading, names: dict[str, str], paths: list[str]) -> str:
     return f"{marks}: {words.what_words(reading, paths, held=False)}"
 
 
-def _empty(stop: Stop, first: int, readings: tuple[Reading, ...], scene: Scene) -> Grid:
+def _empty(stop: Stop, first: int, readings: tuple[Reading, ...], scene: Scene, unit: Unit) -> Grid:
     names, paths = letters(scene), list(scene.points)
     return Grid(
-        ("", "what to read", "with", "mm", "again"),
+        ("", "what to read", "with", unit, "again"),
         tuple(
             (
                 str(number),
                 _named(readings[place], names, paths),
                 words.needs_words(readings[place]),
-                "",
-                "",
+                _box(readings[place]),
+                _box(readings[place]),
             )
             for number, place in enumerate(stop.readings, first)
         ),
@@ -229,7 +260,7 @@ def _empty(stop: Stop, first: int, readings: tuple[Reading, ...], scene: Scene) 
     )
 
 
-def _typed(stop: Stop, scene: Scene, answer: PointsAnswer) -> Grid:
+def _typed(stop: Stop, scene: Scene, answer: PointsAnswer, unit: Unit) -> Grid:
     names, paths = letters(scene), list(scene.points)
     settled = answer.settled
     rows: list[tuple[str, ...]] = []
@@ -238,20 +269,21 @@ def _typed(stop: Stop, scene: Scene, answer: PointsAnswer) -> Grid:
         one = settled.readings[place]
         again = ""
         if place == settled.suspicious:
-            again = f"misread by {words.off_words(one.reading, one.misread_by)}? read it again"
+            by = words.off_words(one.reading, one.misread_by, unit)
+            again = f"misread by {by}? read it again"
             strong.add(len(rows))
         rows.append(
             (
                 str(place + 1),
                 _named(one.reading, names, paths),
-                words.value_words(one.reading),
-                words.off_words(one.reading, one.residual),
+                words.value_words(one.reading, unit),
+                words.off_words(one.reading, one.residual, unit),
                 again,
-                "",
+                _box(one.reading),
             )
         )
     return Grid(
-        ("", "what was read", "read", "off by", "read again", "mm"),
+        ("", "what was read", "read", "off by", "read again", unit),
         tuple(rows),
         (0.7, 4.2, 1.5, 1.4, 2.4, 1.3),
         strong=frozenset(strong),

@@ -54,7 +54,9 @@ def write_reading_sheet(editor: Editor, path: Path, *, blank: bool = False) -> N
     from sketcher.paper.reading_sheet import reading_sheet_pdf  # noqa: PLC0415
 
     scene = editor.scene
-    content = reading_sheet_pdf(scene, points_in_scene(scene), editor.side, blank=blank)
+    content = reading_sheet_pdf(
+        scene, points_in_scene(scene), editor.side, blank=blank, unit=editor.unit
+    )
     write_out(content, path, editor.document.path)
 
 
