@@ -108,6 +108,8 @@ def window_parser() -> argparse.ArgumentParser:
 def main(words: Sequence[str] | None = None) -> int:
     """Run the command line and give back its exit code."""
     words = sys.argv[1:] if words is None else words
+    # Matrices here are small: threads of the linear algebra cost more than they save.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     # The drawing library greets on standard output, where answers go.
     os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
     closed = sys.stdout is None

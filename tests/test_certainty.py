@@ -127,6 +127,31 @@ def test_critical_positions_stand_for_the_full_grid(
     assert np.abs(found.longest_mm - grid[:, 1]).mean() < 0.001
 
 
+@pytest.mark.parametrize(
+    ("name", "limit"), [("van-front", 3.0), ("van-rear", 3.0), ("van-rear-measured", None)]
+)
+def test_each_draw_is_followed_to_its_own_worst_positions(name: str, limit: float | None) -> None:
+    corner = replace(example(name).corner("left"), brackets=())
+    # Judged where both angles break in some draws.
+    worst = examine(corner)
+    joint = replace(corner.shaft.inner_joint, max_angle=worst.inner_angle.value)
+    outer = OuterJoint(worst.outer_angle.value)
+    corner = replace(corner, shaft=replace(corner.shaft, inner_joint=joint, outer_joint=outer))
+    variants, found = drawn(corner, Tape(limit), 1000)
+    critical = critical_positions(variants, MARGIN)
+    everywhere = {
+        name: replace(getattr(critical, name), off=np.inf)
+        for name in ("shortest", "longest", "inner_angle", "outer_angle")
+    }
+    every = answers(variants, replace(critical, closes=False, **everywhere))
+    close = 0.002 * (limit or 1.0)
+    np.testing.assert_allclose(found.shortest_mm, every.shortest_mm, rtol=0, atol=close)
+    np.testing.assert_allclose(found.longest_mm, every.longest_mm, rtol=0, atol=close)
+    np.testing.assert_array_equal(found.angles_hold, every.angles_hold)
+    np.testing.assert_array_equal(found.closes, every.closes)
+    assert 0 < np.count_nonzero(found.angles_hold) < 1000
+
+
 @settings(max_examples=12)
 @given(corner=strategies.corners(table=None), seed=st.integers(0, 1000))
 def test_critical_positions_of_any_corner(corner: Corner, seed: int) -> None:

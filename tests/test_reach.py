@@ -204,5 +204,7 @@ def test_a_neighbours_turn_leads_to_the_own(linkage: ArmLinkage, hub: Hub, trave
     found = reach(geometry)
     assume(found.lowest_mm + 10 < travel < found.highest_mm - 10)
     turn = turn_for_travel(geometry, np.asarray(travel), found)
-    near = nearby_turn(geometry, np.asarray([travel]), np.asarray([float(turn) + 0.004]))
+    near = nearby_turn(
+        geometry, np.asarray([travel]), np.asarray([float(turn) + 0.004]), found.direction
+    )
     np.testing.assert_allclose(near, turn, rtol=0, atol=1e-10)

@@ -52,6 +52,12 @@ class Reach:
     rises_mm: Array
     steer_reason: str = CANNOT_STEER
 
+    @property
+    def direction(self) -> float:
+        """Which way the arm turns for the wheel to rise, 1 or -1; 1 without an arm."""
+        turns = self.turns_rad
+        return -1.0 if len(turns) and turns[-1] < turns[0] else 1.0
+
 
 def rise(geometry: Geometry, turn_rad: Array) -> tuple[Array, Array]:
     """Rise of the wheel centre above ride height (mm) and its rate (mm/rad), steering straight.
@@ -196,7 +202,7 @@ def turn_for_travel(geometry: Geometry, travel_mm: Array, within: Reach) -> Arra
     after = np.clip(np.searchsorted(within.rises_mm, travel_mm), 1, len(within.rises_mm) - 1)
     before_turn, after_turn = within.turns_rad[after - 1], within.turns_rad[after]
     low, high = np.minimum(before_turn, after_turn), np.maximum(before_turn, after_turn)
-    rising = within.turns_rad[-1] > within.turns_rad[0]
+    rising = within.direction > 0.0
     turn = np.interp(travel_mm, within.rises_mm, within.turns_rad)
     with np.errstate(invalid="ignore", divide="ignore"):
         for _ in range(_MOST_STEPS):
@@ -215,15 +221,16 @@ def turn_for_travel(geometry: Geometry, travel_mm: Array, within: Reach) -> Arra
     return np.where(in_reach, turn, np.nan)
 
 
-def nearby_turn(geometry: Geometry, travel_mm: Array, guess_rad: Array, steps: int = 4) -> Array:
+def nearby_turn(
+    geometry: Geometry, travel_mm: Array, guess_rad: Array, direction: float, steps: int = 4
+) -> Array:
     """Turn of the arm for many linkages that differ little from one already solved.
 
-    ``guess_rad`` is that one's answer; each Newton step doubles the right
-    digits.  NaN where that does not settle: beside a dead point, or where the
-    linkage does not get there; :func:`followed_turn` can tell.
+    ``guess_rad`` is that one's answer, and ``direction`` the way its arm turns to rise, 1 or -1;
+    each Newton step doubles the right digits.  NaN where that does not settle: beside a dead
+    point, or where the linkage does not get there; :func:`followed_turn` can tell.
     """
     with np.errstate(invalid="ignore", divide="ignore"):
-        direction = np.sign(rise(geometry, np.zeros(1))[1])
         turn = guess_rad
         sound: Mask = np.isfinite(guess_rad)
         for _ in range(steps):
@@ -231,6 +238,8 @@ def nearby_turn(geometry: Geometry, travel_mm: Array, guess_rad: Array, steps: i
             step = (risen - travel_mm) / slope
             turn = turn - step
             sound = (np.abs(step) < _LAST_STEP_RAD) & (slope * direction > 0.0)
+            if sound.all():
+                break
     return np.where(sound, turn, np.nan)
 
 

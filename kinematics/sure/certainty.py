@@ -6,7 +6,7 @@ and the whole motion is followed each time.  Beside it stands the law of
 propagation of uncertainty to first order (JCGM 100, 5.1.2) as a check.
 
 Not every position needs looking at: :mod:`kinematics.sure.critical_positions` finds
-those that can set the answer, and only they are followed in every draw.
+those that can set the answer, and each draw is followed to those that may be its worst.
 
 What to measure again is ranked by share of variance.  The chance hangs on the
 two window ends, each almost linear in the measured numbers, so the shares are
@@ -146,7 +146,7 @@ def certainty(
     measured = coordinates(corner)
     errors = [tape.error_of(one.thing, one.axis, one.value_mm) for one in measured]
     rng = np.random.default_rng(seed)
-    offsets = np.stack([error.drawn(rng, draws) for error in errors], axis=1)
+    offsets = np.stack([error.drawn(rng, draws) for error in errors]).T
     sigma = np.array([error.standard_uncertainty_mm for error in errors])
     correlation = np.eye(len(sigma))
     if correlated is not None:
@@ -187,7 +187,7 @@ def certainty(
         misread=misread_position(corner, tape),
         shortest_draws_mm=read_only(drawn.shortest_mm),
         longest_draws_mm=read_only(drawn.longest_mm),
-        first_draws=Variants(corner, measured, read_only(offsets[:KEPT_DRAWS].copy())),
+        first_draws=Variants(corner, measured, read_only(offsets[:KEPT_DRAWS].copy(order="F"))),
         critical=critical,
     )
 
@@ -263,10 +263,8 @@ def _shares(
     if len(inputs) <= len(measured) or not np.any(ends.std(axis=0) > 0.0):
         return ()
     centred = inputs - inputs.mean(axis=0)
-    # einsum, not @: threads for so thin a product cost more than it does.
-    together = np.einsum("dm,de->me", centred, ends - ends.mean(axis=0))
-    normal = np.einsum("dm,dn->mn", centred, centred)
-    slopes = np.linalg.lstsq(normal, together, rcond=None)[0]
+    together = centred.T @ (ends - ends.mean(axis=0))
+    slopes = np.linalg.lstsq(centred.T @ centred, together, rcond=None)[0]
     # Slope times covariance: for independent errors the slope's square times the variance,
     # and the shares of correlated ones still add up to what is explained.
     explained = slopes * together / len(inputs)
@@ -278,7 +276,7 @@ def _shares(
     found = []
     for thing in things:
         columns = [place for place, one in enumerate(measured) if one.thing == thing]
-        halved = ends - np.einsum("dm,me->de", inputs[:, columns], 0.5 * slopes[columns])
+        halved = ends - inputs[:, columns] @ (0.5 * slopes[columns])
         holds = (halved[:, 0] <= length_mm) & (length_mm <= halved[:, 1])
         found.append(Share(thing, float(share[columns].sum()), float(holds.sum() / len(offsets))))
     return tuple(sorted(found, key=lambda one: -one.share))

@@ -1,10 +1,10 @@
 """Which positions of the whole motion can set the answer once the measured points may be off.
 
 The window's shortest length is the largest that any single position asks for, the
-longest the smallest; a joint's angle counts where it is largest.  Some of the draws are
-followed over a coarse grid of the whole motion, then over a fine one round what was the
-worst there in any of them.  As few as are the worst in each of them, within two
-thousandths of a millimetre or degree, are followed in all.
+longest the smallest; a joint's angle counts where it is largest.  How each follows the
+measured coordinates is taken as straight, over a coarse grid of the whole motion, then over
+a fine one round what was the worst there in any of some draws.  As few as are the worst in
+each of them, within two thousandths of a millimetre or degree, are looked at in all.
 
 Positions measured at different travels err independently, so any of them may come to be
 the worst: of a measured path every travel stays.
@@ -12,7 +12,7 @@ the worst: of a measured path every travel stays.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -24,8 +24,10 @@ from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.shaft.length_window import window_end_mm
 from kinematics.shaft.whole_motion import whole_motion
 from kinematics.sure.sampling import (
+    Candidates,
     CriticalPositions,
     Followed,
+    Quantity,
     SampledPlaces,
     allowed_plunge_mm,
 )
@@ -34,7 +36,8 @@ from kinematics.vectors import Array, Ints, distinct
 
 # Millimetres of travel and degrees of steer alike.
 COARSE_STEP, FINE_STEP = 5.0, 1.0
-_SAMPLE = 200
+# Draws that choose the positions, and draws that try how far straight lines lead astray.
+_SAMPLE, _TRIED = 500, 200
 # Millimetres and degrees alike.
 _CLOSE_ENOUGH = 0.002
 _CHORD_MM = 0.5
@@ -54,11 +57,39 @@ def critical_positions(variants: Variants, margin_mm: float) -> CriticalPosition
     motion = whole_motion(corner, step, step)
     require_in_reach(motion)
     grid = Positions.of(corner, motion.travel_mm.ravel(), motion.steer_deg.ravel())
-    if every_travel:
-        return _worst_of(variants, grid, margin_mm, every_travel=True)
-    coarse = _worst_of(variants, grid, margin_mm, every_travel=False)
-    return _worst_of(
-        variants, _round_about(corner, coarse.positions), margin_mm, every_travel=False
+    if not every_travel:
+        coarse = _worst_of(variants, grid, margin_mm, every_travel=False)
+        grid = _round_about(corner, coarse.positions)
+    found = _worst_of(variants, grid, margin_mm, every_travel=every_travel)
+    return _tried(found, variants.part(slice(_TRIED)))
+
+
+def _tried(found: CriticalPositions, variants: Variants) -> CriticalPositions:
+    """The same, with how far straight lines lead astray in some variants.
+
+    Each is tried with errors twice as large as well: what bends is then off by four times as
+    much, and no other variant is as far off.
+    """
+    offsets = np.concatenate((variants.offsets_mm, 2.0 * variants.offsets_mm))
+    here = Followed.of(Variants(variants.corner, variants.coordinates, offsets), found.positions)
+
+    def end(one: Candidates) -> Candidates:
+        exact, nearly = one.quantity(here, one.places), one.nearly(offsets)
+        worst = nearly[np.arange(len(nearly)), exact.argmax(axis=1)]
+        off = nearly.max(axis=1) - worst
+        return replace(one, off=float(off.max()) if np.isfinite(exact).all() else math.inf)
+
+    def angle(one: Candidates) -> Candidates:
+        off = np.abs(one.quantity(here, one.places) - one.nearly(offsets))
+        return replace(one, off=float(np.nan_to_num(off, nan=np.inf).max()))
+
+    return replace(
+        found,
+        shortest=end(found.shortest),
+        longest=end(found.longest),
+        inner_angle=angle(found.inner_angle),
+        outer_angle=angle(found.outer_angle),
+        closes=bool(np.isfinite(here.outer_joint.up).all()),
     )
 
 
@@ -89,7 +120,7 @@ def _worst_of(
     # Joint angles are largest at the box's corners.
     corners = _places(len(travel), box.corners)
 
-    def end(*, outward: bool) -> SampledPlaces:
+    def end(*, outward: bool) -> Candidates:
         # With one stroke for every angle an end holds for the whole box by itself.
         places = _places(len(travel), np.zeros((1, 3)))
         if len(stroke_rows(joint)[0]) > 1:
@@ -110,38 +141,44 @@ def _worst_of(
     ends = np.isin(travel, (travel.min(), travel.max())) & np.isin(
         steer, (steer.min(), steer.max())
     )
-    kept = distinct(np.concatenate([np.flatnonzero(ends), *(at.position for at in found)]))
-    return CriticalPositions(
-        margin_mm,
-        length,
-        Positions(travel[kept], steer[kept], grid.positions.turn_rad[kept]),
-        *(at.renumbered(kept) for at in found),
+    kept = distinct(np.concatenate([np.flatnonzero(ends), *(at.places.position for at in found)]))
+    few = positions.taken(kept)
+    shortest, longest, inner, outer = (
+        replace(at, positions=few, places=at.places.renumbered(kept)) for at in found
     )
+    return CriticalPositions(margin_mm, length, few, shortest, longest, inner, outer, closes=False)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Grid:
-    """The corner as taken, and some of its variants, over the grid of the whole motion."""
+    """The corner over the grid of the whole motion: as taken, and with each coordinate stepped.
+
+    ``steps_mm`` has a step for each coordinate, ``drawn_mm`` the offsets of some variants.
+    """
 
     positions: Positions
     as_taken: Followed
-    drawn: Followed
+    stepped: Followed
+    steps_mm: Array
+    drawn_mm: Array
     every_travel: bool
 
     @classmethod
     def of(cls, variants: Variants, positions: Positions, *, every_travel: bool) -> _Grid:
         corner, measured = variants.corner, variants.coordinates
+        drawn = variants.offsets_mm[:_SAMPLE]
+        steps = drawn.std(axis=0)
         return cls(
             positions,
             Followed.of(Variants(corner, measured, np.zeros((1, len(measured)))), positions),
-            Followed.of(variants.part(slice(_SAMPLE)), positions),
+            Followed.of(Variants(corner, measured, np.diag(steps)), positions),
+            steps,
+            drawn,
             every_travel,
         )
 
-    def worst(
-        self, places: SampledPlaces, value: Callable[[Followed, SampledPlaces], Array]
-    ) -> SampledPlaces:
-        """The places at which the value is the largest in any of the variants.
+    def worst(self, places: SampledPlaces, quantity: Quantity) -> Candidates:
+        """The places at which the quantity is the largest in any of the variants.
 
         ``places`` run through all places of the gearbox at one position, then at the next.
         """
@@ -149,28 +186,32 @@ class _Grid:
         position = np.arange(count)
         if not self.every_travel:
             # Each position with the gearbox where it is worst for the corner as taken.
-            as_taken = value(self.as_taken, places).reshape(count, -1)
-            worst = position * as_taken.shape[1] + _largest(as_taken, axis=1)
-            alone = places.taken(worst)
-            position = distinct(_largest(value(self.drawn, alone), axis=1))
-        there = places.taken(np.flatnonzero(np.isin(places.position, position)))
-        count = len(position)
-        values = value(self.drawn, there).reshape(len(self.drawn.made_mm), count, -1)
-        first = np.arange(count) * values.shape[2]
-        found = distinct(first + _largest(values, axis=2))
+            as_taken = np.nan_to_num(quantity(self.as_taken, places), nan=-np.inf)
+            as_taken = as_taken.reshape(count, -1)
+            worst = position * as_taken.shape[1] + as_taken.argmax(axis=1)
+            alone = self._straight(quantity, places.taken(worst))
+            position = distinct(alone.nearly(self.drawn_mm).argmax(axis=1))
+        there = np.flatnonzero(np.isin(places.position, position))
+        straight = self._straight(quantity, places.taken(there))
+        nearly = straight.nearly(self.drawn_mm)
+        by_position = nearly.reshape(len(nearly), len(position), -1)
+        first = np.arange(len(position)) * by_position.shape[2]
+        found = distinct(first + by_position.argmax(axis=2))
         if not self.every_travel:
-            found = found[_enough(values.reshape(len(values), -1)[:, found])]
-        return there.taken(found)
+            found = found[_enough(nearly[:, found])]
+        return straight.taken(found)
 
-
-def _largest(values: Array, axis: int) -> Ints:
-    found: Ints = np.nan_to_num(values, nan=-np.inf).argmax(axis=axis)
-    return found
+    def _straight(self, quantity: Quantity, places: SampledPlaces) -> Candidates:
+        value = np.nan_to_num(quantity(self.as_taken, places)[0], nan=-np.inf)
+        # A step that goes out of reach tells nothing.
+        change = np.nan_to_num(quantity(self.stepped, places) - value)
+        steps = self.steps_mm[:, None]
+        slopes = np.divide(change, steps, out=np.zeros_like(change), where=steps > 0.0)
+        return Candidates(quantity, self.positions, places, value, slopes, math.inf)
 
 
 def _enough(values: Array) -> Ints:
     """The fewest columns, about, whose largest is within the tolerance of every row's largest."""
-    values = np.nan_to_num(values, nan=-np.inf)
     holds = values >= values.max(axis=1, keepdims=True) - _CLOSE_ENOUGH
     kept = []
     while len(holds):

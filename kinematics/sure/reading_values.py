@@ -97,6 +97,7 @@ class ReadingValues:
     def _turns(self) -> Array:
         geometry = geometry_of(self.drawn[self._own], strut=self._strut)
         within = reach(geometry)
+        self._direction = within.direction
         turns = turn_for_travel(geometry, np.array([travel for travel, _ in self._held]), within)
         carried = self._carried(self.drawn, turns)
         for place, one in enumerate(self.readings):
@@ -126,7 +127,7 @@ class ReadingValues:
         if self._held:
             geometry = geometry_of(points[self._own], strut=self._strut)
             travel = np.array([travel for travel, _ in self._held])
-            turns = nearby_turn(geometry, travel, self._turn_rad)
+            turns = nearby_turn(geometry, travel, self._turn_rad, self._direction)
             if np.isnan(turns).any():
                 turns = followed_turn(geometry, travel, self._turn_rad)
             else:

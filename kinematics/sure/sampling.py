@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,8 +13,8 @@ from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.sure.variants import Positions, Variants
 from kinematics.vectors import Array, Ints, Mask, Vec, angle_between, read_only
 
-# Variants times positions at a time: the arrays of one batch stay in the processor's cache.
-_BATCH = 20_000
+# Variants at a time: the arrays of one batch stay in the processor's cache.
+_BATCH = 5_000
 _CHORD_STEPS = 4
 
 
@@ -46,18 +47,14 @@ class SampledPlaces:
         number = np.searchsorted(kept, self.position)
         return SampledPlaces(number, self.shift_mm, self.plunge_mm, self.slope)
 
-
-@dataclass(frozen=True, slots=True, eq=False)
-class CriticalPositions:
-    """The positions that can set the window's ends and the largest joint angles of a corner."""
-
-    margin_mm: float
-    length_mm: float
-    positions: Positions
-    shortest: SampledPlaces
-    longest: SampledPlaces
-    inner_angle: SampledPlaces
-    outer_angle: SampledPlaces
+    def one_each(self, some: Ints) -> SampledPlaces:
+        """The same for as many variants, each at one of the places and followed to it alone."""
+        return SampledPlaces(
+            np.zeros(1, dtype=np.intp),
+            self.shift_mm[some][:, None],
+            self.plunge_mm[some][:, None],
+            self.slope[some][:, None],
+        )
 
 
 def allowed_plunge_mm(
@@ -141,6 +138,97 @@ def _taken(vec: Vec, places: Ints) -> Vec:
     return Vec(vec.out[:, places], vec.up[:, places], vec.fore[:, places])
 
 
+# What can be too large at a place, shape (variants, places).
+Quantity = Callable[["Followed", SampledPlaces], Array]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Candidates:
+    """The places at which a quantity may be the largest, and how it follows the coordinates there.
+
+    ``value`` is that of the corner as taken, shape (places,), ``slopes`` by each coordinate,
+    (coordinates, places).  ``off`` is how far the straight lines that they make may lead astray,
+    infinite where that is not known: how far from an angle they may be, or, of an end of the
+    window, how far below the straight line that is the highest the worst place's own may lie.
+    """
+
+    quantity: Quantity
+    positions: Positions
+    places: SampledPlaces
+    value: Array
+    slopes: Array
+    off: float
+
+    def nearly(self, offsets_mm: Array) -> Array:
+        """The quantity along the straight line, shape (variants, places)."""
+        return np.asarray(self.value + offsets_mm @ self.slopes)
+
+    def taken(self, some: Ints) -> Candidates:
+        """Some of the places."""
+        return replace(
+            self,
+            places=self.places.taken(some),
+            value=self.value[some],
+            slopes=self.slopes[:, some],
+        )
+
+    def largest(self, variants: Variants) -> Array:
+        """The largest of each variant, shape (variants,); NaN where it does not get there.
+
+        Only places that may be the worst by their straight lines are followed.
+        """
+        first = int(self.value.argmax())
+        apart = np.abs(self.slopes - self.slopes[:, first, None])
+        may_pass = self.value + _most(variants) @ apart
+        some = self.taken(np.flatnonzero(may_pass >= self.value[first] - self.off))
+        nearly = some.nearly(variants.offsets_mm)
+        rows, columns = np.nonzero(nearly >= nearly.max(axis=1, keepdims=True) - self.off)
+        values = some.exact(variants, rows, columns)
+        return np.maximum.reduceat(values, np.searchsorted(rows, np.arange(len(variants))))
+
+    def stays_within(self, variants: Variants, limit: float) -> Mask:
+        """Whether each variant has it at or below the limit everywhere, shape (variants,)."""
+        may_pass = self.value + _most(variants) @ np.abs(self.slopes)
+        some = self.taken(np.flatnonzero(may_pass >= limit - self.off))
+        nearly = some.nearly(variants.offsets_mm)
+        within = nearly <= limit
+        rows, columns = np.nonzero(np.abs(nearly - limit) <= self.off)
+        within[rows, columns] = some.exact(variants, rows, columns) <= limit
+        return np.asarray(within.all(axis=1))
+
+    def exact(self, variants: Variants, rows: Ints, columns: Ints) -> Array:
+        """The quantity of some of the variants, each followed to one of the places."""
+        found = np.empty(len(rows))
+        for start in range(0, len(rows), _BATCH):
+            batch = slice(start, start + _BATCH)
+            at = self.positions.one_each(self.places.position[columns[batch]])
+            here = Followed.of(variants.part(rows[batch]), at)
+            found[batch] = self.quantity(here, self.places.one_each(columns[batch]))[:, 0]
+        return found
+
+
+def _most(variants: Variants) -> Array:
+    return np.asarray(np.abs(variants.offsets_mm).max(axis=0))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CriticalPositions:
+    """The positions that can set the window's ends and the largest joint angles of a corner.
+
+    ``longest`` has the end below zero, so that the largest counts.  ``closes`` is whether the
+    linkage closes at all of them, however the points err.
+    """
+
+    margin_mm: float
+    length_mm: float
+    positions: Positions
+    shortest: Candidates
+    longest: Candidates
+    inner_angle: Candidates
+    outer_angle: Candidates
+    closes: bool
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class SampledAnswers:
     """What each variant answers, shape (variants,).
@@ -159,34 +247,27 @@ class SampledAnswers:
 
 def answers(variants: Variants, critical: CriticalPositions) -> SampledAnswers:
     """Ride-centred length, window ends and joint angles of every variant."""
-    size = max(1, _BATCH // len(critical.positions.travel_mm))
-    batches = [
-        _batch(variants.part(slice(first, first + size)), critical)
-        for first in range(0, len(variants), size)
-    ]
-    return SampledAnswers(
-        ride_mm=np.concatenate([batch.ride_mm for batch in batches]),
-        shortest_mm=np.concatenate([batch.shortest_mm for batch in batches]),
-        longest_mm=np.concatenate([batch.longest_mm for batch in batches]),
-        angles_hold=np.concatenate([batch.angles_hold for batch in batches]),
-        closes=np.concatenate([batch.closes for batch in batches]),
-    )
-
-
-def _batch(variants: Variants, critical: CriticalPositions) -> SampledAnswers:
-    shaft, margin, length = variants.corner.shaft, critical.margin_mm, critical.length_mm
-    here = Followed.of(variants, critical.positions)
-    made = here.made_mm[:, 0]
-    closes = np.all(np.isfinite(here.outer_joint.up), axis=1)
-    shortest = here.window_ends_mm(critical.shortest, margin, outward=True).max(axis=1) - made
-    longest = here.window_ends_mm(critical.longest, margin, outward=False).min(axis=1) - made
-    inner = here.inner_angle_deg(critical.inner_angle, length) <= shaft.inner_joint.max_angle
-    outer = here.outer_angle_deg(critical.outer_angle, length) <= shaft.outer_joint.max_angle
+    shaft, made = variants.corner.shaft, variants.offset_mm("shaft", "length")[:, 0]
+    shortest = critical.shortest.largest(variants)
+    longest = -critical.longest.largest(variants)
+    closes = np.isfinite(shortest) & np.isfinite(longest)
+    if not critical.closes:
+        closes &= _closes(variants, critical.positions)
+    inner = critical.inner_angle.stays_within(variants, shaft.inner_joint.max_angle)
+    outer = critical.outer_angle.stays_within(variants, shaft.outer_joint.max_angle)
     span = variants.point("hub", "outer_joint") - variants.point("inner_joint", "mid_stroke")
     return SampledAnswers(
         ride_mm=span.length()[:, 0],
-        shortest_mm=np.where(closes, shortest, np.inf),
-        longest_mm=np.where(closes, longest, -np.inf),
-        angles_hold=np.all(inner, axis=1) & np.all(outer, axis=1),
+        shortest_mm=np.where(closes, shortest - made, np.inf),
+        longest_mm=np.where(closes, longest - made, -np.inf),
+        angles_hold=inner & outer & closes,
         closes=closes,
+    )
+
+
+def _closes(variants: Variants, positions: Positions) -> Mask:
+    size = max(1, _BATCH // len(positions.travel_mm))
+    parts = (variants.part(slice(n, n + size)) for n in range(0, len(variants), size))
+    return np.concatenate(
+        [np.isfinite(part.outer_joint(positions)[0].up).all(axis=1) for part in parts]
     )

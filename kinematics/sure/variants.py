@@ -30,7 +30,7 @@ from kinematics.sure.measurands import (
     measured_of,
     points_of,
 )
-from kinematics.vectors import Array, Vec, read_only
+from kinematics.vectors import Array, Ints, Vec, read_only
 
 T = TypeVar("T")
 
@@ -40,15 +40,16 @@ _NEWTON_STEPS = 3
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Positions:
-    """Positions that every variant is asked to take, shape (positions,).
+    """Positions that variants are asked to take: (positions,) each, or (variants, 1) its own.
 
     ``turn_rad`` is where the corner's own arm stands there, near which theirs
-    will be; NaN for measured positions.
+    will be; NaN for measured positions.  ``direction`` is which way it turns to rise, 1 or -1.
     """
 
     travel_mm: Array
     steer_deg: Array
     turn_rad: Array
+    direction: float
 
     def __post_init__(self) -> None:
         for array in (self.travel_mm, self.steer_deg, self.turn_rad):
@@ -58,7 +59,20 @@ class Positions:
     def of(cls, corner: Corner, travel_mm: Array, steer_deg: Array) -> Positions:
         """The positions, with the corner's own arm turns worked out."""
         motion = solve(corner.linkage, corner.hub, travel_mm)
-        return cls(travel_mm, steer_deg, np.radians(motion.arm_turn_deg))
+        return cls(travel_mm, steer_deg, np.radians(motion.arm_turn_deg), motion.reach.direction)
+
+    def taken(self, some: Ints) -> Positions:
+        """Some of the positions."""
+        return replace(
+            self,
+            travel_mm=self.travel_mm[some],
+            steer_deg=self.steer_deg[some],
+            turn_rad=self.turn_rad[some],
+        )
+
+    def one_each(self, some: Ints) -> Positions:
+        """One of the positions for each variant, shape (variants, 1)."""
+        return self.taken(some[:, None])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,9 +86,10 @@ class Variants:
     def __len__(self) -> int:
         return len(self.offsets_mm)
 
-    def part(self, part: slice) -> Variants:
+    def part(self, part: slice | Ints) -> Variants:
         """Some of the variants."""
-        return Variants(self.corner, self.coordinates, self.offsets_mm[part])
+        # Coordinate by coordinate, for so they are asked for.
+        return Variants(self.corner, self.coordinates, self.offsets_mm.T[:, part].T)
 
     def offset_mm(self, part: MeasuredPart, length: str) -> Array:
         """Offsets of a length, shape (variants, 1)."""
@@ -109,23 +124,28 @@ class Variants:
 
     def _carried(self, positions: Positions) -> tuple[Vec, Vec]:
         geometry = self._geometry()
-        travels, first, back = np.unique(
-            positions.travel_mm, return_index=True, return_inverse=True
-        )
-        once = Positions(travels, positions.steer_deg[first], positions.turn_rad[first])
-        turn = nearby_turn(geometry, self.travel_mm(once), once.turn_rad, _NEWTON_STEPS)
+        if positions.travel_mm.ndim > 1:
+            turn = self._turn(geometry, positions)
+        else:
+            _, first, back = np.unique(positions.travel_mm, return_index=True, return_inverse=True)
+            turn = self._turn(geometry, positions.taken(first))[:, back]
+        with np.errstate(invalid="ignore", divide="ignore"):
+            steered = steering_axis(geometry, turn)
+            carried = carry(geometry, steered, np.radians(positions.steer_deg))
+            return carried.point(geometry.outer_joint), carried.hub_axis
+
+    def _turn(self, geometry: Geometry, positions: Positions) -> Array:
+        """The arm's turn at each position with the steering straight, (variants, positions)."""
+        travel, guess = self.travel_mm(positions), positions.turn_rad
+        turn = nearby_turn(geometry, travel, guess, positions.direction, _NEWTON_STEPS)
         lost = np.isnan(turn)
         if lost.any():
             rows, columns = lost.any(axis=1), lost.any(axis=0)
+            where = np.ix_(rows, columns)
             some = Variants(self.corner, self.coordinates, self.offsets_mm[rows])
-            where = Positions(travels[columns], once.steer_deg[columns], once.turn_rad[columns])
-            turn[np.ix_(rows, columns)] = followed_turn(
-                some._geometry(), some.travel_mm(where), where.turn_rad
-            )
-        with np.errstate(invalid="ignore", divide="ignore"):
-            steered = steering_axis(geometry, turn[:, back])
-            carried = carry(geometry, steered, np.radians(positions.steer_deg))
-            return carried.point(geometry.outer_joint), carried.hub_axis
+            near = np.broadcast_to(guess, turn.shape)[where]
+            turn[where] = followed_turn(some._geometry(), travel[where], near)
+        return turn
 
     def _geometry(self) -> Geometry:
         linkage = self.corner.linkage
@@ -146,7 +166,7 @@ class Variants:
         # A travel beyond the outermost position is no further than a tape's error: held there.
         travel = np.clip(self.travel_mm(positions), curve.knots_mm[0], curve.knots_mm[-1])
         weights = spline_weights(curve.knots_mm, travel)
-        weights[:, positions.steer_deg != 0.0] = np.nan
+        weights[np.broadcast_to(positions.steer_deg != 0.0, travel.shape)] = np.nan
 
         def curve_of(name: str) -> Vec:
             others = (self.point("position", name, n) for n in range(len(linkage.positions)))
