@@ -22,6 +22,7 @@ from sketcher.window.model.cutting_back import to_trim
 from sketcher.window.model.document import Document
 from sketcher.window.model.drawn_gap import DrawnGaps
 from sketcher.window.model.editor import Editor
+from sketcher.window.model.fields import Field
 from sketcher.window.model.gestures import begin_drag
 from sketcher.window.model.open_outline import Aids, OpenOutline, Shape, catchable
 from sketcher.window.screen import bracket_files
@@ -471,6 +472,12 @@ def test_what_is_to_trim_is_shown_trimmed_at_once_and_undone() -> None:
     assert to_trim(hands.editor) == ()
     hands.key("z", ctrl=True)
     assert hands.editor.scene == before
+    # More than all of it cannot be trimmed.
+    assert hands.editor.type(Field("bracket[0].wanted_gap", "wanted gap"), "200")
+    hands.until(lambda: to_trim(hands.editor))
+    texts = overlay(hands.editor, hands.editor.shown()).texts
+    assert "nothing would be left" in texts
+    assert not any("trim up to" in text for text in texts)
     hands.editor.close()
 
 

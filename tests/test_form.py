@@ -308,6 +308,7 @@ def test_what_cannot_be_meant_is_asked_about(key: str, kind: str, text: str, sai
     form.write(field, text)
     assert form.leave(editor)
     assert said in form.said[key].text
+    assert form.said[key].text.startswith(f"{text}°" if kind == "angle" else f"{text} mm")
     # What stood there before may be had again; no length did.
     assert bool(form.said[key].instead) == (key != "shafts.left.length")
     assert "" not in form.said[key].instead

@@ -224,6 +224,8 @@ def test_every_output_of_a_scene_names_the_same_state(
         if state == STATES[0]:
             assert not SAW.search(text), name
         if state == STATES[1] and name in ("cuts", "sheet"):
+            # Over the cuts and their order; and over the fixture, which a sheet has on a page.
+            assert words.count("not sure enough to cut by") == {"cuts": 3, "sheet": 1}[name]
             assert words.index("not sure enough to cut by") < words.index("saw")
 
 
@@ -240,6 +242,19 @@ def test_a_sheet_that_forbids_shows_no_saw_mark() -> None:
     assert "contradicts" in words
     assert "can be cut" not in words
     assert not SAW.search(words)
+
+
+def test_a_sheet_that_is_not_sure_says_so_across_cuts_and_fixture() -> None:
+    import io
+
+    from pypdf import PdfReader
+
+    subject = subject_of(scene_text(dict.fromkeys(FACTORS, "") | {"chance": "low"}))
+    assert subject.told.state == STATES[1]
+    pages = [page.extract_text() for page in PdfReader(io.BytesIO(pages_pdf((subject,)))).pages]
+    for numbers in ("Fixture from the side", "Order of work"):
+        (page,) = (text for text in pages if numbers in text)
+        assert page.count("Not sure enough to cut by") == 2, "over the drawing, over the words"
 
 
 def test_what_is_said_is_not_left_out() -> None:

@@ -60,7 +60,7 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
     before = (*_before(plan, say), *_on_the_lathe(one, plan, say))
     yield from _part("BEFORE THE FIRST CUT", before)
     head = f"FIXTURE for the welder, V-blocks of {V_ANGLE_DEG:g}°"
-    yield from _part(head, fixture_rows(fixture(plan), say))
+    yield from _part(head, fixture_rows(fixture(plan), say), sure=told.fits)
     yield from _part("CUTS", _rows(plan, say), sure=told.fits)
     yield ""
     yield "ORDER OF WORK"

@@ -21,7 +21,7 @@ from sketcher.words.answer import (
     place,
     typed,
 )
-from sketcher.words.cautions import CODES, HOSE_GAP, NOT_SURE
+from sketcher.words.cautions import CODES, NOT_SURE, hose_gap
 from sketcher.words.certainty import tape_words
 from sketcher.words.cuts import cuts_summary
 from sketcher.words.lengths import Lengths
@@ -45,7 +45,7 @@ def report_lines(scene: Scene, answers: Sequence[Answered], unit: Unit) -> Itera
         yield ""
         yield from verdict_lines(one, Lengths(unit))
         yield from _side_lines(one, unit)
-    hoses = (HOSE_GAP,) if any(one.found.gaps for one in answers) else ()
+    hoses = (hose_gap(unit),) if any(one.found.gaps for one in answers) else ()
     yield from caution_lines(CODES, *hoses)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 
-from sketcher.drawing.picture import Box, Line, Lines, Point2, Polygon, Text
+from sketcher.drawing.picture import Box, Line, Lines, Point2, Polygon, Primitive, Text
 from sketcher.drawing.shapes import Segment, arrowhead
 from sketcher.drawing.sheet import Sheet
 from sketcher.words.units import MM_PER_INCH, Unit
@@ -65,8 +65,11 @@ def _draw_floor(sheet: Sheet, view: Box) -> None:
 _SCALE_BAR_MM = (18.0, 9.0, 4.5, 2.0)
 
 
-def draw_scale_bar(sheet: Sheet, unit: Unit) -> None:
-    """A bar of a round length at the lower left, its half filled, clear of what covers the view."""
+def scale_bar(sheet: Sheet, unit: Unit) -> tuple[Primitive, ...]:
+    """A bar of a round length at the lower left, its half filled, clear of what covers the view.
+
+    Its words have their room from now on; they are laid over everything else.
+    """
     view, paper = sheet.camera.box, sheet.camera.paper
     corner = (view.left + paper(5.0), view.bottom + paper(4.5))
     high = paper(1.1)
@@ -80,24 +83,24 @@ def draw_scale_bar(sheet: Sheet, unit: Unit) -> None:
         _bar((corner[0] + length / 2, corner[1]), length / 2, high),
     )
     end = (corner[0] + length + paper(1.4), corner[1] + high / 2)
-    sheet.add(
-        Polygon(halves[0], "scale_full"),
-        Polygon(halves[1], "scale_empty"),
-        Text(end, words, "label", "", "left", "middle", size="small", backed=True),
-    )
+    named = Text(end, words, "label", "", "left", "middle", size="small", backed=True)
+    sheet.room.take_words(sheet.room.box(named))
+    return (Polygon(halves[0], "scale_full"), Polygon(halves[1], "scale_empty"), named)
 
 
-def draw_forward(sheet: Sheet) -> None:
-    """An arrow at the upper left of a view from above that says which way the car goes."""
+def forward_arrow(sheet: Sheet) -> tuple[Primitive, ...]:
+    """An arrow at the upper left of a view from above that says which way the car goes.
+
+    Its word has its room from now on; it is laid over everything else.
+    """
     view, paper = sheet.camera.box, sheet.camera.paper
     foot = (view.left + paper(5.0), view.top - paper(10.0))
     tip = (foot[0], view.top - paper(3.0))
-    sheet.add(
-        Line(foot, tip, "note"),
-        Polygon(arrowhead(tip, (0.0, 1.0), paper(2.4)), "dimension"),
-        Text((foot[0] + paper(1.6), (foot[1] + tip[1]) / 2), "forward", "label", "", "left",
-             "middle", size="small", backed=True),
-    )  # fmt: skip
+    named = Text((foot[0] + paper(1.6), (foot[1] + tip[1]) / 2), "forward", "label", "", "left",
+                 "middle", size="small", backed=True)  # fmt: skip
+    sheet.room.take_words(sheet.room.box(named))
+    arrow = Polygon(arrowhead(tip, (0.0, 1.0), paper(2.4)), "dimension")
+    return (Line(foot, tip, "note"), arrow, named)
 
 
 def _bar_words(length: float, unit: Unit) -> str:

@@ -22,6 +22,7 @@ from sketcher.drawing.picture import (
 from sketcher.drawing.shapes import disc, hatching, hull, torn
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.splice_view import length_words, size_words
+from sketcher.words.cautions import NOT_SURE
 from sketcher.words.plain import shortened
 
 # Mm of the offcut that are shown.
@@ -219,3 +220,15 @@ def draw_joint(sheet: Sheet, bar: DonorBar, radius: float) -> None:
         Line((bar.x - mark, bar.y), (bar.x + mark, bar.y), "cross"),
         Line((bar.x, bar.y - mark), (bar.x, bar.y + mark), "cross"),
     )
+
+
+def draw_across(sheet: Sheet) -> None:
+    """What nobody who cuts or welds by the drawing reads past."""
+    box = sheet.camera.box
+    sheet.add(
+        Line((box.left, box.bottom), (box.right, box.top), "cut"),
+        Text(
+            box.centre, NOT_SURE, "note_past", horizontal="centre", vertical="middle",
+            size="large", backed=True,
+        ),
+    )  # fmt: skip

@@ -26,11 +26,10 @@ from sketcher.drawing import cut_bars
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_bars import DonorBar
 from sketcher.drawing.dimensions import FIRST_OVER, FIRST_UNDER, LAST_OVER, PITCH, Span, span
-from sketcher.drawing.picture import Box, Line, Picture, Polygon, Text
+from sketcher.drawing.picture import Line, Picture, Polygon, Text
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.splice_view import DETAIL_MM, detail_mm, draw_detail, size_words, sleeve_words
 from sketcher.drawing.style import style
-from sketcher.words.cautions import NOT_SURE
 from sketcher.words.units import Unit, format_length
 
 # Mm on paper.
@@ -99,19 +98,8 @@ def cut_view(
     legend = f"{_LEGEND}, {scale}." if scale else f"{_LEGEND}."
     sheet.add(Text(foot, legend, "label", size="small"))
     if not sure:
-        _across(sheet, box)
+        cut_bars.draw_across(sheet)
     return sheet.picture
-
-
-def _across(sheet: Sheet, box: Box) -> None:
-    """What nobody who cuts by the drawing reads past."""
-    sheet.add(Line((box.left, box.bottom), (box.right, box.top), "cut"))
-    sheet.add(
-        Text(
-            box.centre, NOT_SURE, "note_past", horizontal="centre", vertical="middle",
-            size="large", backed=True,
-        )
-    )  # fmt: skip
 
 
 def _needs(

@@ -12,7 +12,7 @@ from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS
 from kinematics.making.fixture import Fixture, Support, axis_over_v_mm
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
-from sketcher.drawing.cut_bars import DonorBar, draw_half, draw_joint, joint_radius
+from sketcher.drawing.cut_bars import DonorBar, draw_across, draw_half, draw_joint, joint_radius
 from sketcher.drawing.dimensions import FIRST_UNDER, PITCH, Span, spans
 from sketcher.drawing.picture import Line, Lines, Picture, Polygon, Text
 from sketcher.drawing.shapes import disc, hatching
@@ -58,9 +58,13 @@ def _end_views_mm(found: Fixture, scale: float) -> float:
 
 
 def fixture_view(
-    plan: CutPlan, found: Fixture, scale: float, width_mm: float, unit: Unit = "mm"
-) -> tuple[Picture, Camera]:
-    """The drawing at a scale on paper of a width, as high as it has to be, and its camera."""
+    plan: CutPlan, found: Fixture, scale: float, width_mm: float, unit: Unit = "mm",
+    *, sure: bool = True,
+) -> tuple[Picture, Camera]:  # fmt: skip
+    """The drawing at a scale on paper of a width, as high as it has to be, and its camera.
+
+    Where it is not ``sure`` a line across says so.
+    """
     per = PIXELS_PER_PAPER_MM
     high = fixture_size_mm(plan, found, scale)[1]
     camera = Camera(width_mm * per, high * per, (0.0, 0.0), scale * per)
@@ -91,6 +95,8 @@ def fixture_view(
     words = f"Fixture from the side, V of {found.v_angle_deg:g}°, scale 1:{1.0 / scale:g}"
     sheet.add(Text((box.left + paper(1.0), box.top), words, "label_strong", "", "left", "top",
                    size="small"))  # fmt: skip
+    if not sure:
+        draw_across(sheet)
     return sheet.picture, camera
 
 

@@ -13,10 +13,20 @@ from sketcher.answers.corner_answers import PoseGap
 from sketcher.answers.pose import Pose
 from sketcher.answers.reading_list import letters
 from sketcher.drawing import bracket_view, linkage_view, shaft_view
-from sketcher.drawing.backdrop import draw_backdrop, draw_forward, draw_scale_bar
+from sketcher.drawing.backdrop import draw_backdrop, forward_arrow, scale_bar
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.dimensions import angle_arc
-from sketcher.drawing.picture import Box, Circle, Line, Picture, Point2, Polygon, Polyline, box_of
+from sketcher.drawing.picture import (
+    Box,
+    Circle,
+    Line,
+    Picture,
+    Point2,
+    Polygon,
+    Polyline,
+    Primitive,
+    box_of,
+)
 from sketcher.drawing.reading_view import ReadingsShown, draw_readings, take_marks
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.style import style
@@ -72,6 +82,7 @@ def front_view(
     shaft = scene.shaft(side)
     radius = ride["hub.wheel_centre"][1]
     draw_backdrop(sheet, grid=show.grid)
+    bar = scale_bar(sheet, show.unit)
     for outline in show.envelope:
         sheet.add(Polygon(tuple(outline), "envelope"))
     if show.ghost and _moved(pose, ride):
@@ -98,22 +109,25 @@ def front_view(
     linkage_view.draw_measured(sheet, scene, names=show.names)
     _draw_guessed(sheet, scene)
     bracket_view.draw_bracket_labels(sheet, scene, pose, show.gaps)
-    _draw_words(sheet, scene, side, pose, show)
+    _draw_words(sheet, scene, side, pose, show, bar)
     return sheet.picture
 
 
-def _draw_words(sheet: Sheet, scene: Scene, side: Side, pose: Pose, show: SketchExtras) -> None:
+def _draw_words(
+    sheet: Sheet, scene: Scene, side: Side, pose: Pose, show: SketchExtras,
+    bar: tuple[Primitive, ...],
+) -> None:  # fmt: skip
     """Readings with what is told of them, names, and what else there is room for."""
     if show.readings is None:
         if show.names:
             _draw_names(sheet, pose, {})
-        draw_scale_bar(sheet, show.unit)
+        sheet.add(*bar)
         return
     words = draw_readings(sheet, scene, pose, show.readings)
     if show.names:
         _draw_names(sheet, pose, letters(scene))
         _draw_letter_of_inner_joint(sheet, scene, side)
-    draw_scale_bar(sheet, show.unit)
+    sheet.add(*bar)
     words.write()
 
 
@@ -131,6 +145,7 @@ def view_from_above(
     shaft = scene.shaft(side)
     radius = ride["hub.wheel_centre"][1]
     draw_backdrop(sheet, grid=show.grid, floor=False)
+    furniture = (*forward_arrow(sheet), *scale_bar(sheet, show.unit))
     if show.ghost and _moved(pose, ride):
         linkage_view.draw_wheel(sheet, ride, radius, "ghost")
     linkage_view.draw_wheel(sheet, pose, radius)
@@ -150,8 +165,7 @@ def view_from_above(
         draw_readings(sheet, scene, pose, show.readings).write()
     if show.names:
         _draw_names(sheet, pose, {})
-    draw_forward(sheet)
-    draw_scale_bar(sheet, show.unit)
+    sheet.add(*furniture)
     return sheet.picture
 
 

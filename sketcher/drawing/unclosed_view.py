@@ -7,7 +7,7 @@ import math
 from scenes.key_table import named
 from scenes.model import Scene
 from sketcher.answers.pose import Pose
-from sketcher.drawing.backdrop import draw_backdrop, draw_scale_bar
+from sketcher.drawing.backdrop import draw_backdrop, scale_bar
 from sketcher.drawing.bracket_view import draw_sign_of_past
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.dimensions import dimension
@@ -40,8 +40,9 @@ def cannot_close(
     what cannot reach what.
     """
     show = shown or SketchExtras()
-    sheet = Sheet(camera, style(), show.unit)
+    sheet = Sheet(camera, style(), show.unit, covered=show.covered)
     draw_backdrop(sheet, grid=show.grid)
+    bar = scale_bar(sheet, show.unit)
     draw_ghost(sheet, scene, last)
     pose = drawn or last
     for key, pivot, ball in arms(pose, scene):
@@ -60,7 +61,7 @@ def cannot_close(
     for path, point in pose.points.items():
         sheet.label(sheet.flat(point), named(path), key=path, clear_mm=2.8)
     _write(sheet, words)
-    draw_scale_bar(sheet, show.unit)
+    sheet.add(*bar)
     return sheet.picture
 
 

@@ -6,11 +6,12 @@ go before them.
 
 from __future__ import annotations
 
+from sketcher.words.units import Unit
+
 # Across numbers that are not known well enough.
 NOT_SURE = "Not sure enough to cut by"
 TRY_IT = "The car may differ from what was measured: try the length in it before anything is cut."
 CODES = "Ask the inspection office before the first cut: some forbid welded shafts."
-HOSE_GAP = "A brake hose swells and swings: it wants more than 6 mm."
 SPRING = (
     "A coil spring under load can kill: use a spring compressor, and axle stands on firm ground, "
     "never a jack alone."
@@ -21,3 +22,9 @@ ON_THE_CAR = (
     "Before welding or grinding on the car: battery off, high-voltage pack isolated by somebody "
     "qualified, fuel tank and lines shielded, extinguisher ready."
 )
+
+
+def hose_gap(unit: Unit) -> str:
+    """That a brake hose wants more room than metal does."""
+    least = "6 mm" if unit == "mm" else '1/4"'
+    return f"A brake hose swells and swings: it wants more than {least}."

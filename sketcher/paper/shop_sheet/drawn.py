@@ -122,7 +122,9 @@ def fixture_of(subject: Subject, plan: CutPlan, found: Fixture, width_mm: float)
     """The welder's fixture at the largest round scale at which it is no wider."""
     fitting = (s for s in scales() if fixture_size_mm(plan, found, s)[0] <= width_mm)
     scale = next(fitting, scales()[-1])
-    return _of_side(*fixture_view(plan, found, scale, width_mm, subject.unit), subject)
+    sure = subject.told.fits
+    drawn = fixture_view(plan, found, scale, width_mm, subject.unit, sure=sure)
+    return _of_side(*drawn, subject)
 
 
 def _column(subject: Subject) -> Column:

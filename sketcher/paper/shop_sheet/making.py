@@ -46,11 +46,15 @@ def cut_order_blocks(subject: Subject) -> Blocks:
         return (heading, Words(f"None: the scene has no {lacking}.", "missing"))
     return (
         heading,
-        *(() if told.fits else (Words(f"{NOT_SURE} these numbers: see page 1.", "caution"),)),
+        *_not_sure(sure=told.fits),
         *(Words(line, "missing") for line in _before_the_first_cut(subject, plan)),
         *(Words(line, "tight") for line in _leading(plan, subject.say)),
         Ticks(tuple(_ticks(plan, subject.say)), numbered=True),
     )
+
+
+def _not_sure(*, sure: bool) -> Blocks:
+    return () if sure else (Words(f"{NOT_SURE} these numbers: see page 1.", "caution"),)
 
 
 def _leading(plan: CutPlan, say: Amounts) -> Iterator[str]:
@@ -105,11 +109,12 @@ def lathe_blocks(subject: Subject, plan: CutPlan) -> Blocks:
     return (Heading("On the lathe"), Ticks(tuple(ticks)))
 
 
-def fixture_blocks(found: Fixture, say: Amounts) -> Blocks:
+def fixture_blocks(found: Fixture, say: Amounts, *, sure: bool) -> Blocks:
     """The parts of the welder's fixture, and what it leaves."""
     rows = (f"{name[0].upper()}{name[1:]}: {text}." for name, text in fixture_rows(found, say))
     return (
         Heading("Parts of the fixture"),
+        *_not_sure(sure=sure),
         Ticks(tuple(Tick(row) for row in rows)),
         Words(
             "The welder's earth clamp goes on the half that is welded, never past a joint: "

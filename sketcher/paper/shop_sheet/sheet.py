@@ -244,7 +244,8 @@ class _Sheet:
         """A page for the welder and the lathe."""
         found = fixture(plan)
         drawn = flow.Painted(fixture_of(subject, plan, found, self._width / mm))
-        said = (*making.fixture_blocks(found, subject.say), *making.lathe_blocks(subject, plan))
+        parts = making.fixture_blocks(found, subject.say, sure=subject.told.fits)
+        said = (*parts, *making.lathe_blocks(subject, plan))
         return [PageBreak(), drawn, *flow.flowing(said, self._width)]
 
     def _checks(self, subject: Subject) -> list[Any]:

@@ -43,7 +43,8 @@ def question(field: Field, scene: Scene, unit: Unit, before: str = "") -> Questi
     if not doubt:
         return None
     text = show(field, scene, unit)
-    named = f"{text} {unit}" if field.kind in ("length", "open_length", "taper") else text
+    of = field.unit(unit)
+    named = f"{text}°" if of == "°" else f"{text} {of}".strip()
     run_on = _run_on(text, before)
     if run_on:
         return Question(f"{named}: {run_on[0]} or {run_on[1]} meant? {doubt}", run_on)

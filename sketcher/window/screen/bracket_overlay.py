@@ -76,8 +76,10 @@ def _draw_cut(sheet: Sheet, editor: Editor, shown: Shown, cut: ToTrim) -> None:
         sheet.add(Lines(hatching(outline, pitch, slant), "trim_hatching"), Polygon(outline, "trim"))
     box = box_of(_carried(corner, bracket, shown) for corner in bracket.outline)
     deep = format_length(cut.deepest_mm, editor.unit, rounding="up")
-    at = (box.right + sheet.camera.paper(1.5), box.bottom)
-    sheet.add(Text(at, f"trim up to {deep} deep", "here_word", size="small", backed=True))
+    left = not cut.trimmed.nothing_left
+    words = f"trim up to {deep} deep" if left else "nothing would be left"
+    at = (box.right, box.bottom)
+    sheet.label(at, words, "here_word", clear_mm=2.8, first=(0, 4, 7), backed=True)
 
 
 def _draw_open_outline(

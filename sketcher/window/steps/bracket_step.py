@@ -29,7 +29,7 @@ from sketcher.window.steps.rows import (
     one,
 )
 from sketcher.words.answer import place
-from sketcher.words.cautions import HOSE_GAP, ON_THE_CAR
+from sketcher.words.cautions import ON_THE_CAR, hose_gap
 from sketcher.words.plain import shortened
 from sketcher.words.units import Unit, format_length
 
@@ -78,7 +78,7 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:
         yield from spots
     yield from _section_rows(scene, editor)
     if scene.brackets:
-        yield Note(f"{HOSE_GAP} {ON_THE_CAR}", lines=5)
+        yield Note(f"{hose_gap(editor.unit)} {ON_THE_CAR}", lines=5)
     yield from photo_part(editor)
 
 
