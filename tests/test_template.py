@@ -24,8 +24,14 @@ from kinematics.parts import Bracket, FrontPoint
 from scenes.library import example
 from sketcher.__main__ import main
 from sketcher.drawing.formats import PAPERS_MM, Paper
-from sketcher.drawing.picture import Box, Circle, Text
-from sketcher.paper.template.furniture import CROSS_MM, fitted, width_mm
+from sketcher.drawing.picture import Box, Circle, Line, Text
+from sketcher.paper.template.furniture import (
+    CROSS_MM,
+    fitted,
+    level_mm,
+    outline_picture,
+    width_mm,
+)
 from sketcher.paper.template.output import (
     MOST_SHEETS,
     OVERLAP_MM,
@@ -128,6 +134,18 @@ def test_words_say_what_it_is() -> None:
         assert words in said
     inches = pypdf.PdfReader(io.BytesIO(template_pdf(bracket, unit="in"))).pages[0].extract_text()
     assert "3.386 in x 2.756 in" in inches
+
+
+def test_the_level_line_is_long_and_strikes_through_no_number() -> None:
+    """Of an angle, along its long leg; of a wedge, no further than its edges."""
+    angle = ((310.0, 120.0), (760.0, 120.0), (760.0, 420.0), (700.0, 420.0), (700.0, 190.0),
+             (310.0, 190.0))  # fmt: skip
+    assert 120.0 < level_mm(angle) < 190.0
+    wedge = ((0.0, 0.0), (40.0, 0.0), (30.0, 20.0), (2.0, 20.0))
+    picture = outline_picture(wedge, "mm", level_mm(wedge))
+    (level,) = (item for item in picture if isinstance(item, Line))
+    assert level.start == pytest.approx((1.0, 10.0))
+    assert level.end == pytest.approx((35.0, 10.0))
 
 
 def test_a_wide_outline_turns_the_paper() -> None:

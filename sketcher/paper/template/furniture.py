@@ -35,6 +35,8 @@ UPRIGHT_MM = 9.0
 MOST_NUMBERED = 16
 SHORTEST_NAMED_EDGE_MM = 15.0
 CROSS_MM = 5.0
+# A level line is moved from the middle where it is longer by more than this elsewhere.
+_LONG_ENOUGH = 0.6
 SEEN = (
     "Seen from the front, outboard to the right: the left side of the car. "
     "For the right side turn the template over."
@@ -90,9 +92,31 @@ def _on_the_car(bracket: Bracket, say: Callable[[float], str]) -> str:
 
 
 def level_mm(outline: Outline) -> float:
-    """How high the level line runs: at half the outline's height, on a whole mm."""
+    """How high the level line runs, on a whole mm: about half way up, where it is long."""
     box = box_of(outline)
-    return float(round(box.centre[1]))
+    middle = round(box.centre[1])
+    eighth = box.height / 8.0
+    heights = [middle + round(eighths * eighth) for eighths in (0, 1, -1, 2, -2, 3, -3)]
+
+    def long(height: float) -> float:
+        left, right = _longest_run(outline, height)
+        return right - left
+
+    longest = max(map(long, heights))
+    return float(next(height for height in heights if long(height) >= _LONG_ENOUGH * longest))
+
+
+def _longest_run(outline: Outline, height: float) -> tuple[float, float]:
+    """From where to where the outline holds a level line, where it does so furthest."""
+    box = box_of(outline)
+    level = shapely.LineString([(box.left - 1.0, height), (box.right + 1.0, height)])
+    runs = shapely.get_parts(shapely.Polygon(outline).intersection(level))
+    left, _, right, _ = max(
+        (run.bounds for run in runs if run.length > 0.0),
+        key=lambda bounds: bounds[2] - bounds[0],
+        default=(box.left, height, box.right, height),
+    )
+    return left, right
 
 
 def _wrapped(line: str, across_mm: float) -> Iterator[str]:
@@ -168,9 +192,9 @@ def outline_picture(outline: Outline, unit: Unit, level: float) -> Picture:
 
     ``level`` is how high the line runs, where the outline is drawn.
     """
-    box = box_of(outline)
     # No further than the outline: what its edges measure stands outside.
-    ends = ((box.left, level), (box.right, level))
+    left, right = _longest_run(outline, level)
+    ends = ((left, level), (right, level))
     items: list[Primitive] = [Polygon(outline, "cut", "outline"), Line(*ends, "axis", "level")]
     ring = shapely.Polygon(outline).exterior
     # Outside is to the right of a run that is counter-clockwise.
