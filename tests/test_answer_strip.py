@@ -21,8 +21,10 @@ from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.making_edits import start_making
 from sketcher.window.model.start import start_scene
+from sketcher.window.screen.row_help import HELP_SECONDS
 from sketcher.window.steps.judged import verdict_of
 from sketcher.words.guesses import guess_words
+from tests.windowing import Hands
 
 # The room at 1280 x 720 with a task bar: the answer's pane, px.
 NARROW = Area(0, 0, 575, 72)
@@ -151,3 +153,32 @@ def test_in_a_narrow_window_a_reason_is_told_in_fewer_words(
     words = " ".join(item.text for item in picture if isinstance(item, Text))
     assert words.endswith(said)
     assert "…" not in words
+
+
+def test_a_problem_has_two_lines_and_what_to_do_has_the_third(shown: Shown) -> None:
+    problem = (
+        "length: expected a shaft that reaches from the outer joint to the housing axis, 380.1 mm "
+        "or more, got 3 mm"
+    )
+    texts = strip_texts(replace(shown, problem=problem), None)
+    assert " ".join(one.text for one in texts[:-1]) == problem
+    assert texts[-1].text.endswith("move the point back.")
+    heights = [one.at[1] for one in texts]
+    assert min(a - b for a, b in itertools.pairwise(heights)) >= 13.0
+
+
+def test_all_of_the_answer_is_told_under_a_pointer_that_rests_on_it() -> None:
+    hands = Hands("van-front-mount-fouls")
+    hands.settle()
+    answer = hands.window.layout.answer
+    hands.move((answer.left + 60, answer.top + 20))
+    hands.frames(int(HELP_SECONDS * 60) + 3)
+    told = verdict_of(hands.editor, hands.editor.shown())
+    assert told is not None
+    (one,) = hands.window.callouts.shown
+    assert one.text == " ".join((told.line, *told.because, *told.not_looked_at))
+    assert " ".join(one.lines) == one.text
+    hands.move((answer.left + 60, answer.bottom + 200))
+    hands.frames(2)
+    assert hands.window.callouts.shown == ()
+    hands.editor.close()

@@ -71,15 +71,13 @@ def draw_answer(pane: Pane, shown: Shown, unit: Unit, told: Verdict | None) -> P
     solved = shown.solved
     if solved is None or shown.problem:
         pane.mark(20, 22, "past", 7)
-        most = 2 if solved is None else 1
         problem = in_unit(shown.problem, unit)
         size: Size = "large" if len(problem) < width / 9.6 else "normal"
-        pane.lines(40, 22, problem, "note_past", within=width, most=most, step=20, size=size)
+        rows = pane.rows(problem, "note_past", within=width, most=2, size=size)
+        pane.lines(40, 22, problem, "note_past", within=width, most=2, step=18, size=size)
         if solved is not None:
-            words = (
-                "The last position that closes stays in the sketch. Undo, or move the point back."
-            )
-            pane.lines(40, 45, words, "label", within=width, most=2, step=15, size="small")
+            under, most = 30.0 + 15.0 * len(rows), 3 - len(rows)
+            pane.lines(40, under, _STAYS, "label", within=width, most=most, step=15, size="small")
         return pane.picture
     if shown.outdated:
         pane.mark(20, 22, "past", 7)
@@ -95,6 +93,15 @@ def draw_answer(pane: Pane, shown: Shown, unit: Unit, told: Verdict | None) -> P
     # Every word counts for more than the size of the first ones.
     _sentence(pane, sentence, "normal", behind, width, crowded=True)
     return pane.picture
+
+
+def whole_answer(shown: Shown, unit: Unit, told: Verdict | None) -> tuple[str, ...]:
+    """All that the strip says, and what it had no room for; a sentence each."""
+    if shown.solved is None or shown.problem:
+        return (in_unit(shown.problem, unit),)
+    if shown.outdated:
+        return (shown.outdated,)
+    return () if told is None else (told.line, *told.because, *told.not_looked_at)
 
 
 def _sentence(
@@ -141,6 +148,7 @@ def _in_fewer_words(why: str) -> Iterator[str]:
     yield why
 
 
+_STAYS = "The last position that closes stays in the sketch. Undo, or move the point back."
 _SENTENCE_ENDS = re.compile(r"(?<=[.!?]) (?=[A-Z\"])")
 # Up to where it is, and not within a name.
 _BEFORE_PLACE = re.compile(r'((?:"[^"]*"|[^"])*?) at ')

@@ -25,7 +25,7 @@ from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.screen.panel import Panel
 
 _WIDTH, _PAD, _LINE, _BUTTON, _GAP = 288.0, 8.0, 16.0, 24.0, 6.0
-_MOST_LINES, _MOST_CHOICES = 8, 8
+_MOST_LINES, _MOST_CHOICES, _MOST_ROWS = 8, 8, 40
 _OWN_STEEL = "Or your own: its name and yield, such as own bar, 400 MPa."
 
 
@@ -77,9 +77,13 @@ class Callouts:
         """Whether a text stands beside a field, whole."""
         return any(one.text == text for one in self._shown)
 
-    def update(self, panel: Panel, editor: Editor) -> bool:
-        """Bring them up to date; whether anything of them went, came or moved."""
-        new = tuple(self._callouts(panel, editor))
+    def update(self, panel: Panel, editor: Editor, told: tuple[str, ...] = ()) -> bool:
+        """Bring them up to date; whether anything of them went, came or moved.
+
+        ``told`` is all of the answer above, a sentence each, where that is asked for.
+        """
+        beside = tuple(self._callouts(panel, editor))
+        new = (*beside, *self._whole_answer(told, beside))
         if new == self._shown:
             return False
         self._shown = new
@@ -187,9 +191,26 @@ class Callouts:
         rect = (self._layout.panel.right + self._px(8), top, self._px(_WIDTH), height)
         yield Callout(Field("", text), "help", lines, (), middle, rect)
 
-    def _lines(self, text: str) -> tuple[str, ...]:
-        size, room = font_px("small", self._layout.scale), self._px(_WIDTH - 2 * _PAD - 10)
-        return tuple(wrapped(text, room, size, False, _MOST_LINES)) if text else ()
+    def _whole_answer(
+        self, told: tuple[str, ...], beside: tuple[Callout, ...]
+    ) -> Iterator[Callout]:
+        """All of the answer, under its strip and clear of what stands beside fields."""
+        if not told:
+            return
+        area, gap = self._layout.answer, self._px(8)
+        left = max((one.rect[0] + one.rect[2] for one in beside), default=area.left) + gap
+        width = area.right - gap - left
+        lines = tuple(line for text in told for line in self._lines(text, width, _MOST_ROWS))
+        height = self._px(2 * _PAD + _LINE * len(lines))
+        rect = (left, area.bottom + gap // 2, width, height)
+        yield Callout(Field("", ""), "answer", lines, (), area.bottom, rect, text=" ".join(told))
+
+    def _lines(
+        self, text: str, width: int | None = None, most: int = _MOST_LINES
+    ) -> tuple[str, ...]:
+        whole = self._px(_WIDTH) if width is None else width
+        size, room = font_px("small", self._layout.scale), whole - self._px(2 * _PAD + 10)
+        return tuple(wrapped(text, room, size, False, most)) if text else ()
 
     def _callout(
         self, field: Field, said: Said | None, middle: int, form: Form, editor: Editor
@@ -235,7 +256,10 @@ class Callouts:
                 left += wide + self._px(_GAP)
 
     def _box(self, surface: pygame.Surface, one: Callout, palette: Palette) -> None:
-        colours = {"refused": palette.past, "asked": palette.close, "help": palette.faint}
+        colours = {
+            "refused": palette.past, "asked": palette.close, "help": palette.faint,
+            "answer": palette.faint,
+        }  # fmt: skip
         colour = colours.get(one.kind, palette.accent)
         rect, thick = pygame.Rect(one.rect), max(1, self._px(1.5))
         surface.fill(palette.paper, rect)
@@ -243,7 +267,8 @@ class Callouts:
         surface.fill(colour, (rect.left, rect.top, self._px(4), rect.height))
         start = (self._layout.panel.right - self._px(14), one.row)
         near = min(max(one.row, rect.top + thick), rect.bottom - thick)
-        pygame.draw.line(surface, colour, start, (rect.left, near), thick)
+        if one.kind != "answer":
+            pygame.draw.line(surface, colour, start, (rect.left, near), thick)
         size = font_px("small", self._layout.scale)
         for i, line in enumerate(one.lines):
             drawn = written(line, size, palette.line)

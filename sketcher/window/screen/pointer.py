@@ -8,6 +8,8 @@ import pygame
 from pygame_gui.ui_manager import UIManager
 
 from scenes.guessed import guessed_values
+from sketcher.answers.shown import Shown
+from sketcher.drawing.answer_strip import whole_answer
 from sketcher.drawing.hitting import Hit, hit
 from sketcher.drawing.picture import Point2, View
 from sketcher.drawing.readout import row_at
@@ -35,6 +37,8 @@ from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.screen.panel import Panel
 from sketcher.window.screen.panes import steer_axis
 from sketcher.window.screen.position_entry import HELP, PositionEntry
+from sketcher.window.screen.row_help import HELP_SECONDS
+from sketcher.window.steps.judged import verdict_of
 from sketcher.window.steps.reading_rows import ADD_READING
 from sketcher.window.steps.work_order import steps_of
 
@@ -66,6 +70,7 @@ class Pointer:
         self.gesture: Gesture | None = None
         self._last_click = (-1.0, (0.0, 0.0))
         self._clock = 0.0
+        self._on_answer = 0.0
 
     @property
     def _editor(self) -> Editor:
@@ -76,8 +81,16 @@ class Pointer:
         return self._window.layout
 
     def pass_time(self, seconds: float) -> None:
-        """Let time pass between two clicks."""
+        """Let time pass between two clicks, and over the answer."""
         self._clock += seconds
+        rests = self._layout.answer.holds(self.at) and self.gesture is None
+        self._on_answer = self._on_answer + seconds if rests else 0.0
+
+    def answer_asked(self, shown: Shown) -> tuple[str, ...]:
+        """All of the answer, once the pointer has rested on it."""
+        if self._on_answer < HELP_SECONDS:
+            return ()
+        return whole_answer(shown, self._editor.unit, verdict_of(self._editor, shown))
 
     def hint(self) -> str:
         """What the pointer would do, or what a row of the readout means."""

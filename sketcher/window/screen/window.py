@@ -161,7 +161,8 @@ class Window(Filing):
                 self.panel.update(editor, shown, in_place=self.dragging or self._pressing)
             self.panel.pass_time(seconds, editor)
             self.bars.update(editor)
-            restacked = not self._pressing and self.callouts.update(self.panel, editor)
+            told = () if self.dialog else self.pointer.answer_asked(shown)
+            restacked = not self._pressing and self.callouts.update(self.panel, editor, told)
             if not self.dragging:
                 self._keep_cursor_still()
                 self.manager.update(seconds)
