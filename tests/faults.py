@@ -6,9 +6,10 @@ Each fault changes one operator, comparison, number, truth value or condition of
 ``scenes`` or of what is no widget in ``sketcher`` (its screen is), in a copy of the checkout.  It
 is run against the tests that pass through its line, quickest first, then against the others of
 their files, for a result may be kept between tests and then only the first of them passes
-through.  The first test that fails has caught it.  What no test is given within the time that a
-fault has, is missed.  Which tests pass where, and how long they take, is found out once by a run
-of all tests and kept in the folder ``.faults``, which git ignores; ``--anew`` finds it out again.
+through.  What a name stands for is run against the tests of every file that has the name, too.
+The first test that fails has caught it.  What no test is given within the time that a fault has,
+is missed.  Which tests pass where, and how long they take, is found out once by a run of all
+tests and kept in the folder ``.faults``, which git ignores; ``--anew`` finds it out again.
 
 A number is made a tenth larger, a whole one larger by one.  A number of a millionth or less is
 room for the rounding of sums: it becomes a million times as large, for a tenth of it is nothing.
@@ -288,6 +289,7 @@ class Covered:
         self.tests = {test for test in self.seconds if test not in failing}
         self.of_line: dict[tuple[str, int], set[str]] = {}
         self.of_name = _mentioned()
+        self.named_in = {file: _words(ROOT / file) for file in {_file(one) for one in self.tests}}
         self.of_file: dict[str, set[str]] = {}
         with sqlite3.connect(KEPT / "passes-through") as data:
             rows = data.execute(
@@ -305,14 +307,15 @@ class Covered:
         """The tests that a fault is run against, in their order, as far as its time goes."""
         passing = self._passing([(fault.path, fault.line)])
         if not fault.lines:
-            # What a name stands for counts where it is used.
+            # What a name stands for counts where it is used, and where a test asks for it by name.
             passing = self._passing(self.of_name.get(fault.name, ()))
             passing = passing or self.of_file.get(fault.path, set()) & self.tests
+            passing |= {one for one in self.tests if fault.name in self.named_in[_file(one)]}
         elif not passing:
             # The interpreter makes one step of a statement over several lines, or some of it.
             passing = self._passing((fault.path, line) for line in fault.lines)
-        files = {test.partition("::")[0] for test in passing}
-        others = {test for test in self.tests if test.partition("::")[0] in files} - passing
+        files = {_file(test) for test in passing}
+        others = {test for test in self.tests if _file(test) in files} - passing
         order = [one for tests in (passing, others) for one in sorted(tests, key=self._cost)]
         spent = 0.0
         taken: list[str] = []
@@ -328,6 +331,15 @@ class Covered:
 
     def _cost(self, test: str) -> tuple[float, str]:
         return self.seconds[test], test
+
+
+def _file(test: str) -> str:
+    return test.partition("::")[0]
+
+
+def _words(file: Path) -> set[str]:
+    """Every word of a test's file; none where the file has gone since."""
+    return set(re.findall(r"\w+", file.read_text(encoding="utf-8"))) if file.is_file() else set()
 
 
 def caught_by(fault: Fault, tests: list[str], copy: Path) -> str:

@@ -1,0 +1,378 @@
+"""Every number that something is held to, with what hangs on it, and thresholds from both sides.
+
+They are our choices where no source is named.  Where steel, tape and trade decide, the table of
+``tests/validation/test_values_of_making.py`` and the tests named after their sources tell.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+from importlib import import_module
+
+import pytest
+
+from kinematics.errors import InvalidInput
+from kinematics.sure.certainty import Certainty, Share, certainty
+from kinematics.sure.expected import expected_swept
+from kinematics.sure.measurands import Measurand
+from kinematics.sure.trial import TrialMeasurement
+from kinematics.sure.trial_fit import TrialFit, trial_fit
+from scenes.keys import with_value
+from scenes.library import example
+from scenes.model import Scene
+from sketcher.answers import placed, points
+from sketcher.answers.fitted import trial_in_scene
+from sketcher.answers.states import angle_state, gap_state, stroke_state
+from sketcher.window.model.fields import Field
+from sketcher.window.model.sense import question
+from sketcher.words import certainty as certainty_words
+
+# Module and name, the value, and what hangs on it.
+HELD: Mapping[str, tuple[tuple[str, object, str], ...]] = {
+    "kinematics.part": (("LARGEST_LENGTH", 1e5, "a hundred metres: no part of a car is larger"),),
+    "kinematics.parts": (
+        ("DEFAULT_WANTED_GAP", 6.0, "mm between shaft and bracket: common practice"),
+        ("DEFAULT_MARGIN", 3.0, "mm of stroke that is left at each end: common practice"),
+        ("SMALLEST_LENGTH", 1e-3, "mm below which two points are one"),
+        ("MOST_CORNERS", 2000, "corners of a bracket"),
+        ("SMALLEST_TRAVEL_STEP", 1.0, "mm between measured positions"),
+    ),
+    "kinematics.gaps.clearance": (("ON_FEATURE", 1e-4, "mm from a corner that is on it"),),
+    "kinematics.gaps.closest": (
+        ("SMALL", 3000, "positions that are looked at whole"),
+        ("SURELY_LESS", 1e-4, "mm that two searches may differ by"),
+    ),
+    "kinematics.gaps.edges": (("CLOSED_IN", 1e-6, "mm that bounds close in to"),),
+    "kinematics.gaps.outlines": (
+        ("SAW_CUT_MM", 2.0, "mm of a saw's cut: common practice"),
+        ("FLATTENED_TO_MM", 0.1, "mm that a polygon stands out of its circle"),
+        ("SHORTEST_EDGE_MM", 1e-3, "mm of an edge"),
+    ),
+    "kinematics.gaps.trimming": (
+        ("STANDS_OUT_MM", 0.1, "mm that a corner of a front view stands out"),
+        ("ROUNDED_TO", 2, "digits of a trimmed outline"),
+        ("ROUNDING_MM", 0.01, "mm that rounding takes back"),
+        ("EASED_MM", 0.2, "mm that a cut edge lies farther back; with the others within 0.25"),
+        ("SAW_CUT_MM", 2.0, "mm of a saw's cut: common practice"),
+        ("SMALLEST_PIECE_MM2", 0.5, "mm² below which a piece is sawdust"),
+        ("MOST_CUTS", 12, "rounds of trimming"),
+    ),
+    "kinematics.linkage.measured": (
+        ("RISE_TOLERANCE_MM", 3.0, "mm that a wheel centre may be off its travel"),
+    ),
+    "kinematics.linkage.reach": (
+        ("_LEAST_RATE_MM", 1e-6, "mm a radian below which a linkage stands on a dead point"),
+        ("TRAVEL_TOLERANCE_MM", 1e-10, "mm that a travel is met to"),
+    ),
+    "kinematics.shaft.clearing": (("LOOKED_AT_EVERY_MM", 0.5, "mm along a cut's edge"),),
+    "kinematics.shaft.nearest": (
+        ("HARDLY_NEARER_MM", 1e-3, "mm: with less, smaller steps"),
+        ("MAY_COME_NEARER", 0.05, "share of the box that a search may come nearer by"),
+    ),
+    "kinematics.shaft.placement": (
+        ("POINTS", 21, "places of the map each way"),
+        ("OUTBOARD", {"left": 1.0, "right": -1.0}, "y of ISO 8855: + towards the left"),
+    ),
+    "kinematics.sure.adjustment": (
+        ("CRITICAL", 3.29, "Baarda 1968, two-sided 0.1 % (memory)"),
+        ("LEAST_REDUNDANCY", 0.01, "the least redundancy that can tell"),
+    ),
+    "kinematics.sure.certainty": (
+        ("DRAWS", 20_000, "a chance of 95 % to 0.2 %"),
+        ("SEED", 1, "the same answer each time"),
+        ("COVERAGE", 0.95, "JCGM 101, 7.7"),
+        ("KEPT_DRAWS", 4_000, "draws kept for what to read next"),
+    ),
+    "kinematics.sure.impossible": (("UNMET_MM", 25.0, "mm that no tape is misread by"),),
+    "kinematics.sure.misread": (
+        ("PATH_MM", 0.2, "mm that a wheel's path is off a parabola"),
+        ("SUSPICIOUS", 4.03, "root of chi-square's 99.9 % with three degrees, 16.27"),
+        ("LEAST_REDUNDANCY", 0.01, "the least redundancy that can tell"),
+    ),
+    "kinematics.sure.read_next": (("BEST", 5, "readings that are offered"),),
+    "kinematics.sure.readings": (
+        ("GAUGE_LIMIT_DEG", 0.2, "degrees of an angle gauge: common practice"),
+        ("STEEPEST_DEG", 90.0, "degrees of a slope"),
+    ),
+    "kinematics.sure.settling": (
+        ("DRAWN_LIMIT_MM", 50.0, "mm that a drawn coordinate counts as read to: the contract"),
+        ("NOT_FIXED_MM", 10.0, "mm beyond which no reading fixes it: the contract"),
+        ("HALF_WIDTH_95", 1.959964, "two-sided 95 % of a normal distribution"),
+        ("LEAST_PROBABILITY", 1e-3, "two-sided 0.1 %, as for one reading"),
+    ),
+    "kinematics.sure.tape": (
+        ("_BASE_MM", 0.3, "mm: 2014/32/EU, annex X, class II"),
+        ("_PER_METRE_MM", 0.2, "mm a metre: the same"),
+        ("_SURFACE_MM", 0.2, "mm to a surface: the same"),
+    ),
+    "kinematics.sure.trial_fit": (
+        ("LEAST_HEIGHTS", 3, "two heights agree with almost any points"),
+        ("LEAST_STEP_MM", 5.0, "mm between heights that tell something new"),
+        ("LEAST_PROBABILITY", 0.05, "an honest fit in twenty is doubted"),
+        ("SET_APART", 3.0, "standard uncertainties to the next likely one"),
+        ("LEAST_WITHOUT", 0.01, "chance that the others agree without it"),
+    ),
+    "scenes.errors": (("_LONGEST_SHOWN", 40, "letters of a wrong value"),),
+    "scenes.model": (("FORMAT", 1, "of the scene file: the contract"),),
+    "scenes.photo": (
+        ("DEFAULT_OPACITY", 0.5, "the contract"),
+        ("LEAST_FOR_PERSPECTIVE", 4, "a plane's perspective has eight numbers, a pin two"),
+    ),
+    "scenes.reading": (("LARGEST_FILE", 4_000_000, "bytes of a scene file"),),
+    "sketcher.answers.corner_answers": (
+        ("SWEEP_TRAVELS", 41, "positions of a curve"),
+        ("QUICK_TURNS", 2, "turns of a search while the hand moves"),
+        ("ENVELOPE_TRAVELS", 13, "positions of an envelope"),
+        ("ENVELOPE_WITHIN_MM", 1.0, "mm that an envelope is true to"),
+    ),
+    "sketcher.answers.fitted": (("_DIGITS", 2, "digits of a fitted coordinate"),),
+    "sketcher.answers.kept": (("AT_A_TURN", 6, "brackets in one turn"),),
+    "sketcher.answers.photo_plane": (("USUAL_FOCAL_MM", 26.0, "a phone's lens: common practice"),),
+    "sketcher.answers.placed": (
+        ("POINTS_WITH_GAPS", 9, "places of the map each way where gaps count"),
+        ("NEAR_ENOUGH_MM", 0.5, "mm from the best place"),
+    ),
+    "sketcher.answers.points": (
+        ("NOTHING_TO_GAIN", 0.999, "a chance that no reading betters"),
+        ("_DIGITS", 2, "digits of a settled coordinate"),
+        ("_NEAR_MM", 0.02, "mm: near enough with so many digits"),
+        ("_MOST_ROUNDS", 60, "rounds of settling"),
+    ),
+    "sketcher.answers.position_values": (("ROWS", 9, "rows that are kept for values"),),
+    "sketcher.answers.reading_list": (("_MARKS_EACH", 3, "marks that each point is measured to"),),
+    "sketcher.answers.states": (("CLOSE_TO_ANGLE", 0.9, "share of a limit that is close to it"),),
+    "sketcher.answers.worker": (("SAY_AFTER_SECONDS", 0.5, "of waiting, then it is said"),),
+    "sketcher.commands.picture": (("LEAST_OF_SHEET", (960, 600), "pixels of a whole sheet"),),
+    "sketcher.commands.report_page": (
+        ("REPORT_WIDTH", 100, "letters of a line"),
+        ("NAME_WIDTH", 20, "letters of a name"),
+    ),
+    "sketcher.commands.table": (
+        ("DEFAULT_STEP_MM", 5.0, "mm of travel between rows"),
+        ("MOST_ROWS", 1_000_000, "rows of a table"),
+        ("_DIGITS", 6, "digits of a value: a thousandth of what a lathe can"),
+    ),
+    "sketcher.interchange.dxf": (
+        ("DIGITS", 6, "digits of a coordinate"),
+        ("SAME_DEPTH", 1e-6, "drawing units"),
+        ("ARC_PARTS", 8, "parts of a whole turn"),
+    ),
+    "sketcher.interchange.loops": (
+        ("SAME_POINT_MM", 0.01, "mm between ends that are one"),
+        ("ROUNDED_TO", 3, "digits of a corner: a micrometre"),
+        ("SMALLEST_AREA_MM2", 1.0, "mm² of an outline"),
+        ("MOST_PIECES", 5000, "lines of a drawing"),
+        ("MOST_LISTED", 6, "outlines that are named"),
+    ),
+    "sketcher.interchange.outline_file": (
+        ("MM_PER", {"mm": 1.0, "in": 25.4}, "the inch of 1959"),
+        ("LARGEST_FILE", 4_000_000, "bytes of a drawing"),
+    ),
+    "sketcher.interchange.photo_file": (("MOST_PIXELS", 50_000_000, "of a photo"),),
+    "sketcher.interchange.svg": (
+        ("DEEPEST", 60, "groups within groups"),
+        ("MOST_STEPS", 2000, "of a curve"),
+        ("UNEVEN", 1e-3, "that a scale may differ by across and up"),
+        ("LONGEST_PATH", 50_000, "letters of a path"),
+        ("MOST_POINTS", 20_000, "of a drawing"),
+        (
+            "MM_PER",
+            {"mm": 1.0, "cm": 10.0, "in": 25.4, "pt": 25.4 / 72, "pc": 25.4 / 6, "Q": 0.25},
+            "CSS Values and Units 3, 6.2: absolute lengths",
+        ),
+    ),
+    "sketcher.paper.shop_sheet.answer": (
+        ("_MOST_REASONS", 4, "reasons on the first page"),
+        ("_BETTER", 0.005, "chance that is worth another length"),
+    ),
+    "sketcher.paper.template.sheets": (
+        ("MARGIN_MM", 10.0, "mm that a printer leaves white, and some"),
+        ("AROUND_MM", 7.0, "mm for numbers round the outline"),
+        ("OVERLAP_MM", 20.0, "mm that sheets are glued by"),
+        ("MOST_SHEETS", 40, "sheets of a template"),
+    ),
+    "sketcher.window.model.autosave": (("EVERY_SECONDS", 1.0, "of work that a crash loses"),),
+    "sketcher.window.model.bracket_drawing": (("COPY_BY_MM", (20.0, 20.0), "mm to a copy"),),
+    "sketcher.window.model.carried_points": (("_LEAST_SEEN", 0.2, "of a part seen edge on"),),
+    "sketcher.window.model.editor": (
+        ("GRID_MM", 5.0, "mm of the grid"),
+        ("GRIDS", {"mm": (5.0, "5 mm"), "in": (3.175, '1/8"')}, "and in inches"),
+        ("STEER_STEP_DEG", 1.0, "degrees of a key"),
+        ("SWEEP_SECONDS", 4.0, "from droop to bump and back"),
+    ),
+    "sketcher.window.model.edits": (("DRAG_STEP_MM", 0.1, "mm of a drag"),),
+    "sketcher.window.model.fields": (
+        ("STEPS_MM", {"mm": (1.0, 0.1), "in": (3.175, 0.396875)}, "mm of a key, 1/8 and 1/64 in"),
+        ("STEPS", (1.0, 0.1), "of a key, degrees and numbers"),
+    ),
+    "sketcher.window.model.gestures": (("CLICK_PX", 4.0, "px that a hand shakes by"),),
+    "sketcher.window.model.open_outline": (
+        ("FIRST_THICKNESS_MM", 5.0, "mm of a plate"),
+        ("PULLED_STEP_MM", 1.0, "mm that a thickness is pulled by"),
+    ),
+    "sketcher.window.model.reading_edits": (("FAR_MM", 400.0, "mm that no sketch is off by"),),
+    "sketcher.window.model.recovery": (("_NAMED", 6, "things that differ, by name"),),
+    "sketcher.window.model.sense": (
+        ("MOST_STROKE_MM", 100.0, "mm: rare on a car, common practice"),
+        ("MOST_TRAVEL_MM", 250.0, "mm: the same"),
+        ("MOST_JOINT_DEG", 55.0, "degrees: the same"),
+        ("LEAST_SHAFT_MM", 100.0, "mm: the same"),
+        ("MOST_SHAFT_MM", 1200.0, "mm: the same"),
+        ("MOST_BAR_MM", 80.0, "mm: the same"),
+        ("MOST_BOOT_MM", 150.0, "mm: the same"),
+        ("MOST_APART_MM", 1000.0, "mm: the same"),
+    ),
+    "sketcher.window.steps.bracket_step": (
+        ("MOST_CORNERS_LISTED", 24, "corners with a field"),
+        ("_LONGEST_NAME", 22, "letters of a name"),
+    ),
+    "sketcher.window.steps.certainty_rows": (("MOST_AGAIN", 3, "things to measure again"),),
+    "sketcher.window.steps.making_commands": (("_MOST_DONORS", 8, "donors to choose from"),),
+    "sketcher.window.steps.placement_rows": (
+        ("_NEARLY_BEST", 0.8, "share of the best place's that is good"),
+    ),
+    "sketcher.window.steps.reading_rows": (("MOST_REMARKS", 6, "remarks that are listed"),),
+    "sketcher.words.answer": (("SHOWN_MM", 0.05, "mm that shows as 0.1"),),
+    "sketcher.words.certainty": (
+        ("SURE_ENOUGH", 0.95, "the contract"),
+        ("WORTH_MEASURING", 0.03, "share that is worth a visit"),
+        ("LEAST_CHANGE_MM", 0.05, "mm that a fit moves a coordinate by"),
+    ),
+    "sketcher.words.guesses": (("_MOST_NAMED", 4, "guesses by name"),),
+    "sketcher.words.points": (("SETTLED_MM", 0.05, "mm: the contract"),),
+    "sketcher.words.units": (
+        ("MM_PER_INCH", 25.4, "the inch of 1959"),
+        ("FINEST_FRACTION", 64, "of an inch: common practice"),
+        ("LARGEST_MM", 1e5, "as of a part"),
+        ("_MM_PER", {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}, "SI and the inch of 1959"),
+    ),
+}
+
+
+@pytest.mark.parametrize("module", HELD)
+def test_numbers_are_what_they_are_held_to(module: str) -> None:
+    there = import_module(module)
+    for name, value, why in HELD[module]:
+        found = getattr(there, name)
+        if isinstance(value, float):
+            assert found == pytest.approx(value, rel=1e-9), why
+        else:
+            assert found == value, why
+
+
+@pytest.fixture(scope="module")
+def fit() -> TrialFit:
+    return trial_in_scene(example("van-rear-measured"), "left")
+
+
+@pytest.fixture(scope="module")
+def sure() -> Certainty:
+    return certainty(example("van-rear").corner("left"), draws=50)
+
+
+def test_a_fit_in_twenty_is_doubted(fit: TrialFit) -> None:
+    assert replace(fit, probability=0.0501).agrees
+    assert not replace(fit, probability=0.0499).agrees
+
+
+def test_readings_contradict_one_another_once_in_a_thousand() -> None:
+    settled = points.settle_scene(example("van-front-readings"))
+    assert replace(settled, rest_probability=0.00101).agree
+    assert not replace(settled, rest_probability=0.00099).agree
+    assert replace(settled, rest_probability=None).agree
+
+
+@pytest.mark.parametrize(("apart", "enough"), [(5.0, True), (4.99, False)])
+def test_heights_five_millimetres_apart_tell_something_new(apart: float, enough: bool) -> None:
+    corner = example("van-rear-measured").corner("left")
+    heights = [0.0, apart, 2.0 * apart]
+    measured = [
+        TrialMeasurement(one.travel_mm, one.swept_length_mm, error=0.7)
+        for one in expected_swept(corner, heights)
+    ]
+    if enough:
+        assert len(trial_fit(corner, measured).residuals) == 3
+    else:
+        with pytest.raises(InvalidInput, match="5 mm apart or further, got 2"):
+            trial_fit(corner, measured)
+
+
+def test_states_of_a_value_against_its_limit() -> None:
+    assert [angle_state(one, 20.0) for one in (18.0, 18.001, 20.0, 20.001)] == [
+        *("good", "close", "close", "past"),
+    ]
+    for state in (gap_state, stroke_state):
+        assert [state(one, 6.0) for one in (6.0, 5.999, 0.0, -0.001)] == [
+            *("good", "close", "close", "past"),
+        ]
+
+
+@pytest.mark.parametrize(
+    ("key", "meant", "odd"),
+    [
+        ("shafts.left.inner_joint.stroke_in", 100.0, 100.1),
+        ("shafts.left.inner_joint.stroke_out", 100.0, 100.1),
+        ("travel.bump", 250.0, 250.1),
+        ("travel.droop", 250.0, 250.1),
+        ("shafts.left.inner_joint.max_angle", 55.0, 55.1),
+        ("shafts.left.outer_joint.max_angle", 55.0, 55.1),
+        ("shafts.left.length", 100.0, 99.9),
+        ("shafts.left.length", 1200.0, 1200.1),
+        ("shafts.left.section[0].diameter", (150.0, 34.0), (150.1, 34.0)),
+        ("shafts.left.section[1].diameter", (80.0, 80.0), (80.0, 80.1)),
+    ],
+)
+def test_what_is_rare_on_a_car_is_asked_about(key: str, meant: object, odd: object) -> None:
+    scene = example("van-front")
+    field = Field(key, "one", "taper" if key.endswith("diameter") else "length")
+    assert question(field, with_value(scene, key, meant), "mm") is None
+    assert question(field, with_value(scene, key, odd), "mm") is not None
+
+
+def test_a_point_far_from_the_others_is_asked_about() -> None:
+    scene = example("van-front")
+    field = Field("hub.wheel_centre[2]", "one")
+    near = min(
+        math.dist(scene.hub.wheel_centre[:2], at[:2])
+        for name, at in scene.points.items()
+        if name != "hub.wheel_centre"
+    )
+    for far, asked in ((980.0, False), (1010.0, True)):
+        moved = with_value(scene, "hub.wheel_centre[2]", far - near / 100.0)
+        assert (question(field, moved, "mm") is not None) is asked
+
+
+def test_what_is_worth_measuring_again(sure: Certainty) -> None:
+    things = tuple(
+        Share(Measurand("hub", name), share, 0.9)
+        for name, share in (("outer_joint", 0.0301), ("wheel_centre", 0.0299))
+    )
+    told = certainty_words.worth_measuring(replace(sure, shares=things))
+    assert told == things[:1]
+
+
+@pytest.mark.parametrize(("by", "moved"), [(0.0501, True), (-0.0501, True), (0.0499, False)])
+def test_a_fit_moves_a_coordinate_by_five_hundredths(fit: TrialFit, by: float, moved: bool) -> None:
+    first = fit.coordinates[0]
+    one = replace(first, fitted_mm=first.coordinate.value_mm + by)
+    assert bool([*certainty_words.changes(replace(fit, coordinates=(one,)))]) is moved
+
+
+def test_the_gearbox_is_best_where_it_is_drawn() -> None:
+    found = placed.place_in_scene(example("van-rear-measured"))
+    for up, drawn in ((0.3, True), (0.4, True), (0.41, False)):
+        best = replace(found.best, lateral_mm=0.3, up_mm=up - 1e-3)
+        told = placed.placement_words(replace(found, best=best))
+        assert ("where it is drawn" in told) is drawn
+
+
+@pytest.mark.parametrize(("chance", "asked"), [(0.9989, True), (0.9991, False)])
+def test_nothing_is_to_be_gained_above_999_in_1000(
+    chance: float, asked: bool, sure: Certainty, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(points, "read_next_for_chance", lambda *_: ("asked",))
+    scene: Scene = example("van-front-readings")
+    found = points.next_for_chance(scene, "left", replace(sure, chance=chance))
+    assert bool(found) is asked
