@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 
 from kinematics.linkage.motion import solve
@@ -10,7 +12,19 @@ from scenes.library import example
 from scenes.model import Scene, Side
 from sketcher.answers.pose import Pose, pose_at
 from sketcher.drawing.camera import Camera
-from sketcher.drawing.picture import Picture
+from sketcher.drawing.picture import (
+    Arc,
+    Circle,
+    Handle,
+    Line,
+    Lines,
+    Picture,
+    Point2,
+    Polygon,
+    Polyline,
+    Primitive,
+    Text,
+)
 from sketcher.drawing.sketch import SketchExtras, front_view, world_box
 
 
@@ -35,3 +49,19 @@ def front(
     camera = Camera(*size).fitted(world_box(scene, ride, "left"))
     now = pose(scene, travel_mm, steer_deg)
     return front_view(scene, "left", now, ride, camera, shown), camera
+
+
+def points_of(item: Primitive) -> Iterable[Point2]:
+    """Points whose box holds the primitive; of a text only where it is anchored."""
+    match item:
+        case Line():
+            return (item.start, item.end)
+        case Lines():
+            return (point for segment in item.segments for point in segment)
+        case Circle():
+            (x, y), r = item.centre, item.radius
+            return ((x - r, y - r), (x + r, y + r))
+        case Polyline() | Polygon() | Arc():
+            return item.points
+        case Text() | Handle():
+            return (item.at,)

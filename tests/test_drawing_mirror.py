@@ -6,8 +6,9 @@ import pytest
 
 from sketcher.drawing.labels import Room
 from sketcher.drawing.mirror import mirrored
-from sketcher.drawing.picture import Arc, Picture, Text, box_of, points_of
+from sketcher.drawing.picture import Arc, Picture, Text, box_of
 from sketcher.drawing.style import style
+from tests.drawn import points_of
 from tests.test_drawing_cuts import drawn, plan
 
 

@@ -17,7 +17,7 @@ from scenes.library import example
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import CAPITAL_HEIGHT, size_px, width_px
 from sketcher.drawing.labels import Room
-from sketcher.drawing.picture import Circle, Line, Polyline, Text, points_of
+from sketcher.drawing.picture import Circle, Line, Polyline, Text
 from sketcher.drawing.plot_data import Column, column_of
 from sketcher.drawing.plot_layout import layout
 from sketcher.drawing.plot_position import position_picture
@@ -25,6 +25,7 @@ from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.style import style
 from sketcher.drawing.ticks import named_ticks, tick_step, tick_text, ticks
 from sketcher.words.units import Unit
+from tests.drawn import points_of
 
 CAMERA = Camera(380, 760, left=900, top=20).in_pixels()
 

@@ -13,7 +13,7 @@ from scenes.keys import EditRefused
 from scenes.library import example
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.linkage_edits import KINDS, change_linkage
+from sketcher.window.model.linkage_edits import change_linkage
 from sketcher.window.steps.commands import COMMANDS
 
 
@@ -35,7 +35,7 @@ def test_too_little_travel_for_positions_is_refused(travel: tuple[float, float])
         change_linkage(scene, "measured")
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", ["strut", "wishbones", "measured"])
 @pytest.mark.parametrize("travel", [280.0, -340.0])
 def test_a_pose_is_of_the_linkage_that_there_is(kind: str, travel: float) -> None:
     """At a travel that the first kind reaches and another does not."""

@@ -101,20 +101,6 @@ def test_moving_there_and_back(by: FrontPoint) -> None:
     assert close(back, BOX)
 
 
-@given(start=place, end=place)
-def test_mirroring_twice_is_nothing(start: FrontPoint, end: FrontPoint) -> None:
-    if math.dist(start, end) < 1:
-        return
-    once = outlines.mirrored(BOX, start, end)
-    assert Polygon(once).exterior.is_ccw
-    assert close(outlines.mirrored(once, start, end), BOX, 1e-6)
-
-
-def test_a_mirror_needs_a_line() -> None:
-    with pytest.raises(InvalidInput, match="end"):
-        outlines.mirrored(BOX, (1, 1), (1, 1))
-
-
 def test_typing_an_edge_length_moves_its_far_corner_along_it() -> None:
     longer = outlines.with_edge_length(BOX, 3, 30)
     assert longer == ((0.0, -10.0), *BOX[1:])

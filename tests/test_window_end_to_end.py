@@ -19,7 +19,7 @@ from scenes.reading import read_scene
 from scenes.writing import scene_text
 from sketcher.answers.reading_list import letters
 from sketcher.drawing.picture import Point2
-from sketcher.window.model.reading_edits import add_mark, add_reading
+from sketcher.window.model.reading_edits import add_mark, settled, with_reading
 from sketcher.window.model.start import start_scene
 from sketcher.window.screen.app import FRAME_AROUND
 from sketcher.words.units import Unit
@@ -184,7 +184,7 @@ def test_a_scene_is_typed_from_paper_readings_alone(screen: Screen, tmp_path: Pa
         wanted = add_mark(wanted, mark.at, mark.name)
     named = letters(wanted)
     for reading in readings:
-        wanted = add_reading(wanted, reading)
+        wanted = settled(with_reading(wanted, reading))
 
     screen.open(None)
     # Readings, and behind their field the one for marks.

@@ -119,7 +119,7 @@ def test_typed_one_after_the_other_a_new_scene_comes_to_where_the_readings_put_i
     read = example(READ)
     scene = replace(start_scene(), marks=read.marks)
     for reading in read.readings:
-        scene = reading_edits.add_reading(scene, reading)
+        scene = reading_edits.settled(reading_edits.with_reading(scene, reading))
     assert scene.readings == read.readings
     for path, at in settled_scene(read).points.items():
         assert scene.points[path] == pytest.approx(at, abs=0.05), path
@@ -146,7 +146,8 @@ def test_a_reading_that_is_changed_takes_its_points_along(place: int, by: float)
 
 
 def test_only_what_a_reading_fixes_is_a_guess_no_longer() -> None:
-    scene = reading_edits.add_reading(start_scene(), Reading("up", (BALL,), 188.0))
+    scene = reading_edits.with_reading(start_scene(), Reading("up", (BALL,), 188.0))
+    scene = reading_edits.settled(scene)
     assert scene.points[BALL][1] == pytest.approx(188.0, abs=0.02)
     guesses = guessed_values(scene)
     assert f"{BALL}[1]" not in guesses
@@ -192,7 +193,7 @@ def test_what_is_still_to_read_is_the_paper_list_less_what_is_read() -> None:
     scene = replace(example("van-front"), marks=example(READ).marks)
     wanted = still_to_read(scene)
     assert set(wanted) == set(planned_readings(scene))
-    taken = reading_edits.add_reading(scene, wanted[3])
+    taken = reading_edits.settled(reading_edits.with_reading(scene, wanted[3]))
     assert wanted[3].points not in [one.points for one in still_to_read(taken)
                                     if one.kind == wanted[3].kind]  # fmt: skip
     assert len(still_to_read(taken)) == len(wanted) - 1

@@ -97,19 +97,6 @@ def moved_outline(outline: Outline, by: FrontPoint) -> Outline:
     return tuple((x + by[0], y + by[1]) for x, y in outline)
 
 
-def mirrored(outline: Outline, start: FrontPoint, end: FrontPoint) -> Outline:
-    """Mirrored in the line through two points; the sense of rotation is kept."""
-    dx, dy = end[0] - start[0], end[1] - start[1]
-    square = dx * dx + dy * dy
-    if square < SHORTEST_EDGE_MM**2:
-        raise _refused("end", "expected a point apart from the start of the line")
-    flipped = []
-    for x, y in outline:
-        along = ((x - start[0]) * dx + (y - start[1]) * dy) / square
-        flipped.append((2 * (start[0] + along * dx) - x, 2 * (start[1] + along * dy) - y))
-    return tuple(reversed(flipped))
-
-
 def edge_length_mm(outline: Outline, edge: int) -> float:
     """Length of the edge from corner ``edge`` to the next."""
     return math.dist(outline[edge], outline[(edge + 1) % len(outline)])

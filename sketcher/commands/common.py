@@ -119,6 +119,16 @@ def one_side(scene: Scene, asked: Side | None) -> Side:
     return asked or scene.sides[0]
 
 
+def require_within_locks(steer_deg: float, low_deg: float, high_deg: float) -> None:
+    """Raise CommandError for a steer angle beyond the locks, or any where nothing steers."""
+    if not low_deg <= steer_deg <= high_deg:
+        steers = high_deg > low_deg
+        held = f"from {low_deg:g} to {high_deg:+g} deg" if steers else "only 0 (no steering)"
+        raise CommandError(
+            f"--steer: expected an angle within the locks, {held}, got {steer_deg:g}"
+        )
+
+
 @contextmanager
 def scene_problems(opened: Opened, side: Side | None = None) -> Iterator[None]:
     """Raise what turns out impossible as SceneError, named by the scene's keys."""

@@ -17,6 +17,7 @@ from sketcher.commands.common import (
     length_option,
     one_side,
     open_scene,
+    require_within_locks,
 )
 from sketcher.commands.console import BROKEN, GOOD, CommandError, complain
 from sketcher.commands.output import output_form, to_file, write_out
@@ -179,12 +180,7 @@ def _require_position(scene: Scene, side: Side, travel_mm: float, steer_deg: flo
             f"--travel: expected within the scene's travel and the linkage's reach, {reachable}, "
             f"got {travel_mm:g}"
         )
-    first, last = scene.steer_range
-    if not first <= steer_deg <= last:
-        held = f"from {first:g} to {last:+g} deg" if scene.steers else "only 0 (no steering)"
-        raise CommandError(
-            f"--steer: expected an angle within the locks, {held}, got {steer_deg:g}"
-        )
+    require_within_locks(steer_deg, *scene.steer_range)
 
 
 def _within_reach(scene: Scene, reach: Reach) -> tuple[float, float]:

@@ -22,6 +22,7 @@ from sketcher.commands.common import (
     length_option,
     one_side,
     open_scene,
+    require_within_locks,
     scene_problems,
 )
 from sketcher.commands.console import GOOD, UNUSABLE, CommandError, complain
@@ -128,11 +129,7 @@ def _check(corner: Corner, step_mm: float, steer_deg: Sequence[float]) -> None:
     low = -corner.steering.outside_lock if corner.steering else 0.0
     high = corner.steering.inside_lock if corner.steering else 0.0
     for angle in steer_deg:
-        if not low <= angle <= high:
-            held = f"from {low:g} to {high:+g} deg" if high > low else "only 0 (no steering)"
-            raise CommandError(
-                f"--steer: expected an angle within the locks, {held}, got {angle:g}"
-            )
+        require_within_locks(angle, low, high)
 
 
 def _columns(corner: Corner, motion: Motion, shaft: ShaftMotion) -> dict[str, Array | list[str]]:

@@ -48,11 +48,11 @@ def paint_pdf(
     frame.rect(origin_mm[0] * mm, origin_mm[1] * mm, width, height)
     canvas.clipPath(frame, stroke=0, fill=0)
     canvas.setLineJoin(1)
-    paint(picture, camera, style or style_of("light"), PdfPen(canvas, camera, origin_mm))
+    paint(picture, camera, style or style_of("light"), _PdfPen(canvas, camera, origin_mm))
     canvas.restoreState()
 
 
-class PdfPen:
+class _PdfPen:
     """Draws on a reportlab canvas, points measured from the page's lower left."""
 
     def __init__(self, canvas: Any, camera: Camera, origin_mm: Point2) -> None:
@@ -62,17 +62,14 @@ class PdfPen:
         self._y = origin_mm[1] * mm + (camera.top + camera.height) * self._pt
 
     def fill(self, points: Sequence[Point2], colour: Colour, *, edged: bool) -> None:  # noqa: ARG002
-        """Fill a closed outline."""
         self._canvas.setFillColorRGB(*_rgb(colour))
         self._canvas.drawPath(self._path(points, closed=True), stroke=0, fill=1)
 
     def run(self, points: Sequence[Point2], stroke: Stroke, *, closed: bool) -> None:
-        """Draw a run of straight lines."""
         self._line(stroke)
         self._canvas.drawPath(self._path(points, closed=closed), stroke=1, fill=0)
 
     def segments(self, segments: Sequence[tuple[Point2, Point2]], stroke: Stroke) -> None:
-        """Draw separate straight lines."""
         if segments:
             self._line(stroke)
             self._canvas.lines([(*self._at(a), *self._at(b)) for a, b in segments])
@@ -80,7 +77,6 @@ class PdfPen:
     def circle(
         self, centre: Point2, radius: float, fill: Colour | None, stroke: Stroke | None
     ) -> None:
-        """Draw a circle, filled first where there is a fill, with a line where there is one."""
         if fill is not None:
             self._canvas.setFillColorRGB(*_rgb(fill))
         if stroke is not None:
@@ -91,7 +87,6 @@ class PdfPen:
     def text(
         self, start: Point2, text: str, size: int, colour: Colour, *, bold: bool, angle_deg: float
     ) -> None:
-        """Write a line of text whose baseline starts at a point, turned counter-clockwise."""
         canvas = self._canvas
         canvas.saveState()
         canvas.setFillColorRGB(*_rgb(colour))

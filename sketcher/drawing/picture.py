@@ -259,22 +259,6 @@ class Picture:
         return tuple(item.text for item in self.primitives if isinstance(item, Text))
 
 
-def points_of(item: Primitive) -> Iterable[Point2]:
-    """Points whose box holds the primitive; of a text only where it is anchored."""
-    match item:
-        case Line():
-            return (item.start, item.end)
-        case Lines():
-            return (point for segment in item.segments for point in segment)
-        case Circle():
-            (x, y), r = item.centre, item.radius
-            return ((x - r, y - r), (x + r, y + r))
-        case Polyline() | Polygon() | Arc():
-            return item.points
-        case Text() | Handle():
-            return (item.at,)
-
-
 @dataclass(frozen=True, slots=True)
 class Box:
     """An upright rectangle in world coordinates."""
@@ -328,8 +312,3 @@ def box_of(points: Iterable[Point2]) -> Box:
         max(x for x, _ in listed),
         max(y for _, y in listed),
     )
-
-
-def bounds(picture: Picture) -> Box:
-    """The box of everything drawn; raises ValueError for an empty picture."""
-    return box_of(point for item in picture for point in points_of(item))

@@ -58,7 +58,7 @@ def paint_surface(
     )
     surface.set_clip(area.clip(whole))
     try:
-        paint(picture, camera, style, SurfacePen(surface), lit=lit)
+        paint(picture, camera, style, _SurfacePen(surface), lit=lit)
     finally:
         surface.set_clip(whole)
 
@@ -81,14 +81,13 @@ def page_png(page: Page, theme: Theme = "light", *, fineness: int = 2) -> bytes:
     return file.getvalue()
 
 
-class SurfacePen:
+class _SurfacePen:
     """Draws on a pygame surface."""
 
     def __init__(self, surface: pygame.Surface) -> None:
         self._surface = surface
 
     def fill(self, points: Sequence[Point2], colour: Colour, *, edged: bool) -> None:
-        """Fill a closed outline, its edge smoothed unless a line will cover it."""
         if len(points) < 3:
             return
         if not near(points):
@@ -104,7 +103,6 @@ class SurfacePen:
             fine_run(self._surface, colour, True, points)
 
     def run(self, points: Sequence[Point2], stroke: Stroke, *, closed: bool) -> None:
-        """Draw a run of straight lines."""
         points = apart(points) if points else ()
         if len(points) < 2:
             return
@@ -118,7 +116,6 @@ class SurfacePen:
                     fine_run(surface, colour, False, piece)
 
     def segments(self, segments: Sequence[tuple[Point2, Point2]], stroke: Stroke) -> None:
-        """Draw separate straight lines."""
         colour, width, dashes = stroke
         if not dashes:
             self._all_straight(segments, colour, width)
@@ -146,7 +143,6 @@ class SurfacePen:
     def circle(
         self, centre: Point2, radius: float, fill: Colour | None, stroke: Stroke | None
     ) -> None:
-        """Draw a circle, filled first where there is a fill, with a line where there is one."""
         if radius > FAR or not near((centre,)):
             return
         if fill is not None:
@@ -158,7 +154,6 @@ class SurfacePen:
     def text(
         self, start: Point2, text: str, size: int, colour: Colour, *, bold: bool, angle_deg: float
     ) -> None:
-        """Write a line of text whose baseline starts at a point, turned counter-clockwise."""
         if not text or not near((start,)):
             return
         ascent = font(size, bold).get_ascent()

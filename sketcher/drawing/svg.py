@@ -67,7 +67,7 @@ def page_svg(
     for number, panel in enumerate(page.panels):
         whole = (panel.camera.width, panel.camera.height) == (page.width, page.height)
         group = root if whole else _clipped(root, panel.camera, mm, number)
-        paint(panel.picture, panel.camera, chosen, SvgPen(group, mm))
+        paint(panel.picture, panel.camera, chosen, _SvgPen(group, mm))
     ET.indent(root)
     return '<?xml version="1.0" encoding="UTF-8"?>\n' + ET.tostring(root, encoding="unicode") + "\n"
 
@@ -85,7 +85,7 @@ def _clipped(root: ET.Element, camera: Camera, mm: float, number: int) -> ET.Ele
     return ET.SubElement(root, "g", {"clip-path": f"url(#{name})"})
 
 
-class SvgPen:
+class _SvgPen:
     """Adds elements to an SVG tree, in mm on paper."""
 
     def __init__(self, root: ET.Element, mm: float) -> None:
@@ -93,16 +93,13 @@ class SvgPen:
         self._mm = mm
 
     def fill(self, points: Sequence[Point2], colour: Colour, *, edged: bool) -> None:  # noqa: ARG002
-        """Fill a closed outline."""
         ET.SubElement(self._root, "polygon", {"points": self._points(points), "fill": _hex(colour)})
 
     def run(self, points: Sequence[Point2], stroke: Stroke, *, closed: bool) -> None:
-        """Draw a run of straight lines."""
         attributes = {"points": self._points(points), **self._stroke(stroke)}
         ET.SubElement(self._root, "polygon" if closed else "polyline", attributes)
 
     def segments(self, segments: Sequence[tuple[Point2, Point2]], stroke: Stroke) -> None:
-        """Draw separate straight lines."""
         if segments:
             path = " ".join(f"M{self._point(a)} L{self._point(b)}" for a, b in segments)
             attributes = {"d": path, **self._stroke(stroke)}
@@ -111,7 +108,6 @@ class SvgPen:
     def circle(
         self, centre: Point2, radius: float, fill: Colour | None, stroke: Stroke | None
     ) -> None:
-        """Draw a circle, filled first where there is a fill, with a line where there is one."""
         x, y = self._point(centre).split(",")
         attributes = {"cx": x, "cy": y, "r": _number(radius * self._mm)}
         if fill is not None:
@@ -123,7 +119,6 @@ class SvgPen:
     def text(
         self, start: Point2, text: str, size: int, colour: Colour, *, bold: bool, angle_deg: float
     ) -> None:
-        """Write a line of text whose baseline starts at a point, turned counter-clockwise."""
         x, y = self._point(start).split(",")
         attributes = {
             "x": x,

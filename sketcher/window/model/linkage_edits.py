@@ -26,7 +26,6 @@ from scenes.making import Making
 from scenes.model import Scene
 from sketcher.window.model.start import start_scene
 
-KINDS = ("strut", "wishbones", "measured")
 # From the upper ball joint up to a strut's top mount, and how far that leans inboard, mm.
 _STRUT_RISE_MM, _STRUT_LEAN_MM = 430.0, 55.0
 # An upper ball joint stands about this far above the wheel centre, mm.

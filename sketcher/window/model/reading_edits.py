@@ -52,11 +52,6 @@ def put_back(scene: Scene) -> Scene:
         raise EditRefused(str(error)) from error
 
 
-def add_reading(scene: Scene, reading: Reading, typed: Mapping[str, float] | None = None) -> Scene:
-    """One reading more; ``typed`` as in :func:`with_reading`."""
-    return settled(with_reading(scene, reading, typed))
-
-
 def with_reading(scene: Scene, reading: Reading, typed: Mapping[str, float] | None = None) -> Scene:
     """One reading more, the points where they were.
 

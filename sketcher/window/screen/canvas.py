@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 import pygame
 
@@ -125,39 +126,30 @@ class Canvas:
         sweep = solved and (solved.sweep, Same(solved.gap_mm))
         typed = position_texts(editor)
 
-        def pane(name: str, draw: Callable[[Pane], Picture]) -> Callable[[], None]:
-            return lambda: self._draw_pane(name, editor, draw)
-
         above = (*self._view_shows(editor, shown), editor.cameras["above"])
         title = (editor.scene.title, document.dirty, document.path, editor.side, camera.scale)
         steer = (editor.steer_deg, editor.steer_range)
-        told = verdict_of(editor, shown)
+        told, unit = verdict_of(editor, shown), editor.unit
+        length = solved and length_now(shown)
+        panes: dict[str, tuple[Shows, Callable[[Pane], Picture]]] = {
+            "readout": (
+                (self.rows, tuple(typed.items())),
+                lambda i: draw_readout(i, self.rows, "", typed, columns_of(i.width)),
+            ),
+            "answer": (
+                (found, shown.problem, shown.outdated, told),
+                lambda i: draw_answer(i, shown, unit, told),
+            ),
+            "bar": ((found, length, told and told.state), lambda i: draw_bar(i, shown, unit, told)),
+            "steer": (steer, lambda i: draw_steering(i, editor)),
+            "title": (title, lambda i: draw_title(i, editor, camera, unit)),
+        }
         return [
             ("plots", (sweep, *common), lambda: self.plots.draw(editor, shown)),
             ("above", above, lambda: self._above(editor, shown)),
-            (
-                "readout",
-                (self.rows, tuple(typed.items()), *common),
-                pane(
-                    "readout",
-                    lambda i: draw_readout(i, self.rows, "", typed, columns_of(i.width)),
-                ),
-            ),
-            (
-                "answer",
-                (found, shown.problem, shown.outdated, told, *common),
-                pane("answer", lambda i: draw_answer(i, shown, editor.unit, told)),
-            ),
-            (
-                "bar",
-                (found, solved and length_now(shown), told and told.state, *common),
-                pane("bar", lambda i: draw_bar(i, shown, editor.unit, told)),
-            ),
-            ("steer", (steer, *common), pane("steer", lambda i: draw_steering(i, editor))),
-            (
-                "title",
-                (title, *common),
-                pane("title", lambda i: draw_title(i, editor, camera, editor.unit)),
+            *(
+                (name, (*shows, *common), partial(self._draw_pane, name, editor, draw))
+                for name, (shows, draw) in panes.items()
             ),
         ]
 
