@@ -269,6 +269,15 @@ def test_what_is_said_is_not_left_out() -> None:
     assert "try it in the car before cutting" in told_now.line
 
 
+def test_a_sleeve_alone_is_no_outline_of_the_shaft() -> None:
+    bare = re.sub(r"(?ms)^\[\[shafts\.left\.section\]\][^\n]*\n.*?(?=^\[)", "", TEXT)
+    told_now = subject_of(bare).verdict()
+    assert told_now.state == STATES[2]
+    assert told_now.not_looked_at == (
+        "Gaps were not looked at; the shaft has no [[shafts.left.section]].",
+    )
+
+
 @pytest.mark.parametrize(
     ("old", "new", "words"),
     [

@@ -55,13 +55,15 @@ def placeholders(scene: Scene, side: Side, part: str) -> tuple[str, ...]:
 
 
 def measured_making(scene: Scene, side: Side) -> Making:
-    """How a side's shaft is made, without runout readings that nobody has taken yet."""
+    """How a side's shaft is made, without what nobody has measured on it after welding."""
     making, guesses = scene.making(side), guessed_values(scene, side)
     taken = tuple(
         reading
         for index, reading in enumerate(making.runout)
         if not any(_within(path, f"shafts.{side}.runout[{index}]") for path in guesses)
     )
+    if f"shafts.{side}.finished_length" in guesses:
+        making = replace(making, finished_length=None)
     return making if len(taken) == len(making.runout) else replace(making, runout=taken)
 
 
@@ -87,8 +89,8 @@ def lacking_for_strength(scene: Scene, side: Side) -> tuple[str, ...]:
 
 def lacking_after_welding(scene: Scene, side: Side) -> tuple[str, ...]:
     """The same for what is measured after welding: readings, or a finished length."""
-    making, at = scene.making(side), f"shafts.{side}"
-    if making.runout:
+    making, at = measured_making(scene, side), f"shafts.{side}"
+    if scene.making(side).runout:
         return (*lacking_for_strength(scene, side), *placeholders(scene, side, "runout"))
     if making.finished_length is not None:
         return ()
@@ -126,7 +128,7 @@ def together(plan: Made, borne: Made) -> Made:
 
 def planned(scene: Scene, side: Side, found: Examination) -> Made:
     """Cut plan and finished length: what hangs on the length window."""
-    making, shaft, ends = scene.making(side), scene.shaft(side), found.right_mm
+    making, shaft, ends = measured_making(scene, side), scene.shaft(side), found.right_mm
     result = Made()
     try:
         if making.finished_length is not None and ends is not None:

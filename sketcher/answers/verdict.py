@@ -243,7 +243,7 @@ def _left_out(scene: Scene, side: Side) -> Iterator[_Reason]:
         yield _Reason(
             "brackets", "brackets were not given; bracket = [] says that nothing stands near"
         )
-    elif scene.brackets and not scene.corner(side).shaft.sections:
+    elif scene.brackets and shaft is not None and not shaft.sections:
         yield _Reason(
             "gaps", f"gaps were not looked at; the shaft has no [[shafts.{side}.section]]"
         )

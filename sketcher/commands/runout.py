@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from sketcher.answers.answered import Answered
-from sketcher.answers.making import lacking_after_welding
+from sketcher.answers.making import lacking_after_welding, measured_making
 from sketcher.answers.verdict import cut_refusals
 from sketcher.commands.answering import verdict_json
 from sketcher.commands.making import MAKING_OPTIONS, told
@@ -45,7 +45,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _unanswered(one: Answered, say: Lengths) -> list[str]:
     """Why something that was measured could not be judged."""
-    making, made = one.scene.making(one.side), one.made
+    making, made = measured_making(one.scene, one.side), one.made
     lines = []
     if making.runout and made.trueness is None:
         why = "; ".join(cut_refusals(made, say)) or "the cut plan does not work out"
