@@ -97,9 +97,9 @@ class Fault:
     number: int
     line: int
     # The lines of its statement; none where it runs when its file is imported, and then the
-    # name that it gives a value to.
+    # names that its line gives a value to.
     lines: range
-    name: str
+    names: frozenset[str]
     told: str
     cosmetic: bool
 
@@ -207,8 +207,8 @@ def faults(below: str) -> list[Fault]:
         later, named = _run_later(tree), _named(tree)
         for number, one in enumerate(changes(tree)):
             line = one.node.lineno
-            lines, name = later.get(line, range(0)), named.get(line, "")
-            found.append(Fault(path, number, line, lines, name, one.told, drawn and one.inks))
+            lines, names = later.get(line, range(0)), frozenset(named.get(line, ()))
+            found.append(Fault(path, number, line, lines, names, one.told, drawn and one.inks))
     return found
 
 
@@ -220,14 +220,36 @@ def _sources(below: str) -> Iterator[tuple[str, ast.Module]]:
                 yield path, ast.parse(file.read_text(encoding="utf-8"))
 
 
-def _named(tree: ast.AST) -> dict[int, str]:
-    """The lines that give a name its value, each with the name."""
-    named: dict[int, str] = {}
+def _named(tree: ast.AST) -> dict[int, set[str]]:
+    """The lines that give names a value, what a parameter is when left out included."""
+    named: dict[int, set[str]] = {}
+
+    def name(value: ast.expr | None, *targets: ast.AST) -> None:
+        if value is not None:
+            found = {
+                one.id
+                for target in targets
+                for one in ast.walk(target)
+                if isinstance(one, ast.Name)
+            }
+            found |= {target.arg for target in targets if isinstance(target, ast.arg)}
+            for line in range(value.lineno, (value.end_lineno or value.lineno) + 1):
+                named.setdefault(line, set()).update(found)
+
     for node in ast.walk(tree):
-        target = node.targets[0] if isinstance(node, ast.Assign) else getattr(node, "target", None)
-        if isinstance(node, ast.Assign | ast.AnnAssign) and isinstance(target, ast.Name):
-            lines = range(node.lineno, (node.end_lineno or node.lineno) + 1)
-            named.update(dict.fromkeys(lines, target.id))
+        match node:
+            case ast.Assign(targets=targets, value=value):
+                name(value, *targets)
+            case ast.AnnAssign(target=target, value=value):
+                name(value, target)
+            case ast.arguments():
+                every = [*node.posonlyargs, *node.args]
+                defaults = [*zip(reversed(every), reversed(node.defaults), strict=False)]
+                for taken, value in (
+                    *defaults,
+                    *zip(node.kwonlyargs, node.kw_defaults, strict=True),
+                ):
+                    name(value, taken)
     return named
 
 
@@ -308,9 +330,10 @@ class Covered:
         passing = self._passing([(fault.path, fault.line)])
         if not fault.lines:
             # What a name stands for counts where it is used, and where a test asks for it by name.
-            passing = self._passing(self.of_name.get(fault.name, ()))
+            used = (self.of_name.get(one, set()) for one in fault.names)
+            passing = self._passing(set().union(*used))
             passing = passing or self.of_file.get(fault.path, set()) & self.tests
-            passing |= {one for one in self.tests if fault.name in self.named_in[_file(one)]}
+            passing |= {one for one in self.tests if fault.names & self.named_in[_file(one)]}
         elif not passing:
             # The interpreter makes one step of a statement over several lines, or some of it.
             passing = self._passing((fault.path, line) for line in fault.lines)

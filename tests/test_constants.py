@@ -6,11 +6,13 @@ They are our choices where no source is named.  Where steel, tape and trade deci
 
 from __future__ import annotations
 
+import inspect
 import math
 from collections.abc import Mapping
 from dataclasses import replace
 from importlib import import_module
 from pkgutil import walk_packages
+from types import ModuleType
 
 import pytest
 
@@ -210,11 +212,88 @@ HELD: Mapping[str, tuple[tuple[str, object, str], ...]] = {
 }
 
 
-@pytest.mark.parametrize("package", HELD)
-def test_numbers_are_what_they_are_held_to(package: str) -> None:
+# What is left out of a part, or not said when something is asked, counts as this.
+LEFT_OUT: Mapping[str, Mapping[str, object]] = {
+    "Aids": {"square": False, "reach_mm": 0.0},
+    "Aids.placed": {"catch": True},
+    "Answers.show": {"exact": False, "pose_only": False},
+    "Answers.work_on": {"rested": True},
+    "Butt": {"bevel_angle": 30.0, "spigot_length": 0.0, "bore": 0.0, "spigot_clearance": 0.05},
+    "Donor": {"cut_twice": True, "joint_comes_off": True},
+    "Drive": {"differential_split": 0.5},
+    "Editor.nudge": {"fine": False},
+    "Editor.shown": {"exact": False, "pose_only": False},
+    "FieldRow": {"first": 0, "units": True},
+    "GearboxBox.places": {"steps": (0.0, -1.0, 1.0)},
+    "GearboxMovement": {"out": 0.0, "up": 0.0, "fore": 0.0},
+    "InnerJoint": {"axis": (1.0, 0.0, 0.0)},
+    "Layer": {"bore": 0.0, "carries": True, "beside_weld": False},
+    "Loads": {"overtaken": False},
+    "MakingStep": {"once": False},
+    "MountRoom": {"lateral": (0.0, 0.0), "up": (0.0, 0.0)},
+    "Note": {"lines": 2, "above_fields": False},
+    "OpenOutline": {"box": False, "done": False},
+    "OpenOutline.put": {"reach_mm": 0.0},
+    "Pointing": {"wanted": 2},
+    "Pose": {"camber_deg": 0.0},
+    "Position": {"shift_mm": (0.0, 0.0, 0.0)},
+    "Predictions.predicted": {"rise_mm": 0.0},
+    "Predictions.slopes": {"step_mm": 0.01},
+    "Reading": {"travel": 0.0, "steer": 0.0},
+    "Search.of": {"each_position": True, "each_bracket": True},
+    "ShaftMotion.spread": {"own_axes": 0},
+    "Shown": {"closes": True},
+    "Sleeve": {"fit_clearance": 0.05, "split": False},
+    "Snapping": {"square_on": False, "catch_on": False, "square_held": False, "catch_held": False},
+    "Splice": {"root_gap": 0.0, "shrinkage": 0.0, "turn_radius": 1.0, "heat_treated_after": False},
+    "Steel": {"largest": 100.0, "typical": False},
+    "Stressed": {"twist_deg": 0.0, "reserve": False, "beside_weld": False, "yield_known": True},
+    "Stretch": {"radius": 1.0},
+    "Table.table": {"optional": False},
+    "Table.text": {"optional": False},
+    "Table.value": {"optional": False},
+    "TrialMeasurement": {"steer": 0.0},
+    "Weld": {"share": 1.0, "reserve": False, "yield_known": True},
+    "Worker.ask": {"soon": False},
+    "Worker.go_on": {"rested": True},
+    "brief": {"sign": False},
+    "class_ii_limit_mm": {"to_surface": True},
+    "clearance": {"each_position": True, "each_bracket": True},
+    "doubt_words": {"named": True},
+    "down": {"digits": 2},
+    "envelope": {"grown_mm": 0.0, "within_mm": 0.1},
+    "finished_length": {"within_mm": 0.5},
+    "follow": {"shift_mm": (0.0, 0.0, 0.0)},
+    "format_length": {"signed": False, "named": True},
+    "front_outlines": {"grown_mm": 0.0},
+    "limit": {"named": True},
+    "nearby_turn": {"steps": 4},
+    "place_gearbox": {"free": False},
+    "place_in_scene": {"free": False},
+    "reaching": {"shift_mm": (0.0, 0.0, 0.0)},
+    "shear_stress_mpa": {"bore_mm": 0.0},
+    "shifted_scene": {"free": False},
+    "solve": {"steer_deg": 0.0},
+    "table_csv": {"steer_deg": (0.0,)},
+    "tape_words": {"readings": 0},
+    "to_file": {"required": False},
+    "torsional_stiffness_nm2": {"bore_mm": 0.0},
+    "twist_deg": {"bore_mm": 0.0},
+    "up": {"digits": 0},
+    "what_words": {"held": True},
+    "whole_motion": {"travel_step_mm": 1.0, "steer_step_deg": 1.0},
+}
+
+
+def modules_of(package: str) -> list[ModuleType]:
     root = import_module(package)
     inside = [one.name for one in walk_packages(root.__path__, f"{package}.")]
-    modules = [root, *(import_module(one) for one in inside if not one.endswith("__main__"))]
+    return [root, *(import_module(one) for one in inside if not one.endswith("__main__"))]
+
+
+@pytest.mark.parametrize("package", HELD)
+def test_numbers_are_what_they_are_held_to(package: str) -> None:
+    modules = modules_of(package)
     held: dict[str, list[object]] = {}
     for name, value, _ in HELD[package]:
         held.setdefault(name, []).append(value)
@@ -222,6 +301,18 @@ def test_numbers_are_what_they_are_held_to(package: str) -> None:
         found = [getattr(one, name) for one in modules if hasattr(one, name)]
         assert all(any(alike(one, value) for value in values) for one in found), name
         assert all(any(alike(one, value) for one in found) for value in values), name
+
+
+def test_what_is_left_out_counts_as_it_did() -> None:
+    modules = [
+        one for package in ("kinematics", "scenes", "sketcher") for one in modules_of(package)
+    ]
+    for name, values in LEFT_OUT.items():
+        first, _, method = name.partition(".")
+        owner = next(getattr(one, first) for one in modules if hasattr(one, first))
+        takes = inspect.signature(getattr(owner, method) if method else owner).parameters
+        for given, value in values.items():
+            assert takes[given].default == value, f"{name}: {given}"
 
 
 def alike(one: object, other: object) -> bool:

@@ -36,7 +36,7 @@ FINEST = np.radians(0.3)
 
 
 def front_outlines(
-    frames: AxisFrames, profile: Profile, *, tangents: int = 16, grown_mm: float = 0.0
+    frames: AxisFrames, profile: Profile, *, tangents: int, grown_mm: float = 0.0
 ) -> Array:
     """Corners (out, up) of the front views, shape (n, corners, 2), mm.
 

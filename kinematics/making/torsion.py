@@ -17,10 +17,10 @@ _NMM_PER_NM = 1e3
 _MPA_PER_GPA = 1e3
 
 
-def polar_moment_mm4(outer_mm: npt.ArrayLike, bore_mm: npt.ArrayLike = 0.0) -> Array:
+def polar_moment_mm4(outer_mm: npt.ArrayLike, bore_mm: npt.ArrayLike) -> Array:
     """Polar second moment of area of a bar, or of a tube, mm⁴.
 
-    >>> round(float(polar_moment_mm4(20.0)))
+    >>> round(float(polar_moment_mm4(20.0, 0.0)))
     15708
     """
     outer = np.asarray(outer_mm, dtype=np.float64)

@@ -46,12 +46,10 @@ SHOWN_MM = 0.05
 Say = Callable[[Position], str]
 
 
-def signed(value: float, digits: int = 1) -> str:
-    """A number with its sign, a true minus, and no minus before zero."""
-    text = f"{value:+.{digits}f}"
-    if float(text) == 0.0:
-        text = f"{0:.{digits}f}"
-    return text.replace("-", "−")
+def signed(value: float) -> str:
+    """A number to a tenth with its sign, a true minus, and no minus before zero."""
+    text = f"{value:+.1f}"
+    return "0.0" if float(text) == 0.0 else text.replace("-", "−")
 
 
 def brief(value: float, *, sign: bool = False) -> str:

@@ -206,7 +206,7 @@ def format_both(mm: float, unit: Unit = "mm", rounding: Rounding = "nearest") ->
     return f"{text} ({format_fraction(mm, rounding=rounding)})" if unit == "in" else text
 
 
-def format_number(value: float, digits: int = 0, rounding: Rounding = "nearest") -> str:
+def format_number(value: float, digits: int, rounding: Rounding = "nearest") -> str:
     """A number to be read, rounded to the side that is safe where it is shown.
 
     >>> format_number(0.949, 2, "down"), format_number(14.01, 1, "up")

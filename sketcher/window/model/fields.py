@@ -137,7 +137,7 @@ def parse(field: Field, text: str, unit: Unit) -> object:
     return PARSING[field.kind](text.strip(), unit)
 
 
-def stepped(field: Field, text: str, unit: Unit, by: int, *, fine: bool = False) -> str:
+def stepped(field: Field, text: str, unit: Unit, by: int, *, fine: bool) -> str:
     """The text of a field whose number is stepped up or down.
 
     Raises ValueError where it is no number.
