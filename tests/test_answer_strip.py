@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from scenes.guessed import guessed_values, tally
+from scenes.keys import with_value
 from scenes.library import example
 from scenes.model import Scene
 from sketcher.answers.kept import Answers
@@ -15,8 +16,10 @@ from sketcher.answers.shown import Shown
 from sketcher.answers.verdict import Verdict
 from sketcher.drawing.answer_strip import draw_answer, draw_bar
 from sketcher.drawing.areas import Area
+from sketcher.drawing.labels import Room
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Polygon, Text
+from sketcher.drawing.style import style
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.making_edits import start_making
@@ -121,6 +124,25 @@ def test_the_bar_looks_no_better_than_the_verdict(
     picture = draw_bar(Pane(Area(0, 0, 340, 72), 1.0), shown, "mm", told)
     (marker,) = (item for item in picture if isinstance(item, Polygon) and len(item.points) == 3)
     assert marker.role == role
+
+
+@pytest.mark.parametrize(
+    ("length", "stroke_out", "size", "word"),
+    [(None, 24, 340, "window"), (None, 5.5, 340, ""), (None, 3.05, 340, ""), (320.0, 9.0, 340, ""),
+     (560.0, 24, 260, "")],
+)  # fmt: skip
+def test_the_bars_numbers_are_whole_and_apart(
+    length: float | None, stroke_out: float, size: int, word: str
+) -> None:
+    scene = with_value(start_scene(), "shafts.left.inner_joint.stroke_out", stroke_out)
+    scene = with_value(scene, "shafts.left.length", length)
+    area = Area(0, 0, size, 72)
+    picture = draw_bar(Pane(area, 1.0), Answers().show(scene, "left", 0, 0, exact=True), "mm", None)
+    room = Room(Pane(area, 1.0).camera, style("light"))
+    boxes = [room.box(item) for item in picture if isinstance(item, Text)]
+    assert all(box.left >= 0.0 and box.right <= size for box in boxes)
+    assert not any(a.overlaps(b) for a, b in itertools.combinations(boxes, 2))
+    assert word in [item.text for item in picture if isinstance(item, Text)] or not word
 
 
 def test_a_long_sentence_in_a_narrow_window_stands_whole(shown: Shown) -> None:

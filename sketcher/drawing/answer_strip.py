@@ -199,6 +199,21 @@ def length_now(shown: Shown) -> float:
     return shown.pose.shaft.length_mm
 
 
+def _window_ends(pane: Pane, short: float, long: float, ends: list[str]) -> None:
+    """The window's ends under the bar: inside it, or outside where it is too narrow for them."""
+    low, high = (pane.width_of(end, "label", "small") for end in ends)
+    word = pane.width_of("window", "label", "small") + 8.0
+    if long - short > low + high + 8.0:
+        pane.text(short, 54, ends[0], "label", size="small")
+        pane.text(long, 54, ends[1], "label", size="small", horizontal="right")
+    else:
+        pane.text(max(short, low + 4.0), 54, ends[0], "label", size="small", horizontal="right")
+        pane.text(min(long, pane.width - high - 4.0), 54, ends[1], "label", size="small")
+    middle = (short + long) / 2
+    if min(middle - short - low, long - high - middle) > word / 2:
+        pane.text(middle, 54, "window", "label", size="small", horizontal="centre")
+
+
 def draw_bar(pane: Pane, shown: Shown, unit: Unit, told: Verdict | None) -> Picture:
     """The length window as a bar, with the length in it.
 
@@ -229,9 +244,7 @@ def draw_bar(pane: Pane, shown: Shown, unit: Unit, told: Verdict | None) -> Pict
             format_length(window.shortest_mm, unit, named=False, rounding="up"),
             format_length(window.longest_mm, unit, named=False, rounding="down"),
         ]
-        pane.text(short, 54, ends[0], "label", size="small", horizontal="left")
-        pane.text(long, 54, ends[1], "label", size="small", horizontal="right")
-        pane.text((short + long) / 2, 54, "window", "label", size="small", horizontal="centre")
+        _window_ends(pane, short, long, ends)
     for end in (short, long):
         pane.line(end, top - 3, end, top + height + 3, "note")
     centred = x(found.ride_centred_length_mm)
@@ -246,7 +259,7 @@ def draw_bar(pane: Pane, shown: Shown, unit: Unit, told: Verdict | None) -> Pict
     if length_mm == found.length_mm:
         length = wording.length_words(found, unit).partition(" (")[0]
     word = length if found.length_given else f"{length}, ride-centred"
-    half = 70.0
+    half = pane.width_of(word, "label_strong") / 2 + 4.0
     pane.text(
         min(max(here, half), pane.width - half), 12, word, "label_strong", horizontal="centre"
     )

@@ -68,6 +68,10 @@ class Pane:
             Text(self.at(x, y), text, role, horizontal=horizontal, vertical="middle", size=size)
         )
 
+    def width_of(self, text: str, role: Role, size: Size = "normal") -> float:
+        """How wide a line of text is, px."""
+        return width_px(text, font_px(size, self.scale), role in _BOLD) / self.scale
+
     def lines(
         self,
         x: float,
