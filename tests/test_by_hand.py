@@ -46,7 +46,10 @@ ANEW = "PINNED_ANEW"
 TYPED = ("12.5", "3 1/8 in", "-4", "1e9", "x y", "")
 # The first words of the commands that are pressed with each scene.
 PRESSED: dict[str, tuple[str, ...]] = {
-    "brackets": ("",),
+    "brackets-1": tuple("abcdefghi"),
+    "brackets-2": tuple("jklmno"),
+    "brackets-3": tuple("pqrst"),
+    "brackets-4": tuple("uvwxyz"),
     "making": ("start_", "add_", "remove_", "use_", "turn_", "sleeve", "butt", "stroke", "trial"),
     "readings": ("remove", "drop", "put_", "other_", "own", "take_", "set_", "place", "nudge_up"),
 }
@@ -152,11 +155,12 @@ def selections(scene: Scene) -> tuple[str, ...]:
     return tuple(one for one in (*wanted, "linkage.ball_joint") if not one or has(scene, one))
 
 
-def of_commands(name: str) -> Iterator[str]:
+def of_commands(which: str) -> Iterator[str]:
+    name = which.partition("-")[0]
     commands = [
         one
         for one in COMMANDS.values()
-        if one.run is not by_window and one.name.startswith(PRESSED[name])
+        if one.run is not by_window and one.name.startswith(PRESSED[which])
     ]
     for command in commands:
         for selected in selections(SCENES[name]()):
@@ -300,7 +304,7 @@ def everything() -> dict[str, Callable[[], Iterator[str]]]:
     for name in SCENES:
         held[f"{name}-fields"] = lambda name=name: of_fields(name)  # type: ignore[misc]
         held[f"{name}-drags"] = lambda name=name: of_drags(name)  # type: ignore[misc]
-    for name in ("brackets", "making", "readings"):
+    for name in PRESSED:
         held[f"{name}-commands"] = lambda name=name: of_commands(name)  # type: ignore[misc]
     return held | {
         "drawing": of_drawing,
