@@ -102,7 +102,7 @@ def test_a_straight_shaft_is_good_and_a_banana_is_not() -> None:
     bad = trueness(BAR, bent, 1500, tir_limit_mm=5)
     assert [(one.quantity, one.holds) for one in bad.judged] == [
         ("runout", True),
-        ("balance grade", False),
+        ("balance", False),
     ]
     assert bad.judged[0].source == "as asked for"
     assert "ISO 21940-11" in bad.judged[1].source

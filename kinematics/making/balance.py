@@ -90,7 +90,7 @@ def residual_unbalance(
 class Judged:
     """One thing that was measured against its limit, and where the limit is from."""
 
-    quantity: Literal["runout", "balance grade"]
+    quantity: Literal["runout", "balance"]
     value: float
     limit: float
     unit: str
@@ -139,7 +139,7 @@ def trueness(
                 "common practice, no source, for low-powered shafts" if usual else "as asked for",
             ),
             Judged(
-                "balance grade",
+                "balance",
                 balance.velocity_mm_s,
                 GRADE_CAR_DRIVE_SHAFT,
                 "mm/s",
