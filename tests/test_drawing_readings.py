@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from itertools import combinations
 
 import numpy as np
 import pytest
@@ -114,6 +115,19 @@ def test_residuals_are_written_where_there_is_room_and_on_nothing_else(lit: str)
     named = [f"reading[{n}]" for n, one in enumerate(scene.readings)
              if lit in one.points and not one.travel and one.kind != "fore"]  # fmt: skip
     assert sorted(one.key for one in mine) == sorted(named if lit else [])
+
+
+def test_in_a_small_sketch_words_on_readings_do_not_hide_one_another() -> None:
+    scene = example("van-front-readings")
+    ride = pose(scene, 0.0)
+    camera = Camera(560.0, 340.0).fitted(world_box(scene, ride))
+    shown = ReadingsShown(answer("van-front-readings").settled, None, frozenset({BALL}), True)
+    picture = front_view(scene, "left", ride, ride, camera, SketchExtras(readings=shown))
+    room = Room(camera, style())
+    words = [room.box(item) for item in picture
+             if isinstance(item, Text) and item.key.startswith("reading[")]  # fmt: skip
+    assert len(words) > 5
+    assert not any(a.overlaps(b) for a, b in combinations(words, 2))
 
 
 def test_the_length_is_not_written_on_a_mark() -> None:

@@ -43,6 +43,8 @@ _PARTS = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82)
 _CLEAR_MM = 0.8
 # Words that would hide more of the drawing than this stay away until they are asked for.
 _MOST_COVERED = 0.6
+# The weight of words that were asked for.
+_ASKED_FOR = math.inf
 # What is said at an ellipse that is too large to be made larger.
 _NOT_FIXED = {"front": "not fixed, true size", "above": "not fixed"}
 # Near enough to where the wheel was held, mm and degrees.
@@ -153,9 +155,10 @@ class ReadingWords:
     def write(self) -> None:
         """Write what there is room for, once everything else is written."""
         room = self._sheet.room
-        for _, tried in sorted(self._wanted, key=lambda one: -one[0]):
+        for weight, tried in sorted(self._wanted, key=lambda one: -one[0]):
+            most = _MOST_COVERED if weight < _ASKED_FOR else math.inf
             found = self._best(tried)
-            if found is not None and room.lines_under(room.box(found)) <= _MOST_COVERED:
+            if found is not None and room.lines_under(room.box(found)) <= most:
                 self._put(found)
 
     def _best(self, tried: list[Text]) -> Text | None:
@@ -200,8 +203,10 @@ def _draw_reading(
     spots = _beyond(sheet, a, b, laid) if len(reading.points) == 1 else []
     if lit or not spots:
         spots += _along(sheet, a, b, laid)
-    if lit or drawn.suspicious:
+    if key in shown.lit or drawn.suspicious:
         words.tell(laid, spots)
+    elif lit:
+        words.want(laid, spots, _ASKED_FOR)
     elif drawn.told is not None and is_checked(drawn.told):
         words.want(laid, spots, drawn.told.standardised)
 
