@@ -65,6 +65,8 @@ def test_every_reading_of_the_example_can_be_typed_by_name_and_by_letter() -> No
         ('A - B: 13"', Reading("distance", (PIVOT, BALL), 330.2)),
         ("arm pivot to rail hole 12 3/4 in ±1/16 in",
          Reading("distance", (PIVOT, HOLE), 323.85, error=1.5875)),
+        ('arm pivot to rail hole 12 3/4" ±1/16',
+         Reading("distance", (PIVOT, HOLE), 323.85, error=1.5875)),
         ("B across 1336 +-2", Reading("across", (BALL,), 1336.0, error=2.0)),
         ("A B rise −76 at −60", Reading("rise", (PIVOT, BALL), -76.0, travel=-60.0)),
         ("A B slope 5,7° ±0,3 at 50, steer -4",
@@ -85,6 +87,11 @@ def test_a_reading_as_people_type_it(text: str, meant: Reading) -> None:
     assert found.error == (meant.error if meant.error is None else pytest.approx(meant.error))
 
 
+def test_what_stands_behind_plus_or_minus_is_in_the_unit_of_its_number() -> None:
+    for text, error in (("A B 335 mm ±1", 1.0), ("A B 33.5 cm ±1", 1.0), ("A B 13 ±1/32", 0.79375)):
+        assert parse_reading(example(READ), text, "in").error == pytest.approx(error)
+
+
 @pytest.mark.parametrize(
     ("text", "told"),
     [
@@ -93,6 +100,8 @@ def test_a_reading_as_people_type_it(text: str, meant: Reading) -> None:
         ("B rise 4", "of one point"),
         ("A B up 4", "of one point"),
         ("A B", "expected points and a number"),
+        ("330 A B", "expected points and a number"),
+        ("up B 188", "expected points and a number"),
         ("A B 330 mmm", "expected"),
         ("B across -3", "above 0"),
     ],

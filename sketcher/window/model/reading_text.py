@@ -51,7 +51,7 @@ def parse_reading(scene: Scene, text: str, unit: Unit = "mm") -> Reading:
             kind,
             points,
             _angle(number) if angle else _length(number, unit),
-            error=_optional(found["error"], unit, angle=angle),
+            error=_optional(found["error"], _unit_of(number, unit), angle=angle),
             travel=_travel(found["travel"] or "0", unit),
             steer=_angle(found["steer"] or "0"),
         )
@@ -151,7 +151,8 @@ def _parted(scene: Scene, text: str) -> tuple[tuple[str, ...], ReadingKind, str]
         f"{letter} {point_words(path, list(scene.points))}"
         for path, letter in letters(scene).items()
     )
-    if _points(named, text) or not re.search(r"\d", text):
+    number_first = text[:1].isdecimal() or text.partition(" ")[0].lower() in READING_KINDS
+    if number_first or _points(named, text) or not re.search(r"\d", text):
         raise EditRefused(f'reading: {_EXPECTED}, got "{text}"')
     raise EditRefused(f'reading: expected points that are there ({known}), got "{text}"')
 
@@ -196,6 +197,13 @@ def _points(named: Mapping[str, str], text: str) -> tuple[str, ...]:
             return (pair[0], pair[1])
     both = tuple(named.get(letter, "") for letter in plain) if len(plain) == 2 else ()
     return both if all(both) else ()
+
+
+def _unit_of(number: str, unit: Unit) -> Unit:
+    """The unit in which a number was typed, which is that of what stands behind its ±."""
+    if re.search(r"mm|cm", number, re.IGNORECASE):
+        return "mm"
+    return "in" if re.search(r"in|ft|[^\w\s.,/°½¼¾⅛⅜⅝⅞+−-]", number, re.IGNORECASE) else unit
 
 
 def _optional(text: str | None, unit: Unit, *, angle: bool) -> float | None:
