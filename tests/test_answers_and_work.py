@@ -215,7 +215,7 @@ def of(name: str, seed: int, kind: str) -> Iterator[str]:
     if question is trimmed:
         # Much of a cut edge is as near as wanted: where it is looked at hangs on last digits.
         return
-    yield from (f"{module} {asked[module]} {numbers[module]}" for module in sorted(asked))
+    yield from (f"{one} {asked[one]} {numbers[one]}" for one in sorted(asked) if numbers[one])
 
 
 def same(line: str, before: str) -> bool:
