@@ -159,7 +159,7 @@ def told(value: Any, path: str = "") -> Iterator[str]:
             for field in dataclasses.fields(value):
                 yield from told(getattr(value, field.name), f"{path}.{field.name}")
         case _:
-            yield f"{path}: {value}"
+            yield f"{path}: {'a function' if callable(value) else value}"
 
 
 def _numbers(values: Array) -> str:
