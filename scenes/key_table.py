@@ -25,7 +25,7 @@ from kinematics.parts import (
     Travel,
     Wishbones,
 )
-from kinematics.shaft.placement import MountRoom
+from kinematics.shaft.mount_room import MountRoom
 from kinematics.sure.readings import Mark, Reading
 from kinematics.sure.tape import Tape, TapeError
 from kinematics.sure.trial import TrialMeasurement

@@ -15,7 +15,7 @@ from functools import lru_cache
 from typing import Any, cast
 
 from kinematics.errors import InvalidInput
-from kinematics.shaft.placement import MountRoom
+from kinematics.shaft.mount_room import MountRoom
 from kinematics.sure.readings import READING_KINDS
 from kinematics.sure.tape import Tape
 from scenes.model import SIDES, Scene

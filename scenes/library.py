@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from importlib.resources import files
+from pathlib import Path
 
 from kinematics.errors import Problem
 from scenes.errors import SceneError
 from scenes.model import Scene
 from scenes.reading import parse_scene
 
-_FOLDER = "examples"
+_FOLDER = Path(__file__).parent / "examples"
 _ENDING = ".toml"
 
 
 def example_names() -> tuple[str, ...]:
     """The names of the examples, the first one first."""
-    folder = files("scenes").joinpath(_FOLDER)
-    found = sorted(item.name for item in folder.iterdir() if item.name.endswith(_ENDING))
-    names = [name.removesuffix(_ENDING) for name in found]
+    names = sorted(path.stem for path in _FOLDER.glob(f"*{_ENDING}"))
     # The plain case is the one to start from.
     return tuple(sorted(names, key=lambda name: (not name.startswith("van-front"), name)))
 
@@ -30,7 +28,7 @@ def example_text(name: str) -> str:
     if name not in example_names():
         names = ", ".join(example_names())
         raise SceneError([Problem("", f'no example "{name}"; expected one of {names}')])
-    return files("scenes").joinpath(_FOLDER, name + _ENDING).read_text(encoding="utf-8")
+    return (_FOLDER / f"{name}{_ENDING}").read_text(encoding="utf-8")
 
 
 def example(name: str) -> Scene:

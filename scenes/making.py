@@ -26,9 +26,7 @@ from dataclasses import dataclass
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.making.donors import ENDS, Donor, End
-from kinematics.making.planning import sleeve_section
-from kinematics.making.refusals import SLEEVE
-from kinematics.making.splice import Splice
+from kinematics.making.splice import SLEEVE, Splice, sleeve_section
 from kinematics.making.straightness import Runout
 from kinematics.parts import Section, Shaft
 from kinematics.sure.trial import TrialMeasurement

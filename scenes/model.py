@@ -22,7 +22,7 @@ from kinematics.parts import (
     Steering,
     Travel,
 )
-from kinematics.shaft.placement import MountRoom
+from kinematics.shaft.mount_room import MountRoom
 from kinematics.sure.measurands import MID_STROKE, Measurand, points_of
 from kinematics.sure.readings import Mark, Reading
 from kinematics.sure.tape import Tape

@@ -23,7 +23,7 @@ from kinematics.parts import (
     Travel,
     Wishbones,
 )
-from kinematics.shaft.placement import MountRoom
+from kinematics.shaft.mount_room import MountRoom
 from kinematics.sure.tape import Tape
 from scenes.donors import read_donors
 from scenes.errors import SceneError, shown

@@ -16,6 +16,7 @@ from kinematics.shaft.whole_motion import examine
 from kinematics.sure.certainty import Certainty, certainty
 from kinematics.sure.correlated import Correlated
 from sketcher.answers.fitted import trial_in_scene
+from sketcher.answers.sure import by_tape_alone
 
 # Before anything imports pygame: tests draw into memory and make no sound.
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
@@ -136,19 +137,22 @@ def _answered_once() -> Iterator[None]:
         for user in ("answers.corner_answers", "commands.answering"):
             patch.setattr(f"sketcher.{user}.examine", examined)
         fitted = _once(trial_in_scene)
-        for user in ("answers.workings", "commands.trial", "window.steps.trial_step"):
+        for user in ("answers.fitted", "commands.trial", "window.steps.trial_step"):
             patch.setattr(f"sketcher.{user}.trial_in_scene", fitted)
         yield
 
 
 @pytest.fixture
-def few_draws(monkeypatch: pytest.MonkeyPatch) -> None:
+def few_draws(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """Weigh every length by a few draws: quick where the chance is far from what is wanted."""
 
     def quick(*given: Any, **named: Any) -> Certainty:
         return certainty_once(*given, **named | {"draws": 300})
 
     monkeypatch.setattr("sketcher.answers.sure.certainty", quick)
+    by_tape_alone.cache_clear()
+    yield
+    by_tape_alone.cache_clear()
 
 
 @pytest.fixture(scope="session")

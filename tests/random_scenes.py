@@ -36,7 +36,7 @@ from kinematics.parts import (
     Wishbones,
 )
 from kinematics.shaft.following import follow
-from kinematics.shaft.placement import MountRoom
+from kinematics.shaft.mount_room import MountRoom
 from kinematics.sure.trial import TrialMeasurement
 from scenes.making import Making
 from scenes.model import Scene

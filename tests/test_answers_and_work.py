@@ -40,7 +40,7 @@ from kinematics.sure.read_next import read_next, ride_centred_slopes, unread
 from kinematics.sure.settling import settle
 from kinematics.sure.trial_fit import trial_fit
 from kinematics.vectors import Array
-from sketcher.answers.making import made
+from sketcher.answers.making_work import made
 from sketcher.answers.points import car_points
 from tests import random_scenes
 from tests.random_readings import car_read

@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 
 from kinematics.parts import DEFAULT_MARGIN, Bracket, Measured
-from kinematics.shaft.placement import MountRoom, place_gearbox, placed_corner, smallest_spare_gap
+from kinematics.shaft.mount_room import MountRoom
+from kinematics.shaft.placement import place_gearbox, placed_corner, smallest_spare_gap
 from kinematics.shaft.whole_motion import examine
 from kinematics.sure.measurands import MID_STROKE
 from kinematics.sure.tape import Tape

@@ -354,14 +354,41 @@ def test_a_terminal_with_few_letters_loses_no_sign(encoding: str, tmp_path: Path
 )
 def test_commands_wait_for_nothing_that_draws(words: list[str]) -> None:
     """A command must not load what only the window or another command needs."""
-    heavy = ["pygame", "pygame_gui", "tomlkit", "reportlab", "ezdxf", "matplotlib"]
-    if "van-front-making" not in words:
-        # How likely a trial fit's misfit is, is an incomplete gamma function.
-        heavy.append("scipy")
+    heavy = ["pygame", "pygame_gui", "tomlkit", "reportlab", "ezdxf", "matplotlib", "scipy"]
     script = (
         "import sys; from sketcher.__main__ import main; "
         f"main({words!r}); "
         f"sys.exit(', '.join(name for name in {heavy!r} if name in sys.modules) or 0)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, check=False, timeout=PATIENCE_SECONDS
+    )
+    assert done.stderr.decode() == ""
+    assert done.returncode == 0
+
+
+SETTLING = ("adjustment", "settling", "read_next", "chance_next", "trial_fit")
+MAKING = ("cut_plan", "planning", "strength", "balance", "assembly", "whirl", "lathe_work")
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [("van-front", ()), ("van-rear", ()), ("van-front-readings", ("sure",))],
+)
+def test_a_report_loads_nothing_that_its_scene_does_not_ask_for(
+    name: str, told: tuple[str, ...]
+) -> None:
+    rooms = {"shaft": ("placement",), "sure": SETTLING, "making": MAKING}
+    spared = [
+        f"kinematics.{room}.{module}"
+        for room, modules in rooms.items()
+        for module in modules
+        if room not in told
+    ]
+    script = (
+        "import sys; from sketcher.__main__ import main; "
+        f"main(['report', '--example', {name!r}]); "
+        f"sys.exit(', '.join(name for name in {spared!r} if name in sys.modules) or 0)"
     )
     done = subprocess.run(
         [sys.executable, "-c", script], capture_output=True, check=False, timeout=PATIENCE_SECONDS

@@ -23,12 +23,8 @@ from kinematics.shaft.whole_motion import examine
 from scenes.library import example, example_text
 from scenes.model import Scene
 from sketcher.__main__ import main
-from sketcher.answers.making import (
-    lacking_after_welding,
-    lacking_for_cuts,
-    lacking_for_strength,
-    made,
-)
+from sketcher.answers.making import lacking_after_welding, lacking_for_cuts, lacking_for_strength
+from sketcher.answers.making_work import made
 from sketcher.answers.verdict import making_broken
 from sketcher.words.cut_steps import NO_SECOND_TRY, WELDING, step_lines
 from sketcher.words.cuts import refusal_line

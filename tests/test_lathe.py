@@ -11,7 +11,8 @@ import pytest
 from kinematics.errors import InvalidInput
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import Datum, Donor, Stretch
-from kinematics.making.lathe import Lathe, LatheWork, lathe_works
+from kinematics.making.lathe import Lathe
+from kinematics.making.lathe_work import LatheWork, lathe_works
 from kinematics.making.planning import plan_cuts
 from kinematics.making.splice import Butt, Sleeve, Splice
 from kinematics.parts import Section

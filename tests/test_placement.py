@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from kinematics.errors import InvalidInput, OutOfReach
 from kinematics.parts import Bracket, Corner, Side, Travel
+from kinematics.shaft.mount_room import MountRoom
 from kinematics.shaft.placement import (
-    MountRoom,
     Place,
     place_gearbox,
     placed_corner,

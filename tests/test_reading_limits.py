@@ -49,7 +49,11 @@ def test_what_nothing_checks_is_never_suspicious() -> None:
 
 def test_chance_of_a_misfit_is_chi_square_s() -> None:
     assert chance_of_misfit(11.07, 5) == pytest.approx(0.05, abs=2e-4)
-    assert chance_of_misfit(3.0, 2) == pytest.approx(chi2.sf(3.0, 2))
+    for freedom in (1, 2, 3, 4, 17, 60, 151):
+        for misfit in (0.0, 1e-6, 0.3, 3.0, freedom, 2.0 * freedom, 400.0):
+            expected = chi2.sf(misfit, freedom)
+            assert chance_of_misfit(misfit, freedom) == pytest.approx(expected, rel=1e-10)
+    assert (chance_of_misfit(0.0, 0), chance_of_misfit(0.1, 0)) == (1.0, 0.0)
 
 
 def test_a_coordinate_known_to_ten_millimetres_is_fixed() -> None:

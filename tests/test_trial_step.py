@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 
 from kinematics.errors import InvalidInput, Problem
-from kinematics.shaft.placement import MountRoom
+from kinematics.shaft.mount_room import MountRoom
 from kinematics.sure.tape import TapeError
 from scenes.keys import EditRefused, NoSuchThing, value_of, with_value
 from scenes.library import example, example_text

@@ -21,7 +21,8 @@ from scenes.model import Scene
 from scenes.reading import parse_scene
 from scenes.records import GIVEN_STEEL
 from scenes.writing import scene_text
-from sketcher.answers.making import loaded, made, measured_making, planned
+from sketcher.answers.making import measured_making
+from sketcher.answers.making_work import loaded, made, planned
 from sketcher.window.model import edits, making_edits
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor

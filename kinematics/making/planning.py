@@ -9,8 +9,8 @@ from kinematics.errors import InvalidInput, Problem
 from kinematics.making.by_hand import GAUGE_DEG, LATHE_MM, SAW_MM, down_to, nearest, up_to
 from kinematics.making.cut_plan import Cut, CutPlan, LengthTolerance
 from kinematics.making.donors import ENDS, Donor, End, other_end
-from kinematics.making.refusals import SLEEVE, refusals
-from kinematics.making.splice import Butt, Sleeve, Splice
+from kinematics.making.refusals import refusals
+from kinematics.making.splice import Butt, Sleeve, Splice, sleeve_section
 from kinematics.parts import Section
 
 # Turned a little further than welds and sleeve reach, yet never past what is kept clear.
@@ -190,11 +190,3 @@ def _thinnest(donor: Donor, face_mm: float, splice: Splice) -> float:
     near = list(donor.between(face_mm - max(0.5 * sleeve, NEAR_SPLICE), face_mm))
     bars = [s.diameter for s in near if s.kind == "bar"] or [s.diameter for s in donor.stretches]
     return min(bars)
-
-
-def sleeve_section(splice: Splice) -> Section | None:
-    """The sleeve as a piece of the shaft's outline; None without one."""
-    span = splice.sleeve_span_mm
-    if splice.sleeve is None or span is None:
-        return None
-    return Section(SLEEVE, *span, (splice.sleeve.outside_diameter, splice.sleeve.outside_diameter))

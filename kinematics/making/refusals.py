@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from kinematics.making.cut_plan import Cut, CutPlan, Refusal
 from kinematics.making.donors import ENDS, End, other_end
 from kinematics.making.fit import sleeve_fit
+from kinematics.making.splice import SLEEVE
 from kinematics.parts import Section
 
-SLEEVE = "sleeve"
 # Common practice, no source: more than this and a sleeve hangs crooked in its welds.
 LOOSEST_FIT = 0.5
 # Room for torch and hand between a butt weld and the sleeve waiting beside it.

@@ -10,7 +10,9 @@ from kinematics.errors import Problem
 from kinematics.making.donors import ENDS, End
 from kinematics.making.steels import DEFAULT_SLEEVE_STEEL, FILLER_YIELD_MPA, Steel
 from kinematics.part import Part
+from kinematics.parts import Section
 
+SLEEVE = "sleeve"
 # Common practice, no source.
 DEFAULT_TRIM = 3.0
 DEFAULT_CLEAR = 10.0
@@ -175,3 +177,11 @@ class Splice(Part):
             yield Problem("diameter", "expected mm above 0")
         if 0 < self.spigot_mm <= self.root_gap:
             yield Problem("root_gap", "expected mm, less than the spigot is long")
+
+
+def sleeve_section(splice: Splice) -> Section | None:
+    """The sleeve as a piece of the shaft's outline; None without one."""
+    span = splice.sleeve_span_mm
+    if splice.sleeve is None or span is None:
+        return None
+    return Section(SLEEVE, *span, (splice.sleeve.outside_diameter, splice.sleeve.outside_diameter))

@@ -12,7 +12,7 @@ keeps the least.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -20,11 +20,11 @@ import numpy as np
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.linkage.motion import Motion, require_in_reach
-from kinematics.part import Part
 from kinematics.parts import DEFAULT_MARGIN, DEFAULT_WANTED_GAP, Bracket, Corner, Side
 from kinematics.shaft.following import Reaching, follow, gearbox_shifts, reaching, usable_stroke_mm
 from kinematics.shaft.fouling import corner_approaches
 from kinematics.shaft.length_window import window_ends_mm
+from kinematics.shaft.mount_room import MountRoom
 from kinematics.shaft.whole_motion import whole_motion
 from kinematics.vectors import Array, Ints, Vec, angle_between, distinct, read_only
 
@@ -40,23 +40,6 @@ _GAP_STEER_STEP_DEG = 15.0
 _TRIALS = 3
 
 SpareGap = Callable[[Corner], float]
-
-
-@dataclass(frozen=True, slots=True)
-class MountRoom(Part):
-    """How far the mounts let the gearbox go from where it is drawn, mm: least and most.
-
-    ``lateral`` is + towards the car's left side, ``up`` + upwards.
-    """
-
-    lateral: tuple[float, float] = (0.0, 0.0)
-    up: tuple[float, float] = (0.0, 0.0)
-
-    def _problems(self) -> Iterable[Problem]:
-        for name in ("lateral", "up"):
-            least, most = getattr(self, name)
-            if most < least:
-                yield Problem(name, "expected [least, most] in mm with most above least")
 
 
 @dataclass(frozen=True, slots=True)

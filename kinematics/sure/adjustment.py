@@ -15,6 +15,7 @@ geodetic networks* (1968).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -219,8 +220,18 @@ def _step(normal: Array, right: Array, offsets: Array, limits: Array | None) -> 
 
 
 def chance_of_misfit(misfit: float, degrees_of_freedom: int) -> float:
-    """The chance of a misfit at least as large (chi-square); 1 for none."""
-    # A third of a second to import, and only this needs it.
-    from scipy.special import gammaincc  # noqa: PLC0415
+    """The chance of a misfit at least as large (chi-square); 1 for none.
 
-    return float(gammaincc(0.5 * degrees_of_freedom, 0.5 * misfit))
+    The upper incomplete gamma function of a half or a whole, in closed form: Q(1/2, x) is
+    erfc(sqrt x), Q(1, x) is exp(-x), and Q(a + 1, x) = Q(a, x) + x^a exp(-x) / Gamma(a + 1)
+    (M. Abramowitz and I. Stegun, Handbook of Mathematical Functions, chapters 6.5 and 26.4).
+    """
+    if not degrees_of_freedom:
+        return float(misfit <= 0.0)
+    half = 0.5 * misfit
+    odd = degrees_of_freedom % 2
+    chance = math.erfc(math.sqrt(half)) if odd else math.exp(-half)
+    for twice in range(2 - odd, degrees_of_freedom, 2):
+        a = 0.5 * twice
+        chance += math.exp(a * math.log(half) - half - math.lgamma(a + 1.0)) if half else 0.0
+    return min(chance, 1.0)

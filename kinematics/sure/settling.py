@@ -18,6 +18,7 @@ import numpy as np
 from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import Side
 from kinematics.sure.adjustment import (
+    LEAST_REDUNDANCY,
     NotSettled,
     Prediction,
     TooFarApart,
@@ -110,6 +111,11 @@ class CheckedReading:
     residual: float
     redundancy: float
     standardised: float
+
+    @property
+    def checked(self) -> bool:
+        """Whether other readings check this one; where none does, it is off by nothing."""
+        return self.redundancy > LEAST_REDUNDANCY
 
     @property
     def misread_by(self) -> float:

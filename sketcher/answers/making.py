@@ -1,23 +1,20 @@
-"""What a scene tells of making one side's shaft, answered: cut plan, strength, after welding."""
+"""What a scene tells of making one side's shaft, and what it lacks for the answers on that."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from kinematics.errors import InvalidInput, Problem
-from kinematics.making.assembly import finished_pieces, finished_welds
-from kinematics.making.balance import FinishedLength, Trueness, finished_length, trueness
-from kinematics.making.cut_plan import CutPlan
-from kinematics.making.lathe import LatheWork, lathe_works
-from kinematics.making.planning import plan_cuts
-from kinematics.making.straightness import straightness
-from kinematics.making.strength import Strength, strength
-from kinematics.making.torque import Drive, WheelTorque, shaft_speed_rpm, wheel_torque
-from kinematics.making.whirl import Whirl, whirl
-from kinematics.shaft.whole_motion import Examination
 from scenes.guessed import guessed_values
 from scenes.making import Making
 from scenes.model import Scene, Side
+
+if TYPE_CHECKING:
+    from kinematics.making.balance import FinishedLength, Trueness
+    from kinematics.making.cut_plan import CutPlan
+    from kinematics.making.strength import Strength
+    from kinematics.making.torque import WheelTorque
+    from kinematics.making.whirl import Whirl
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -106,88 +103,6 @@ def at_length(scene: Scene, side: Side, length_mm: float | None) -> Scene:
     return replace(scene, left=changed) if side == "left" else replace(scene, right=changed)
 
 
-def made(scene: Scene, side: Side, found: Examination) -> Made:
-    """Everything that the scene tells of making a shaft of the length that was examined."""
-    borne = Made()
-    if not lacking_for_strength(scene, side):
-        borne = loaded(measured_making(scene, side), scene.drive, found.length_mm)
-    return together(planned(scene, side, found), borne)
-
-
-def together(plan: Made, borne: Made) -> Made:
-    """What hangs on the window and what hangs on the load, as one."""
-    return replace(
-        plan,
-        torque=borne.torque,
-        strength=borne.strength,
-        whirl=borne.whirl,
-        trueness=borne.trueness,
-        problem=plan.problem or borne.problem,
-    )
-
-
-def planned(scene: Scene, side: Side, found: Examination) -> Made:
-    """Cut plan and finished length: what hangs on the length window."""
-    making, shaft, ends = measured_making(scene, side), scene.shaft(side), found.right_mm
-    result = Made()
-    try:
-        if making.finished_length is not None and ends is not None:
-            result = replace(result, finished=finished_length(making.finished_length, ends))
-        hub, gearbox, splice = making.hub_donor, making.gearbox_donor, making.splice
-        if hub is None or gearbox is None or splice is None or lacking_for_cuts(scene, side):
-            return result
-        sections = () if shaft is None else shaft.sections
-        plan = plan_cuts(hub, gearbox, splice, found.length_mm, window_mm=ends, sections=sections)
-        return replace(result, plan=plan)
-    except InvalidInput as error:
-        return replace(result, problem=_in_scene(error))
-
-
-def loaded(making: Making, drive: Drive | None, length_mm: float) -> Made:
-    """Strength, whirl and trueness: what hangs on donors, splice and drive.
-
-    A length outside its window, or a boot in the way, refuses the cut plan and changes
-    nothing here; donors and a splice that do not go together leave nothing to reckon with.
-    """
-    hub, gearbox, splice = making.hub_donor, making.gearbox_donor, making.splice
-    if hub is None or gearbox is None or splice is None or drive is None:
-        return Made()
-    try:
-        plan = plan_cuts(hub, gearbox, splice, length_mm)
-        if not plan.possible:
-            return Made()
-        torque, pieces = wheel_torque(drive), finished_pieces(plan)
-        speed = shaft_speed_rpm(drive.top_speed, drive.tyre_radius)
-        result = Made(
-            torque=torque,
-            strength=strength(pieces, torque.governing_nm, finished_welds(plan)),
-            whirl=whirl(pieces, length_mm, speed),
-        )
-    except InvalidInput as error:
-        return Made(problem=_in_scene(error))
-    try:
-        if not making.runout:
-            return result
-        straight = straightness(making.runout, length_mm, splice.at)
-        return replace(result, trueness=trueness(pieces, straight, speed))
-    except InvalidInput as error:
-        return replace(result, problem=_in_scene(error))
-
-
-def on_the_lathe(scene: Scene, side: Side, plan: CutPlan) -> tuple[LatheWork, ...]:
-    """What each donor asks of the scene's lathe."""
-    shaft = scene.shaft(side)
-    if shaft is None:
-        return lathe_works(plan, scene.lathe)
-    outer, inner = shaft.outer_joint.sections, shaft.inner_joint.sections
-    return lathe_works(plan, scene.lathe, outer, inner)
-
-
-_NAMES = {"at": "splice.at", "length_mm": "finished_length", "splice_at_mm": "splice.at"}
-
-
-def _in_scene(error: InvalidInput) -> str:
-    return "; ".join(
-        str(Problem(_NAMES.get(problem.field, problem.field), problem.message))
-        for problem in error.problems
-    )
+def is_told(scene: Scene, side: Side) -> bool:
+    """Whether the scene tells enough of making a side's shaft for any answer."""
+    return not lacking_for_cuts(scene, side) or scene.making(side).finished_length is not None

@@ -11,10 +11,10 @@ import numpy as np
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import DEFAULT_MARGIN, Bracket, Corner
+from kinematics.shaft.mount_room import MountRoom
 from kinematics.shaft.placement import (
     OUTBOARD,
     POINTS,
-    MountRoom,
     Place,
     Placement,
     Spare,

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from kinematics.parts import Corner
 from kinematics.sure.certainty import DRAWS, SEED, Certainty, certainty
 from kinematics.sure.correlated import Correlated
-from kinematics.sure.expected import Expected, expected_swept
 from kinematics.sure.measurands import Measurand
 from kinematics.sure.tape import Tape
-from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
 from scenes.part_keys import tape_on
-from sketcher.answers.points import settle_scene
+
+if TYPE_CHECKING:
+    from kinematics.sure.trial_fit import TrialFit
 
 
 def correlated_in_scene(scene: Scene, side: Side) -> Correlated | None:
@@ -22,17 +22,12 @@ def correlated_in_scene(scene: Scene, side: Side) -> Correlated | None:
 
     Raises InvalidInput for readings that cannot be met.
     """
-    return settle_scene(scene).correlated(side) if scene.readings else None
+    if not scene.readings:
+        return None
+    # A report without readings must not wait for what settles them.
+    from sketcher.answers.points import settle_scene  # noqa: PLC0415
 
-
-def expected_in_scene(scene: Scene, side: Side, travel_mm: Sequence[float]) -> tuple[Expected, ...]:
-    """What one side's swept length may measure in the car at each travel.
-
-    Raises NoSuchSide, InvalidInput for readings that cannot be met.
-    """
-    corner = scene.corner(side)
-    tape, together = tape_on(scene.tape, corner, side), correlated_in_scene(scene, side)
-    return expected_swept(corner, travel_mm, tape, correlated=together)
+    return settle_scene(scene).correlated(side)
 
 
 def certainty_in_scene(
@@ -53,13 +48,14 @@ def certainty_in_scene(
     tape = tape_on(scene.tape, corner, side)
     together = correlated_in_scene(scene, side) if fit is None else fit.correlated
     if together is None:
-        return _by_tape_alone(corner, tape, margin_mm, draws, seed)
+        return by_tape_alone(corner, tape, margin_mm, draws, seed)
     return certainty(corner, tape, margin_mm=margin_mm, draws=draws, seed=seed, correlated=together)
 
 
 # Both sides of most cars are alike.
 @lru_cache(maxsize=1)
-def _by_tape_alone(
+def by_tape_alone(
     corner: Corner, tape: Tape[Measurand] | None, margin_mm: float, draws: int, seed: int
 ) -> Certainty:
+    """How sure the length of a corner is where nothing but the tape tells."""
     return certainty(corner, tape, margin_mm=margin_mm, draws=draws, seed=seed)

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from kinematics.parts import GearboxMovement
-from kinematics.shaft.placement import MountRoom
+from kinematics.shaft.mount_room import MountRoom
 from kinematics.shaft.whole_motion import Examination
 from scenes.guessed import guessed_values, tally
 from scenes.model import Scene, Side

@@ -1,26 +1,30 @@
-"""What is known of one shaft beyond its motion: how sure, how made, what the car said."""
+"""What is known of one shaft beyond its motion: how sure, how made, what the car said.
+
+What a scene does not ask for is not loaded either: most have no readings, no trial fit and
+nothing of how the shaft is made, and a report would wait for all of that.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import partial
+from typing import TYPE_CHECKING
 
 from kinematics.errors import InvalidInput, KinematicsError
-from kinematics.shaft.placement import Placement
 from kinematics.shaft.whole_motion import Examination
 from kinematics.sure.certainty import DRAWS, SEED, Certainty
-from kinematics.sure.chance_next import NextForChance
-from kinematics.sure.settling import Settled
-from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
-from sketcher.answers.fitted import trial_in_scene
-from sketcher.answers.making import Made, made
+from sketcher.answers.making import Made, is_told
 from sketcher.answers.memo import Answer, answered
-from sketcher.answers.placed import place_in_scene
-from sketcher.answers.points import next_for_chance, settle_scene
 from sketcher.answers.sure import certainty_in_scene
 from sketcher.words.certainty import SURE_ENOUGH
+
+if TYPE_CHECKING:
+    from kinematics.shaft.placement import Placement
+    from kinematics.sure.chance_next import NextForChance
+    from kinematics.sure.settling import Settled
+    from kinematics.sure.trial_fit import TrialFit
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,6 +55,8 @@ def placement_of(scene: Scene, margin_mm: float) -> Placement | None:
     """Where the gearbox is best within the room of its mounts; None where there is none."""
     if scene.gearbox_placement is None:
         return None
+    from sketcher.answers.placed import place_in_scene  # noqa: PLC0415
+
     try:
         return place_in_scene(scene, margin_mm)
     except KinematicsError:
@@ -77,22 +83,41 @@ def workings(
     if not found.unreachable:
         sure = certainty_in_scene(scene, side, found.margin_mm, draws=draws, seed=seed)
     settled = settled_in(scene)
-    low = sure is not None and sure.chance < SURE_ENOUGH
     return Workings(
-        made(scene, side, found),
+        _made(scene, side, found),
         sure,
         trial,
         problem,
         placement,
         settled.found,
         settled.problem,
-        next_for_chance(scene, side, sure) if low and sure is not None else (),
+        _next_for_chance(scene, side, sure),
     )
 
 
 def settled_in(scene: Scene) -> Answer:
     """The scene's readings, settled, or why they could not be; empty without any."""
-    return answered(partial(settle_scene, scene)) if scene.readings else Answer()
+    if not scene.readings:
+        return Answer()
+    from sketcher.answers.points import settle_scene  # noqa: PLC0415
+
+    return answered(partial(settle_scene, scene))
+
+
+def _next_for_chance(scene: Scene, side: Side, sure: Certainty | None) -> tuple[NextForChance, ...]:
+    if not scene.readings or sure is None or not sure.chance < SURE_ENOUGH:
+        return ()
+    from sketcher.answers.points import next_for_chance  # noqa: PLC0415
+
+    return next_for_chance(scene, side, sure)
+
+
+def _made(scene: Scene, side: Side, found: Examination) -> Made:
+    if not is_told(scene, side):
+        return Made()
+    from sketcher.answers.making_work import made  # noqa: PLC0415
+
+    return made(scene, side, found)
 
 
 def _plain_lines(error: KinematicsError) -> Iterator[str]:
@@ -106,6 +131,8 @@ def _plain_lines(error: KinematicsError) -> Iterator[str]:
 def _trial(scene: Scene, side: Side) -> tuple[TrialFit | None, str]:
     if not scene.making(side).trial:
         return None, ""
+    from sketcher.answers.fitted import trial_in_scene  # noqa: PLC0415
+
     try:
         return trial_in_scene(scene, side), ""
     except KinematicsError as error:

@@ -19,7 +19,6 @@ from sketcher.commands.common import (
     open_scene,
 )
 from sketcher.commands.console import print_json, tell
-from sketcher.commands.making_json import plan_json, strength_json, welded_json
 from sketcher.commands.report_page import report_lines
 from sketcher.words import answer as wording
 from sketcher.words.certainty import certainty_json
@@ -61,6 +60,13 @@ def run(arguments: argparse.Namespace) -> int:
 
 def as_json(one: Answered, *, certainty: bool = False) -> dict[str, Any]:
     """One side's answer with the report's keys; lengths in mm, angles in degrees."""
+    # The page has no use for them.
+    from sketcher.commands.making_json import (  # noqa: PLC0415
+        plan_json,
+        strength_json,
+        welded_json,
+    )
+
     found, making, sure = one.found, one.made, one.workings.certainty
     window = found.window
     broken = wording.broken_lines(found, steering=one.scene.steering)

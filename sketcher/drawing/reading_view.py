@@ -30,7 +30,7 @@ from sketcher.drawing.picture import (
 )
 from sketcher.drawing.shapes import along, arrowhead, between, cross, unit
 from sketcher.drawing.sheet import Sheet
-from sketcher.words.points import is_checked, off_words, short_residual, value_words
+from sketcher.words.points import off_words, short_residual, value_words
 
 # Ellipses are made larger by the least of these that shows them, and by no more than the last.
 FACTORS = (1, 2, 5, 10, 20, 50, 100)
@@ -207,7 +207,7 @@ def _draw_reading(
         words.tell(laid, spots)
     elif lit:
         words.want(laid, spots, _ASKED_FOR)
-    elif drawn.told is not None and is_checked(drawn.told):
+    elif drawn.told is not None and drawn.told.checked:
         words.want(laid, spots, drawn.told.standardised)
 
 

@@ -10,19 +10,21 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from kinematics.sure.certainty import COVERAGE, DRAWS, Certainty, Estimate, Share
 from kinematics.sure.measurands import AXES, Coordinate
 from kinematics.sure.misread import Misread
 from kinematics.sure.tape import Tape, class_ii_limit_mm
-from kinematics.sure.trial_fit import FittedCoordinate, Residual, TrialFit
 from scenes.key_table import named
 from scenes.model import Side
 from scenes.part_keys import path_of
 from sketcher.words.answer import travel_words, typed
 from sketcher.words.plain import picked
 from sketcher.words.units import Unit, format_length
+
+if TYPE_CHECKING:
+    from kinematics.sure.trial_fit import FittedCoordinate, Residual, TrialFit
 
 # What is in a chance, wherever one is told.
 ALONE = "by tape error alone"

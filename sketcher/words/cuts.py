@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from kinematics.making.cut_plan import CutPlan, Reason, Refusal
+from typing import TYPE_CHECKING
+
 from kinematics.making.donors import End, other_end
 from kinematics.making.fit import sleeve_fit
 from sketcher.words.lengths import MM, Lengths
+
+if TYPE_CHECKING:
+    from kinematics.making.cut_plan import CutPlan, Reason, Refusal
 
 
 def first_line(plan: CutPlan, say: Lengths = MM) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kinematics.making.donors import other_end
-from kinematics.making.lathe import Lathe, LatheWork, Remedy
+from kinematics.making.lathe import Lathe
+from kinematics.making.lathe_work import LatheWork, Remedy
 from sketcher.words.lengths import MM, Lengths
 
 _REMEDIES: dict[Remedy, str] = {

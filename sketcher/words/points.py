@@ -5,17 +5,19 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
-from kinematics.sure.adjustment import LEAST_REDUNDANCY
 from kinematics.sure.certainty import Certainty
-from kinematics.sure.chance_next import NextForChance
-from kinematics.sure.read_next import NextReading
 from kinematics.sure.readings import Reading
-from kinematics.sure.settling import CheckedReading, Settled, SettledPoint
 from sketcher.words.answer import brief, travel_words, typed
 from sketcher.words.certainty import percent, thing_words
 from sketcher.words.plain import printable
 from sketcher.words.units import Unit, format_length, in_unit
+
+if TYPE_CHECKING:
+    from kinematics.sure.chance_next import NextForChance
+    from kinematics.sure.read_next import NextReading
+    from kinematics.sure.settling import CheckedReading, Settled, SettledPoint
 
 _MARK = "mark."
 _READING_KEY = re.compile(r"reading\[(\d+)\]\.\w+")
@@ -176,20 +178,15 @@ def rests_words(point: SettledPoint, unit: Unit = "mm") -> str:
     return words
 
 
-def is_checked(one: CheckedReading) -> bool:
-    """Whether other readings check this one; where none does, it is off by nothing."""
-    return one.redundancy > LEAST_REDUNDANCY
-
-
 def short_residual(one: CheckedReading, unit: Unit = "mm") -> str:
     """How far a reading lies off what the points give, in the fewest words."""
-    return off_words(one.reading, one.residual, unit) if is_checked(one) else "unchecked"
+    return off_words(one.reading, one.residual, unit) if one.checked else "unchecked"
 
 
 def residual_words(one: CheckedReading, unit: Unit = "mm") -> str:
     """How far a reading lies off what the points give."""
     words = f"off by {off_words(one.reading, one.residual, unit)}"
-    if not is_checked(one):
+    if not one.checked:
         return f"{words}; nothing checks it"
     size = math.ceil(10.0 * one.standardised - 1e-9) / 10.0
     return f"{words}, {size:.1f} standard uncertainties"

@@ -6,13 +6,16 @@ Rounded to the safe side: stresses and speeds up, factors of safety down.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from kinematics.making.strength import Strength, Stressed
 from kinematics.making.torque import STANDARD_GRAVITY, Drive, WheelTorque
-from kinematics.making.whirl import WANTED_WHIRL_RATIO, Whirl
 from sketcher.words.answer import brief
 from sketcher.words.lengths import MM, Lengths
 from sketcher.words.units import format_number
+
+if TYPE_CHECKING:
+    from kinematics.making.strength import Strength, Stressed
+    from kinematics.making.whirl import Whirl
 
 
 def down(value: float, digits: int = 2) -> str:
@@ -143,6 +146,9 @@ def warning_lines(found: Strength) -> Iterator[str]:
 
 def whirl_line(found: Whirl) -> str:
     """First whirl against top speed."""
+    # A report of a shaft that nobody makes yet must not wait for it.
+    from kinematics.making.whirl import WANTED_WHIRL_RATIO  # noqa: PLC0415
+
     word = "holds" if found.holds else "too near"
     return (
         f"first at {down(found.first_whirl_rpm, 0)} rpm, top speed is "

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 import re
-from fractions import Fraction
 from typing import Literal
 
 Unit = Literal["mm", "in"]
@@ -195,8 +194,8 @@ def format_fraction(
     whole, over = divmod(parts, finest)
     if not over:
         return f'{sign}{whole}"'
-    reduced = Fraction(over, finest)
-    fraction = f"{reduced.numerator}/{reduced.denominator}"
+    common = math.gcd(over, finest)
+    fraction = f"{over // common}/{finest // common}"
     return f'{sign}{whole} {fraction}"' if whole else f'{sign}{fraction}"'
 
 

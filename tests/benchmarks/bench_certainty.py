@@ -13,7 +13,8 @@ from functools import partial
 
 from kinematics.linkage.motion import solve
 from kinematics.shaft.following import follow
-from kinematics.shaft.placement import MountRoom, place_gearbox
+from kinematics.shaft.mount_room import MountRoom
+from kinematics.shaft.placement import place_gearbox
 from kinematics.sure.certainty import DRAWS, certainty
 from kinematics.sure.tape import Tape
 from kinematics.sure.trial import TrialMeasurement

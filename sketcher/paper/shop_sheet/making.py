@@ -9,7 +9,8 @@ from kinematics.making.cut_plan import CutPlan
 from kinematics.making.cut_steps import Work
 from kinematics.making.donors import ENDS
 from kinematics.making.fixture import Fixture, fixture
-from sketcher.answers.making import lacking_for_cuts, lacking_for_strength, on_the_lathe
+from sketcher.answers.making import lacking_for_cuts, lacking_for_strength
+from sketcher.answers.making_work import on_the_lathe
 from sketcher.paper.shop_sheet.amounts import Amounts, angle
 from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
 from sketcher.paper.shop_sheet.subject import STEP_MM, Subject, swept_rows

@@ -7,14 +7,8 @@ from functools import partial
 
 from kinematics.sure.chance_next import NextForChance
 from scenes.guessed import tally
-from sketcher.answers.making import (
-    Made,
-    lacking_for_strength,
-    loaded,
-    measured_making,
-    planned,
-    together,
-)
+from sketcher.answers.making import Made, lacking_for_strength, measured_making
+from sketcher.answers.making_work import loaded, planned, together
 from sketcher.answers.memo import Answer
 from sketcher.answers.shown import Shown
 from sketcher.answers.verdict import Verdict, verdict

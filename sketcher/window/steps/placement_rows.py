@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from kinematics.shaft.placement import MountRoom, Placement
+from kinematics.shaft.mount_room import MountRoom
+from kinematics.shaft.placement import Placement
 from kinematics.vectors import Array
 from scenes.model import Scene
 from sketcher.answers import placed
