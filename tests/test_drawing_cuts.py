@@ -79,6 +79,13 @@ def test_titles_are_whole_and_values_apart_where_a_sheet_has_room() -> None:
         assert not a.overlaps(b), (one.text, other.text)
 
 
+def test_no_size_of_the_splice_is_cut_off_at_the_edge() -> None:
+    cuts = plan(butt=Butt(spigot_length=28.05, bore=12.05))
+    camera = cut_camera(cuts, Camera(760, 420))
+    edge = camera.box.right - camera.paper(1.0)
+    assert all(box.right < edge for _, box in boxes(cut_view(cuts, camera), camera))
+
+
 def drawn(cuts: CutPlan, scale: float = 0.25, width_mm: float = 184.0) -> tuple[Picture, Camera]:
     camera = cut_camera_at(cuts, scale, width_mm)
     return cut_view(cuts, camera), camera

@@ -371,3 +371,18 @@ def test_no_end_of_the_lengths_dimension_is_hidden() -> None:
     ]  # fmt: skip
     assert dimension
     assert not any(over.holds(end) for item in dimension for end in (item.start, item.end))
+
+
+@pytest.mark.parametrize("name", ["van-front", "van-front-making"])
+def test_no_edge_of_an_arm_strikes_through_a_name(name: str) -> None:
+    from sketcher.drawing.labels import Room
+    from sketcher.drawing.style import style
+
+    picture, camera = front(name)
+    room = Room(camera, style())
+    (arm,) = (shapely.Polygon(item.points).exterior for item in picture.with_role("arm"))
+    for item in picture:
+        if isinstance(item, Text) and item.angle_deg == 0.0 and not item.backed:
+            box = room.box(item)
+            words = shapely.box(box.left, box.bottom, box.right, box.top)
+            assert not arm.intersects(words), item.text

@@ -134,6 +134,9 @@ def test_readout_names_are_whole_where_there_is_room() -> None:
         if isinstance(item, Text)
     ]
     assert {row.name for row in rows} <= {text.text for text in texts}
+    # Where there is none, the help on the row tells a bracket's name.
+    (gap,) = (row for row in rows if row.name.startswith("gap, "))
+    assert f'"{gap.name.removeprefix("gap, ")}"' in gap.help
     size = size_px("small", 96 / 25.4)
     for text in texts:
         wide = width_px(text.text, size)

@@ -143,5 +143,6 @@ def _gap_reading(gap: tuple[float, float, str] | None, unit: Unit, none: str) ->
         format_length(value, unit, rounding="down"),
         f"min {format_length(wanted, unit, named=False)}",
         gap_state(value, wanted),
-        about,
+        # The name may be longer than its row.
+        f'To "{name}". {about}',
     )

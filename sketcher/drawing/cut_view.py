@@ -33,7 +33,7 @@ from sketcher.drawing.style import style
 from sketcher.words.units import Unit, format_length
 
 # Mm on paper.
-_TITLE, _BETWEEN, _ASIDE, _FOOT = 9.5, 12.6, 7.0, 4.6
+_TITLE, _BETWEEN, _ASIDE, _FOOT, _TO_DETAIL = 9.5, 12.6, 7.0, 4.6, 4.3
 _LEGEND = "Over each donor: from its datum. Under it: from its joint's centre. One scale both ways"
 
 
@@ -86,12 +86,12 @@ def cut_view(
         cut_bars.draw_donor(sheet, plan, bar, box.top, between, spare)
     lower = upper - cut_bars.joint_radius(plan) - _below_mm(plan, paper(1.0)) - paper(_BETWEEN)
     lower -= _finished_top(plan)
-    detail = paper(DETAIL_MM + _ASIDE) if plan.splice.butt is not None else 0.0
+    detail = paper(DETAIL_MM + _TO_DETAIL) if plan.splice.butt is not None else 0.0
     spare = max(0.0, box.width - _shaft_mm(plan) - detail - paper(2.0)) / 2
     shaft_left = box.left + overhang + paper(1.0) + spare * 0.5
     _finished(sheet, plan, shaft_left, lower)
     if plan.splice.butt is not None:
-        corner = (shaft_left + _shaft_mm(plan) - overhang + paper(_ASIDE) + spare * 0.5,
+        corner = (shaft_left + _shaft_mm(plan) - overhang + paper(_TO_DETAIL) + spare * 0.5,
                   upper - cut_bars.joint_radius(plan) - paper(_under_mm(plan, "hub")))  # fmt: skip
         draw_detail(sheet, plan, corner)
     foot = (box.left + paper(1.0), box.bottom + paper(1.0))
@@ -107,7 +107,7 @@ def _needs(
 ) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
     """What the drawing takes across and upwards: world mm to be scaled, and mm on paper."""
     overhang, radius = 2.6 * cut_bars.joint_radius(plan), cut_bars.joint_radius(plan)
-    detail = (DETAIL_MM + _ASIDE) if plan.splice.butt is not None else 0.0
+    detail = (DETAIL_MM + _TO_DETAIL) if plan.splice.butt is not None else 0.0
     head = _TITLE + _above_mm(plan, 1.0) + _FOOT
     finished = _below_mm(plan, 1.0) + _BETWEEN + FIRST_UNDER + 3.6
     high = [(2 * radius + _finished_top(plan) + radius, head + finished)]

@@ -155,6 +155,7 @@ def draw_arms(sheet: Sheet, pose: Pose, scene: Scene) -> None:
             bar = [along(p, way, 0.0, aside) for p in (a, b) for aside in (left, right)]
             outline = hull([*bar, *disc(a, MARK), *disc(b, MARK)])
         sheet.add(Polygon(outline, "arm", key))
+        sheet.room.take_run(outline, closed=True)
         sheet.room.take_line(a, b, ARM_AT_BALL)
         sheet.room.take_disc(a, ARM_AT_PIVOT)
 

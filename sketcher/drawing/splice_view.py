@@ -17,7 +17,7 @@ from sketcher.words.answer import brief
 from sketcher.words.units import Unit, format_fraction, format_length
 
 # Mm on paper: width of the detail with its words, and the most that the drawn part may take.
-DETAIL_MM, _WIDEST, _TALLEST, _LINE, _TITLE = 62.0, 40.0, 14.0, 4.4, 6.6
+DETAIL_MM, _WIDEST, _TALLEST, _LINE, _TITLE = 64.7, 40.0, 14.0, 4.4, 6.6
 # Those of ISO 5455.
 _SCALES = (ENLARGED, *SCALES)
 _BESIDE = 6.0
