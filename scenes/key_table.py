@@ -10,21 +10,8 @@ import re
 from collections.abc import Mapping
 from functools import cache
 
+from kinematics import parts
 from kinematics.linkage.bodies import Arm, StrutTube
-from kinematics.parts import (
-    Bracket,
-    GearboxMovement,
-    Hub,
-    InnerJoint,
-    MeasuredPosition,
-    OuterJoint,
-    Section,
-    Shaft,
-    Steering,
-    Strut,
-    Travel,
-    Wishbones,
-)
 from kinematics.shaft.mount_room import MountRoom
 from kinematics.sure.readings import Mark, Reading
 from kinematics.sure.tape import Tape, TapeError
@@ -115,7 +102,7 @@ _SECTION = (
 )
 
 _TABLES: Tables = (
-    ("linkage", Strut, (
+    ("linkage", parts.Strut, (
         ("arm_pivot", *_POINT, "arm pivot",
          "Centre of the arm's inner bush: the axis that the arm swings about."),
         ("ball_joint", *_POINT, "ball joint", "Centre of the ball at the arm's outer end."),
@@ -123,7 +110,7 @@ _TABLES: Tables = (
         ("strut_lower", *_POINT, "strut lower",
          "Any point low down on the axis that the strut slides along."),
     )),
-    ("linkage", Wishbones, (
+    ("linkage", parts.Wishbones, (
         ("lower_pivot", *_POINT, "lower pivot", "Centre of the lower arm's inner bush."),
         ("lower_ball_joint", *_POINT, "lower ball joint",
          "Centre of the ball at the lower arm's outer end."),
@@ -131,31 +118,31 @@ _TABLES: Tables = (
         ("upper_ball_joint", *_POINT, "upper ball joint",
          "Centre of the ball at the upper arm's outer end."),
     )),
-    ("linkage.position[]", MeasuredPosition, (
+    ("linkage.position[]", parts.MeasuredPosition, (
         ("travel", "mm", "above ride height, negative below", ANY, "travel",
          "Wheel travel at which it was taken: bump +, droop −."),
         ("outer_joint", *_POINT, "outer joint",
          "Centre of the outer joint: where its balls' plane meets the hub axis."),
         ("wheel_centre", *_POINT, "wheel centre", "Middle of the wheel, on the hub axis."),
     )),
-    ("hub", Hub, (
+    ("hub", parts.Hub, (
         ("outer_joint", *_POINT, "outer joint",
          "Centre of the outer joint: where its balls' plane meets the hub axis."),
         ("wheel_centre", *_POINT, "wheel centre", "Middle of the wheel, on the hub axis."),
     )),
-    ("travel", Travel, (
+    ("travel", parts.Travel, (
         ("bump", "mm", "above ride height", FROM_0, "full bump",
          "Wheel travel up from ride height."),
         ("droop", "mm", "below ride height", FROM_0, "full droop",
          "Wheel travel down from ride height."),
     )),
-    ("steering", Steering, (
+    ("steering", parts.Steering, (
         ("inside_lock", "degrees", "", "[0, 90)", "inside lock",
          "Steer angle of the wheel on the inside of the turn, at full lock."),
         ("outside_lock", "degrees", "", "[0, 90)", "outside lock",
          "Steer angle of the wheel on the outside of the turn, at full lock."),
     )),
-    ("gearbox.movement", GearboxMovement, tuple(
+    ("gearbox.movement", parts.GearboxMovement, tuple(
         (axis, "mm", "each way", FROM_0, f"gearbox movement, {axis}",
          "How far the outputs move on the mounts, each way.")
         for axis in ("out", "up", "fore")
@@ -174,7 +161,7 @@ _TABLES: Tables = (
          "Where points of the picture lie in the front view.", "pins"),
         ("opacity", "", "from 0 to 1", "(0, 1]", "opacity", "How strongly it is painted."),
     )),
-    ("shafts.*", Shaft, (
+    ("shafts.*", parts.Shaft, (
         ("length", "mm", "between joint centres", ABOVE_0, "length",
          "Between joint centres. Empty while undecided: then the ride-centred length is used."),
     )),
@@ -184,7 +171,7 @@ _TABLES: Tables = (
         ("doubtful", "", "paths of points in the scene", ANY, "points that may move",
          "The points that may be moved, such as outer joint; empty: every point.", "names"),
     )),
-    ("shafts.*.inner_joint", InnerJoint, (
+    ("shafts.*.inner_joint", parts.InnerJoint, (
         ("mid_stroke", *_POINT, "inner joint, mid-stroke",
          "Centre of the inner joint with its stroke half used."),
         ("axis", "", "[out, up] or [out, up, fore]", ANY, "housing axis",
@@ -201,11 +188,11 @@ _TABLES: Tables = (
          ("The usable stroke as the joint bends: rows of angle, stroke in, stroke out; "
          "empty: nothing is said of it."), "rows"),
     )),
-    ("shafts.*.outer_joint", OuterJoint, (
+    ("shafts.*.outer_joint", parts.OuterJoint, (
         ("max_angle", "degrees", "", "(0, 90)", "outer joint, largest angle",
          "The most that the outer joint may bend."),
     )),
-    *((f"{table}.section[]", Section, _SECTION)
+    *((f"{table}.section[]", parts.Section, _SECTION)
       for table in ("shafts.*", "shafts.*.inner_joint", "shafts.*.outer_joint")),
     ("shafts.*.trial[]", TrialMeasurement, (
         ("travel", "mm", "", ANY, "travel",
@@ -246,7 +233,7 @@ _TABLES: Tables = (
         _DEPTH,
         _GAP,
     )),
-    ("bracket[]", Bracket, (
+    ("bracket[]", parts.Bracket, (
         ("name", "", "", ANY, "name", "What you call it."),
         ("mounted_on", "", "", ANY, "mounted on",
          "What it moves with: body, arm, knuckle or gearbox."),

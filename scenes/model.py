@@ -11,17 +11,6 @@ from kinematics.errors import InvalidInput, KinematicsError, Problem
 from kinematics.linkage.bodies import Arm, StrutTube, arm_bracket, strut_tube_bracket
 from kinematics.making.lathe import Lathe
 from kinematics.making.torque import Drive
-from kinematics.parts import (
-    Bracket,
-    Corner,
-    GearboxMovement,
-    Hub,
-    Linkage,
-    Point,
-    Shaft,
-    Steering,
-    Travel,
-)
 from kinematics.shaft.mount_room import MountRoom
 from kinematics.sure.measurands import MID_STROKE, Measurand, points_of
 from kinematics.sure.readings import Mark, Reading
@@ -40,7 +29,7 @@ class NoSuchSide(KinematicsError, LookupError):
     """The scene has no shaft on the side asked for."""
 
 
-def _named_alike(brackets: Sequence[Bracket]) -> Iterator[Problem]:
+def _named_alike(brackets: Sequence[parts.Bracket]) -> Iterator[Problem]:
     """A gap says its bracket's name, and commands choose by it: each has its own."""
     first: dict[str, int] = {}
     for index, bracket in enumerate(brackets):
@@ -65,14 +54,14 @@ class Scene:
     for readings of points that are nowhere.
     """
 
-    linkage: Linkage
-    hub: Hub
-    travel: Travel
-    left: Shaft | None = None
-    right: Shaft | None = None
-    steering: Steering | None = None
-    gearbox_movement: GearboxMovement = GearboxMovement()
-    brackets: tuple[Bracket, ...] = ()
+    linkage: parts.Linkage
+    hub: parts.Hub
+    travel: parts.Travel
+    left: parts.Shaft | None = None
+    right: parts.Shaft | None = None
+    steering: parts.Steering | None = None
+    gearbox_movement: parts.GearboxMovement = parts.GearboxMovement()
+    brackets: tuple[parts.Bracket, ...] = ()
     strut_tube: StrutTube | None = None
     arm: Arm | None = None
     title: str = ""
@@ -91,7 +80,7 @@ class Scene:
 
     def __post_init__(self) -> None:
         there = {
-            "gearbox.movement": self.gearbox_movement != GearboxMovement(),
+            "gearbox.movement": self.gearbox_movement != parts.GearboxMovement(),
             "bracket": bool(self.brackets),
         }
         left = frozenset(name for name in self.none_of if not there[name])
@@ -129,13 +118,13 @@ class Scene:
         return (-self.steering.outside_lock, self.steering.inside_lock)
 
     @property
-    def points(self) -> Mapping[str, Point]:
+    def points(self) -> Mapping[str, parts.Point]:
         """Every point that a reading can name, by its path: linkage, hub, shafts, marks."""
         return MappingProxyType(
             {path_of(thing, side or ANY_SIDE): at for thing, side, at in self.measured_points()}
         )
 
-    def measured_points(self) -> Iterator[tuple[Measurand, Side | None, Point]]:
+    def measured_points(self) -> Iterator[tuple[Measurand, Side | None, parts.Point]]:
         """The same as the mechanics name them, with the side of a shaft's point."""
         for thing, at in points_of(self.linkage, self.hub):
             yield thing, None, at
@@ -147,7 +136,7 @@ class Scene:
             yield Measurand("mark", mark.name), None, mark.at
 
     @property
-    def linkage_bodies(self) -> tuple[Bracket, ...]:
+    def linkage_bodies(self) -> tuple[parts.Bracket, ...]:
         """Strut tube and arm as brackets, those of them that the scene knows."""
         bodies = []
         if self.strut_tube is not None:
@@ -156,7 +145,7 @@ class Scene:
             bodies.append(arm_bracket(self.arm, self.linkage))
         return tuple(bodies)
 
-    def shaft(self, side: Side) -> Shaft | None:
+    def shaft(self, side: Side) -> parts.Shaft | None:
         """The shaft of a side, or None where the scene has none."""
         return self.left if side == "left" else self.right
 
@@ -164,7 +153,7 @@ class Scene:
         """How a side's shaft is made; empty where nothing is known yet."""
         return self.left_making if side == "left" else self.right_making
 
-    def corner(self, side: Side) -> Corner:
+    def corner(self, side: Side) -> parts.Corner:
         """Everything that decides how one side's shaft moves and what it meets.
 
         A sleeve is part of its shaft's outline.  Its brackets are the scene's, in
@@ -174,7 +163,7 @@ class Scene:
         shaft = self.shaft(side)
         if shaft is None:
             raise NoSuchSide(f"shafts.{side}: this scene has no {side} shaft")
-        return Corner(
+        return parts.Corner(
             linkage=self.linkage,
             hub=self.hub,
             travel=self.travel,

@@ -7,22 +7,11 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
+from kinematics import parts
 from kinematics.errors import Problem
 from kinematics.linkage.bodies import Arm, StrutTube
 from kinematics.making.lathe import Lathe
 from kinematics.making.torque import Drive
-from kinematics.parts import (
-    Bracket,
-    GearboxMovement,
-    Hub,
-    Linkage,
-    Measured,
-    Shaft,
-    Steering,
-    Strut,
-    Travel,
-    Wishbones,
-)
 from kinematics.shaft.mount_room import MountRoom
 from kinematics.sure.tape import Tape
 from scenes.donors import read_donors
@@ -115,7 +104,7 @@ def _scene(top: Table) -> Scene | None:
             table = shafts.table(side, optional=True)
             if table is not None:
                 optional[f"{side}_making"] = _making(table)
-                optional[side] = read_record(table, Shaft)
+                optional[side] = read_record(table, parts.Shaft)
         if not any(shafts.has(side) for side in SIDES):
             shafts.problems.append(
                 Problem("shafts", "expected [shafts.left], [shafts.right] or both")
@@ -136,8 +125,8 @@ def _scene(top: Table) -> Scene | None:
         title=top.text("title", "", optional=True),
         notes=top.text("notes", "", optional=True),
         linkage=linkage,
-        hub=_needed(top, "hub", Hub),
-        travel=_needed(top, "travel", Travel),
+        hub=_needed(top, "hub", parts.Hub),
+        travel=_needed(top, "travel", parts.Travel),
         brackets=all_of(_bracket(one, n) for n, one in enumerate(top.tables("bracket"), 1)),
         marks=read_marks(top),
         readings=read_readings(top),
@@ -163,7 +152,7 @@ def _gearbox(top: Table) -> dict[str, Any]:
     movement = table.table("movement", optional=True)
     if movement is not None:
         given["none_of"] = {"gearbox.movement"}
-        given["gearbox_movement"] = read_record(movement, GearboxMovement)
+        given["gearbox_movement"] = read_record(movement, parts.GearboxMovement)
     placement = table.table("placement", optional=True)
     if placement is not None:
         given["gearbox_placement"] = read_record(placement, MountRoom)
@@ -171,7 +160,7 @@ def _gearbox(top: Table) -> dict[str, Any]:
     return given
 
 
-def _linkage(top: Table) -> Linkage | None:
+def _linkage(top: Table) -> parts.Linkage | None:
     table = top.table("linkage")
     if table is None:
         return None
@@ -191,18 +180,18 @@ def _making(shaft: Table) -> Making | None:
     return shaft.made(Making, read_fields(shaft, Making, skip=DONOR_FIELDS) | given)
 
 
-def _bracket(table: Table, number: int) -> Bracket | None:
+def _bracket(table: Table, number: int) -> parts.Bracket | None:
     name = table.text("name", f"bracket {number}", optional=True)
-    return read_record(table, Bracket, name=name)
+    return read_record(table, parts.Bracket, name=name)
 
 
-LINKAGES: Mapping[str, type[Linkage]] = {
-    "strut": Strut,
-    "wishbones": Wishbones,
-    "measured": Measured,
+LINKAGES: Mapping[str, type[parts.Linkage]] = {
+    "strut": parts.Strut,
+    "wishbones": parts.Wishbones,
+    "measured": parts.Measured,
 }
 OPTIONAL_TABLES: Mapping[str, type] = {
-    "steering": Steering,
+    "steering": parts.Steering,
     "drive": Drive,
     "lathe": Lathe,
     "tape": Tape,

@@ -12,14 +12,8 @@ from sketcher.commands.brackets import NEW_SCENE, check_new_scene, keep
 from sketcher.commands.common import Option, length_option, open_scene
 from sketcher.commands.console import GOOD, CommandError, tell
 from sketcher.commands.output import aside
+from sketcher.interchange import outline_file
 from sketcher.interchange.loops import OutlineError
-from sketcher.interchange.outline_file import (
-    FILE_UNITS,
-    OutlineChoice,
-    placed_outline,
-    read_outline,
-    with_outline,
-)
 
 DESCRIPTION = """\
 Take a bracket's outline from a drawing. DXF: closed polylines, circles, and lines and arcs
@@ -55,7 +49,7 @@ OPTIONS = (
     ),
     Option(
         "--units",
-        choices=FILE_UNITS,
+        choices=outline_file.FILE_UNITS,
         help="what one unit of the drawing is (default: what the drawing says)",
     ),
     Option("--layer", metavar="NAME", help="only this layer of a DXF, or this id of an SVG"),
@@ -68,22 +62,22 @@ def run(arguments: argparse.Namespace) -> int:
     """Take the outline in and write the scene that has it."""
     opened = open_scene(arguments)
     check_new_scene(opened, arguments.output)
-    choice = OutlineChoice(arguments.units, arguments.layer, arguments.number)
+    choice = outline_file.OutlineChoice(arguments.units, arguments.layer, arguments.number)
     try:
-        loop = read_outline(arguments.drawing, choice)
+        loop = outline_file.read_outline(arguments.drawing, choice)
     except OutlineError as error:
         raise CommandError(str(error)) from error
     outline = loop.outline
     if arguments.at is not None:
         _finite("--at", arguments.at)
-        outline = placed_outline(outline, (arguments.at[0], arguments.at[1]))
+        outline = outline_file.placed_outline(outline, (arguments.at[0], arguments.at[1]))
     fore = None
     if arguments.fore is not None:
         _finite("--fore", arguments.fore)
         fore = (arguments.fore[0], arguments.fore[1])
     before = len(opened.scene.brackets)
     try:
-        scene = with_outline(
+        scene = outline_file.with_outline(
             opened.scene, arguments.name, outline, mounted_on=arguments.mounted_on, fore=fore
         )
     except InvalidInput as error:

@@ -10,17 +10,7 @@ from kinematics.shaft.whole_motion import Examination
 from scenes.model import Scene, Side
 from sketcher.answers.answered import Answered
 from sketcher.answers.verdict import VerdictState
-from sketcher.words.answer import (
-    WORST_OF,
-    Say,
-    amount,
-    inside_window,
-    length_words,
-    limit,
-    motion_words,
-    place,
-    typed,
-)
+from sketcher.words import answer as wording
 from sketcher.words.cautions import CODES, NOT_SURE, hose_gap
 from sketcher.words.certainty import tape_words
 from sketcher.words.cuts import cuts_summary
@@ -37,7 +27,9 @@ NAME_WIDTH = 20
 def report_lines(scene: Scene, answers: Sequence[Answered], unit: Unit) -> Iterator[str]:
     """The report, line by line."""
     yield titled(scene.title)
-    yield from textwrap.wrap(motion_words(scene, lambda mm: typed(mm, unit)), REPORT_WIDTH)
+    yield from textwrap.wrap(
+        wording.motion_words(scene, lambda mm: wording.typed(mm, unit)), REPORT_WIDTH
+    )
     if scene.tape is None or scene.tape.limit is None:
         words = tape_words(scene.tape, unit, len(scene.readings))
         yield from textwrap.wrap(f"{words[0].upper()}{words[1:]}.", REPORT_WIDTH)
@@ -83,9 +75,9 @@ def _side_lines(one: Answered, unit: Unit) -> Iterator[str]:
     found, scene = one.found, one.scene
 
     def say(position: Position) -> str:
-        return place(position, scene, unit)
+        return wording.place(position, scene, unit)
 
-    length = length_words(found, unit)
+    length = wording.length_words(found, unit)
     if found.length_given:
         centred = format_both(found.ride_centred_length_mm, unit)
         yield from row("length", f"{length}; ride-centred {centred}")
@@ -113,38 +105,39 @@ def _making_lines(one: Answered, say: Lengths) -> Iterator[str]:
         yield from row("after welding", welded)
 
 
-def _window_lines(found: Examination, unit: Unit, say: Say) -> Iterator[str]:
+def _window_lines(found: Examination, unit: Unit, say: wording.Say) -> Iterator[str]:
     window = found.window
     if window is None or window.empty:
-        yield from row("length window", inside_window(found, unit))
+        yield from row("length window", wording.inside_window(found, unit))
         return
     # Rounded inwards: a length read off the report must not lie outside the window.
     shortest = format_both(window.shortest_mm, unit, rounding="up")
     longest = format_both(window.longest_mm, unit, rounding="down")
     ends = f"{shortest} to {longest}"
-    yield from row("length window", f"{ends}, keeping {typed(found.margin_mm, unit)} at each end")
-    yield from row("", inside_window(found, unit))
+    yield from row(
+        "length window", f"{ends}, keeping {wording.typed(found.margin_mm, unit)} at each end"
+    )
+    yield from row("", wording.inside_window(found, unit))
     yield from row("", f"shorter pulls apart at {say(window.pulls_apart_at)}")
     yield from row("", f"longer bottoms at {say(window.bottoms_at)}")
 
 
-def _worst_lines(found: Examination, unit: Unit, say: Say) -> Iterator[str]:
+def _worst_lines(found: Examination, unit: Unit, say: wording.Say) -> Iterator[str]:
     for worst in found.of_joints:
         kind = "limit" if worst.is_angle else "min"
-        yield from row(
-            WORST_OF[worst.quantity],
-            f"{amount(worst, worst.value, unit)} ({kind} {limit(worst, unit, named=False)}) "
-            f"at {say(worst.position)}",
-        )
+        value = wording.amount(worst, worst.value, unit)
+        limit = wording.limit(worst, unit, named=False)
+        words = f"{value} ({kind} {limit}) at {say(worst.position)}"
+        yield from row(wording.WORST_OF[worst.quantity], words)
     direction = "pulled out" if found.off_centre_mm >= 0.0 else "pushed in"
     off = format_length(abs(found.off_centre_mm), unit, rounding="up")
     yield from row("furthest", f"{off} from mid-stroke, {direction}, at {say(found.off_centre_at)}")
     for gap in found.gaps:
         section = gap.approach.section_name
         yield from row(
-            WORST_OF[gap.worst.quantity],
-            f"{amount(gap.worst, gap.worst.value, unit)} (wanted "
-            f"{limit(gap.worst, unit, named=False)}) "
+            wording.WORST_OF[gap.worst.quantity],
+            f"{wording.amount(gap.worst, gap.worst.value, unit)} (wanted "
+            f"{wording.limit(gap.worst, unit, named=False)}) "
             f'{f"""from "{section}" """ if section else ""}to "{gap.worst.part}" '
             f"at {say(gap.worst.position)}",
         )

@@ -6,13 +6,7 @@ import argparse
 
 from scenes.model import Side
 from sketcher.answers.trimmed import trim_in_scene, trim_lines
-from sketcher.commands.brackets import (
-    BRACKET,
-    NEW_SCENE,
-    bracket_index,
-    check_new_scene,
-    keep,
-)
+from sketcher.commands import brackets
 from sketcher.commands.common import IN_UNITS, a_side, open_scene, scene_problems
 from sketcher.commands.console import BROKEN, GOOD, complain, tell
 from sketcher.commands.output import aside
@@ -32,15 +26,15 @@ exit code: 0 the wanted gap can be had, 1 nothing of the bracket would be left, 
 
 
 # What it may be asked for besides the scene.
-OPTIONS = (BRACKET, a_side("every shaft of the scene"), IN_UNITS, NEW_SCENE)
+OPTIONS = (brackets.BRACKET, a_side("every shaft of the scene"), IN_UNITS, brackets.NEW_SCENE)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Trim the bracket and say what that takes."""
     opened = open_scene(arguments)
-    check_new_scene(opened, arguments.output)
+    brackets.check_new_scene(opened, arguments.output)
     scene = opened.scene
-    index = bracket_index(scene, arguments.bracket)
+    index = brackets.bracket_index(scene, arguments.bracket)
     sides: tuple[Side, ...] = (arguments.side,) if arguments.side else scene.sides
     with scene_problems(opened):
         found = trim_in_scene(scene, index, sides)
@@ -56,5 +50,5 @@ def run(arguments: argparse.Namespace) -> int:
         to=aside(arguments.output),
     )
     if found.trim.needed or arguments.output is not None:
-        tell(keep(opened, found.scene, arguments.output), to=aside(arguments.output))
+        tell(brackets.keep(opened, found.scene, arguments.output), to=aside(arguments.output))
     return GOOD

@@ -15,27 +15,12 @@ import numpy as np
 import pygame
 
 from kinematics.vectors import Array, Ints
+from sketcher.drawing import strokes
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import font
 from sketcher.drawing.page import Page
 from sketcher.drawing.painting import Stroke, paint
 from sketcher.drawing.picture import Picture, Point2
-from sketcher.drawing.strokes import (
-    FAR,
-    HAIRLINE,
-    MANY,
-    STOUT,
-    apart,
-    clipped_outline,
-    dashed,
-    dashes_between,
-    hairlines,
-    in_view,
-    mitres,
-    near,
-    side_by_side,
-    upright_box,
-)
 from sketcher.drawing.style import Colour, Style, Theme
 from sketcher.drawing.style import style as style_of
 
@@ -90,11 +75,11 @@ class _SurfacePen:
     def fill(self, points: Sequence[Point2], colour: Colour, *, edged: bool) -> None:
         if len(points) < 3:
             return
-        if not near(points):
-            points = clipped_outline(points, self._surface)
+        if not strokes.near(points):
+            points = strokes.clipped_outline(points, self._surface)
             if len(points) < 3:
                 return
-        box = upright_box(points)
+        box = strokes.upright_box(points)
         if box is not None:
             self._surface.fill(colour, box)
             return
@@ -103,16 +88,16 @@ class _SurfacePen:
             fine_run(self._surface, colour, True, points)
 
     def run(self, points: Sequence[Point2], stroke: Stroke, *, closed: bool) -> None:
-        points = apart(points) if points else ()
+        points = strokes.apart(points) if points else ()
         if len(points) < 2:
             return
         surface, (colour, width, dashes) = self._surface, stroke
         if not dashes:
             self._solid(points, colour, width, closed=closed)
             return
-        for stretch in in_view([*points, points[0]] if closed else points, surface):
-            for line in side_by_side(stretch, width):
-                for piece in dashed(line, dashes):
+        for stretch in strokes.in_view([*points, points[0]] if closed else points, surface):
+            for line in strokes.side_by_side(stretch, width):
+                for piece in strokes.dashed(line, dashes):
                     fine_run(surface, colour, False, piece)
 
     def segments(self, segments: Sequence[tuple[Point2, Point2]], stroke: Stroke) -> None:
@@ -121,14 +106,14 @@ class _SurfacePen:
             self._all_straight(segments, colour, width)
             return
         for segment in segments:
-            for stretch in in_view(segment, self._surface):
-                pieces = dashes_between(stretch[0], stretch[-1], dashes)
+            for stretch in strokes.in_view(segment, self._surface):
+                pieces = strokes.dashes_between(stretch[0], stretch[-1], dashes)
                 self._all_straight(pieces, colour, width)
 
     def _all_straight(
         self, segments: Iterable[tuple[Point2, Point2]], colour: Colour, width: float
     ) -> None:
-        if width >= HAIRLINE:
+        if width >= strokes.HAIRLINE:
             for a, b in segments:
                 self._straight(a, b, colour, width)
             return
@@ -143,7 +128,7 @@ class _SurfacePen:
     def circle(
         self, centre: Point2, radius: float, fill: Colour | None, stroke: Stroke | None
     ) -> None:
-        if radius > FAR or not near((centre,)):
+        if radius > strokes.FAR or not strokes.near((centre,)):
             return
         if fill is not None:
             pygame.draw.aacircle(self._surface, fill, centre, radius)
@@ -154,7 +139,7 @@ class _SurfacePen:
     def text(
         self, start: Point2, text: str, size: int, colour: Colour, *, bold: bool, angle_deg: float
     ) -> None:
-        if not text or not near((start,)):
+        if not text or not strokes.near((start,)):
             return
         ascent = font(size, bold).get_ascent()
         # Half a degree moves the end of a word of the usual length by less than half a pixel.
@@ -172,18 +157,21 @@ class _SurfacePen:
     def _straight(self, a: Point2, b: Point2, colour: Colour, width: float) -> None:
         if abs(a[0] - b[0]) < 0.01 or abs(a[1] - b[1]) < 0.01:
             # Upright and level lines are sharp on whole pixels.
-            if not near((a, b)):
-                a, b = ((min(max(x, -FAR), FAR), min(max(y, -FAR), FAR)) for x, y in (a, b))
+            if not strokes.near((a, b)):
+                a, b = (
+                    (min(max(x, -strokes.FAR), strokes.FAR), min(max(y, -strokes.FAR), strokes.FAR))
+                    for x, y in (a, b)
+                )
             ends = (round(a[0]), round(a[1])), (round(b[0]), round(b[1]))
             pygame.draw.line(self._surface, colour, *ends, max(1, round(width)))
-        elif width < HAIRLINE:
+        elif width < strokes.HAIRLINE:
             pygame.draw.aaline(self._surface, colour, a, b)
-        elif width > STOUT:
+        elif width > strokes.STOUT:
             self._solid((a, b), colour, width, closed=False)
         else:
             length = math.dist(a, b)
             u, v = (a[1] - b[1]) / length, (b[0] - a[0]) / length
-            for by in hairlines((width - 1.0) / 2.0):
+            for by in strokes.hairlines((width - 1.0) / 2.0):
                 start, end = (a[0] + u * by, a[1] + v * by), (b[0] + u * by, b[1] + v * by)
                 pygame.draw.aaline(self._surface, colour, start, end)
 
@@ -195,7 +183,7 @@ class _SurfacePen:
             self._straight(points[0], points[1], colour, width)
             return
         if len(points) == (4 if closed else 5) and (closed or points[0] == points[4]):
-            box = upright_box(points[:4])
+            box = strokes.upright_box(points[:4])
             if box is not None:
                 # Sharp on whole pixels, as upright and level lines are.
                 whole = max(1, round(width))
@@ -204,15 +192,15 @@ class _SurfacePen:
                 frame = (x - half, y - half, across + whole, down + whole)
                 pygame.draw.rect(surface, colour, frame, whole)
                 return
-        if width < HAIRLINE:
+        if width < strokes.HAIRLINE:
             fine_run(surface, colour, closed, points)
             return
         reach = (width - 1.0) / 2.0
-        if len(points) > MANY and width <= STOUT:
+        if len(points) > strokes.MANY and width <= strokes.STOUT:
             self._smooth(points, colour, reach, closed=closed)
             return
-        normals = mitres(points, closed=closed)
-        if width > STOUT:
+        normals = strokes.mitres(points, closed=closed)
+        if width > strokes.STOUT:
             inner = reach - 0.5
             left = [
                 (x + u * inner, y + v * inner)
@@ -228,7 +216,7 @@ class _SurfacePen:
                 pygame.draw.polygon(surface, colour, (left[i], left[j], right[j], right[i]))
             offsets: tuple[float, ...] = (-reach, -reach + 0.6, reach - 0.6, reach)
         else:
-            offsets = hairlines(reach)
+            offsets = strokes.hairlines(reach)
         for offset in offsets:
             shifted = [
                 (x + u * offset, y + v * offset)
@@ -249,7 +237,7 @@ class _SurfacePen:
             sides[0], sides[-1] = run[1] - run[0], run[-1] - run[-2]
         length = np.hypot(sides[:, 0], sides[:, 1])
         normals = np.stack((-sides[:, 1], sides[:, 0]), axis=1) / np.maximum(length, 1e-9)[:, None]
-        for offset in hairlines(reach):
+        for offset in strokes.hairlines(reach):
             shifted = (run + offset * normals).tolist()
             fine_run(self._surface, colour, closed, shifted)
 

@@ -15,17 +15,7 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Paragraph,
 from sketcher.drawing.page import Drawn
 from sketcher.drawing.pdf import BOLD, REGULAR, paint_pdf
 from sketcher.drawing.style import print_style
-from sketcher.paper.shop_sheet.blocks import (
-    Block,
-    BlockKind,
-    Figure,
-    Figures,
-    Grid,
-    Heading,
-    Tick,
-    Ticks,
-    Words,
-)
+from sketcher.paper.shop_sheet import blocks
 
 # All but the space that keeps a whole number with its fraction.
 _SPACES = re.compile(r"[^\S\xa0]+")
@@ -65,7 +55,7 @@ CELL = _style(9.5, alignment=TA_RIGHT, leading=10.5)
 CELL_STRONG = _style(9, bold=True, alignment=TA_RIGHT, leading=10.5)
 CELL_WORDS = _style(8.5, alignment=TA_LEFT, leading=10.5)
 CELL_WORDS_STRONG = _style(8.5, bold=True, alignment=TA_LEFT, leading=10.5)
-_KINDS: dict[BlockKind, Any] = {
+_KINDS: dict[blocks.BlockKind, Any] = {
     "plain": PLAIN,
     "tight": STEP,
     "small": SMALL,
@@ -99,13 +89,13 @@ def gap(height_mm: float) -> Any:
     return Spacer(1, height_mm * mm)
 
 
-def flowing(blocks: tuple[Block, ...], width: float) -> list[Any]:
+def flowing(content: tuple[blocks.Block, ...], width: float) -> list[Any]:
     """Blocks in a column of a width (points); a heading stays with what follows it."""
     parts: list[Any] = []
     held: list[Any] = []
-    for block in blocks:
+    for block in content:
         made = _block(block, width)
-        if isinstance(block, Heading):
+        if isinstance(block, blocks.Heading):
             held = made
         elif _length(block) > _HELD_ROWS:
             # What is long may be parted; the heading stays with its first rows.
@@ -117,16 +107,16 @@ def flowing(blocks: tuple[Block, ...], width: float) -> list[Any]:
     return [*parts, *held]
 
 
-def _length(block: Block) -> int:
+def _length(block: blocks.Block) -> int:
     """Rows of a block."""
-    if isinstance(block, Grid):
+    if isinstance(block, blocks.Grid):
         return len(block.rows)
-    return len(block.items) if isinstance(block, Ticks) else 0
+    return len(block.items) if isinstance(block, blocks.Ticks) else 0
 
 
-def stacked(blocks: tuple[Block, ...], width: float) -> list[Any]:
+def stacked(content: tuple[blocks.Block, ...], width: float) -> list[Any]:
     """Blocks one under the other, for where nothing needs holding together."""
-    return [part for block in blocks for part in _block(block, width)]
+    return [part for block in content for part in _block(block, width)]
 
 
 def height_of(parts: list[Any], width: float) -> float:
@@ -145,27 +135,27 @@ def to_fill_in(fields: tuple[tuple[str, str], ...], width: float) -> Any:
     return table
 
 
-def _block(block: Block, width: float) -> list[Any]:
+def _block(block: blocks.Block, width: float) -> list[Any]:
     match block:
-        case Heading():
+        case blocks.Heading():
             return [gap(2.6), paragraph(block.text, HEADING), gap(1.0)]
-        case Words():
+        case blocks.Words():
             return [_words(block, width), gap(1.2)]
-        case Figures():
+        case blocks.Figures():
             return [_figures(block, width), gap(1.0)]
-        case Ticks():
+        case blocks.Ticks():
             return [_ticks(block, width), gap(1.0)]
-        case Grid():
+        case blocks.Grid():
             return [_grid(block, width), gap(1.2)]
 
 
-def _words(words: Words, width: float) -> Any:
+def _words(words: blocks.Words, width: float) -> Any:
     written = paragraph(words.text, _KINDS[words.kind])
     if words.kind == "caution" and width < _NARROW:
         written = paragraph(words.text, STRONG_STEP)
     if words.kind in ("plain", "tight", "small"):
         return written
-    looks: dict[BlockKind, list[tuple[Any, ...]]] = {
+    looks: dict[blocks.BlockKind, list[tuple[Any, ...]]] = {
         "missing": [("LINEBEFORE", (0, 0), (0, -1), 2, _RULE)],
         "caution": [("BOX", (0, 0), (-1, -1), 1.6, black), ("BACKGROUND", (0, 0), (-1, -1), _PALE)],
         "stop": [("BACKGROUND", (0, 0), (-1, -1), black)],
@@ -198,7 +188,7 @@ def _padding(side_mm: float, end_mm: float) -> list[tuple[Any, ...]]:
     ]
 
 
-def _figures(figures: Figures, width: float) -> Any:
+def _figures(figures: blocks.Figures, width: float) -> Any:
     shares = (0.18, 0.255, 0.565)
     rows = [_figure(figure) for figure in figures.rows]
     table = Table(rows, colWidths=[share * width for share in shares])
@@ -214,7 +204,7 @@ def _figures(figures: Figures, width: float) -> Any:
     return table
 
 
-def _figure(figure: Figure) -> list[Any]:
+def _figure(figure: blocks.Figure) -> list[Any]:
     value = LARGE if figure.large else FIGURE
     aside = [paragraph(figure.converted, LARGE_INCHES if figure.large else INCHES)]
     if figure.note:
@@ -223,7 +213,7 @@ def _figure(figure: Figure) -> list[Any]:
     return [name, paragraph(figure.value, value), aside]
 
 
-def _ticks(ticks: Ticks, width: float) -> Any:
+def _ticks(ticks: blocks.Ticks, width: float) -> Any:
     box, number, line, unit = 7 * mm, 7 * mm if ticks.numbered else 0.0, 24 * mm, 14 * mm
     if width < _NARROW:
         line, unit = 17 * mm, 12.5 * mm
@@ -232,7 +222,7 @@ def _ticks(ticks: Ticks, width: float) -> Any:
     looks: list[tuple[Any, ...]] = []
     for number_of, tick in enumerate(ticks.items, 1):
         if tick.before:
-            rows.append([_words(Words(tick.before, "caution"), width - 2 * mm)])
+            rows.append([_words(blocks.Words(tick.before, "caution"), width - 2 * mm)])
             looks.append(("SPAN", (0, len(rows) - 1), (-1, len(rows) - 1)))
         index = len(rows)
         lead = [_Box()] if not ticks.numbered else [_Box(), paragraph(f"{number_of}", STRONG)]
@@ -251,7 +241,7 @@ def _ticks(ticks: Ticks, width: float) -> Any:
     return table
 
 
-def _said(tick: Tick, *, small: bool) -> list[Any]:
+def _said(tick: blocks.Tick, *, small: bool) -> list[Any]:
     said = [paragraph(tick.text, STEP if small else PLAIN)]
     return [*said, paragraph(tick.note, NOTE)] if tick.note else said
 
@@ -282,7 +272,7 @@ class _Rule(Flowable):  # type: ignore[misc]  # the library is published without
         self.canv.line(0, 0, self.width, 0)
 
 
-def _grid(grid: Grid, width: float) -> Any:
+def _grid(grid: blocks.Grid, width: float) -> Any:
     rows = [[_cell(grid, cell, column, head=True) for column, cell in enumerate(grid.header)]]
     for index, row in enumerate(grid.rows):
         strong = index in grid.strong
@@ -310,7 +300,7 @@ def _cell_side(width: float) -> float:
     return 0.8 if width > _NARROW else 0.5
 
 
-def _column_widths(grid: Grid, rows: list[list[Any]], width: float) -> list[float]:
+def _column_widths(grid: blocks.Grid, rows: list[list[Any]], width: float) -> list[float]:
     """The columns by their shares, but none too narrow for a word of its own."""
     total, sides = sum(grid.widths), 2 * _cell_side(width) * mm + 0.5
     wanted = [share / total * width for share in grid.widths]
@@ -330,7 +320,7 @@ def _column_widths(grid: Grid, rows: list[list[Any]], width: float) -> list[floa
     ]
 
 
-def _cell(grid: Grid, cell: str, column: int, *, head: bool) -> Any:
+def _cell(grid: blocks.Grid, cell: str, column: int, *, head: bool) -> Any:
     left = column in grid.words or column in grid.to_write
     plain, strong = (CELL_WORDS, CELL_WORDS_STRONG) if left else (CELL, CELL_STRONG)
     return paragraph(cell, strong if head else plain)

@@ -23,18 +23,7 @@ from sketcher.drawing.picture import Box, Line, Picture, Point2, Primitive, box_
 from sketcher.drawing.style import print_style
 from sketcher.drawing.svg import svg_text
 from sketcher.interchange.dxf import dxf_bytes
-from sketcher.paper.template.furniture import (
-    RULERS_MM,
-    UPRIGHT_MM,
-    cross,
-    heading,
-    heading_mm,
-    level_mm,
-    outline_picture,
-    rulers,
-    upright_ruler,
-    words,
-)
+from sketcher.paper.template import furniture
 from sketcher.words.plain import printable
 from sketcher.words.units import Unit
 
@@ -67,28 +56,32 @@ def template_svg(bracket: Bracket, unit: Unit = "mm", of: str = "") -> str:
     """One sheet as large as it has to be; the outline is the polygon of id ``outline``."""
     box, name = box_of(bracket.outline), printable(bracket.name)
     inner = max(box.width + 2 * AROUND_MM, NARROWEST_SVG_MM)
-    lines = words(bracket, unit, of, across_mm=inner + UPRIGHT_MM)
-    wide = inner + UPRIGHT_MM + 2 * MARGIN_MM
-    foot = MARGIN_MM + RULERS_MM
+    lines = furniture.words(bracket, unit, of, across_mm=inner + furniture.UPRIGHT_MM)
+    wide = inner + furniture.UPRIGHT_MM + 2 * MARGIN_MM
+    foot = MARGIN_MM + furniture.RULERS_MM
     # The upright bar needs its 100 mm and its name.
     window = max(box.height + 2 * AROUND_MM, 120.0)
-    high = foot + window + heading_mm(lines) + MARGIN_MM
+    high = foot + window + furniture.heading_mm(lines) + MARGIN_MM
     offset = (
-        MARGIN_MM + UPRIGHT_MM + (inner - box.width) / 2 - box.left,
+        MARGIN_MM + furniture.UPRIGHT_MM + (inner - box.width) / 2 - box.left,
         foot + (window - box.height) / 2 - box.bottom,
     )
     outline = moved_outline(bracket.outline, offset)
-    furniture = Picture(
+    around = Picture(
         (
-            *heading(name, lines, (MARGIN_MM, high - MARGIN_MM), across_mm=inner + UPRIGHT_MM),
-            *rulers((MARGIN_MM, MARGIN_MM)),
-            *upright_ruler((MARGIN_MM, foot)),
+            *furniture.heading(
+                name, lines, (MARGIN_MM, high - MARGIN_MM), across_mm=inner + furniture.UPRIGHT_MM
+            ),
+            *furniture.rulers((MARGIN_MM, MARGIN_MM)),
+            *furniture.upright_ruler((MARGIN_MM, foot)),
         )
     )
-    drawn = outline_picture(outline, unit, level_mm(bracket.outline) + offset[1])
+    drawn = furniture.outline_picture(
+        outline, unit, furniture.level_mm(bracket.outline) + offset[1]
+    )
     labels = tuple(item for item in drawn if item.key != "outline")
     text = svg_text(
-        furniture + Picture(labels),
+        around + Picture(labels),
         Camera.of_sheet(Box(0.0, 0.0, wide, high)),
         print_style(),
         title=f"{name}, full size",
@@ -133,7 +126,7 @@ def template_pdf(bracket: Bracket, paper: Paper = "a4", unit: Unit = "mm", of: s
     # A viewer's print dialog then offers the true size first.
     canvas.setViewerPreference("PrintScaling", "None")
     page = Camera.of_sheet(Box(0.0, 0.0, layout.wide, layout.high))
-    drawn = outline_picture(bracket.outline, unit, level_mm(bracket.outline))
+    drawn = furniture.outline_picture(bracket.outline, unit, furniture.level_mm(bracket.outline))
     drawn += laid.marks
     for number, sheet in enumerate(laid.sheets, 1):
         window = layout.window
@@ -147,12 +140,12 @@ def template_pdf(bracket: Bracket, paper: Paper = "a4", unit: Unit = "mm", of: s
 
 def _layout(bracket: Bracket, unit: Unit, of: str, wide: float, high: float) -> SheetLayout:
     # Room for the lines that only a template of several sheets has, so that all are alike.
-    lines = (*words(bracket, unit, of, across_mm=wide - 2 * MARGIN_MM), "", "", "")
+    lines = (*furniture.words(bracket, unit, of, across_mm=wide - 2 * MARGIN_MM), "", "", "")
     window = Box(
-        MARGIN_MM + UPRIGHT_MM,
-        MARGIN_MM + RULERS_MM,
+        MARGIN_MM + furniture.UPRIGHT_MM,
+        MARGIN_MM + furniture.RULERS_MM,
         wide - MARGIN_MM,
-        high - MARGIN_MM - heading_mm(lines),
+        high - MARGIN_MM - furniture.heading_mm(lines),
     )
     return SheetLayout(wide, high, window)
 
@@ -161,14 +154,14 @@ def _furniture(bracket: Bracket, unit: Unit, of: str, laid: Sheets, number: int)
     layout, sheet = laid.layout, laid.sheets[number - 1]
     across = layout.wide - 2 * MARGIN_MM
     top_left = (MARGIN_MM, layout.high - MARGIN_MM)
-    lines = list(words(bracket, unit, of, across_mm=across))
+    lines = list(furniture.words(bracket, unit, of, across_mm=across))
     if len(laid.sheets) > 1:
         lines += [_where(laid, sheet, number), *JOIN_LINES]
     return Picture(
         (
-            *heading(printable(bracket.name), lines, top_left, across_mm=across),
-            *rulers((MARGIN_MM, MARGIN_MM)),
-            *upright_ruler((MARGIN_MM, MARGIN_MM + RULERS_MM)),
+            *furniture.heading(printable(bracket.name), lines, top_left, across_mm=across),
+            *furniture.rulers((MARGIN_MM, MARGIN_MM)),
+            *furniture.upright_ruler((MARGIN_MM, MARGIN_MM + furniture.RULERS_MM)),
         )
     )
 
@@ -278,7 +271,7 @@ def _marks(sheets: Sequence[TemplateSheet]) -> Iterator[Primitive]:
             yield Line((shows.left, y), (shows.right, y), "trim")
             places += [(shows.left + share * shows.width, y) for share in (0.25, 0.75)]
     for i, place in enumerate(places):
-        yield from cross(place, _letters(i))
+        yield from furniture.cross(place, _letters(i))
 
 
 def _letters(index: int) -> str:

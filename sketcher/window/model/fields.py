@@ -11,15 +11,7 @@ from scenes.key import Key
 from scenes.key_table import key_of
 from scenes.keys import NoSuchThing, value_of
 from scenes.model import Scene
-from sketcher.window.model.field_texts import (
-    CHOICES,
-    PARSING,
-    SHOWING,
-    FieldError,
-    FieldKind,
-    length_text,
-    number_typed,
-)
+from sketcher.window.model import field_texts
 from sketcher.window.model.reading_text import line_of
 from sketcher.words.points import point_words
 from sketcher.words.units import (
@@ -27,11 +19,11 @@ from sketcher.words.units import (
     parse_length,
 )
 
-_ANGLES: tuple[FieldKind, ...] = ("angle", "open_angle")
-_LENGTHS: tuple[FieldKind, ...] = (
+_ANGLES: tuple[field_texts.FieldKind, ...] = ("angle", "open_angle")
+_LENGTHS: tuple[field_texts.FieldKind, ...] = (
     "length", "open_length", "taper", "extent", "each_way", "sizes", "measurement", "read",
 )  # fmt: skip
-_KINDS: dict[object, FieldKind] = {str: "text", bool: "yes_no", Steel: "steel"}
+_KINDS: dict[object, field_texts.FieldKind] = {str: "text", bool: "yes_no", Steel: "steel"}
 # What an arrow key adds: whole and fine, in mm, in degrees and plain numbers.
 STEPS_MM: dict[Unit, tuple[float, float]] = {"mm": (1.0, 0.1), "in": (25.4 / 8, 25.4 / 64)}
 STEPS = (1.0, 0.1)
@@ -48,7 +40,7 @@ class Field:
 
     key: str
     label: str
-    kind: FieldKind = "length"
+    kind: field_texts.FieldKind = "length"
     help: str = ""
     of: str = ""
     begins: str = ""
@@ -64,7 +56,7 @@ class Field:
     @property
     def choices(self) -> tuple[str, ...]:
         """What may be chosen, where that is a list; a steel may also be one's own."""
-        return CHOICES.get(self.kind, ())
+        return field_texts.CHOICES.get(self.kind, ())
 
 
 def field_of(key: str, of: str = "", *, label: str = "", help_: str = "") -> Field:
@@ -79,26 +71,26 @@ def field_of(key: str, of: str = "", *, label: str = "", help_: str = "") -> Fie
     kind = _kind_of(known)
     about = help_ or known.help
     if about[:1].islower():
-        about = f"One of {', '.join(CHOICES[kind])}; {about}"
+        about = f"One of {', '.join(field_texts.CHOICES[kind])}; {about}"
     unit = known.unit if known.unit not in ("mm", "degrees") else ""
     name = f"{of}, {known.name}" if of else known.name
     return Field(key, label or name, kind, about, unit)
 
 
-def _kind_of(known: Key) -> FieldKind:
+def _kind_of(known: Key) -> field_texts.FieldKind:
     """How a key's value is typed, by its form, its unit and what its part takes."""
     kind, of, default = known.held
-    if known.form in SHOWING:
+    if known.form in field_texts.SHOWING:
         return known.form
     if kind in _KINDS:
         return _KINDS[kind]
     if kind is Literal:
-        return next(name for name, words in CHOICES.items() if words == of)
+        return next(name for name, words in field_texts.CHOICES.items() if words == of)
     if kind is tuple and len(of) == 2:
         return "extent"
     if known.unit not in ("mm", "degrees"):
         return "number"
-    kinds: tuple[FieldKind, FieldKind] = (
+    kinds: tuple[field_texts.FieldKind, field_texts.FieldKind] = (
         ("length", "open_length") if known.unit == "mm" else ("angle", "open_angle")
     )
     return kinds[default is None]
@@ -115,7 +107,7 @@ def show(field: Field, scene: Scene, unit: Unit) -> str:
     if field.kind == "names":
         paths = list(scene.points)
         return ", ".join(point_words(one, paths) if one in paths else one for one in value)
-    return SHOWING[field.kind](value, unit)
+    return field_texts.SHOWING[field.kind](value, unit)
 
 
 def _value(scene: Scene, key: str) -> Any:
@@ -134,7 +126,7 @@ def parse(field: Field, text: str, unit: Unit) -> object:
 
     Raises FieldError or LengthError, both ValueErrors, with one line.
     """
-    return PARSING[field.kind](text.strip(), unit)
+    return field_texts.PARSING[field.kind](text.strip(), unit)
 
 
 def stepped(field: Field, text: str, unit: Unit, by: int, *, fine: bool) -> str:
@@ -144,7 +136,9 @@ def stepped(field: Field, text: str, unit: Unit, by: int, *, fine: bool) -> str:
     """
     if field.kind in ("length", "open_length"):
         value = parse_length(text, unit) + by * STEPS_MM[unit][fine]
-        return length_text(round(value, 6), unit)
+        return field_texts.length_text(round(value, 6), unit)
     if field.kind in (*_ANGLES, "number", "direction"):
-        return f"{round(number_typed(text.rstrip('° '), unit) + by * STEPS[fine], 6):.10g}"
-    raise FieldError(f"{field.label} is no number to be stepped")
+        return (
+            f"{round(field_texts.number_typed(text.rstrip('° '), unit) + by * STEPS[fine], 6):.10g}"
+        )
+    raise field_texts.FieldError(f"{field.label} is no number to be stepped")

@@ -8,18 +8,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from kinematics import parts
 from kinematics.errors import InvalidInput
 from kinematics.linkage.motion import reach_of, solve
-from kinematics.parts import (
-    SMALLEST_TRAVEL_STEP,
-    ArmLinkage,
-    Linkage,
-    Measured,
-    MeasuredPosition,
-    Point,
-    Strut,
-    Wishbones,
-)
 from scenes.guessed import guessed_values, values_of, with_guesses, without_guesses
 from scenes.keys import EditRefused, has
 from scenes.making import Making
@@ -48,17 +39,17 @@ def change_linkage(scene: Scene, kind: str) -> Scene:
     if kind == "measured":
         return _without_loose_ends(with_guesses(_measured(scene), ("linkage",)))
     linkage = scene.linkage
-    drawn = _at_hub(scene.hub.outer_joint) if isinstance(linkage, Measured) else linkage
+    drawn = _at_hub(scene.hub.outer_joint) if isinstance(linkage, parts.Measured) else linkage
     new = _strut(drawn) if kind == "strut" else _wishbones(drawn, scene.hub.wheel_centre)
     changed = with_guesses(_with_linkage(scene, new), _not_taken(scene, new))
     return _without_loose_ends(changed)
 
 
-def _not_taken(scene: Scene, new: ArmLinkage) -> Iterator[str]:
+def _not_taken(scene: Scene, new: parts.ArmLinkage) -> Iterator[str]:
     """Paths of the new points that nobody has measured: those that the old linkage had not."""
     guesses = set(guessed_values(scene))
     old = scene.linkage
-    names = () if isinstance(old, Measured) else type(old).__slots__
+    names = () if isinstance(old, parts.Measured) else type(old).__slots__
     taken = {getattr(old, name): f"linkage.{name}" for name in names}
     for name in type(new).__slots__:
         before = taken.get(getattr(new, name))
@@ -72,16 +63,16 @@ def _not_taken(scene: Scene, new: ArmLinkage) -> Iterator[str]:
         )
 
 
-def _strut(linkage: ArmLinkage) -> Strut:
-    if isinstance(linkage, Strut):
+def _strut(linkage: parts.ArmLinkage) -> parts.Strut:
+    if isinstance(linkage, parts.Strut):
         return linkage
     out, up, fore = linkage.upper_ball_joint
     top = (out - _STRUT_LEAN_MM, up + _STRUT_RISE_MM, fore)
-    return Strut(linkage.lower_pivot, linkage.lower_ball_joint, top, linkage.upper_ball_joint)
+    return parts.Strut(linkage.lower_pivot, linkage.lower_ball_joint, top, linkage.upper_ball_joint)
 
 
-def _wishbones(linkage: ArmLinkage, wheel: Point) -> Wishbones:
-    if isinstance(linkage, Wishbones):
+def _wishbones(linkage: parts.ArmLinkage, wheel: parts.Point) -> parts.Wishbones:
+    if isinstance(linkage, parts.Wishbones):
         return linkage
     pivot, ball, top = linkage.arm_pivot, linkage.ball_joint, linkage.strut_top
     # Up the steering axis that the strut had.
@@ -89,20 +80,20 @@ def _wishbones(linkage: ArmLinkage, wheel: Point) -> Wishbones:
     upper = _rounded(tuple(a + (b - a) * share for a, b in zip(ball, top, strict=True)))
     reach = _UPPER_PART * (ball[0] - pivot[0])
     inner = _rounded((upper[0] - reach, upper[1] - _UPPER_FALL_MM, upper[2]))
-    return Wishbones(pivot, ball, inner, upper)
+    return parts.Wishbones(pivot, ball, inner, upper)
 
 
-def _at_hub(outer_joint: Point) -> Strut:
+def _at_hub(outer_joint: parts.Point) -> parts.Strut:
     """The strut of an empty scene, moved to where the hub is."""
     start = start_scene()
-    assert isinstance(start.linkage, Strut)
+    assert isinstance(start.linkage, parts.Strut)
     by = [here - there for here, there in zip(outer_joint, start.hub.outer_joint, strict=True)]
 
-    def moved(point: Point) -> Point:
+    def moved(point: parts.Point) -> parts.Point:
         return _rounded(tuple(p + d for p, d in zip(point, by, strict=True)))
 
     points = start.linkage
-    return Strut(
+    return parts.Strut(
         moved(points.arm_pivot),
         moved(points.ball_joint),
         moved(points.strut_top),
@@ -126,24 +117,24 @@ def _measured(scene: Scene) -> Scene:
         end if end == whole else math.floor(10.0 * end) / 10.0
         for end, whole in ((bump, scene.travel.bump), (droop, scene.travel.droop))
     )
-    if min(droop, bump) * min(map(abs, _SHARES)) < SMALLEST_TRAVEL_STEP:
+    if min(droop, bump) * min(map(abs, _SHARES)) < parts.SMALLEST_TRAVEL_STEP:
         raise EditRefused(
             "linkage.kind: expected bump and droop of a few mm to take measured positions at"
         )
     travels = [round(share * (bump if share > 0.0 else droop), 6) for share in _SHARES]
     motion = solve(scene.linkage, scene.hub, np.array(travels), within=reach)
     positions = tuple(
-        MeasuredPosition(travel, _rounded(outer.tolist()), _rounded(wheel.tolist()))
+        parts.MeasuredPosition(travel, _rounded(outer.tolist()), _rounded(wheel.tolist()))
         for travel, outer, wheel in zip(
             travels, motion.outer_joint, motion.wheel_centre, strict=True
         )
     )
-    return replace(_with_linkage(scene, Measured(positions)), steering=None)
+    return replace(_with_linkage(scene, parts.Measured(positions)), steering=None)
 
 
-def _with_linkage(scene: Scene, linkage: Linkage) -> Scene:
-    tube = scene.strut_tube if isinstance(linkage, Strut) else None
-    arm = None if isinstance(linkage, Measured) else scene.arm
+def _with_linkage(scene: Scene, linkage: parts.Linkage) -> Scene:
+    tube = scene.strut_tube if isinstance(linkage, parts.Strut) else None
+    arm = None if isinstance(linkage, parts.Measured) else scene.arm
     new = replace(scene, linkage=linkage, strut_tube=tube, arm=arm, readings=())
     there = new.points
     readings = [one for one in scene.readings if all(point in there for point in one.points)]
@@ -171,6 +162,6 @@ def _without_loose_ends(scene: Scene) -> Scene:
     return without_guesses(new, ())
 
 
-def _rounded(point: tuple[float, ...] | list[float]) -> Point:
+def _rounded(point: tuple[float, ...] | list[float]) -> parts.Point:
     out, up, fore = (round(value, 1) for value in point)
     return (out, up, fore)

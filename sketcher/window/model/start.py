@@ -2,17 +2,7 @@
 
 from __future__ import annotations
 
-from kinematics.parts import (
-    GearboxMovement,
-    Hub,
-    InnerJoint,
-    OuterJoint,
-    Section,
-    Shaft,
-    Steering,
-    Strut,
-    Travel,
-)
+from kinematics import parts
 from scenes.guessed import with_guesses
 from scenes.keys import EditRefused, value_of, with_value
 from scenes.model import SIDES, Scene, Side
@@ -29,21 +19,21 @@ def start_scene() -> Scene:
     Every number of it is a guess until somebody types or drags it.
     """
 
-    def shaft(mid_out: float) -> Shaft:
-        return Shaft(
-            inner_joint=InnerJoint((mid_out, 310.0, 0.0), 22.0, 22.0, 22.0),
-            outer_joint=OuterJoint(45.0),
+    def shaft(mid_out: float) -> parts.Shaft:
+        return parts.Shaft(
+            inner_joint=parts.InnerJoint((mid_out, 310.0, 0.0), 22.0, 22.0, 22.0),
+            outer_joint=parts.OuterJoint(45.0),
             sections=_sections(400.0),
         )
 
     scene = Scene(
         title="New scene",
-        linkage=Strut((350.0, 210.0, 0.0), (680.0, 195.0, 0.0), (590.0, 780.0, -20.0),
+        linkage=parts.Strut((350.0, 210.0, 0.0), (680.0, 195.0, 0.0), (590.0, 780.0, -20.0),
                       (650.0, 345.0, 0.0)),
-        hub=Hub((665.0, 300.0, 0.0), (735.0, 300.0, 0.0)),
-        travel=Travel(70.0, 80.0),
-        steering=Steering(34.0, 28.0),
-        gearbox_movement=GearboxMovement(4.0, 5.0, 6.0),
+        hub=parts.Hub((665.0, 300.0, 0.0), (735.0, 300.0, 0.0)),
+        travel=parts.Travel(70.0, 80.0),
+        steering=parts.Steering(34.0, 28.0),
+        gearbox_movement=parts.GearboxMovement(4.0, 5.0, 6.0),
         left=shaft(270.0),
         right=shaft(260.0),
     )  # fmt: skip
@@ -73,12 +63,12 @@ def start_outline(scene: Scene, side: Side) -> Scene:
     return with_guesses(new, (f"{key}[{i}]" for i in range(len(sections))))
 
 
-def _sections(length_mm: float) -> tuple[Section, ...]:
+def _sections(length_mm: float) -> tuple[parts.Section, ...]:
     """A bar and two boots of a small car's shaft."""
     part = min(length_mm / 400.0, 1.0)
     boot, bar = (30.0 * part, 100.0 * part), length_mm - 100.0 * part
     return (
-        Section("outer boot", *boot, (85.0, 35.0)),
-        Section("bar", boot[1], bar, (25.0, 25.0)),
-        Section("inner boot", bar, length_mm - 30.0 * part, (35.0, 80.0)),
+        parts.Section("outer boot", *boot, (85.0, 35.0)),
+        parts.Section("bar", boot[1], bar, (25.0, 25.0)),
+        parts.Section("inner boot", bar, length_mm - 30.0 * part, (35.0, 80.0)),
     )

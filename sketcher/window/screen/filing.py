@@ -20,18 +20,7 @@ from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.form import Form
 from sketcher.window.model.start import start_scene
-from sketcher.window.screen import bracket_files, export
-from sketcher.window.screen.dialogs import (
-    Answers,
-    ChoiceDialog,
-    Dialog,
-    Files,
-    PageDialog,
-    Pick,
-    nothing,
-    strong,
-    why_not,
-)
+from sketcher.window.screen import bracket_files, dialogs, export
 from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.steps import pages
 from sketcher.words.plain import Refused, printable
@@ -54,9 +43,9 @@ class Filing:
     def __init__(self, editor: Editor) -> None:
         self.editor = editor
         self.form = Form()
-        self.dialog: Dialog | None = None
+        self.dialog: dialogs.Dialog | None = None
         self.running = True
-        self._leaving: Dialog | None = None
+        self._leaving: dialogs.Dialog | None = None
         self._due: tuple[int, Then] | None = None
 
     def acts(self) -> dict[str, Then]:
@@ -80,7 +69,7 @@ class Filing:
         """Lay another document on the editor."""
         self.editor.put(document)
 
-    def put_up(self, dialog: Dialog) -> None:
+    def put_up(self, dialog: dialogs.Dialog) -> None:
         """Put a dialog up, in place of one that is there."""
         self.take_down()
         # What is typed now is no more for the field behind.
@@ -117,7 +106,7 @@ class Filing:
         except SceneError as error:
             self.editor.refuse(refusal_of(path, error))
 
-    def save(self, then: Then = nothing) -> None:
+    def save(self, then: Then = dialogs.nothing) -> None:
         """Save, asking for a file where there is none yet; ``then`` is done once it is saved."""
         path = self.editor.document.path
         if path is None:
@@ -125,7 +114,7 @@ class Filing:
         else:
             self._save_to(path, then)
 
-    def save_as(self, then: Then = nothing) -> None:
+    def save_as(self, then: Then = dialogs.nothing) -> None:
         """Ask for a file and save to it."""
         pick = partial(self._save_to, then=then)
         self._ask_file("Save the scene as", SCENE_SUFFIXES, pick)
@@ -138,7 +127,7 @@ class Filing:
 
         def ask() -> None:
             items = [(example(name).title, name) for name in example_names()]
-            self.put_up(Pick("Examples", items, pick))
+            self.put_up(dialogs.Pick("Examples", items, pick))
 
         self._losing(ask)
 
@@ -173,11 +162,11 @@ class Filing:
 
     def show_keys(self) -> None:
         """Show all keys."""
-        self.put_up(PageDialog("Keys", pages.keys_page()))
+        self.put_up(dialogs.PageDialog("Keys", pages.keys_page()))
 
     def show_measure_list(self) -> None:
         """Show which points to take on the car."""
-        self.put_up(PageDialog("Measure list", pages.measure_page(self.editor.scene)))
+        self.put_up(dialogs.PageDialog("Measure list", pages.measure_page(self.editor.scene)))
 
     def quit(self) -> None:
         """End, asking about unsaved changes once."""
@@ -225,7 +214,7 @@ class Filing:
             self.editor.say("Brought back. It is not saved yet.")
             taken()
 
-        answers = (("Bring it back", take), ("Throw it away", discard), ("Later", nothing))
+        answers = (("Bring it back", take), ("Throw it away", discard), ("Later", dialogs.nothing))
         self._choose("Unsaved work was found", text, answers, high=280)
 
     def _folder(self) -> Path:
@@ -243,13 +232,13 @@ class Filing:
         side = "" if suffix == SCENE_SUFFIXES[0] else f"-{self.editor.side}"
         return self._folder() / f"{stem}{side}{suffix}"
 
-    def _choose(self, title: str, text: str, answers: Answers, high: float = 216) -> None:
-        self.put_up(ChoiceDialog(title, text, answers, high))
+    def _choose(self, title: str, text: str, answers: dialogs.Answers, high: float = 216) -> None:
+        self.put_up(dialogs.ChoiceDialog(title, text, answers, high))
 
     def _ask_which(self, title: str, suffixes: tuple[str, ...], pick: PickPath) -> None:
         """Ask for a file to read."""
         refuse = self.editor.refuse
-        self.put_up(Files(title, self._folder(), suffixes, pick, refuse, writing=False))
+        self.put_up(dialogs.Files(title, self._folder(), suffixes, pick, refuse, writing=False))
 
     def _ask_file(
         self, title: str, suffixes: tuple[str, ...], pick: PickPath, name: str = ""
@@ -260,13 +249,15 @@ class Filing:
                 return
             self._choose(
                 "Replace the file?",
-                f"{strong(path.name)} is there already. Replacing it loses what it holds.",
-                (("Cancel", nothing), ("Replace", partial(pick, path))),
+                f"{dialogs.strong(path.name)} is there already. Replacing it loses what it holds.",
+                (("Cancel", dialogs.nothing), ("Replace", partial(pick, path))),
             )
 
         start = self._suggested(suffixes[0], name)
         self.put_up(
-            Files(title, start, suffixes, ask_before_replacing, self.editor.refuse, writing=True)
+            dialogs.Files(
+                title, start, suffixes, ask_before_replacing, self.editor.refuse, writing=True
+            )
         )
 
     def _save_to(self, path: Path, then: Then) -> None:
@@ -278,10 +269,10 @@ class Filing:
             return
         self._choose(
             "The file has changed",
-            f"{strong(path.name)} was written by somebody else{when_written(path)}, after it "
-            "was read here. Saving over it loses what they wrote.",
+            f"{dialogs.strong(path.name)} was written by somebody else{when_written(path)}, after "
+            "it was read here. Saving over it loses what they wrote.",
             (
-                ("Cancel", nothing),
+                ("Cancel", dialogs.nothing),
                 ("Save over it", partial(self._write, path, then)),
                 ("Another file", partial(self.save_as, then)),
             ),
@@ -292,7 +283,9 @@ class Filing:
         try:
             self.editor.document.save(path)
         except (OSError, ValueError) as error:
-            self.editor.refuse(f"{printable(path.name)}: cannot be written: {why_not(error)}")
+            self.editor.refuse(
+                f"{printable(path.name)}: cannot be written: {dialogs.why_not(error)}"
+            )
             return
         self.editor.say(f"Saved to {printable(path.name)}.{self._not_taken()}{not_copied}")
         then()
@@ -323,7 +316,7 @@ class Filing:
         self._choose(
             "Save the changes?",
             f"The scene has changes that are not saved.{self._not_taken()}",
-            (("Save", partial(self.save, act)), ("Do not save", act), ("Cancel", nothing)),
+            (("Save", partial(self.save, act)), ("Do not save", act), ("Cancel", dialogs.nothing)),
         )
 
     def _not_taken(self) -> str:
@@ -340,7 +333,7 @@ class Filing:
         assert path is not None
         self._choose(
             "The file has changed",
-            f"{strong(path.name)} was written by somebody else{when_written(path)}, after it "
-            "was read here, and there are changes here that are not saved.",
+            f"{dialogs.strong(path.name)} was written by somebody else{when_written(path)}, after "
+            "it was read here, and there are changes here that are not saved.",
             (("Keep mine", document.keep_mine), ("Read the file again", self._read_again)),
         )
