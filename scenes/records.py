@@ -77,7 +77,6 @@ def _word_or_number(
     table: Table, word: str, kind: Any, of: tuple[Any, ...], *, optional: bool
 ) -> object:
     if kind is Literal:
-        # A choice without a default that is missing reads as a problem of its own.
         return table.choice(word, of)
     if kind is bool:
         return table.flag(word, default=False)

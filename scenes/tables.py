@@ -118,15 +118,13 @@ class Table:
             optional=True,
         )
 
-    def choice(self, name: str, choices: Sequence[str], default: str | None = None) -> str | None:
-        """One of a few words; optional where there is a default."""
+    def choice(self, name: str, choices: Sequence[str]) -> str | None:
+        """One of a few words; the key has to be there."""
         words = ", ".join(f'"{choice}"' for choice in choices)
         return self.value(
             name,
             f"expected one of {words}",
             lambda value: value if isinstance(value, str) and value in choices else None,
-            default,
-            optional=default is not None,
         )
 
     def table(self, name: str, *, optional: bool = False) -> Table | None:

@@ -537,7 +537,7 @@ def test_drawings_that_leave_a_question_are_asked_about(hands: Hands, tmp_path: 
     path = tmp_path / "two.dxf"
     document.saveas(path)
     count = len(hands.editor.scene.brackets)
-    bracket_files.take_in(hands.window, path)
+    bracket_files.take_in(hands.editor, hands.window.put_up, path)
     assert isinstance(hands.window.dialog, ChoiceDialog)
     hands.key("return")
     assert isinstance(hands.window.dialog, Pick)
@@ -545,7 +545,7 @@ def test_drawings_that_leave_a_question_are_asked_about(hands: Hands, tmp_path: 
     hands.window.dialog.close()
     hands.window.dialog = None
     assert len(hands.editor.scene.brackets) == count + 1
-    bracket_files.take_in(hands.window, tmp_path / "none.svg")
+    bracket_files.take_in(hands.editor, hands.window.put_up, tmp_path / "none.svg")
     assert hands.editor.message is not None
     assert "none.svg" in hands.editor.message.text
     assert str(tmp_path) not in hands.editor.message.text

@@ -75,8 +75,8 @@ def test_a_point_is_hit_before_an_edge_before_an_area() -> None:
     edge = camera.to_screen(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2))
     inside = camera.to_screen((437.0, 208.0))
     assert hit(picture, camera, (corner[0] + 6, corner[1] + 4)).key == "bracket[0].outline[0]"  # type: ignore[union-attr]
-    assert hit(picture, camera, edge, reach_px=5.0).key == "bracket[0].edge[0]"  # type: ignore[union-attr]
-    assert hit(picture, camera, inside, reach_px=3.0).key == "bracket[0]"  # type: ignore[union-attr]
+    assert hit(picture, camera, edge).key == "bracket[0].edge[0]"  # type: ignore[union-attr]
+    assert hit(picture, camera, inside).key == "bracket[0]"  # type: ignore[union-attr]
     assert hit(picture, camera, (20.0, 20.0)) is None
 
 

@@ -13,8 +13,7 @@ from sketcher.answers.states import State
 from sketcher.answers.verdict import Verdict
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Picture, Role
-from sketcher.drawing.state_roles import NOTES
-from sketcher.drawing.style import Size
+from sketcher.drawing.style import NOTES, Size
 from sketcher.words import answer as wording
 from sketcher.words.certainty import short_chance
 from sketcher.words.units import Unit, format_length, in_unit

@@ -21,7 +21,7 @@ from sketcher.drawing.picture import (
 )
 from sketcher.drawing.shapes import between, cross, hatching, hull
 from sketcher.drawing.sheet import Sheet
-from sketcher.drawing.state_roles import DIMENSIONS, HATCHINGS, LABELS, OUTLINES
+from sketcher.drawing.style import DIMENSIONS, HATCHINGS, LABELS, OUTLINES
 from sketcher.words.plain import shortened
 
 # Where the text of the smallest gap is tried, mm on paper from the gap, the nearest first.

@@ -36,32 +36,22 @@ class Hit:
     kind: TargetKind
 
 
-def hit(
-    picture: Picture,
-    camera: Camera,
-    point_px: Point2,
-    *,
-    reach_px: float = REACH_PX,
-    prefer: str = "",
-) -> Hit | None:
+def hit(picture: Picture, camera: Camera, point_px: Point2, *, prefer: str = "") -> Hit | None:
     """The thing to take hold of at device px: a point before an edge before an area.
 
     Of two points in reach the nearer is taken, of two edges the one on top;
     ``prefer`` names a key that wins among its own kind, such as what is selected.
-    ``reach_px`` is at UI scale 1.
     """
-    found = hits(picture, camera, point_px, reach_px=reach_px)
+    found = hits(picture, camera, point_px)
     if not found:
         return None
     kind = found[0].kind
     return next((item for item in found if item.key == prefer and item.kind == kind), found[0])
 
 
-def hits(
-    picture: Picture, camera: Camera, point_px: Point2, *, reach_px: float = REACH_PX
-) -> tuple[Hit, ...]:
+def hits(picture: Picture, camera: Camera, point_px: Point2) -> tuple[Hit, ...]:
     """Everything in reach of device px, the likeliest first, each key once."""
-    reach = reach_px * camera.ui_scale
+    reach = REACH_PX * camera.ui_scale
     at = camera.to_world(point_px)
     found: list[tuple[tuple[int, float, int], Hit]] = []
     for order, item in enumerate(picture.primitives):

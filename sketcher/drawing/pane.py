@@ -19,8 +19,7 @@ from sketcher.drawing.picture import (
     Role,
     Text,
 )
-from sketcher.drawing.state_roles import NOTES
-from sketcher.drawing.style import Size
+from sketcher.drawing.style import NOTES, Size
 from sketcher.words.plain import shortened
 
 _BOLD: tuple[Role, ...] = ("label_strong", "note_good", "note_close", "note_past")

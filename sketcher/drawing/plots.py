@@ -34,7 +34,7 @@ from sketcher.drawing.plot_layout import (
     PlotLayout,
     key_rows,
 )
-from sketcher.drawing.state_roles import BAND_WORDS, BANDS
+from sketcher.drawing.style import BAND_WORDS, BANDS
 from sketcher.drawing.ticks import enough_ticks, named_ticks, tick_text
 from sketcher.words.units import MM_PER_INCH, Unit
 

@@ -8,7 +8,7 @@ from sketcher.answers.position_values import PositionValue
 from sketcher.drawing.fonts import font_px, width_px
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Picture
-from sketcher.drawing.state_roles import NOTES
+from sketcher.drawing.style import NOTES
 from sketcher.words.units import Unit, format_length
 
 HEAD, ROW = 28.0, 22.0

@@ -23,7 +23,7 @@ from sketcher.drawing.shapes import (
     unit,
 )
 from sketcher.drawing.sheet import Sheet
-from sketcher.drawing.state_roles import ANGLES, DIMENSIONS, LABELS
+from sketcher.drawing.style import ANGLES, DIMENSIONS, LABELS
 from sketcher.words.units import format_angle
 
 # Sizes of what the scene does not size, mm.

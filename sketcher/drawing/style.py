@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
+from sketcher.answers.states import State
 from sketcher.drawing.picture import Role
 
 Theme = Literal["light", "dark"]
@@ -280,3 +281,24 @@ def _marks(p: Palette) -> dict[Role, MarkStyle]:
         "doubt": MarkStyle(p.accent, THIN),
         "pin": MarkStyle(p.accent, MEDIUM, fill=p.accent),
     }
+
+
+# The role of a kind of mark, by whether what it tells is good, close or past.
+Roles = Mapping[State, Role]
+
+ANGLES: Roles = {"good": "angle", "close": "angle_close", "past": "angle_past"}
+LABELS: Roles = {"good": "label", "close": "label_close", "past": "label_past"}
+NOTES: Roles = {"good": "note_good", "close": "note_close", "past": "note_past"}
+DIMENSIONS: Roles = {"good": "dimension", "close": "dimension_close", "past": "dimension_past"}
+OUTLINES: Roles = {"good": "bracket", "close": "bracket_close", "past": "bracket_past"}
+HATCHINGS: Roles = {
+    "good": "bracket_hatching",
+    "close": "bracket_close_hatching",
+    "past": "bracket_past_hatching",
+}
+BANDS: Roles = {"good": "band_good", "close": "band_close", "past": "band_past"}
+BAND_WORDS: Roles = {
+    "good": "band_word_good",
+    "close": "band_word_close",
+    "past": "band_word_past",
+}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import Protocol, cast
+from typing import cast
 
 import shapely
 
@@ -23,16 +23,7 @@ from sketcher.window.screen import dialogs
 from sketcher.words.plain import Refused, printable
 from sketcher.words.units import format_length
 
-
-class Asks(Protocol):
-    """What of the window a question about a file needs."""
-
-    editor: Editor
-
-    def put_up(self, dialog: dialogs.Dialog) -> None:
-        """Put a dialog up."""
-
-
+PutUp = Callable[[dialogs.Dialog], None]
 # Title, endings, what to do with the path, and the name to begin with.
 AskFile = Callable[[str, tuple[str, ...], Callable[[Path], None], str], None]
 
@@ -65,20 +56,20 @@ def write_template(editor: Editor, bracket: Bracket, path: Path) -> None:
         editor.say(f"Template written to {path.name}.{check}")
 
 
-def take_in(window: Asks, path: Path, unit: FileUnit | None = None) -> None:
+def take_in(editor: Editor, put_up: PutUp, path: Path, unit: FileUnit | None = None) -> None:
     """Take in an outline; which one, and in what unit, is asked where the file does not say."""
     try:
         loops = outlines_in(path, OutlineChoice(unit))
     except OutlineError as error:
         if unit is None and "say whether it is in mm or in inches" in str(error):
-            _ask_unit(window, path)
+            _ask_unit(editor, put_up, path)
         else:
-            window.editor.refuse(str(error).replace(f"{path}:", f"{path.name}:"))
+            editor.refuse(str(error).replace(f"{path}:", f"{path.name}:"))
         return
     if len(loops) == 1:
-        add_outline(window.editor, loops[0].outline, path.stem)
+        add_outline(editor, loops[0].outline, path.stem)
     else:
-        _ask_which(window, path, loops)
+        _ask_which(editor, put_up, path, loops)
 
 
 def add_outline(editor: Editor, outline: Outline, name: str) -> None:
@@ -97,32 +88,30 @@ def add_outline(editor: Editor, outline: Outline, name: str) -> None:
         editor.say(f"Taken in: {len(outline)} corners, {width} by {height}.{where}")
 
 
-def _ask_unit(window: Asks, path: Path) -> None:
-    window.put_up(
+def _ask_unit(editor: Editor, put_up: PutUp, path: Path) -> None:
+    put_up(
         dialogs.ChoiceDialog(
             "In what unit is it drawn?",
             f"{dialogs.strong(path.name)} does not say whether it is drawn in mm or inches.",
             (
-                ("mm", partial(take_in, window, path, "mm")),
-                ("Inches", partial(take_in, window, path, "in")),
+                ("mm", partial(take_in, editor, put_up, path, "mm")),
+                ("Inches", partial(take_in, editor, put_up, path, "in")),
                 ("Cancel", dialogs.nothing),
             ),
         )
     )
 
 
-def _ask_which(window: Asks, path: Path, loops: tuple[Loop, ...]) -> None:
+def _ask_which(editor: Editor, put_up: PutUp, path: Path, loops: tuple[Loop, ...]) -> None:
     items = []
     for i, loop in enumerate(loops[:20]):
         box = box_of(loop.outline)
-        size = " by ".join(
-            format_length(side, window.editor.unit) for side in (box.width, box.height)
-        )
+        size = " by ".join(format_length(side, editor.unit) for side in (box.width, box.height))
         area = shapely.Polygon(loop.outline).area
         items.append((f"{i + 1}: {size}, {len(loop.outline)} corners, {area:.0f} mm²", str(i)))
 
     def pick(name: str) -> None:
-        add_outline(window.editor, loops[int(name)].outline, path.stem)
+        add_outline(editor, loops[int(name)].outline, path.stem)
 
     title = f"{printable(path.name)} holds {len(loops)} outlines: which one?"
-    window.put_up(dialogs.Pick(title, items, pick))
+    put_up(dialogs.Pick(title, items, pick))

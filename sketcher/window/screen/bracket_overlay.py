@@ -31,8 +31,7 @@ from sketcher.drawing.picture import (
 )
 from sketcher.drawing.shapes import hatching
 from sketcher.drawing.sheet import Sheet
-from sketcher.drawing.state_roles import HATCHINGS, NOTES
-from sketcher.drawing.style import style
+from sketcher.drawing.style import HATCHINGS, NOTES, style
 from sketcher.window.model import edits
 from sketcher.window.model.cutting_back import ToTrim, ask_to_trim, to_trim
 from sketcher.window.model.drawn_gap import DrawnGap

@@ -152,7 +152,7 @@ class Filing:
 
     def take_in_outline(self) -> None:
         """Ask for a drawing and take an outline in as a bracket."""
-        take_in = partial(bracket_files.take_in, self)
+        take_in = partial(bracket_files.take_in, self.editor, self.put_up)
         self._ask_which("A bracket from a drawing, .dxf or .svg", DRAWING_SUFFIXES, take_in)
 
     def take_in_photo(self) -> None:
