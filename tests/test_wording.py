@@ -9,12 +9,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from kinematics.making.donors import Datum, Donor, Stretch
+from kinematics.making.planning import plan_cuts
+from kinematics.making.splice import Butt, Splice
 from kinematics.parts import Steering, Travel
 from kinematics.shaft.length_window import Position
 from kinematics.shaft.whole_motion import Examination, Unreachable, Worst, examine
 from kinematics.sure.readings import Reading
 from scenes.library import example
 from sketcher.words import answer as wording
+from sketcher.words.cuts import closure_line
 from sketcher.words.lengths import MM, Lengths
 from sketcher.words.points import reading_words
 from sketcher.words.strength import grip_line
@@ -230,3 +234,19 @@ def test_where_a_reading_was_taken_is_told_in_the_readers_unit() -> None:
     assert drive is not None
     assert "270 mm" in grip_line(drive, MM)
     assert "mm" not in grip_line(drive, Lengths("in"))
+
+
+@given(st.integers(6000, 9200), st.integers(38000, 40000), st.integers(0, 300), units)
+def test_how_the_pieces_come_to_the_length_adds_up(
+    datum: int, length: int, gap: int, unit: Unit
+) -> None:
+    bar = (Stretch("bar", 10, 300, 25),)
+    hub = Donor(280, Datum("a mark", datum / 100), bar, cut_twice=False)
+    gearbox = Donor(280, Datum("an edge", 38.01), bar)
+    splice = Splice(at=190.02, root_gap=gap / 100, shrinkage=0.47, butt=Butt(spigot_length=28.13,
+                    bore=12))  # fmt: skip
+    words = closure_line(plan_cuts(hub, gearbox, splice, length / 100), Lengths(unit))
+    pieces, _, total = words.partition(" = ")
+    terms = re.findall(r"([−+]?) ?([\d.]+) (?:mm|in) ", pieces)
+    added = sum(-float(size) if sign == "−" else float(size) for sign, size in terms)
+    assert added == pytest.approx(float(total.split()[0]), abs=1e-6 if unit == "mm" else 0.00076)

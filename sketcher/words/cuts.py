@@ -138,7 +138,7 @@ def fit_line(plan: CutPlan, say: Lengths = MM) -> str:
 
 
 def closure_line(plan: CutPlan, say: Lengths = MM) -> str:
-    """How the pieces come to the length."""
+    """How the pieces come to the length, in figures that add up."""
     splice = plan.splice
     amounts = [(plan.hub.cut_mm, "hub piece"), (plan.gearbox.cut_mm, "gearbox piece")]
     amounts += [(splice.root_gap, "root gap"), (-splice.spigot_mm, "spigot")]
@@ -147,8 +147,8 @@ def closure_line(plan: CutPlan, say: Lengths = MM) -> str:
     for value, name in amounts:
         if value:
             sign = "" if not words else " − " if value < 0.0 else " + "
-            words += f"{sign}{say.plain(abs(value))} {name}"
-    return f"{words} = {say.plain(plan.length_mm)}"
+            words += f"{sign}{say.summand(abs(value))} {name}"
+    return f"{words} = {say.total(plan.length_mm)}"
 
 
 def tolerance_line(plan: CutPlan, say: Lengths = MM) -> str:

@@ -37,9 +37,22 @@ class Lengths:
         """A clearance or a runout: ``0.050 mm`` or ``0.0020 in``."""
         return format_length(mm, self.unit, digits=4 if self.unit == "in" else 3, rounding=rounding)
 
+    def summand(self, mm: float) -> str:
+        """A length that others are added to: with as many digits as it takes to add up."""
+        return format_length(mm, self.unit, digits=4 if self.unit == "in" else _digits(mm))
+
+    def total(self, mm: float) -> str:
+        """What summands come to."""
+        return format_length(mm, self.unit, digits=3 if self.unit == "in" else _digits(mm))
+
     def plain(self, mm: float, rounding: Rounding = "nearest") -> str:
         """A length without a fraction beside it."""
         return format_length(mm, self.unit, rounding=rounding)
+
+
+def _digits(mm: float) -> int:
+    """Hundredths where there are any: a datum may be typed to them."""
+    return 1 if abs(10.0 * mm - round(10.0 * mm)) < 1e-6 else 2
 
 
 MM = Lengths()
