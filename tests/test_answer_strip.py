@@ -14,7 +14,7 @@ from scenes.model import Scene
 from sketcher.answers.kept import Answers
 from sketcher.answers.shown import Shown
 from sketcher.answers.verdict import Verdict
-from sketcher.drawing.answer_strip import draw_answer, draw_bar
+from sketcher.drawing.answer_strip import draw_answer, draw_bar, length_now
 from sketcher.drawing.areas import Area
 from sketcher.drawing.labels import Room
 from sketcher.drawing.pane import Pane
@@ -204,3 +204,19 @@ def test_all_of_the_answer_is_told_under_a_pointer_that_rests_on_it() -> None:
     hands.frames(2)
     assert hands.window.callouts.shown == ()
     hands.editor.close()
+
+
+def test_the_length_follows_the_pose_while_the_answer_is_older() -> None:
+    editor = Editor(Document(example("van-front")))
+    try:
+        shown = editor.shown(exact=True)
+        assert shown.pose is not None
+        assert shown.pose.shaft is not None
+        longer = replace(shown.pose.shaft, length_mm=shown.pose.shaft.length_mm + 7.0)
+        assert (
+            length_now(replace(shown, pose=replace(shown.pose, shaft=longer))) == longer.length_mm
+        )
+        for pose in (None, replace(shown.pose, shaft=None)):
+            assert length_now(replace(shown, pose=pose)) == shown.pose.shaft.length_mm
+    finally:
+        editor.close()

@@ -26,6 +26,7 @@ import shapely
 import kinematics
 from kinematics.errors import KinematicsError
 from kinematics.gaps.clearance import clearance
+from kinematics.gaps.closest import closest_approaches
 from kinematics.gaps.envelope import envelope
 from kinematics.part import Part
 from kinematics.shaft.clearing import trim_to_clear
@@ -65,9 +66,17 @@ def gaps(seed: int, kind: str) -> Iterator[object]:
     yield clearance(parts.bodies, corner.brackets, parts.carriers, each_bracket=False).gap_mm
 
 
+def blocks(seed: int, kind: str) -> object:
+    corner = random_scenes.scene(seed, kind, brackets=4).corner("left")
+    motion = whole_motion(corner, 3.0, 4.0)
+    shaft = follow(corner, motion, shift_mm=gearbox_shifts(corner.gearbox_movement)[:5])
+    parts = solids(corner, motion, shaft)
+    return closest_approaches(parts.bodies, corner.brackets, parts.carriers)
+
+
 def swept(seed: int, kind: str) -> Iterator[object]:
     corner = random_scenes.scene(seed, kind, brackets=0).corner("left")
-    motion = whole_motion(corner, 3.0, 20.0)
+    motion = whole_motion(corner, 1.0, 40.0)
     bodies = solids(corner, motion, follow(corner, motion)).bodies
     yield envelope(bodies)
     yield envelope(bodies, grown_mm=4.0, within_mm=1.0)
@@ -129,6 +138,7 @@ ASKED: Mapping[str, tuple[Callable[[int, str], object], tuple[tuple[int, str], .
         ((1, "strut"), (2, "strut"), (3, "wishbones"), (4, "wishbones"), (5, "measured")),
     ),
     "gaps": (gaps, ((11, "strut"), (12, "wishbones"), (13, "measured"), (14, "strut"))),
+    "blocks": (blocks, ((11, "strut"), (12, "wishbones"), (14, "strut"))),
     "swept": (swept, ((1, "strut"), (4, "wishbones"))),
     "trimmed": (trimmed, ((21, "strut"), (22, "wishbones"), (23, "strut"), (25, "measured"))),
     "sure": (sure, ((1, "strut"), (2, "wishbones"), (3, "measured"))),

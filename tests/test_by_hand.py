@@ -114,16 +114,16 @@ def done(editor: Editor, before: dict[str, str], *, undone: bool = True) -> str:
     return f"[{steps}] {editor.selection} | {said} | {'; '.join(changed[:8])}{more}"
 
 
-def fields_of(editor: Editor) -> dict[str, Field]:
-    """Every field of the work order, all of it open."""
-    found: dict[str, Field] = {}
+def fields_of(editor: Editor) -> dict[str, tuple[str, Field]]:
+    """Every field of the work order, all of it open, with what its row is called."""
+    found: dict[str, tuple[str, Field]] = {}
     for step in WORK_ORDER:
         for _ in range(2):
             for row in step.rows(editor, editor.shown()):
                 if isinstance(row, kinds.Part):
                     editor.open_steps.add(row.key)
                 elif isinstance(row, kinds.FieldRow):
-                    found |= {one.key: one for one in row.fields}
+                    found |= {one.key: (f"{row.label} {row.key}", one) for one in row.fields}
     return found
 
 
@@ -134,9 +134,10 @@ def of_fields(name: str) -> Iterator[str]:
     if name == "readings":
         # The other fields are those of the other scenes.
         fields = {key: one for key, one in fields.items() if key.startswith(("read", "mark", "ph"))}
-    for number, field in enumerate(fields.values()):
+    for number, (row, field) in enumerate(fields.values()):
         editor.unit = "in" if number % 3 == 2 else "mm"
-        yield f"{field.key} ({field.label}, {field.kind}): {show(field, editor.scene, editor.unit)}"
+        yield f"{row}: {field.key} ({field.label}, {field.kind}, {field.unit(editor.unit)})"
+        yield f"  {show(field, editor.scene, editor.unit)!r} {field.help}"
         # By turns, so that each kind of field is given each of them.
         for text in (TYPED[number % 6], TYPED[(number + 2) % 6], *field.choices[1:3]):
             form = Form()

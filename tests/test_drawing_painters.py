@@ -33,7 +33,7 @@ from sketcher.drawing.picture import (
     Polyline,
     Text,
 )
-from sketcher.drawing.strokes import dashed
+from sketcher.drawing.strokes import dashed, mitres
 from sketcher.drawing.style import DASHES, Theme, style
 from sketcher.drawing.surface import page_png, paint_surface
 from sketcher.drawing.svg import svg_text
@@ -242,3 +242,14 @@ def test_nothing_to_draw_is_no_error() -> None:
     assert pixels(page_png(page_of_one(nothing, camera))).get_size() == (64, 48)
     read_svg(svg_text(nothing, camera))
     paint_pdf(Canvas(io.BytesIO()), nothing, camera, (0.0, 0.0))
+
+
+def test_lines_side_by_side_keep_apart_round_a_corner() -> None:
+    corner = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0)]
+    assert mitres(corner, closed=False) == [(0.0, 1.0), (-1.0, 1.0), (-1.0, 0.0)]
+    there_and_back = [(0.0, 0.0), (10.0, 0.0), (0.0, 0.0)]
+    assert mitres(there_and_back, closed=False)[1] == (0.0, 0.0)
+    square = [(0.0, 0.0), (4.0, 0.0), (4.0, 4.0), (0.0, 4.0)]
+    assert mitres(square, closed=True) == [(1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0)]
+    # A point on top of another takes the last side's normal.
+    assert mitres([(0.0, 0.0), (5.0, 0.0), (5.0, 0.0)], closed=False)[2] == (0.0, 1.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from functools import partial
 
@@ -30,6 +31,7 @@ from kinematics.shaft.following import follow
 from kinematics.shaft.fouling import solids
 from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.shaft.whole_motion import examine
+from kinematics.vectors import Array, Vec
 from scenes.library import example
 from tests import strategies
 from tests.box_audit import MARGIN, OF_THE_STROKE, SEARCHED, shifts_in, worse_by
@@ -266,3 +268,16 @@ def test_a_housing_that_leans_past_the_outer_joint_is_farthest_the_other_way() -
         gearbox_movement=GearboxMovement(up=5.0),
     )
     assert max(worse_by(corner, [], 400, 0).values()) < ROUNDED
+
+
+def test_the_farthest_and_the_nearest_place_of_the_box() -> None:
+    def left(span: Array, shift: Vec) -> float:
+        return math.dist(span, (float(shift.out), float(shift.up), float(shift.fore)))
+
+    box = GearboxBox.of(GearboxMovement(3.0, 4.0, 5.0))
+    rng = np.random.default_rng(3)
+    for span in rng.uniform(-6.0, 6.0, (40, 3)) * rng.choice((0.01, 1.0), (40, 3)):
+        far, near = box.away_from(Vec.of(span)), box.towards(Vec.of(span))
+        assert left(span, far) == pytest.approx(np.linalg.norm(span - box.corners, axis=1).max())
+        beyond = np.maximum(np.abs(span) - (3.0, 4.0, 5.0), 0.0)
+        assert left(span, near) == pytest.approx(np.linalg.norm(beyond))

@@ -29,7 +29,8 @@ from sketcher.answers.photo_plane import displaced_mm, photo_plane
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.photo_layer import flattened, paint_photo
 from sketcher.drawing.picture import Box
-from sketcher.interchange.photo_file import PhotoError, read_photo
+from sketcher.interchange.photo_file import PhotoError, PhotoFile, read_photo
+from sketcher.window.model.photo_shown import pins_shown
 
 PINS = "[[812, 440, 338, 205], [1630, 455, 668, 188]]"
 
@@ -281,3 +282,13 @@ def test_a_faded_photo_lets_the_paper_through(tmp_path: Path) -> None:
     screen.fill((255, 255, 255))
     paint_photo(screen, flat, Camera(120.0, 80.0, centre=(60.0, 40.0), zoom=1.0))
     assert screen.get_at((60, 60))[0] == pytest.approx(255 - 0.25 * 127, abs=2)
+
+
+def test_a_photo_without_pins_lies_as_wide_as_a_corner_of_a_car() -> None:
+    file = PhotoFile(Image.new("RGB", (400, 300)), 26.0)
+    assert pins_shown(Photo("front.png"), file) == (
+        (0.0, 0.0, 150.0, 600.0),
+        (400.0, 0.0, 950.0, 600.0),
+    )
+    pinned = Photo("front.png", ((0.0, 0.0, 0.0, 0.0), (9.0, 0.0, 90.0, 0.0)))
+    assert pins_shown(pinned, file) == pinned.pins

@@ -17,7 +17,7 @@ from sketcher.interchange.photo_file import PhotoFile, read_photo
 from sketcher.words.units import Unit, format_length
 
 # Where a photo lies before it has pins: about a corner of a small car.
-_UNPINNED = Box(150.0, 0.0, 950.0, 600.0)
+_FROM_MM, _WIDE_MM = 150.0, 800.0
 
 
 class PhotoShown:
@@ -108,11 +108,8 @@ def pins_shown(photo: Photo, file: PhotoFile) -> tuple[Pin, ...]:
     if photo.pins:
         return photo.pins
     width, height = file.image.size
-    up = _UNPINNED.bottom + _UNPINNED.width * height / width
-    return (
-        (0.0, 0.0, _UNPINNED.left, up),
-        (float(width), 0.0, _UNPINNED.right, up),
-    )
+    up = _WIDE_MM * height / width
+    return ((0.0, 0.0, _FROM_MM, up), (float(width), 0.0, _FROM_MM + _WIDE_MM, up))
 
 
 def pixel_at(plane: PhotoPlane, place: tuple[float, float]) -> tuple[float, float]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
@@ -104,10 +103,12 @@ def half_typed(value: float, before: object) -> bool:
 
     >>> half_typed(34.0, 342.5), half_typed(-300.0, 342.5), half_typed(0.5, 7.0)
     (True, False, False)
+    >>> half_typed(9.9, 10.0), half_typed(9.9, 9.0), half_typed(9.0, None)
+    (True, False, False)
     """
-    if not isinstance(before, float | int) or abs(before) < 10.0:
+    if not isinstance(before, float | int):
         return False
-    return abs(value) < 10.0 ** math.floor(math.log10(abs(before)))
+    return len(str(int(abs(value)))) < len(str(int(abs(before))))
 
 
 def _half_read(scene: Scene, after: Scene, field: Field) -> bool:
