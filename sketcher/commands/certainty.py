@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 
 from kinematics.errors import InvalidInput, Problem
@@ -11,16 +11,8 @@ from kinematics.sure.certainty import DRAWS, SEED
 from scenes.errors import SceneError
 from scenes.model import Scene, Side
 from sketcher.answers.answered import Answered
+from sketcher.commands import common
 from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
-from sketcher.commands.common import (
-    AS_JSON,
-    IN_UNITS,
-    MARGIN,
-    Option,
-    a_length,
-    a_side,
-    open_scene,
-)
 from sketcher.commands.console import CommandError, print_json, tell
 from sketcher.commands.report_page import caution_lines, row, rows, verdict_lines
 from sketcher.words import certainty as words
@@ -48,32 +40,34 @@ example:
 
 # What it may be asked for besides the scene.
 OPTIONS = (
-    a_side("both"),
-    a_length("judge this length between joint centres instead of the scene's"),
-    MARGIN,
-    Option("--draws", type=int, default=DRAWS, metavar="N", help=f"how often (default {DRAWS})"),
-    Option(
+    common.a_side("both"),
+    common.a_length("judge this length between joint centres instead of the scene's"),
+    common.MARGIN,
+    common.Option(
+        "--draws", type=int, default=DRAWS, metavar="N", help=f"how often (default {DRAWS})"
+    ),
+    common.Option(
         "--seed",
         type=int,
         default=SEED,
         metavar="N",
         help=f"the same draws for the same seed (default {SEED})",
     ),
-    IN_UNITS,
-    AS_JSON,
+    common.IN_UNITS,
+    common.AS_JSON,
 )
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print how sure the length is."""
-    opened = open_scene(arguments)
+    opened = common.open_scene(arguments)
     if not LEAST_DRAWS <= arguments.draws <= MOST_DRAWS:
         raise CommandError(
             f"--draws: expected {LEAST_DRAWS} to {MOST_DRAWS}, got {arguments.draws}"
         )
     if arguments.seed < 0:
         raise CommandError(f"--seed: expected 0 or more, got {arguments.seed}")
-    sides: Sequence[Side] = (arguments.side,) if arguments.side else opened.scene.sides
+    sides = common.sides_asked(arguments, opened.scene)
     if arguments.length is not None:
         if len(sides) > 1:
             raise CommandError("--length: say with --side which shaft it is for")

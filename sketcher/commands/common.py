@@ -114,9 +114,9 @@ def open_scene(arguments: argparse.Namespace) -> Opened:
     return Opened(parse_scene(text, name), text, name, None)
 
 
-def one_side(scene: Scene, asked: Side | None) -> Side:
-    """The side asked for, or the scene's first."""
-    return asked or scene.sides[0]
+def sides_asked(arguments: argparse.Namespace, scene: Scene) -> tuple[Side, ...]:
+    """The side asked for, or all that the scene has, left first."""
+    return (arguments.side,) if arguments.side else scene.sides
 
 
 def require_within_locks(steer_deg: float, low_deg: float, high_deg: float) -> None:

@@ -10,15 +10,7 @@ from pathlib import Path
 from kinematics.linkage.reach import Reach
 from scenes.model import Scene, Side
 from sketcher.answers.corner_answers import reach_of
-from sketcher.commands.common import (
-    IN_UNITS,
-    Option,
-    a_side,
-    length_option,
-    one_side,
-    open_scene,
-    require_within_locks,
-)
+from sketcher.commands import common
 from sketcher.commands.console import BROKEN, GOOD, CommandError, complain
 from sketcher.commands.output import output_form, to_file, write_out
 from sketcher.drawing.formats import SCALES
@@ -77,44 +69,44 @@ def _scale(word: str) -> float:
 # What it may be asked for besides the scene.
 OPTIONS = (
     to_file("FILE", "write to this file, .png, or .svg to scale", required=True),
-    Option(
+    common.Option(
         "--what",
         choices=WHATS,
         default="sketch",
         help="front view, view from above, plots, where both donors are cut, or all but the cuts "
         "in one (default: sketch)",
     ),
-    a_side(),
-    Option(
+    common.a_side(),
+    common.Option(
         "--travel",
-        type=length_option,
+        type=common.length_option,
         default=0.0,
         metavar="MM",
         help="wheel travel, bump +, droop − (default: ride height)",
     ),
-    Option(
+    common.Option(
         "--steer",
         type=float,
         default=0.0,
         metavar="DEG",
         help="steer angle, + where the front of the wheel moves outboard (default: straight)",
     ),
-    Option("--size", type=_size, metavar="WxH", help="px, of a PNG"),
-    Option("--scale", type=_scale, metavar="1:N", help="of an SVG"),
-    Option("--theme", choices=THEMES, default="light", help="light or dark paper"),
-    IN_UNITS,
+    common.Option("--size", type=_size, metavar="WxH", help="px, of a PNG"),
+    common.Option("--scale", type=_scale, metavar="1:N", help="of an SVG"),
+    common.Option("--theme", choices=THEMES, default="light", help="light or dark paper"),
+    common.IN_UNITS,
 )
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Draw the picture and write it."""
     path: Path = arguments.output
-    opened = open_scene(arguments)
+    opened = common.open_scene(arguments)
     # Where the name does not say, the options do.
     endings = (".svg", ".png") if arguments.scale is not None else (".png", ".svg")
     svg = output_form(path, opened, endings) == ".svg"
     _check_form(arguments, svg=svg)
-    scene, side = opened.scene, one_side(opened.scene, arguments.side)
+    scene, side = opened.scene, common.sides_asked(arguments, opened.scene)[0]
     _require_position(scene, side, arguments.travel, arguments.steer)
     subject = PictureSubject.of(
         scene,
@@ -180,7 +172,7 @@ def _require_position(scene: Scene, side: Side, travel_mm: float, steer_deg: flo
             f"--travel: expected within the scene's travel and the linkage's reach, {reachable}, "
             f"got {travel_mm:g}"
         )
-    require_within_locks(steer_deg, *scene.steer_range)
+    common.require_within_locks(steer_deg, *scene.steer_range)
 
 
 def _within_reach(scene: Scene, reach: Reach) -> tuple[float, float]:

@@ -10,16 +10,9 @@ from kinematics.shaft.placement import Place, Placement
 from scenes.model import Scene
 from sketcher.answers import placed
 from sketcher.answers.answered import Answered
+from sketcher.commands import common
 from sketcher.commands.answering import answer_sides, exit_code, verdict_json
 from sketcher.commands.brackets import NEW_SCENE, NOT_KEPT, check_new_scene, keep
-from sketcher.commands.common import (
-    AS_JSON,
-    IN_UNITS,
-    MARGIN,
-    Option,
-    open_scene,
-    scene_problems,
-)
 from sketcher.commands.console import print_json, tell
 from sketcher.commands.output import aside
 from sketcher.commands.report_page import REPORT_WIDTH, caution_lines, row, verdict_lines
@@ -53,23 +46,23 @@ MAP_KEY = (
 
 # What it may be asked for besides the scene.
 OPTIONS = (
-    MARGIN,
-    Option(
+    common.MARGIN,
+    common.Option(
         "--free",
         action="store_true",
         help="shafts of any length; written, their lengths are left open",
     ),
-    IN_UNITS,
-    AS_JSON,
+    common.IN_UNITS,
+    common.AS_JSON,
     NEW_SCENE,
 )
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the best place and keep the shifted scene."""
-    opened = open_scene(arguments)
+    opened = common.open_scene(arguments)
     check_new_scene(opened, arguments.output)
-    with scene_problems(opened):
+    with common.scene_problems(opened):
         found = placed.place_in_scene(opened.scene, arguments.margin, free=arguments.free)
     answers = answer_sides(opened, opened.scene.sides, arguments.margin)
     best = found.best

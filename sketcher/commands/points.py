@@ -22,16 +22,8 @@ from sketcher.answers.points import (
     settled_scene,
 )
 from sketcher.answers.sure import certainty_in_scene
+from sketcher.commands import common
 from sketcher.commands.brackets import check_new_scene, keep
-from sketcher.commands.common import (
-    AS_JSON,
-    IN_UNITS,
-    Opened,
-    Option,
-    a_side,
-    open_scene,
-    scene_problems,
-)
 from sketcher.commands.console import BROKEN, GOOD, CommandError, print_json, tell
 from sketcher.commands.output import STANDARD_OUTPUT, aside, output_form, to_file, write_out
 from sketcher.commands.points_json import CHANCE, SideAnswer, answer_json
@@ -79,34 +71,34 @@ exit code: 0 every point is drawn where its readings put it and none seems misre
 
 # What it may be asked for besides the scene.
 OPTIONS = (
-    a_side("both"),
-    Option(
+    common.a_side("both"),
+    common.Option(
         "--for",
         dest="goal",
         choices=(*GOALS, CHANCE),
         help="what to read next for this number at its worst, or for the chance of the length",
     ),
-    IN_UNITS,
-    AS_JSON,
-    Option(
+    common.IN_UNITS,
+    common.AS_JSON,
+    common.Option(
         "--sheet",
         type=Path,
         metavar="FILE.pdf",
         help="the measure list to take under the car, of the first side there is or of --side",
     ),
-    Option(
+    common.Option(
         "--blank",
         action="store_true",
         help="the sheet with empty boxes, for numbers that are typed already, too",
     ),
-    Option("--paper", choices=PAPERS, default="a4", help="of the sheet (default: a4)"),
+    common.Option("--paper", choices=PAPERS, default="a4", help="of the sheet (default: a4)"),
     to_file("SETTLED.toml", "write the scene with its points put there"),
 )
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the points, and keep the settled scene."""
-    opened = open_scene(arguments)
+    opened = common.open_scene(arguments)
     check_new_scene(opened, arguments.output)
     if arguments.sheet is not None:
         output_form(arguments.sheet, opened, (".pdf",), "--sheet")
@@ -118,10 +110,10 @@ def run(arguments: argparse.Namespace) -> int:
             raise CommandError("--sheet: standard output is what -o is written to")
         to = aside(arguments.sheet)
     scene = opened.scene
-    sides: Sequence[Side] = (arguments.side,) if arguments.side else scene.sides
+    sides = common.sides_asked(arguments, scene)
     for side in sides:
         scene.corner(side)
-    with scene_problems(opened):
+    with common.scene_problems(opened):
         answer = points_in_scene(scene)
         of_sides = [_of_side(scene, side, answer, arguments.goal) for side in sides]
     if arguments.json:
@@ -147,7 +139,7 @@ def run(arguments: argparse.Namespace) -> int:
     return GOOD if answer.good else BROKEN
 
 
-def _kept_lines(opened: Opened, answer: PointsAnswer, output: Path | None) -> list[str]:
+def _kept_lines(opened: common.Opened, answer: PointsAnswer, output: Path | None) -> list[str]:
     """Keep the settled scene where asked to; what is said of it."""
     if output:
         return ["", keep(opened, settled_scene(opened.scene), output)]
@@ -177,7 +169,7 @@ def _of_side(
 
 
 def points_lines(
-    opened: Opened, answer: PointsAnswer, of_sides: Sequence[SideAnswer], unit: Unit
+    opened: common.Opened, answer: PointsAnswer, of_sides: Sequence[SideAnswer], unit: Unit
 ) -> Iterator[str]:
     """The answer, line by line."""
     scene, settled = opened.scene, answer.settled
@@ -230,7 +222,9 @@ def _side_lines(
         yield from row("", f"with {words.needs_words(reading)}")
 
 
-def _goal_lines(opened: Opened, answer: PointsAnswer, found: Goal, unit: Unit) -> Iterator[str]:
+def _goal_lines(
+    opened: common.Opened, answer: PointsAnswer, found: Goal, unit: Unit
+) -> Iterator[str]:
     settled = answer.settled
     paths, what = list(opened.scene.points), _WHAT[found.name]
 

@@ -6,18 +6,10 @@ import argparse
 from typing import Any
 
 from kinematics.shaft.length_window import Position
-from scenes.model import Side
 from sketcher.answers.answered import Answered
 from sketcher.answers.verdict import making_broken
+from sketcher.commands import common
 from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
-from sketcher.commands.common import (
-    AS_JSON,
-    IN_UNITS,
-    MARGIN,
-    Option,
-    a_side,
-    open_scene,
-)
 from sketcher.commands.console import print_json, tell
 from sketcher.commands.report_page import report_lines
 from sketcher.words import answer as wording
@@ -33,23 +25,22 @@ EPILOG = EXIT_CODES
 
 # What it may be asked for besides the scene.
 OPTIONS = (
-    a_side("both"),
-    MARGIN,
-    IN_UNITS,
-    Option(
+    common.a_side("both"),
+    common.MARGIN,
+    common.IN_UNITS,
+    common.Option(
         "--certainty",
         action="store_true",
         help="with --json, how sure the length is, too; the command certainty tells all of it",
     ),
-    AS_JSON,
+    common.AS_JSON,
 )
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the report."""
-    opened = open_scene(arguments)
-    sides: tuple[Side, ...] = (arguments.side,) if arguments.side else opened.scene.sides
-    answers = answer_sides(opened, sides, arguments.margin)
+    opened = common.open_scene(arguments)
+    answers = answer_sides(opened, common.sides_asked(arguments, opened.scene), arguments.margin)
     if arguments.json:
         sides_json = {one.side: as_json(one, certainty=arguments.certainty) for one in answers}
         print_json({"sides": sides_json})

@@ -4,15 +4,8 @@ from __future__ import annotations
 
 import argparse
 
-from scenes.model import Side
+from sketcher.commands import common
 from sketcher.commands.answering import EXIT_CODES, examine_sides, exit_code
-from sketcher.commands.common import (
-    IN_UNITS,
-    MARGIN,
-    Option,
-    a_side,
-    open_scene,
-)
 from sketcher.commands.console import UNUSABLE, tell
 from sketcher.commands.output import aside, output_form, to_file, write_out
 from sketcher.commands.report_page import verdict_lines
@@ -35,11 +28,11 @@ examples:
 
 # What it may be asked for besides the scene.
 OPTIONS = (
-    a_side("both"),
-    MARGIN,
-    IN_UNITS,
-    Option("--paper", choices=PAPERS, default="a4", help="default: a4"),
-    Option(
+    common.a_side("both"),
+    common.MARGIN,
+    common.IN_UNITS,
+    common.Option("--paper", choices=PAPERS, default="a4", help="default: a4"),
+    common.Option(
         "--date", default="", metavar="TEXT", help="printed as it is (default: a line for the pen)"
     ),
     to_file("FILE.pdf", "write to this file", required=True),
@@ -48,11 +41,10 @@ OPTIONS = (
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the sheet."""
-    opened = open_scene(arguments)
+    opened = common.open_scene(arguments)
     output_form(arguments.output, opened, (".pdf",))
     to = aside(arguments.output)
-    sides: tuple[Side, ...] = (arguments.side,) if arguments.side else opened.scene.sides
-    found = examine_sides(opened, sides, arguments.margin)
+    found = examine_sides(opened, common.sides_asked(arguments, opened.scene), arguments.margin)
     # Loads the libraries for drawing and for pages, which a refusal does not need.
     from sketcher.paper.shop_sheet.sheet import pages_pdf, subjects_of  # noqa: PLC0415
 

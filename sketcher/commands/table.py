@@ -16,15 +16,7 @@ from kinematics.shaft.following import ShaftMotion, follow, require_reaching
 from kinematics.shaft.fouling import corner_clearance
 from kinematics.shaft.whole_motion import travel_steps
 from kinematics.vectors import Array
-from sketcher.commands.common import (
-    Option,
-    a_side,
-    length_option,
-    one_side,
-    open_scene,
-    require_within_locks,
-    scene_problems,
-)
+from sketcher.commands import common
 from sketcher.commands.console import GOOD, UNUSABLE, CommandError, complain
 from sketcher.commands.output import output_form, to_file, write_out
 from sketcher.words import answer as wording
@@ -56,15 +48,15 @@ def _angle(word: str) -> float:
 
 # What it may be asked for besides the scene.
 OPTIONS = (
-    a_side(),
-    Option(
+    common.a_side(),
+    common.Option(
         "--step",
-        type=length_option,
+        type=common.length_option,
         default=DEFAULT_STEP_MM,
         metavar="MM",
         help="travel step (default 5)",
     ),
-    Option(
+    common.Option(
         "--steer",
         type=_angle,
         nargs="+",
@@ -78,13 +70,13 @@ OPTIONS = (
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the table."""
-    opened = open_scene(arguments)
+    opened = common.open_scene(arguments)
     if arguments.output is not None:
         output_form(arguments.output, opened, (".csv",))
     scene = opened.scene
-    side = one_side(scene, arguments.side)
+    side = common.sides_asked(arguments, scene)[0]
     steer = tuple(dict.fromkeys(arguments.steer or (0.0,)))
-    with scene_problems(opened, side):
+    with common.scene_problems(opened, side):
         text, motion = table_csv(scene.corner(side), step_mm=arguments.step, steer_deg=steer)
     write_out(text.encode("utf-8"), arguments.output)
     if bool(np.all(motion.in_reach)):
@@ -129,7 +121,7 @@ def _check(corner: Corner, step_mm: float, steer_deg: Sequence[float]) -> None:
     low = -corner.steering.outside_lock if corner.steering else 0.0
     high = corner.steering.inside_lock if corner.steering else 0.0
     for angle in steer_deg:
-        require_within_locks(angle, low, high)
+        common.require_within_locks(angle, low, high)
 
 
 def _columns(corner: Corner, motion: Motion, shaft: ShaftMotion) -> dict[str, Array | list[str]]:

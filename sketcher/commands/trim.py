@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import argparse
 
-from scenes.model import Side
 from sketcher.answers.trimmed import trim_in_scene, trim_lines
 from sketcher.commands import brackets
-from sketcher.commands.common import IN_UNITS, a_side, open_scene, scene_problems
+from sketcher.commands.common import IN_UNITS, a_side, open_scene, scene_problems, sides_asked
 from sketcher.commands.console import BROKEN, GOOD, complain, tell
 from sketcher.commands.output import aside
 from sketcher.commands.report_page import caution_lines
@@ -35,7 +34,7 @@ def run(arguments: argparse.Namespace) -> int:
     brackets.check_new_scene(opened, arguments.output)
     scene = opened.scene
     index = brackets.bracket_index(scene, arguments.bracket)
-    sides: tuple[Side, ...] = (arguments.side,) if arguments.side else scene.sides
+    sides = sides_asked(arguments, scene)
     with scene_problems(opened):
         found = trim_in_scene(scene, index, sides)
     lines = list(trim_lines(found.trim, arguments.units))
