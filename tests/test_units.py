@@ -195,6 +195,10 @@ def test_ten_thousand_figures_are_rounded_to_the_safe_side() -> None:
             'expected mm, 0 or more, got 3, "5 mm plate"',
             'expected mm, 0 or more, got 3, "5 mm plate"',
         ),
+        (
+            "leg: expected mm, up to the sleeve's wall of 5.475 mm",
+            "leg: expected inches, up to the sleeve's wall of 0.216 in",
+        ),
         ("16 mm² and 3 mm/s", "16 mm² and 3 mm/s"),
     ],
 )

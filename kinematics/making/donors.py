@@ -61,7 +61,7 @@ class Stretch(Part):
         if self.root is not None and not 0 < self.root <= self.diameter:
             yield Problem("root", "expected mm above 0, not above diameter")
         if self.radius <= 0:
-            yield Problem("radius", "expected mm above 0; a sharp corner has about 0.1")
+            yield Problem("radius", "expected mm above 0; a sharp corner has about 0.1 mm")
 
 
 @dataclass(frozen=True, slots=True)

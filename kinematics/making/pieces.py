@@ -90,7 +90,7 @@ class Notch(Part):
         if self.diameter <= 0:
             yield Problem("diameter", "expected mm above 0")
         if self.radius <= 0:
-            yield Problem("radius", "expected mm above 0; a sharp corner has about 0.1")
+            yield Problem("radius", "expected mm above 0; a sharp corner has about 0.1 mm")
 
 
 @dataclass(frozen=True, slots=True)

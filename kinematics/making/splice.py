@@ -88,7 +88,7 @@ class Sleeve(Part):
             yield Problem("outside_diameter", "expected mm, more than bore")
         elif self.leg is not None and self.leg > self.wall_mm + _TOUCHING:
             # A fillet on the end of a tube cannot stand higher than the tube's wall.
-            yield Problem("leg", f"expected mm, up to the sleeve's wall of {self.wall_mm:g}")
+            yield Problem("leg", f"expected mm, up to the sleeve's wall of {self.wall_mm:g} mm")
         if not 0 <= self.fit_clearance < self.bore:
             yield Problem("fit_clearance", "expected mm, 0 or more and less than bore")
 

@@ -39,6 +39,8 @@ _LENGTH = re.compile(
 )
 
 
+# What was got without a unit is in mm.
+_IN_MM = re.compile(r"\bexpected mm\b(?!.*\bgot\b)")
 _SAID_MM = re.compile(r"(?<![\w.])([+−-]?)(\d+(?:\.\d+)?) mm(?![\w/])")
 
 
@@ -66,7 +68,8 @@ def parse_length(text: str, unit: Unit = "mm") -> float:
         raise _expected(text)
     value = _total(rest, text, unit)
     if not math.isfinite(value) or value > LARGEST_MM:
-        raise LengthError(f'expected a length below {LARGEST_MM:g} mm, got "{text.strip()}"')
+        most = format_length(LARGEST_MM, unit, digits=0, rounding="down")
+        raise LengthError(f'expected a length below {most}, got "{text.strip()}"')
     return -value if negative else value
 
 
@@ -171,7 +174,7 @@ def in_unit(text: str, unit: Unit) -> str:
         return format_length(mm, unit, signed=bool(sign))
 
     parts = text.split('"')
-    parts[::2] = [_SAID_MM.sub(said, part) for part in parts[::2]]
+    parts[::2] = [_IN_MM.sub("expected inches", _SAID_MM.sub(said, one)) for one in parts[::2]]
     return '"'.join(parts)
 
 
