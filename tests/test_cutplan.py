@@ -557,7 +557,9 @@ def test_a_spline_or_groove_says_what_its_bottom_is(kind: StretchKind) -> None:
 
 
 def test_a_fillet_is_no_higher_than_the_wall_it_stands_on() -> None:
-    with pytest.raises(InvalidInput, match=r"^leg: expected mm, up to the sleeve's wall of 2\.475 mm"):
+    with pytest.raises(
+        InvalidInput, match=r"^leg: expected mm, up to the sleeve's wall of 2\.475 mm"
+    ):
         Sleeve(90, 25.05, 30, leg=9)
     assert Sleeve(90, 25.05, 30, leg=2.475).leg_mm == pytest.approx(2.475)
     assert Sleeve(90, 25.05, 30).leg_mm == pytest.approx(2.475)
