@@ -308,6 +308,15 @@ def test_a_draw_that_cannot_close_has_failed(rear: Corner) -> None:
     assert np.isfinite(sure.shortest.standard_uncertainty_mm)
 
 
+@pytest.mark.parametrize("name", ["van-front", "van-rear", "van-rear-measured"])
+def test_a_shaft_too_short_to_reach_holds_in_no_draw(name: str) -> None:
+    """Some draws reach the housing axis where the points as taken do not."""
+    corner = replace(example(name).corner("left"), brackets=())
+    for length in (5.0, 60.0):
+        sure = certainty(with_length(corner, length), draws=100)
+        assert (sure.chance, sure.angles_chance, sure.does_not_close) == (0.0, 0.0, 0)
+
+
 @pytest.mark.parametrize("name", ["van-front", "van-rear"])
 def test_at_the_very_end_of_reach_half_of_the_draws_fail_and_no_figure_is_nan(name: str) -> None:
     corner = replace(example(name).corner("left"), brackets=(), steering=None)

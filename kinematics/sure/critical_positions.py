@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kinematics.linkage.motion import require_in_reach
+from kinematics.linkage.reach import Reach
 from kinematics.parts import Corner, Measured, Steering
 from kinematics.shaft.following import ride_centred_length_mm, stroke_rows
 from kinematics.shaft.gearbox_box import GearboxBox
@@ -38,6 +39,8 @@ from kinematics.vectors import Array, Ints, distinct
 COARSE_STEP, FINE_STEP = 5.0, 1.0
 # Draws that choose the positions, and draws that try how far straight lines lead astray.
 _SAMPLE, _TRIED = 500, 200
+# Of what errors do, so much may hang on where in its box the gearbox is.
+_BOX_SHARE = 0.2
 # Millimetres and degrees alike.
 _CLOSE_ENOUGH = 0.002
 _CHORD_MM = 0.5
@@ -56,10 +59,10 @@ def critical_positions(variants: Variants, margin_mm: float) -> CriticalPosition
     step = FINE_STEP if every_travel else COARSE_STEP
     motion = whole_motion(corner, step, step)
     require_in_reach(motion)
-    grid = Positions.of(corner, motion.travel_mm.ravel(), motion.steer_deg.ravel())
+    grid = Positions.of(corner, motion.travel_mm.ravel(), motion.steer_deg.ravel(), motion.reach)
     if not every_travel:
         coarse = _worst_of(variants, grid, margin_mm, every_travel=False)
-        grid = _round_about(corner, coarse.positions)
+        grid = _round_about(corner, coarse.positions, motion.reach)
     found = _worst_of(variants, grid, margin_mm, every_travel=every_travel)
     return _tried(found, variants.part(slice(_TRIED)))
 
@@ -93,7 +96,7 @@ def _tried(found: CriticalPositions, variants: Variants) -> CriticalPositions:
     )
 
 
-def _round_about(corner: Corner, positions: Positions) -> Positions:
+def _round_about(corner: Corner, positions: Positions, within: Reach) -> Positions:
     """The positions and those by the fine step between them and their coarse neighbours."""
     near = np.arange(-COARSE_STEP + FINE_STEP, COARSE_STEP, FINE_STEP)
     travel = positions.travel_mm[:, None, None] + near[:, None]
@@ -104,7 +107,7 @@ def _round_about(corner: Corner, positions: Positions) -> Positions:
     both = np.stack(np.broadcast_arrays(travel, steer), axis=-1).reshape(-1, 2)
     # Clipped and met from two sides, many come twice.
     travel, steer = np.unique(both.round(9), axis=0, return_index=True)[0].T
-    return Positions.of(corner, travel, steer)
+    return Positions.of(corner, travel, steer, within)
 
 
 def _worst_of(
@@ -182,31 +185,36 @@ class _Grid:
 
         ``places`` run through all places of the gearbox at one position, then at the next.
         """
-        count = len(self.positions.travel_mm)
-        position = np.arange(count)
-        if not self.every_travel:
-            # Each position with the gearbox where it is worst for the corner as taken.
-            as_taken = np.nan_to_num(quantity(self.as_taken, places), nan=-np.inf)
-            as_taken = as_taken.reshape(count, -1)
-            worst = position * as_taken.shape[1] + as_taken.argmax(axis=1)
-            alone = self._straight(quantity, places.taken(worst))
-            position = distinct(alone.nearly(self.drawn_mm).argmax(axis=1))
-        there = np.flatnonzero(np.isin(places.position, position))
+        if self.every_travel:
+            straight = self._straight(quantity, places)
+            by_position = straight.nearly(self.drawn_mm).reshape(
+                len(self.drawn_mm), len(self.positions.travel_mm), -1
+            )
+            first = np.arange(by_position.shape[1]) * by_position.shape[2]
+            return straight.taken(distinct(first + by_position.argmax(axis=2)))
+        value = np.nan_to_num(quantity(self.as_taken, places)[0], nan=-np.inf)
+        value = value.reshape(len(self.positions.travel_mm), -1)
+        highest = value.max(axis=1)
+        worst = np.arange(len(value)) * value.shape[1] + value.argmax(axis=1)
+        at_worst = self._straight(quantity, places.taken(worst[[highest.argmax()]]))
+        errs = np.abs(self.drawn_mm @ at_worst.slopes).max()
+        # Where it is less by more than two of them may err, it is worst in none.
+        position = np.flatnonzero(highest >= at_worst.value - 2.0 * errs)
+        alone = self._straight(quantity, places.taken(worst[position]))
+        position = position[distinct(alone.nearly(self.drawn_mm).argmax(axis=1))]
+        # With the gearbox elsewhere in its box the same errors do nearly the same.
+        close = value[position] >= highest[position, None] - _BOX_SHARE * errs
+        there = (position[:, None] * value.shape[1] + np.arange(value.shape[1]))[close]
         straight = self._straight(quantity, places.taken(there))
-        nearly = straight.nearly(self.drawn_mm)
-        by_position = nearly.reshape(len(nearly), len(position), -1)
-        first = np.arange(len(position)) * by_position.shape[2]
-        found = distinct(first + by_position.argmax(axis=2))
-        if not self.every_travel:
-            found = found[_enough(nearly[:, found])]
-        return straight.taken(found)
+        return straight.taken(_enough(straight.nearly(self.drawn_mm)))
 
     def _straight(self, quantity: Quantity, places: SampledPlaces) -> Candidates:
-        value = np.nan_to_num(quantity(self.as_taken, places)[0], nan=-np.inf)
-        # A step that goes out of reach tells nothing.
+        value = quantity(self.as_taken, places)[0]
+        # A step from or to what is out of reach tells nothing.
         change = np.nan_to_num(quantity(self.stepped, places) - value)
         steps = self.steps_mm[:, None]
         slopes = np.divide(change, steps, out=np.zeros_like(change), where=steps > 0.0)
+        value = np.nan_to_num(value, nan=-np.inf)
         return Candidates(quantity, self.positions, places, value, slopes, math.inf)
 
 

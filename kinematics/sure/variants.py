@@ -17,7 +17,7 @@ import numpy as np
 from kinematics.linkage.knuckle import Geometry, carry, steering_axis
 from kinematics.linkage.measured import MeasuredCurve, spline_weights
 from kinematics.linkage.motion import solve
-from kinematics.linkage.reach import followed_turn, nearby_turn
+from kinematics.linkage.reach import Reach, followed_turn, nearby_turn
 from kinematics.parts import Corner, Measured, Strut
 from kinematics.sure.measurands import (
     AXES,
@@ -56,10 +56,15 @@ class Positions:
             read_only(array)
 
     @classmethod
-    def of(cls, corner: Corner, travel_mm: Array, steer_deg: Array) -> Positions:
+    def of(
+        cls, corner: Corner, travel_mm: Array, steer_deg: Array, within: Reach | None = None
+    ) -> Positions:
         """The positions, with the corner's own arm turns worked out."""
-        motion = solve(corner.linkage, corner.hub, travel_mm)
-        return cls(travel_mm, steer_deg, np.radians(motion.arm_turn_deg), motion.reach.direction)
+        travels, back = np.unique(travel_mm, return_inverse=True)
+        motion = solve(corner.linkage, corner.hub, travels, within=within)
+        return cls(
+            travel_mm, steer_deg, np.radians(motion.arm_turn_deg)[back], motion.reach.direction
+        )
 
     def taken(self, some: Ints) -> Positions:
         """Some of the positions."""
