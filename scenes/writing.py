@@ -14,10 +14,7 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Table
 from tomlkit.toml_document import TOMLDocument
 
-from kinematics.parts import (
-    Bracket,
-    GearboxMovement,
-)
+from kinematics.parts import Bracket, GearboxMovement
 from scenes.donors import plain_donors
 from scenes.errors import SceneError
 from scenes.guessed import without_guesses

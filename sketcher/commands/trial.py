@@ -14,14 +14,7 @@ from sketcher.answers.fitted import fitted_scene, trial_in_scene
 from sketcher.answers.sure import certainty_in_scene
 from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
 from sketcher.commands.brackets import NEW_SCENE, check_new_scene, keep
-from sketcher.commands.common import (
-    AS_JSON,
-    IN_UNITS,
-    MARGIN,
-    a_side,
-    open_scene,
-    scene_problems,
-)
+from sketcher.commands.common import AS_JSON, IN_UNITS, MARGIN, a_side, open_scene, scene_problems
 from sketcher.commands.console import complain, print_json, tell
 from sketcher.commands.output import aside
 from sketcher.commands.report_page import caution_lines, row, rows, verdict_lines

@@ -10,15 +10,7 @@ from scenes.model import Scene
 from sketcher.answers.corner_answers import PoseGap
 from sketcher.answers.pose import Pose, carried
 from sketcher.drawing.dimensions import leader
-from sketcher.drawing.picture import (
-    Circle,
-    Handle,
-    Line,
-    Lines,
-    Point2,
-    Polygon,
-    box_of,
-)
+from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, box_of
 from sketcher.drawing.shapes import between, cross, hatching, hull
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.style import DIMENSIONS, HATCHINGS, LABELS, OUTLINES

@@ -9,16 +9,7 @@ import numpy as np
 
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import size_px, width_px
-from sketcher.drawing.picture import (
-    Circle,
-    Line,
-    Lines,
-    Picture,
-    Point2,
-    Polygon,
-    Primitive,
-    Text,
-)
+from sketcher.drawing.picture import Circle, Line, Lines, Picture, Point2, Polygon, Primitive, Text
 from sketcher.drawing.plot_data import WORDS, Column, Plot
 from sketcher.drawing.plot_layout import AXIS, PlotLayout
 from sketcher.words.units import Rounding, Unit, format_length, format_number

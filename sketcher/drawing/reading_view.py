@@ -17,17 +17,7 @@ from scenes.model import Scene
 from scenes.readings import MARK
 from sketcher.answers.pose import Pose
 from sketcher.answers.reading_list import letters
-from sketcher.drawing.picture import (
-    Box,
-    Circle,
-    Handle,
-    Line,
-    Lines,
-    Point2,
-    Polygon,
-    Role,
-    Text,
-)
+from sketcher.drawing.picture import Box, Circle, Handle, Line, Lines, Point2, Polygon, Role, Text
 from sketcher.drawing.shapes import along, arrowhead, between, cross, unit
 from sketcher.drawing.sheet import Sheet
 from sketcher.words.points import off_words, short_residual, value_words

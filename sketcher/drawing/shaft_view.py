@@ -12,16 +12,7 @@ from sketcher.answers.states import State, angle_state, stroke_state
 from sketcher.drawing.dimensions import angle_arc, dimension
 from sketcher.drawing.linkage_view import hub_axis
 from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, Text
-from sketcher.drawing.shapes import (
-    along,
-    bellows,
-    between,
-    disc,
-    hatching,
-    hull,
-    strip,
-    unit,
-)
+from sketcher.drawing.shapes import along, bellows, between, disc, hatching, hull, strip, unit
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.style import ANGLES, DIMENSIONS, LABELS
 from sketcher.words.units import format_angle

@@ -20,13 +20,7 @@ import numpy as np
 from kinematics.gaps.outlines import FLATTENED_TO_MM
 from kinematics.parts import FrontPoint
 from kinematics.vectors import Array
-from sketcher.interchange.loops import (
-    SAME_POINT_MM,
-    OutlineError,
-    Piece,
-    few_enough,
-    within_reason,
-)
+from sketcher.interchange.loops import SAME_POINT_MM, OutlineError, Piece, few_enough, within_reason
 
 NAMESPACE = "{http://www.w3.org/2000/svg}"
 # CSS Values and Units 3, absolute lengths; a bare number or px says nothing that can be relied on.

@@ -35,13 +35,8 @@ from sketcher.drawing.plot_layout import layout as lay_out_plots
 from sketcher.drawing.plot_position import position_picture
 from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.readout import HEAD, ROW, draw_readout
-from sketcher.drawing.sketch import (
-    SketchExtras as Extras,
-)
-from sketcher.drawing.sketch import (
-    front_view,
-    view_from_above,
-)
+from sketcher.drawing.sketch import SketchExtras as Extras
+from sketcher.drawing.sketch import front_view, view_from_above
 from sketcher.paper.picture_subject import PictureSubject
 from sketcher.words.answer import brief
 from sketcher.words.plain import SEEN_FROM, Refused, titled

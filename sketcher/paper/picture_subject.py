@@ -16,10 +16,7 @@ from sketcher.answers.verdict import Verdict
 from sketcher.answers.workings import workings
 from sketcher.drawing.picture import Box
 from sketcher.drawing.readout import position_words
-from sketcher.drawing.sketch import (
-    world_box,
-    world_box_above,
-)
+from sketcher.drawing.sketch import world_box, world_box_above
 from sketcher.drawing.style import Theme
 from sketcher.words.lengths import Lengths
 from sketcher.words.plain import Refused

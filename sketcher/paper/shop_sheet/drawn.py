@@ -13,12 +13,7 @@ from kinematics.making.fixture import Fixture
 from kinematics.shaft.following import follow
 from kinematics.shaft.fouling import corner_clearance
 from kinematics.vectors import Array
-from sketcher.answers.corner_answers import (
-    Poses,
-    envelope_outlines,
-    gaps_at,
-    poses,
-)
+from sketcher.answers.corner_answers import Poses, envelope_outlines, gaps_at, poses
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_view import cut_camera_at, cut_size_mm, cut_view
 from sketcher.drawing.fixture_view import fixture_size_mm, fixture_view

@@ -31,13 +31,7 @@ from sketcher.drawing.page import Drawn
 from sketcher.drawing.pdf import BOLD, REGULAR, register_fonts
 from sketcher.paper.shop_sheet import answer, checking, flow, making
 from sketcher.paper.shop_sheet.blocks import Words
-from sketcher.paper.shop_sheet.drawn import (
-    cuts_of,
-    fixture_of,
-    plots_of,
-    ride_poses,
-    sketch_of,
-)
+from sketcher.paper.shop_sheet.drawn import cuts_of, fixture_of, plots_of, ride_poses, sketch_of
 from sketcher.paper.shop_sheet.subject import Subject
 from sketcher.words.answer import brief
 from sketcher.words.plain import shortened, titled

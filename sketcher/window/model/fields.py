@@ -14,10 +14,7 @@ from scenes.model import Scene
 from sketcher.window.model import field_texts
 from sketcher.window.model.reading_text import line_of
 from sketcher.words.points import point_words
-from sketcher.words.units import (
-    Unit,
-    parse_length,
-)
+from sketcher.words.units import Unit, parse_length
 
 _ANGLES: tuple[field_texts.FieldKind, ...] = ("angle", "open_angle")
 _LENGTHS: tuple[field_texts.FieldKind, ...] = (

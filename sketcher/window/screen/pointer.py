@@ -18,13 +18,7 @@ from sketcher.window.model import edits, pointing_out
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import STEPS_MM
 from sketcher.window.model.form import Form
-from sketcher.window.model.gestures import (
-    DragLength,
-    Gesture,
-    Pan,
-    begin_drag,
-    zoom,
-)
+from sketcher.window.model.gestures import DragLength, Gesture, Pan, begin_drag, zoom
 from sketcher.window.model.photo_pins import click_pin
 from sketcher.window.model.pointing import PointingFor
 from sketcher.window.model.reading_text import begun
