@@ -65,6 +65,9 @@ def plans() -> Iterator[Any]:
     yield pytest.param(plan(hub=wordy), id="datum of many words")
     near = replace(HUB, datum=Datum("a punch mark near the cut", 180))
     yield pytest.param(plan(hub=near, butt=Butt()), id="datum near the cut")
+    thick = replace(HUB, stretches=(*HUB.stretches[:3], Stretch("bar", 94, 290, 28)))
+    split = replace(SPLICE.sleeve, split=True) if SPLICE.sleeve else None
+    yield pytest.param(plan(hub=thick, sleeve=split), id="turned over a short way")
 
 
 def test_titles_are_whole_and_values_apart_where_a_sheet_has_room() -> None:
@@ -150,6 +153,14 @@ def test_words_stay_inside_and_off_one_another(cuts: CutPlan) -> None:
         assert box.top <= view.top, text.text
     for (one, a), (other, b) in combinations(placed, 2):
         assert not a.overlaps(b), (one.text, other.text)
+    # No extension line strikes through a value.
+    upright = [item for item in picture if isinstance(item, Line) and item.role == "dimension"
+               and item.start[0] == item.end[0]]  # fmt: skip
+    for text, box in placed:
+        for line in upright:
+            low, high = sorted((line.start[1], line.end[1]))
+            across = box.left < line.start[0] < box.right and low < box.top and box.bottom < high
+            assert not across or text.role not in ("dimension", "note"), (text.text, line)
 
 
 @pytest.mark.parametrize("cuts", list(plans()))

@@ -143,7 +143,9 @@ def _donor_dimensions(sheet: Sheet, plan: CutPlan, bar: DonorBar, half: float) -
         Span(bar.at(datum), bar.at(at), at - datum, word) for at, word in from_datum(plan, cut.end)
     ]
     from_y = (tip + mark * 0.87, bar.y + half)
-    spans(sheet, marked, from_y, over + paper(FIRST_OVER), paper(PITCH))
+    # Beyond the cut the lines of the longer ones would strike through a value.
+    edge = sheet.camera.box.left if bar.way > 0.0 else sheet.camera.box.right
+    spans(sheet, marked, from_y, over + paper(FIRST_OVER), paper(PITCH), edge)
     centred = [Span(bar.at(0.0), bar.at(at), at, word) for at, word in from_joint(plan, cut.end)]
     under = bar.y - radius - paper(FIRST_UNDER)
     spans(sheet, centred, (bar.y, bar.y - half), under, -paper(PITCH))

@@ -194,10 +194,17 @@ class Span:
     word: str = ""
 
 
-def span(sheet: Sheet, one: Span, from_y: tuple[float, float], y: float) -> None:
+def span(
+    sheet: Sheet,
+    one: Span,
+    from_y: tuple[float, float],
+    y: float,
+    free_to_x: float | None = None,
+) -> None:
     """Draw one length with its line at ``y``, extension lines coming from ``from_y``.
 
-    Where the value does not fit between the ends it stands beyond the second.
+    Where the value does not fit between the ends it stands before the first, if all is free
+    to ``free_to_x`` and that is far enough, and otherwise beyond the second.
     """
     camera = sheet.camera
     arrow, lift = camera.paper(_ARROW), camera.paper(_LIFT)
@@ -210,9 +217,11 @@ def span(sheet: Sheet, one: Span, from_y: tuple[float, float], y: float) -> None
             Line((x, start + way * camera.paper(_OFF)), (x, y + way * camera.paper(_BEYOND)),
                  "dimension")
         )  # fmt: skip
-    line, (middle, _) = dimension_line(
-        (one.from_x, y), (one.to_x, y), wide + camera.paper(_CLEAR), sheet, arrow
-    )
+    wide += camera.paper(_CLEAR)
+    first, second = (one.from_x, y), (one.to_x, y)
+    if free_to_x is not None and abs(one.from_x - free_to_x) > wide + 1.6 * arrow:
+        first, second = second, first
+    line, (middle, _) = dimension_line(first, second, wide, sheet, arrow)
     items += line
     items.append(Text((middle, y + lift), main, "dimension", "", "centre", "bottom"))
     items.append(Text((middle, y - lift), lower, "note", "", "centre", "top", size="small"))
@@ -226,11 +235,16 @@ def _texts(sheet: Sheet, one: Span) -> tuple[str, str]:
 
 
 def spans(
-    sheet: Sheet, listed: Sequence[Span], from_y: tuple[float, float], first_y: float, step: float
+    sheet: Sheet,
+    listed: Sequence[Span],
+    from_y: tuple[float, float],
+    first_y: float,
+    step: float,
+    free_to_x: float | None = None,
 ) -> None:
     """Draw lengths from one place, the shortest nearest to the part."""
     for level, one in enumerate(sorted(listed, key=lambda one: abs(one.to_x - one.from_x))):
-        span(sheet, one, from_y, first_y + level * step)
+        span(sheet, one, from_y, first_y + level * step, free_to_x)
 
 
 def callouts(

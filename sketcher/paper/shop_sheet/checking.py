@@ -153,13 +153,18 @@ def _swept_lengths(subject: Subject) -> Grid:
     rows = tuple(
         (
             f"{named[one.travel_mm]}, {_set_to(one.travel_mm, say.unit)}",
-            f"{say.place(one.swept_length_mm)} ±{say.plain(one.within_mm, 'up')}",
+            f"{say.place(one.swept_length_mm)} ±{_kept(say.plain(one.within_mm, 'up'))}",
             "",
         )
         for one in expected_in_scene(subject.scene, subject.side, tuple(named))
     )
     header = ("wheel at", "swept length", f"read, {say.unit}")
-    return Grid(header, rows, (1.35, 1.45, 0.7), to_write=frozenset({2}), words=frozenset({0}))
+    return Grid(header, rows, (1.15, 1.75, 0.6), to_write=frozenset({2}), words=frozenset({0}))
+
+
+def _kept(text: str) -> str:
+    """A text that no line ends in."""
+    return text.replace(" ", "\xa0")
 
 
 def after_blocks(subject: Subject) -> Blocks:
