@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import dataclasses
 import os
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -22,8 +23,14 @@ from scenes.keys import has, value_of
 from scenes.library import example
 from scenes.model import Scene
 from scenes.photo import Photo
+from sketcher.answers.position_values import position_values
+from sketcher.answers.shown import Shown, nearest_gap
+from sketcher.answers.verdict import Verdict
+from sketcher.drawing.answer_strip import draw_answer, draw_bar, whole_answer
+from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
-from sketcher.drawing.picture import View
+from sketcher.drawing.pane import Pane
+from sketcher.drawing.picture import Text, View
 from sketcher.window.model import bracket_drawing, pointing_out
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
@@ -299,6 +306,55 @@ def of_pointing() -> Iterator[str]:
     editor.close()
 
 
+def lacking(shown: Shown) -> Iterator[tuple[str, Shown]]:
+    """What is shown, each time with some of it not worked out yet, or wrong."""
+    solved, pose = shown.solved, shown.pose
+    assert solved is not None
+    assert pose is not None
+    yield "whole", shown
+    yield "nothing", Shown(None, None, "expected a longer arm, got 3 mm")
+    yield "problem", replace(shown, problem="expected a longer arm, got 3 mm", closes=False)
+    yield "outdated", replace(shown, outdated="older than its file")
+    yield "pose", replace(shown, pose=None)
+    yield "shaft", replace(shown, pose=replace(pose, shaft=None))
+    yield "gaps", replace(shown, gaps=())
+    yield "solved", replace(shown, solved=None)
+    for name, what in (
+        ("over the sweep", {"exact": False}),
+        ("gap curve", {"gap_mm": None}),
+        ("envelope", {"envelope": ()}),
+        ("certainty", {"uncertain": "the tape's errors are too large"}),
+        ("window", {"found": replace(solved.found, window=None)}),
+        ("worst gaps", {"found": replace(solved.found, gaps=())}),
+    ):
+        yield name, replace(shown, solved=replace(solved, **what))  # type: ignore[arg-type]
+
+
+def of_lacking(name: str) -> Iterator[str]:
+    """What is said and drawn while something is not worked out yet."""
+    editor = editor_of(name)
+    editor.set_travel(20.0)
+    for lacks, shown in lacking(editor.shown(exact=True)):
+        for value in position_values(shown, "mm", nearest_gap(shown)):
+            yield f"{lacks}: {value}"
+        for told in (None, Verdict("do not cut", "Do not cut.", ("the arm is bent",))):
+            yield f"{lacks}: {whole_answer(shown, 'mm', told)}"
+            for draw, width in ((draw_answer, 900), (draw_answer, 330), (draw_bar, 500)):
+                pane = Pane(Area(0, 0, width, 72), 1.0)
+                if shown.solved is None and draw is draw_bar:
+                    continue
+                items = draw(pane, shown, "mm", told)
+                words = [one.text for one in items if isinstance(one, Text)]
+                roles = sorted(Counter(one.role for one in items).items())
+                yield f"{lacks} {draw.__name__} {width}: {words} {roles}"
+        for step in WORK_ORDER:
+            yield f"{lacks}: {step.name}: {step.summary(editor, shown)}"
+            for row in step.rows(editor, shown):
+                if not isinstance(row, kinds.FieldRow | kinds.RowHeading | kinds.Buttons):
+                    yield f"{lacks}: {'drawing' if isinstance(row, kinds.Drawing) else row}"
+    editor.close()
+
+
 def everything() -> dict[str, Callable[[], Iterator[str]]]:
     """What is held, by the name of its file."""
     held: dict[str, Callable[[], Iterator[str]]] = {}
@@ -308,6 +364,8 @@ def everything() -> dict[str, Callable[[], Iterator[str]]]:
     for name in PRESSED:
         held[f"{name}-commands"] = lambda name=name: of_commands(name)  # type: ignore[misc]
     return held | {
+        "brackets-lacking": lambda: of_lacking("brackets"),
+        "measured-lacking": lambda: of_lacking("measured"),
         "drawing": of_drawing,
         "drawn-by-drag": of_drawn_by_drag,
         "pointing": of_pointing,

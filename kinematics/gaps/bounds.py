@@ -118,8 +118,8 @@ class GapTable:
                 beyond = np.maximum(before, profile.start[:, None] - last[which])
                 over = aside[which] - profile.radius[:, None]
                 apart = np.sqrt(np.maximum(beyond, 0.0) ** 2 + np.maximum(over, 0.0) ** 2)
-                inside = (beyond <= 0.0) & (over < 0.0)
-                below[rows, begin:end] = np.where(inside, over, apart)
+                # Within the section's length only what lies across counts, a depth too.
+                below[rows, begin:end] = np.where(beyond <= 0.0, over, apart)
         return below
 
     @property
