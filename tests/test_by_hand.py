@@ -327,7 +327,7 @@ def lacking(shown: Shown) -> Iterator[tuple[str, Shown]]:
         ("window", {"found": replace(solved.found, window=None)}),
         ("worst gaps", {"found": replace(solved.found, gaps=())}),
     ):
-        yield name, replace(shown, solved=replace(solved, **what))  # type: ignore[arg-type]
+        yield name, replace(shown, solved=replace(solved, **what))
 
 
 def of_lacking(name: str) -> Iterator[str]:
