@@ -18,6 +18,8 @@ from scenes.library import example_text
 from scenes.reading import parse_scene
 from scenes.writing import scene_text
 from sketcher.__main__ import main
+from sketcher.words.donor_pairs import cost_lines
+from sketcher.words.lengths import Lengths
 
 WHOLE = example_text("van-front-making")
 TEXT = WHOLE[: WHOLE.index("[tape]")]
@@ -160,6 +162,8 @@ def test_what_a_pair_costs() -> None:
     assert pair.turned_off_cm3 == pytest.approx(3.14159 / 4 * (30**2 - 25**2) * length * 1e-3, 1e-4)
     assert pair.turned_off_of_cm3("hub") == pair.turned_off_cm3
     assert pair.turned_off_of_cm3("gearbox") == 0.0
+    told = next(line for line in cost_lines(pair, Lengths("in")) if "turn " in line)
+    assert f"{math.ceil(100 * pair.turned_off_cm3 / 2.54**3) / 100:.2f} in³" in told
     # Gere, Mechanics of Materials, torsion of a solid round bar: T = π d³ τ/16 (from memory).
     assert pair.given_away("hub") == pytest.approx(
         1 - (math.pi * 25**3 / 16) / (math.pi * 30**3 / 16)

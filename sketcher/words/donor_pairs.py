@@ -9,6 +9,7 @@ from kinematics.making.ranking import DonorPair
 from sketcher.words.cuts import refusal_line
 from sketcher.words.lengths import MM, Lengths
 from sketcher.words.strength import called, factor_words, unknown_line, up
+from sketcher.words.units import Unit
 
 
 def donor_words(donor: Donor, end: End) -> str:
@@ -71,7 +72,7 @@ def _end_lines(pair: DonorPair, end: End, say: Lengths) -> Iterator[str]:
         yield (
             f"{name} is thicker than it needs to be: turn {say.size(thickest)} down to "
             f"{say.size(plan.diameter_mm)} over {say.plain(cut.first_cut_mm - cut.turned_from_mm)}"
-            f", {up(pair.turned_off_of_cm3(end), 1)} cm³, which gives away "
+            f", {_metal(pair.turned_off_of_cm3(end), say.unit)}, which gives away "
             f"{up(100.0 * pair.given_away(end))} % of the torque that the bar carries"
         )
     if not cut.donor.joint_comes_off:
@@ -81,3 +82,7 @@ def _end_lines(pair: DonorPair, end: End, say: Lengths) -> Iterator[str]:
         )
     if not cut.donor.cut_twice:
         yield f"{name} cannot be cut twice"
+
+
+def _metal(cm3: float, unit: Unit) -> str:
+    return f"{up(cm3 / 2.54**3, 2)} in³" if unit == "in" else f"{up(cm3, 1)} cm³"
