@@ -143,7 +143,7 @@ def test_each_draw_is_followed_to_its_own_worst_positions(name: str, limit: floa
         name: replace(getattr(critical, name), off=np.inf)
         for name in ("shortest", "longest", "inner_angle", "outer_angle")
     }
-    every = answers(variants, replace(critical, closes=False, **everywhere))
+    every = answers(variants, replace(critical, ends=critical.positions, **everywhere))
     close = 0.002 * (limit or 1.0)
     np.testing.assert_allclose(found.shortest_mm, every.shortest_mm, rtol=0, atol=close)
     np.testing.assert_allclose(found.longest_mm, every.longest_mm, rtol=0, atol=close)

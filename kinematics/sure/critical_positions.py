@@ -37,8 +37,8 @@ from kinematics.vectors import Array, Ints, distinct
 
 # Millimetres of travel and degrees of steer alike.
 COARSE_STEP, FINE_STEP = 5.0, 1.0
-# Draws that choose the positions, and draws that try how far straight lines lead astray.
-_SAMPLE, _TRIED = 500, 200
+# Draws that choose the positions, and try how far straight lines lead astray.
+_SAMPLE = 500
 # Of what errors do, so much may hang on where in its box the gearbox is.
 _BOX_SHARE = 0.2
 # Millimetres and degrees alike.
@@ -64,27 +64,30 @@ def critical_positions(variants: Variants, margin_mm: float) -> CriticalPosition
         coarse = _worst_of(variants, grid, margin_mm, every_travel=False)
         grid = _round_about(corner, coarse.positions, motion.reach)
     found = _worst_of(variants, grid, margin_mm, every_travel=every_travel)
-    return _tried(found, variants.part(slice(_TRIED)))
+    return _tried(found, variants.part(slice(_SAMPLE)))
 
 
 def _tried(found: CriticalPositions, variants: Variants) -> CriticalPositions:
-    """The same, with how far straight lines lead astray in some variants.
+    """The same, with how far straight lines lead astray in some variants, twice over.
 
-    Each is tried with errors twice as large as well: what bends is then off by four times as
-    much, and no other variant is as far off.
+    Where these close with errors twice as large as well, every variant closes.
     """
-    offsets = np.concatenate((variants.offsets_mm, 2.0 * variants.offsets_mm))
-    here = Followed.of(Variants(variants.corner, variants.coordinates, offsets), found.positions)
+    both = np.concatenate((variants.offsets_mm, 2.0 * variants.offsets_mm))
+    ends = Variants(variants.corner, variants.coordinates, both).outer_joint(found.ends)[0].up
+    here = Followed.of(variants, found.positions)
+    closes = np.isfinite(here.outer_joint.up).all(axis=1)
+    offsets = variants.offsets_mm[closes]
 
     def end(one: Candidates) -> Candidates:
-        exact, nearly = one.quantity(here, one.places), one.nearly(offsets)
+        exact, nearly = one.quantity(here, one.places)[closes], one.nearly(offsets)
         worst = nearly[np.arange(len(nearly)), exact.argmax(axis=1)]
-        off = nearly.max(axis=1) - worst
-        return replace(one, off=float(off.max()) if np.isfinite(exact).all() else math.inf)
+        return replace(one, off=2.0 * float(np.max(nearly.max(axis=1) - worst, initial=0.0)))
 
     def angle(one: Candidates) -> Candidates:
-        off = np.abs(one.quantity(here, one.places) - one.nearly(offsets))
-        return replace(one, off=float(np.nan_to_num(off, nan=np.inf).max()))
+        exact, nearly = one.quantity(here, one.places)[closes], one.nearly(offsets)
+        # Where some do not reach the housing axis, all are followed.
+        off = np.nan_to_num(np.abs(exact - nearly), nan=np.inf)
+        return replace(one, off=2.0 * float(np.max(off, initial=0.0)))
 
     return replace(
         found,
@@ -92,7 +95,7 @@ def _tried(found: CriticalPositions, variants: Variants) -> CriticalPositions:
         longest=end(found.longest),
         inner_angle=angle(found.inner_angle),
         outer_angle=angle(found.outer_angle),
-        closes=bool(np.isfinite(here.outer_joint.up).all()),
+        ends=found.ends.taken(np.arange(0 if np.isfinite(ends).all() else ends.shape[1])),
     )
 
 
@@ -141,15 +144,17 @@ def _worst_of(
         grid.worst(corners, lambda seen, at: seen.outer_angle_deg(at, length)),
     )
     # The linkage ceases to close towards the ends first: those are always looked at.
-    ends = np.isin(travel, (travel.min(), travel.max())) & np.isin(
-        steer, (steer.min(), steer.max())
+    ends = np.flatnonzero(
+        np.isin(travel, (travel.min(), travel.max())) & np.isin(steer, (steer.min(), steer.max()))
     )
-    kept = distinct(np.concatenate([np.flatnonzero(ends), *(at.places.position for at in found)]))
+    kept = distinct(np.concatenate([ends, *(at.places.position for at in found)]))
     few = positions.taken(kept)
     shortest, longest, inner, outer = (
         replace(at, positions=few, places=at.places.renumbered(kept)) for at in found
     )
-    return CriticalPositions(margin_mm, length, few, shortest, longest, inner, outer, closes=False)
+    return CriticalPositions(
+        margin_mm, length, few, positions.taken(ends), shortest, longest, inner, outer
+    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -215,18 +215,18 @@ def _most(variants: Variants) -> Array:
 class CriticalPositions:
     """The positions that can set the window's ends and the largest joint angles of a corner.
 
-    ``longest`` has the end below zero, so that the largest counts.  ``closes`` is whether the
-    linkage closes at all of them, however the points err.
+    ``longest`` has the end below zero, so that the largest counts.  ``ends`` are positions at
+    which the linkage may not close, however much the points err; none where it surely does.
     """
 
     margin_mm: float
     length_mm: float
     positions: Positions
+    ends: Positions
     shortest: Candidates
     longest: Candidates
     inner_angle: Candidates
     outer_angle: Candidates
-    closes: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -251,8 +251,8 @@ def answers(variants: Variants, critical: CriticalPositions) -> SampledAnswers:
     shortest = critical.shortest.largest(variants)
     longest = -critical.longest.largest(variants)
     closes = np.isfinite(shortest) & np.isfinite(longest)
-    if not critical.closes:
-        closes &= _closes(variants, critical.positions)
+    if len(critical.ends.travel_mm):
+        closes &= _closes(variants, critical.ends)
     inner = critical.inner_angle.stays_within(variants, shaft.inner_joint.max_angle)
     outer = critical.outer_angle.stays_within(variants, shaft.outer_joint.max_angle)
     span = variants.point("hub", "outer_joint") - variants.point("inner_joint", "mid_stroke")
