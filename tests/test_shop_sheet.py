@@ -37,7 +37,9 @@ from sketcher.commands.table import table_csv
 from sketcher.drawing.formats import Paper
 from sketcher.drawing.picture import Text
 from sketcher.drawing.style import THIN
+from sketcher.paper.shop_sheet import flow
 from sketcher.paper.shop_sheet.amounts import amounts, inches
+from sketcher.paper.shop_sheet.blocks import Figure, Figures
 from sketcher.paper.shop_sheet.drawn import ride_poses, scales, sketch_of
 from sketcher.paper.shop_sheet.sheet import pages_pdf, subjects_of
 from sketcher.paper.shop_sheet.subject import Subject, swept_rows
@@ -110,6 +112,14 @@ def words(scene: Scene, *sides: Side) -> str:
 
 def squeezed(text: str) -> str:
     return re.sub(r"\s", "", text)
+
+
+@pytest.mark.parametrize("value", ["391.0 mm", "420.25 mm", "1391.25 mm", '15 43/64"'])
+def test_the_length_to_cut_stands_in_one_line(value: str) -> None:
+    rows = (Figure("Length", value, "16 in", large=True),)
+    width = 184.0 * 72.0 / 25.4
+    tall = flow.height_of(flow.stacked((Figures(rows),), width), width)
+    assert tall < 40.0, "points; two lines take 60"
 
 
 @pytest.mark.parametrize("paper", get_args(Paper))

@@ -10,6 +10,7 @@ from reportlab.lib.colors import Color, black, white
 from reportlab.lib.enums import TA_LEFT, TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Paragraph, Spacer, Table
 
 from sketcher.drawing.page import Drawn
@@ -48,6 +49,7 @@ NOTE = _style(8, textColor=_GREY, leading=9.2)
 STOP = _style(30, bold=True, textColor=white)
 GOOD = _style(15, bold=True)
 LARGE = _style(26, bold=True)
+LARGE_LONG = _style(21, bold=True)
 FIGURE = _style(13, bold=True)
 INCHES = _style(10.5)
 LARGE_INCHES = _style(16, bold=True)
@@ -190,7 +192,7 @@ def _padding(side_mm: float, end_mm: float) -> list[tuple[Any, ...]]:
 
 def _figures(figures: blocks.Figures, width: float) -> Any:
     shares = (0.18, 0.255, 0.565)
-    rows = [_figure(figure) for figure in figures.rows]
+    rows = [_figure(figure, shares[1] * width - 2.0 * mm) for figure in figures.rows]
     table = Table(rows, colWidths=[share * width for share in shares])
     table.setStyle(
         [
@@ -204,8 +206,10 @@ def _figures(figures: blocks.Figures, width: float) -> Any:
     return table
 
 
-def _figure(figure: blocks.Figure) -> list[Any]:
+def _figure(figure: blocks.Figure, room: float) -> list[Any]:
     value = LARGE if figure.large else FIGURE
+    if figure.large and stringWidth(figure.value, BOLD, value.fontSize) > room:
+        value = LARGE_LONG
     aside = [paragraph(figure.converted, LARGE_INCHES if figure.large else INCHES)]
     if figure.note:
         aside.append(paragraph(figure.note, NOTE))
