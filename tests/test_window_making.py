@@ -27,7 +27,7 @@ from sketcher.window.model import edits, making_edits
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.field_texts import FieldError
-from sketcher.window.model.fields import Field, parse, show
+from sketcher.window.model.fields import Field, field_of, parse, show
 from sketcher.window.steps.commands import COMMANDS
 from sketcher.window.steps.judged import making_of, verdict_of
 from sketcher.window.steps.making_commands import MAKING_COMMANDS
@@ -137,6 +137,8 @@ def test_notes_say_what_the_mechanics_say(editor: Editor) -> None:
     assert NO_SECOND_TRY in said
     assert WELDING in said
     assert MAKING_STEP.summary(editor, editor.shown()) == "hub donor first"
+    assert editor.type(field_of("shafts.left.outer_joint.max_angle"), "8")
+    assert MAKING_STEP.summary(editor, editor.shown(exact=True)) == "do not cut"
 
 
 def test_every_field_shows_a_value_that_it_reads_back(editor: Editor) -> None:

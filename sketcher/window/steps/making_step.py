@@ -56,6 +56,9 @@ def _summary(editor: Editor, shown: Shown) -> str:
         return "too weak"
     if any((*not_good_enough(borne), *not_good_enough(plan))):
         return "welded, not good enough"
+    told = verdict_of(editor, shown)
+    if told is not None and told.forbids:
+        return "do not cut"
     return f"{plan.plan.first} donor first" if plan.plan is not None else ""
 
 
