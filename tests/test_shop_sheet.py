@@ -35,6 +35,7 @@ from scenes.writing import scene_text
 from sketcher.__main__ import main
 from sketcher.commands.table import table_csv
 from sketcher.drawing.formats import Paper
+from sketcher.drawing.pdf import register_fonts
 from sketcher.drawing.picture import Text
 from sketcher.drawing.style import THIN
 from sketcher.paper.shop_sheet import flow
@@ -116,6 +117,7 @@ def squeezed(text: str) -> str:
 
 @pytest.mark.parametrize("value", ["391.0 mm", "420.25 mm", "1391.25 mm", '15 43/64"'])
 def test_the_length_to_cut_stands_in_one_line(value: str) -> None:
+    register_fonts()
     rows = (Figure("Length", value, "16 in", large=True),)
     width = 184.0 * 72.0 / 25.4
     tall = flow.height_of(flow.stacked((Figures(rows),), width), width)
