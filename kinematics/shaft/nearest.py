@@ -8,6 +8,7 @@ smaller steps.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 
@@ -21,7 +22,7 @@ from kinematics.shaft.following import follow
 from kinematics.shaft.fouling import corner_approaches, solids
 from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.shaft.length_window import Position
-from kinematics.vectors import Array
+from kinematics.vectors import Array, Ints
 
 MOST_TURNS = 40
 # Shares of the box.  Where neither the first step nor the least finds a nearer place, there is
@@ -109,20 +110,26 @@ def nearest_over_motion(
 def _ends(corner: Corner, motion: Motion, places: Array, found: list[_Found]) -> list[_Found]:
     """Where else a bracket may come nearest: the wheel up or down, on one lock or the other."""
     hardly = MAY_COME_NEARER * float(np.linalg.norm(places[-1]))
-    nearest = {one.approach.bracket: one.approach for one in found}
-    ends: list[_Found] = []
-    for end in product(*({0, n - 1} for n in motion.travel_mm.shape)):
-        # With its neighbours: where one of them is nearer, it leads to the nearest of all.
-        first = tuple(max(i - 1, 0) for i in end)
-        some = motion.at(tuple(slice(i, i + 2) for i in first))
-        shaft = follow(corner, some, shift_mm=places)
-        for one in corner_approaches(corner, some, shaft):
-            least, (*here, place) = nearest[one.bracket], one.position
-            position = tuple(a + i for a, i in zip(first, here, strict=True))
-            near = 0.0 <= least.gap_mm <= one.gap_mm < least.gap_mm + hardly
-            if near and position == end != least.position:
-                ends.append(_Found(replace(one, position=end), places[place]))
-    return ends
+    last = np.array(motion.travel_mm.shape) - 1
+    ends = np.array(list(product(*({0, n} for n in last.tolist()))))
+    # With its neighbours: where one of them is nearer, it leads to the nearest of all.
+    inwards = (
+        np.array(list(product((0, 1), repeat=len(last)))) * np.where(ends == 0, 1, -1)[:, None]
+    )
+    blocks = np.clip(ends[:, None] + inwards, 0, last).reshape(-1, len(last))
+    sought = [
+        _Sought(one.approach, number, one.approach.gap_mm + hardly)
+        for one in found
+        for number, end in enumerate(ends.tolist())
+        if one.approach.gap_mm >= 0.0 and one.approach.position != tuple(end)
+    ]
+    owner = np.repeat(np.arange(len(ends)), inwards.shape[1] * len(places))
+    at = _Places(np.repeat(blocks, len(places), axis=0), np.tile(places, (len(blocks), 1)), owner)
+    return [
+        one
+        for asked, one in zip(sought, _searched(corner, motion, at, sought), strict=True)
+        if one is not None and one.approach.position == tuple(ends[asked.owner].tolist())
+    ]
 
 
 def _closer(corner: Corner, motion: Motion, box: GearboxBox, found: list[_Found]) -> list[_Found]:
@@ -139,31 +146,61 @@ def _closer(corner: Corner, motion: Motion, box: GearboxBox, found: list[_Found]
         there = np.clip(one.shift_mm + there, -box.half_mm, box.half_mm)
         at.append(np.repeat(here, len(there), axis=0))
         shifts.append(np.tile(there, (len(here), 1)))
-    index, shift = np.concatenate(at), np.concatenate(shifts)
     each = len(neighbours) * (len(steps) + len(FURTHER))
     owner = np.repeat(np.arange(len(found)), each)
-    brackets = [corner.brackets[one.approach.bracket] for one in found]
-    some = motion.at(tuple(index.T))
-    shaft = follow(corner, some, shift_mm=shift[:, None])
-    parts = solids(corner, some, shaft)
-    search = Search.of(parts.bodies, brackets, parts.carriers, each_position=False)
-    assert search is not None
-    known = np.flatnonzero(search.known)
-    search.bracket_best[:] = [one.approach.gap_mm for one in found]
-    # Each is looked at round its own place.
-    search.below[search.table.bracket[:, None] != owner[known]] = np.inf
-    search.run()
+    places = _Places(np.concatenate(at), np.concatenate(shifts), owner)
+    sought = [_Sought(one.approach, b, one.approach.gap_mm) for b, one in enumerate(found)]
     closer = []
-    for b, (one, bracket) in enumerate(zip(found, brackets, strict=True)):
-        if search.bracket_row[b] < 0:
+    for one, nearer in zip(found, _searched(corner, motion, places, sought), strict=True):
+        if nearer is None:
             step = LEAST_STEP if one.step == FIRST_STEP else 0.5 * one.step
             closer.append(replace(one, step=step))
             continue
-        probe = int(known[search.bracket_position[b]])
-        nearer = found_by(search, b, bracket, parts.bodies, tuple(index[probe].tolist()))
-        nearer = replace(nearer, bracket=one.approach.bracket)
-        hardly = one.approach.gap_mm - nearer.gap_mm < HARDLY_NEARER_MM
+        hardly = one.approach.gap_mm - nearer.approach.gap_mm < HARDLY_NEARER_MM
         step = 0.5 * one.step if hardly else one.step
         step = 0.5 * FIRST_STEP if one.step == LEAST_STEP else step
-        closer.append(_Found(nearer, shift[probe], step, shift[probe] - one.shift_mm))
+        closer.append(replace(nearer, step=step, gone_mm=nearer.shift_mm - one.shift_mm))
     return closer
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Places:
+    """Positions by their indices into a motion, with a gearbox shift each, and whose they are."""
+
+    index: Ints
+    shift_mm: Array
+    owner: Ints
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sought:
+    """A gap sought below another, at the places of one owner, of the bracket of an approach."""
+
+    approach: ClosestApproach
+    owner: int
+    below_mm: float
+
+
+def _searched(
+    corner: Corner, motion: Motion, at: _Places, sought: Sequence[_Sought]
+) -> Iterator[_Found | None]:
+    """The smallest gap of each that is sought; None where it is not below what it should be."""
+    if not sought:
+        return
+    brackets = [corner.brackets[one.approach.bracket] for one in sought]
+    some = motion.at(tuple(at.index.T))
+    parts = solids(corner, some, follow(corner, some, shift_mm=at.shift_mm[:, None]))
+    search = Search.of(parts.bodies, brackets, parts.carriers, each_position=False)
+    assert search is not None
+    known = np.flatnonzero(search.known)
+    search.bracket_best[:] = [one.below_mm for one in sought]
+    owner = np.array([one.owner for one in sought])
+    search.below[owner[search.table.bracket][:, None] != at.owner[known]] = np.inf
+    search.run()
+    for b, (one, bracket) in enumerate(zip(sought, brackets, strict=True)):
+        if search.bracket_row[b] < 0:
+            yield None
+            continue
+        probe = int(known[search.bracket_position[b]])
+        nearer = found_by(search, b, bracket, parts.bodies, tuple(at.index[probe].tolist()))
+        yield _Found(replace(nearer, bracket=one.approach.bracket), at.shift_mm[probe])
