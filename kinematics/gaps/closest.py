@@ -207,21 +207,30 @@ class _Motion:
         spread = []
         for body in self.bodies:
             profile = Profile.of(body.sections)
-            turn = body.axis[members] - body.axis[speakers][:, None]
-            shift = body.origin[members] - body.origin[speakers][:, None]
-            both, turned = _dot(shift, turn), _dot(turn, turn)
-            shifted = _dot(shift, shift)
-            most_turned = np.sqrt(np.nanmax(turned, axis=1, initial=0.0))
-            for start, end, radius in zip(profile.start, profile.end, profile.radius, strict=True):
-                # Between its ends a section moves no farther than the farther of them.
-                square = shifted + np.maximum(
-                    start * (2.0 * both + start * turned), end * (2.0 * both + end * turned)
+            turn, shift = (
+                [all_of[members] - all_of[speakers][:, None] for all_of in along.T]
+                for along in (body.axis, body.origin)
+            )
+            both, turned, shifted = _dot(shift, turn), _dot(turn, turn), _dot(shift, shift)
+            most_turned = np.sqrt(_largest(turned))
+            # Between its ends a section moves no farther than the farther of them.
+            moved = {
+                end: np.sqrt(_largest(shifted + end * (2.0 * both + end * turned)))
+                for end in {*profile.start.tolist(), *profile.end.tolist()}
+            }
+            spread += [
+                np.maximum(moved[start], moved[end]) + radius * most_turned
+                for start, end, radius in zip(
+                    profile.start.tolist(), profile.end.tolist(), profile.radius, strict=True
                 )
-                moved = np.sqrt(np.maximum(np.nanmax(square, axis=1, initial=0.0), 0.0))
-                spread.append(moved + radius * most_turned)
+            ]
         return np.stack(spread)
 
 
-def _dot(a: Array, b: Array) -> Array:
-    product: Array = np.einsum("...i,...i->...", a, b)
-    return product
+def _dot(a: Sequence[Array], b: Sequence[Array]) -> Array:
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+
+def _largest(values: Array) -> Array:
+    """The largest of each block, 0 or more, of what is known of it."""
+    return np.asarray(np.fmax.reduce(values, axis=1, initial=0.0))

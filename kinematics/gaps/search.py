@@ -14,7 +14,7 @@ from kinematics.poses import CarrierPose
 from kinematics.vectors import Array, Ints, Mask
 
 # Gaps worked out for each bracket in the first round; four times as many in each further one.
-FIRST_BATCH = 4
+FIRST_BATCH = 64
 
 
 @dataclass(slots=True, eq=False)
