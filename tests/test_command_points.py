@@ -208,6 +208,18 @@ def test_what_to_read_next_for_the_chance(
     assert flat.index("the chance of 384.0 mm goes from 94 to 95.") < flat.index("the doubt in")
 
 
+def test_where_the_car_contradicts_the_points_no_chance_counts(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    path = tmp_path / "van.toml"
+    for swept, told in ((390.5, False), (394.0, True)):
+        rows = "".join(f"[[shafts.left.trial]]\ntravel = {travel}\nvalue = {swept}\nerror = 0.5\n"
+                       for travel in (-20, 0, 20))  # fmt: skip
+        path.write_text(example_text(READ) + rows, "utf-8")
+        main(["points", str(path), "--side", "left"])
+        assert ("no chance by them counts" in " ".join(capsys.readouterr().out.split())) == told
+
+
 def test_the_chance_of_what_rests_on_no_reading_is_not_told(
     capsys: pytest.CaptureFixture[str],
 ) -> None:

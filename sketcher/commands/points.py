@@ -13,6 +13,7 @@ from kinematics.parts import DEFAULT_MARGIN
 from kinematics.sure.read_next import read_next
 from kinematics.sure.readings import Reading
 from scenes.model import Scene, Side
+from sketcher.answers.fitted import trial_in_scene
 from sketcher.answers.goals import GOALS, Goal, GoalName, goal
 from sketcher.answers.memo import answered
 from sketcher.answers.points import PointsAnswer, next_for_chance, points_in_scene, settled_scene
@@ -160,7 +161,15 @@ def _of_side(
         sure,
         () if sure is None else next_for_chance(scene, side, sure, answer.unread),
         asked == CHANCE,
+        not answer.settled.agree or _trial_contradicts(scene, side),
     )
+
+
+def _trial_contradicts(scene: Scene, side: Side) -> bool:
+    if not scene.making(side).trial:
+        return False
+    trial = answered(partial(trial_in_scene, scene, side)).found
+    return trial is not None and not trial.agrees
 
 
 def points_lines(
@@ -205,6 +214,8 @@ def _side_lines(
         (words.next_words(each, now, unit, paths), each.reading) for each in answer.next[one.side]
     ]
     chance: list[tuple[str, Reading]] = []
+    if one.contradicted:
+        yield from row("mind", f"{chances.CONTRADICTED}.")
     if one.sure is not None:
         yield from row("chance", chances.chance_words(one.sure, unit))
         chance = [

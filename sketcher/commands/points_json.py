@@ -26,7 +26,7 @@ class SideAnswer:
     """What is known of one side: how sure its length is, and a number asked for besides.
 
     ``next_for_chance`` is what to read next for the chance of its length, which may be what is
-    asked for.
+    asked for; ``contradicted``: the car, or its readings among themselves, contradict the points.
     """
 
     side: Side
@@ -34,6 +34,7 @@ class SideAnswer:
     sure: Certainty | None
     next_for_chance: tuple[NextForChance, ...]
     chance_asked: bool
+    contradicted: bool = False
 
     @property
     def low(self) -> bool:
