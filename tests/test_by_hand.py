@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image
 
 from kinematics.parts import FrontPoint
 from scenes.keys import has, value_of
@@ -31,7 +32,8 @@ from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Text, View
-from sketcher.window.model import bracket_drawing, pointing_out
+from sketcher.interchange.photo_file import PhotoFile
+from sketcher.window.model import bracket_drawing, photo_pins, pointing_out
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, show
@@ -40,24 +42,58 @@ from sketcher.window.model.gestures import begin_drag
 from sketcher.window.model.linkage_edits import change_linkage
 from sketcher.window.model.making_edits import start_making
 from sketcher.window.model.open_outline import Shape
-from sketcher.window.model.pointing import PointingFor
+from sketcher.window.model.pointing import Pointing, PointingFor
 from sketcher.window.model.start import start_scene
 from sketcher.window.steps import rows as kinds
 from sketcher.window.steps.command import by_window
 from sketcher.window.steps.commands import COMMANDS
 from sketcher.window.steps.work_order import WORK_ORDER
+from tests import random_scenes
 from tests.test_answers_and_work import same
 
 PINNED = Path(__file__).resolve().parent / "pinned" / "by-hand"
 ANEW = "PINNED_ANEW"
 TYPED = ("12.5", "3 1/8 in", "-4", "1e9", "x y", "")
+# What some kinds of field take besides.
+TAKEN: dict[str, tuple[str, ...]] = {
+    "reading": (
+        "A B 331",
+        "ball joint up 188.4 ±2",
+        "A B rise -17 at 30 droop",
+        "B across 52 5/8 in",
+    ),
+    "reading_line": ("A C 640", "B out 668 at -20"),
+    "mark": ("weld nut; 420; 310; -80", "weld nut; 16 1/2 in; 310"),
+    "measurement": ("-20; 401.3", "20; 15 3/4 in"),
+    "names": ("ball joint, strut top",),
+    "rows": ("0 23 24; 10 20 21", "0; 20; 20"),
+    "taper": ("40; 30", "1 1/2 in"),
+    "extent": ("-30; 45", "all"),
+    "each_way": ("3; 5", "-2; 4"),
+    "sizes": ("1; 2; 3",),
+    "text": ("another name",),
+    "notes": ("one\ntwo",),
+    "direction": ("0.25",),
+}
 # The first words of the commands that are pressed with each scene.
 PRESSED: dict[str, tuple[str, ...]] = {
     "brackets-1": tuple("abcdefghi"),
     "brackets-2": tuple("jklmno"),
     "brackets-3": tuple("pqrst"),
     "brackets-4": tuple("uvwxyz"),
-    "making": ("start_", "add_", "remove_", "use_", "turn_", "sleeve", "butt", "stroke", "trial"),
+    "making": (
+        "wish",
+        "meas",
+        "start_",
+        "add_",
+        "remove_",
+        "use_",
+        "turn_",
+        "sleeve",
+        "butt",
+        "stroke",
+        "trial",
+    ),
     "readings": ("remove", "drop", "put_", "other_", "own", "take_", "set_", "place", "nudge_up"),
 }
 VIEWS: tuple[View, ...] = ("front", "above")
@@ -73,6 +109,7 @@ SCENES: dict[str, Callable[[], Scene]] = {
     "brackets": lambda: example("van-front-mount-fouls"),
     "making": lambda: example("van-front-making"),
     "measured": lambda: example("van-rear-measured"),
+    "ragged": lambda: random_scenes.scene(1, "wishbones", brackets=2),
     "readings": _few_readings,
     "start": start_scene,
     "started-making": lambda: start_making(start_scene(), "left"),
@@ -116,9 +153,9 @@ def done(editor: Editor, before: dict[str, str], *, undone: bool = True) -> str:
         while editor.document.undo_label:
             editor.document.undo()
         assert flat(editor.scene) == before
-    more = f" and {len(changed) - 8} more" if len(changed) > 8 else ""
+    more = f" and {len(changed) - 20} more" if len(changed) > 20 else ""
     editor.message = None
-    return f"[{steps}] {editor.selection} | {said} | {'; '.join(changed[:8])}{more}"
+    return f"[{steps}] {editor.selection} | {said} | {'; '.join(changed[:20])}{more}"
 
 
 def fields_of(editor: Editor) -> dict[str, tuple[str, Field]]:
@@ -146,7 +183,8 @@ def of_fields(name: str) -> Iterator[str]:
         yield f"{row}: {field.key} ({field.label}, {field.kind}, {field.unit(editor.unit)})"
         yield f"  {show(field, editor.scene, editor.unit)!r} {field.help}"
         # By turns, so that each kind of field is given each of them.
-        for text in (TYPED[number % 6], TYPED[(number + 2) % 6], *field.choices[1:3]):
+        taken = TAKEN.get(field.kind, ())[: 4 if field.key.endswith(".new") else 2]
+        for text in (TYPED[number % 6], TYPED[(number + 2) % 6], *field.choices[1:3], *taken):
             form = Form()
             form.write(field, text)
             form.take(field, editor)
@@ -306,6 +344,31 @@ def of_pointing() -> Iterator[str]:
     editor.close()
 
 
+def of_pins() -> Iterator[str]:
+    """A photo pinned point by point, its pins dragged and removed."""
+    editor = editor_of("readings")
+    editor.document.apply("no pins", lambda scene: replace(scene, photo=Photo("front.jpg")))
+    setattr(editor.photo, "file", lambda *_: PhotoFile(Image.new("RGB", (1600, 1200)), 26.0))  # noqa: B010
+    points = ("hub.outer_joint", "linkage.arm_pivot", "linkage.strut_top", "linkage.ball_joint")
+    for number, key in enumerate(("bracket[0]", *points, "mark[0].at")):
+        editor.pointing = Pointing("pin")
+        for at in ((0.0, 0.0), (9e3, 0.0), (300.0 + 71.0 * number, 180.0 + 17.0 * number**2)):
+            photo_pins.click_pin(editor, key, at)
+            pins = [tuple(round(one, 3) for one in pin) for pin in photo_pins.all_pins(editor)]
+            yield f"{key} {at}: {editor.pointing} {editor.message} {pins}"
+            yield f"  {editor.photo.words(editor.worker, editor.scene, None, 'mm')}"
+        drag = begin_drag(editor, "front", f"photo.pins[{max(number - 1, 0)}]", (400.0, 300.0))
+        if drag is not None and 0 < number <= len(photo_pins.all_pins(editor)):
+            drag.move((421.0, 288.0))
+            drag.drop()
+            yield f"  dragged {[one[:2] for one in photo_pins.all_pins(editor)]}"
+    for selected in ("photo.pins[1]", "", "", "", "", ""):
+        editor.select(selected)
+        photo_pins.remove_pin(editor)
+        yield f"removed: {[one[:2] for one in photo_pins.all_pins(editor)]} {editor.message}"
+    editor.close()
+
+
 def lacking(shown: Shown) -> Iterator[tuple[str, Shown]]:
     """What is shown, each time with some of it not worked out yet, or wrong."""
     solved, pose = shown.solved, shown.pose
@@ -359,7 +422,8 @@ def everything() -> dict[str, Callable[[], Iterator[str]]]:
     """What is held, by the name of its file."""
     held: dict[str, Callable[[], Iterator[str]]] = {}
     for name in SCENES:
-        held[f"{name}-fields"] = lambda name=name: of_fields(name)  # type: ignore[misc]
+        if name != "ragged":
+            held[f"{name}-fields"] = lambda name=name: of_fields(name)  # type: ignore[misc]
         held[f"{name}-drags"] = lambda name=name: of_drags(name)  # type: ignore[misc]
     for name in PRESSED:
         held[f"{name}-commands"] = lambda name=name: of_commands(name)  # type: ignore[misc]
@@ -368,6 +432,7 @@ def everything() -> dict[str, Callable[[], Iterator[str]]]:
         "measured-lacking": lambda: of_lacking("measured"),
         "drawing": of_drawing,
         "drawn-by-drag": of_drawn_by_drag,
+        "pins": of_pins,
         "pointing": of_pointing,
     }
 
