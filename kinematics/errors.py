@@ -36,6 +36,22 @@ class InvalidInput(KinematicsError, ValueError):
         super().__init__("; ".join(str(problem) for problem in self.problems))
 
 
+# Whether something holds, the field that it is about, and what would be right.
+Check = tuple[object, str, str]
+
+
+def require(*checks: Check) -> None:
+    """Raise InvalidInput with a problem for each check that does not hold.
+
+    >>> require((20 > 0, "diameter", "mm above 0"), (3 > 5, "to", "more than from"))
+    Traceback (most recent call last):
+    kinematics.errors.InvalidInput: to: expected more than from
+    """
+    problems = [Problem(field, f"expected {right}") for holds, field, right in checks if not holds]
+    if problems:
+        raise InvalidInput(problems)
+
+
 class OutOfReach(KinematicsError):
     """A travel or steer angle at which the linkage cannot close."""
 

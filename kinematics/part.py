@@ -2,42 +2,35 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
-from dataclasses import fields
 from typing import Any
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import Check, require
 
 LARGEST_LENGTH = 1e5
 
 
-def _finite(value: Any) -> Iterable[float]:
-    if isinstance(value, (int, float)) and not isinstance(value, bool):
-        yield float(value)
-    elif isinstance(value, (tuple, list)):
-        for item in value:
-            yield from _finite(item)
+def _in_size(value: Any) -> bool:
+    """Whether a number, or every number in a tuple, is finite and no larger than any length."""
+    if isinstance(value, (tuple, list)):
+        return all(map(_in_size, value))
+    # NaN compares false with everything.
+    return not isinstance(value, (int, float)) or abs(value) <= LARGEST_LENGTH
 
 
 class Part:
     """Base of the inputs: numbers must be finite, then each part says what else must hold."""
 
     __slots__ = ()
+    __match_args__: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
-        problems = [
-            Problem(field.name, f"expected finite numbers below {LARGEST_LENGTH:g} in size")
-            for field in fields(self)  # type: ignore[arg-type]
-            if not all(
-                math.isfinite(number) and abs(number) <= LARGEST_LENGTH
-                for number in _finite(getattr(self, field.name))
-            )
-        ]
-        if not problems:
-            problems = list(self._problems())
-        if problems:
-            raise InvalidInput(problems)
+        right = f"finite numbers below {LARGEST_LENGTH:g} in size"
+        require(
+            *((_in_size(getattr(self, name)), name, right) for name in type(self).__match_args__)
+        )
+        require(*self._checks())
 
-    def _problems(self) -> Iterable[Problem]:
+    def _checks(self) -> Iterable[Check]:
+        """What else must hold, with the field that it is about and what would be right."""
         return ()

@@ -16,7 +16,7 @@ from typing import Literal
 
 import shapely
 
-from kinematics.errors import Problem
+from kinematics.errors import Check
 from kinematics.part import Part
 
 Point = tuple[float, float, float]
@@ -35,16 +35,22 @@ MOST_CORNERS = 2000
 SMALLEST_TRAVEL_STEP = 1.0
 
 
-def _front(a: Point, b: Point) -> float:
-    return math.dist(a[:2], b[:2])
+def _apart(a: Point, b: Point) -> bool:
+    return math.dist(a, b) >= SMALLEST_LENGTH
 
 
-def _hub_axis_problems(outer_joint: Point, wheel_centre: Point) -> Iterable[Problem]:
-    out, _, fore = (b - a for a, b in zip(outer_joint, wheel_centre, strict=True))
-    if math.hypot(out, fore) < SMALLEST_LENGTH:
-        yield Problem(
-            "wheel_centre", "expected a point outboard of outer_joint, not straight above it"
-        )
+def _apart_in_front(a: Point, b: Point) -> bool:
+    return math.dist(a[:2], b[:2]) >= SMALLEST_LENGTH
+
+
+def rising(fore: tuple[float, float] | None) -> bool:
+    """Whether an extent in fore, where one is given, runs from rear to front."""
+    return fore is None or fore[0] < fore[1]
+
+
+def _hub_axis(outer_joint: Point, wheel_centre: Point) -> Check:
+    outboard = math.dist(outer_joint[::2], wheel_centre[::2]) >= SMALLEST_LENGTH
+    return outboard, "wheel_centre", "a point outboard of outer_joint, not straight above it"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +71,12 @@ class Strut(Part):
         """The linkage's kind, as the scene file names it."""
         return "strut"
 
-    def _problems(self) -> Iterable[Problem]:
-        if _front(self.arm_pivot, self.ball_joint) < SMALLEST_LENGTH:
-            yield Problem("ball_joint", "expected a point away from arm_pivot in the front view")
-        if math.dist(self.strut_top, self.strut_lower) < SMALLEST_LENGTH:
-            yield Problem("strut_lower", "expected a point away from strut_top")
-        if math.dist(self.strut_top, self.ball_joint) < SMALLEST_LENGTH:
-            yield Problem("ball_joint", "expected a point away from strut_top")
+    def _checks(self) -> Iterable[Check]:
+        arm = _apart_in_front(self.arm_pivot, self.ball_joint)
+        yield arm, "ball_joint", "a point away from arm_pivot in the front view"
+        slide = _apart(self.strut_top, self.strut_lower)
+        yield slide, "strut_lower", "a point away from strut_top"
+        yield _apart(self.strut_top, self.ball_joint), "ball_joint", "a point away from strut_top"
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,19 +93,14 @@ class Wishbones(Part):
         """The linkage's kind, as the scene file names it."""
         return "wishbones"
 
-    def _problems(self) -> Iterable[Problem]:
-        if _front(self.lower_pivot, self.lower_ball_joint) < SMALLEST_LENGTH:
-            yield Problem(
-                "lower_ball_joint", "expected a point away from lower_pivot in the front view"
-            )
-        if _front(self.upper_pivot, self.upper_ball_joint) < SMALLEST_LENGTH:
-            yield Problem(
-                "upper_ball_joint", "expected a point away from upper_pivot in the front view"
-            )
-        if _front(self.lower_ball_joint, self.upper_ball_joint) < SMALLEST_LENGTH:
-            yield Problem(
-                "upper_ball_joint", "expected a point away from lower_ball_joint in the front view"
-            )
+    def _checks(self) -> Iterable[Check]:
+        for one, other in (
+            ("lower_pivot", "lower_ball_joint"),
+            ("upper_pivot", "upper_ball_joint"),
+            ("lower_ball_joint", "upper_ball_joint"),
+        ):
+            apart = _apart_in_front(getattr(self, one), getattr(self, other))
+            yield apart, other, f"a point away from {one} in the front view"
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,9 +114,9 @@ class MeasuredPosition(Part):
     outer_joint: Point
     wheel_centre: Point | None = None
 
-    def _problems(self) -> Iterable[Problem]:
+    def _checks(self) -> Iterable[Check]:
         if self.wheel_centre is not None:
-            yield from _hub_axis_problems(self.outer_joint, self.wheel_centre)
+            yield _hub_axis(self.outer_joint, self.wheel_centre)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,20 +133,15 @@ class Measured(Part):
         """The linkage's kind, as the scene file names it."""
         return "measured"
 
-    def _problems(self) -> Iterable[Problem]:
+    def _checks(self) -> Iterable[Check]:
         travels = sorted((0.0, *(position.travel for position in self.positions)))
-        if len(self.positions) < 2:
-            yield Problem(
-                "position", "expected positions at two travels or more, besides ride height"
-            )
-        elif min(b - a for a, b in itertools.pairwise(travels)) < SMALLEST_TRAVEL_STEP:
-            yield Problem(
-                "position",
-                f"expected travels {SMALLEST_TRAVEL_STEP:g} mm apart or more; "
-                "travel 0 is ride height, which [hub] gives",
-            )
-        if len({position.wheel_centre is None for position in self.positions}) > 1:
-            yield Problem("position", "expected wheel_centre at every travel or at none")
+        few = len(self.positions) < 2
+        yield not few, "position", "positions at two travels or more, besides ride height"
+        least = SMALLEST_TRAVEL_STEP
+        right = f"travels {least:g} mm apart or more; travel 0 is ride height, which [hub] gives"
+        yield few or min(b - a for a, b in itertools.pairwise(travels)) >= least, "position", right
+        alike = len({position.wheel_centre is None for position in self.positions}) < 2
+        yield alike, "position", "wheel_centre at every travel or at none"
 
 
 ArmLinkage = Strut | Wishbones
@@ -160,8 +155,8 @@ class Hub(Part):
     outer_joint: Point
     wheel_centre: Point
 
-    def _problems(self) -> Iterable[Problem]:
-        yield from _hub_axis_problems(self.outer_joint, self.wheel_centre)
+    def _checks(self) -> Iterable[Check]:
+        yield _hub_axis(self.outer_joint, self.wheel_centre)
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,10 +166,9 @@ class Travel(Part):
     bump: float
     droop: float
 
-    def _problems(self) -> Iterable[Problem]:
+    def _checks(self) -> Iterable[Check]:
         for name in ("bump", "droop"):
-            if getattr(self, name) < 0:
-                yield Problem(name, "expected mm from ride height, 0 or more")
+            yield getattr(self, name) >= 0, name, "mm from ride height, 0 or more"
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,10 +178,9 @@ class Steering(Part):
     inside_lock: float
     outside_lock: float
 
-    def _problems(self) -> Iterable[Problem]:
+    def _checks(self) -> Iterable[Check]:
         for name in ("inside_lock", "outside_lock"):
-            if not 0 <= getattr(self, name) < 90:
-                yield Problem(name, "expected degrees from 0 to less than 90")
+            yield 0 <= getattr(self, name) < 90, name, "degrees from 0 to less than 90"
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,10 +191,9 @@ class GearboxMovement(Part):
     up: float = 0.0
     fore: float = 0.0
 
-    def _problems(self) -> Iterable[Problem]:
+    def _checks(self) -> Iterable[Check]:
         for name in ("out", "up", "fore"):
-            if getattr(self, name) < 0:
-                yield Problem(name, "expected mm each way, 0 or more")
+            yield getattr(self, name) >= 0, name, "mm each way, 0 or more"
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,11 +211,10 @@ class Section(Part):
     to: float
     diameter: tuple[float, float]
 
-    def _problems(self) -> Iterable[Problem]:
-        if self.to <= self.from_:
-            yield Problem("to", "expected mm along the shaft, more than from")
-        if min(self.diameter) < 0 or max(self.diameter) <= 0:
-            yield Problem("diameter", "expected mm above 0, or [d_from, d_to] for a taper")
+    def _checks(self) -> Iterable[Check]:
+        yield self.to > self.from_, "to", "mm along the shaft, more than from"
+        solid = min(self.diameter) >= 0 and max(self.diameter) > 0
+        yield solid, "diameter", "mm above 0, or [d_from, d_to] for a taper"
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,23 +235,21 @@ class InnerJoint(Part):
     stroke_at_angle: tuple[tuple[float, float, float], ...] = ()
     sections: tuple[Section, ...] = ()
 
-    def _problems(self) -> Iterable[Problem]:
-        if math.hypot(*self.axis) < 1e-9:
-            yield Problem("axis", "expected a direction [out, up, fore] that is not zero")
-        elif self.axis[0] <= 0:
-            yield Problem("axis", "expected a direction that points outboard (out above 0)")
+    def _checks(self) -> Iterable[Check]:
+        nowhere = math.hypot(*self.axis) < 1e-9
+        yield not nowhere, "axis", "a direction [out, up, fore] that is not zero"
+        outboard = nowhere or self.axis[0] > 0
+        yield outboard, "axis", "a direction that points outboard (out above 0)"
         for name in ("stroke_in", "stroke_out"):
-            if getattr(self, name) < 0:
-                yield Problem(name, "expected mm from mid-stroke, 0 or more")
-        if not 0 < self.max_angle < 90:
-            yield Problem("max_angle", "expected degrees above 0 and below 90")
+            yield getattr(self, name) >= 0, name, "mm from mid-stroke, 0 or more"
+        yield 0 < self.max_angle < 90, "max_angle", "degrees above 0 and below 90"
         angles = [row[0] for row in self.stroke_at_angle]
         if any(not 0 <= angle < 90 for angle in angles):
-            yield Problem("stroke_at_angle", "expected angles from 0 to less than 90 degrees")
+            yield False, "stroke_at_angle", "angles from 0 to less than 90 degrees"
         elif any(b <= a for a, b in itertools.pairwise(angles)):
-            yield Problem("stroke_at_angle", "expected rows in order of rising angle")
+            yield False, "stroke_at_angle", "rows in order of rising angle"
         elif any(min(row[1:]) < 0 for row in self.stroke_at_angle):
-            yield Problem("stroke_at_angle", "expected strokes of 0 mm or more")
+            yield False, "stroke_at_angle", "strokes of 0 mm or more"
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,9 +259,8 @@ class OuterJoint(Part):
     max_angle: float
     sections: tuple[Section, ...] = ()
 
-    def _problems(self) -> Iterable[Problem]:
-        if not 0 < self.max_angle < 90:
-            yield Problem("max_angle", "expected degrees above 0 and below 90")
+    def _checks(self) -> Iterable[Check]:
+        yield 0 < self.max_angle < 90, "max_angle", "degrees above 0 and below 90"
 
 
 @dataclass(frozen=True, slots=True)
@@ -284,9 +272,8 @@ class Shaft(Part):
     length: float | None = None
     sections: tuple[Section, ...] = ()
 
-    def _problems(self) -> Iterable[Problem]:
-        if self.length is not None and self.length <= 0:
-            yield Problem("length", "expected mm between joint centres, above 0")
+    def _checks(self) -> Iterable[Check]:
+        yield self.length is None or self.length > 0, "length", "mm between joint centres, above 0"
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,27 +289,20 @@ class Bracket(Part):
     fore: tuple[float, float] | None = None
     wanted_gap: float = DEFAULT_WANTED_GAP
 
-    def _problems(self) -> Iterable[Problem]:
-        if len(self.outline) < 3:
-            yield Problem("outline", "expected three corners [out, up] or more")
-        elif len(self.outline) > MOST_CORNERS:
-            yield Problem(
-                "outline",
-                f"expected {MOST_CORNERS} corners or fewer, got {len(self.outline)}; "
-                "a few dozen follow any bracket",
-            )
-        else:
+    def _checks(self) -> Iterable[Check]:
+        count = len(self.outline)
+        few = f"{MOST_CORNERS} corners or fewer, got {count}; a few dozen follow any bracket"
+        yield count >= 3, "outline", "three corners [out, up] or more"
+        yield count <= MOST_CORNERS, "outline", few
+        if 3 <= count <= MOST_CORNERS:
             polygon = shapely.Polygon(self.outline)
-            if not polygon.is_valid:
-                yield Problem("outline", "expected an outline that does not cross or touch itself")
-            elif polygon.area < SMALLEST_LENGTH**2:
-                yield Problem("outline", "expected an outline that encloses an area")
-        if self.mounted_on not in CARRIERS:
-            yield Problem("mounted_on", "expected one of body, arm, knuckle, gearbox")
-        if self.fore is not None and self.fore[1] <= self.fore[0]:
-            yield Problem("fore", "expected [rear, front] in mm with front above rear")
-        if self.wanted_gap < 0:
-            yield Problem("wanted_gap", "expected mm, 0 or more")
+            sound = polygon.is_valid
+            yield sound, "outline", "an outline that does not cross or touch itself"
+            encloses = not sound or polygon.area >= SMALLEST_LENGTH**2
+            yield encloses, "outline", "an outline that encloses an area"
+        yield self.mounted_on in CARRIERS, "mounted_on", "one of body, arm, knuckle, gearbox"
+        yield rising(self.fore), "fore", "[rear, front] in mm with front above rear"
+        yield self.wanted_gap >= 0, "wanted_gap", "mm, 0 or more"
 
 
 @dataclass(frozen=True, slots=True)
@@ -337,11 +317,8 @@ class Corner(Part):
     gearbox_movement: GearboxMovement = GearboxMovement()
     brackets: tuple[Bracket, ...] = ()
 
-    def _problems(self) -> Iterable[Problem]:
-        if isinstance(self.linkage, Measured) and any(
-            bracket.mounted_on == "arm" for bracket in self.brackets
-        ):
-            yield Problem(
-                "bracket",
-                "expected mounted_on body, knuckle or gearbox: a measured linkage has no arm",
-            )
+    def _checks(self) -> Iterable[Check]:
+        armless = isinstance(self.linkage, Measured)
+        on_arm = armless and any(bracket.mounted_on == "arm" for bracket in self.brackets)
+        other = "mounted_on body, knuckle or gearbox: a measured linkage has no arm"
+        yield not on_arm, "bracket", other

@@ -99,6 +99,6 @@ FORMS: Mapping[str, Form] = {
         _list,
     ),
     "outline": Form("expected corners [[out, up], …] in mm", _outline, _list),
-    "pins": Form(PINS, lambda value: _rows(value, 4), _list),
+    "pins": Form(f"expected {PINS}", lambda value: _rows(value, 4), _list),
     "names": Form("expected a list of texts in quotes", texts, list),
 }

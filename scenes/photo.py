@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 
-from kinematics.errors import Problem
+from kinematics.errors import Check
 from kinematics.part import Part
 from scenes.errors import shown
 
-PINS = "expected two pins, or four and more, each [pixel x, pixel y, out, up]"
+PINS = "two pins, or four and more, each [pixel x, pixel y, out, up]"
 DEFAULT_OPACITY = 0.5
 # From here on the perspective of a plane is followed, and not scale and turn alone.
 LEAST_FOR_PERSPECTIVE = 4
@@ -31,19 +31,17 @@ class Photo(Part):
     pins: tuple[Pin, ...] = ()
     opacity: float = DEFAULT_OPACITY
 
-    def _problems(self) -> Iterable[Problem]:
+    def _checks(self) -> Iterable[Check]:
         name = PurePosixPath(self.file.replace("\\", "/"))
-        if not self.file.strip() or name.is_absolute() or ".." in name.parts or ":" in self.file:
-            yield Problem(
-                "file", f"expected the name of a file beside the scene, got {shown(self.file)}"
-            )
-        if len(self.pins) not in (0, 2) and len(self.pins) < LEAST_FOR_PERSPECTIVE:
-            yield Problem("pins", f"{PINS}, got {len(self.pins)}")
+        inside = not name.is_absolute() and ".." not in name.parts and ":" not in self.file
+        beside = f"the name of a file beside the scene, got {shown(self.file)}"
+        yield self.file.strip() and inside, "file", beside
+        count = len(self.pins)
+        yield count in (0, 2) or count >= LEAST_FOR_PERSPECTIVE, "pins", f"{PINS}, got {count}"
         for where, places in (
             ("in the picture", [pin[:2] for pin in self.pins]),
             ("on the car", [pin[2:] for pin in self.pins]),
         ):
-            if len(set(places)) < len(places):
-                yield Problem("pins", f"expected each at a place of its own {where}, two are one")
-        if not 0.0 < self.opacity <= 1.0:
-            yield Problem("opacity", f"expected more than 0 and up to 1, got {self.opacity:g}")
+            distinct = len(set(places)) == len(places)
+            yield distinct, "pins", f"each at a place of its own {where}, two are one"
+        yield 0.0 < self.opacity <= 1.0, "opacity", f"more than 0 and up to 1, got {self.opacity:g}"

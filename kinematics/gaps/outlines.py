@@ -14,7 +14,7 @@ from collections.abc import Sequence
 import shapely
 from shapely.geometry.polygon import orient
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import require
 from kinematics.parts import FrontPoint
 
 Outline = tuple[FrontPoint, ...]
@@ -31,8 +31,8 @@ def rectangle(corner: FrontPoint, opposite: FrontPoint) -> Outline:
     ((10, 0), (30, 0), (30, 5), (10, 5))
     """
     (x0, x1), (y0, y1) = (sorted(pair) for pair in zip(corner, opposite, strict=True))
-    if x1 - x0 < SHORTEST_EDGE_MM or y1 - y0 < SHORTEST_EDGE_MM:
-        raise _refused("opposite", "expected a point across from the corner both ways")
+    across = min(x1 - x0, y1 - y0) >= SHORTEST_EDGE_MM
+    require((across, "opposite", "a point across from the corner both ways"))
     return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
 
 
@@ -40,8 +40,7 @@ def circle(
     centre: FrontPoint, diameter_mm: float, *, flattened_to_mm: float = FLATTENED_TO_MM
 ) -> Outline:
     """A disc as a polygon that holds it, nowhere more than ``flattened_to_mm`` outside it."""
-    if diameter_mm <= 0.0:
-        raise _refused("diameter_mm", "expected mm above 0")
+    require((diameter_mm > 0.0, "diameter_mm", "mm above 0"))
     radius = 0.5 * diameter_mm
     half = math.acos(radius / (radius + flattened_to_mm))
     sides = max(6, math.ceil(math.pi / half))
@@ -61,16 +60,14 @@ def plate(line: Sequence[FrontPoint], thickness_mm: float) -> Outline:
     Its ends are square and its bends mitred, sharp ones cut off square.  Raises
     InvalidInput where the plate would close round a hole or overlap itself.
     """
-    if thickness_mm <= 0.0:
-        raise _refused("thickness_mm", "expected mm above 0")
+    require((thickness_mm > 0.0, "thickness_mm", "mm above 0"))
     kept = [point for i, point in enumerate(line) if i == 0 or point != line[i - 1]]
-    if len(kept) < 2:
-        raise _refused("line", "expected two points or more that are apart")
+    require((len(kept) > 1, "line", "two points or more that are apart"))
     path = shapely.LineString(kept)
     body = path.buffer(0.5 * thickness_mm, cap_style="flat", join_style="mitre", mitre_limit=3.0)
-    if body.geom_type != "Polygon" or body.interiors or not path.is_simple:
-        raise _refused("line", "expected a line that leaves no closed hole between its plates")
-    return tuple((float(x), float(y)) for x, y in orient(body).exterior.coords[:-1])
+    open_ = _in_one_piece(body) and path.is_simple
+    require((open_, "line", "a line that leaves no closed hole between its plates"))
+    return _corners(body)
 
 
 def with_hole(outline: Outline, centre: FrontPoint, diameter_mm: float) -> Outline:
@@ -85,11 +82,9 @@ def with_hole(outline: Outline, centre: FrontPoint, diameter_mm: float) -> Outli
     if left.geom_type == "Polygon" and left.interiors:
         saw = shapely.shortest_line(hole, whole.exterior).buffer(0.5 * SAW_CUT_MM)
         left = left.difference(saw)
-    if left.geom_type != "Polygon" or left.is_empty or left.interiors:
-        raise _refused("diameter_mm", "expected a hole that leaves the outline in one piece")
-    if left.equals(whole):
-        raise _refused("centre", "expected a hole that meets the outline")
-    return tuple((float(x), float(y)) for x, y in orient(left).exterior.coords[:-1])
+    require((_in_one_piece(left), "diameter_mm", "a hole that leaves the outline in one piece"))
+    require((not left.equals(whole), "centre", "a hole that meets the outline"))
+    return _corners(left)
 
 
 def moved_outline(outline: Outline, by: FrontPoint) -> Outline:
@@ -105,10 +100,8 @@ def edge_length_mm(outline: Outline, edge: int) -> float:
 def with_edge_length(outline: Outline, edge: int, length_mm: float) -> Outline:
     """The edge's far corner moved along the edge until it has this length."""
     present = edge_length_mm(outline, edge)
-    if length_mm < SHORTEST_EDGE_MM:
-        raise _refused("length_mm", "expected mm above 0")
-    if present < SHORTEST_EDGE_MM:
-        raise _refused("edge", "expected an edge that has a direction")
+    require((length_mm >= SHORTEST_EDGE_MM, "length_mm", "mm above 0"))
+    require((present >= SHORTEST_EDGE_MM, "edge", "an edge that has a direction"))
     (x0, y0), (x1, y1) = outline[edge], outline[(edge + 1) % len(outline)]
     share = length_mm / present
     end = (x0 + share * (x1 - x0), y0 + share * (y1 - y0))
@@ -144,5 +137,9 @@ def square_corner(outline: Outline, corner: int, point: FrontPoint) -> FrontPoin
     )
 
 
-def _refused(field: str, message: str) -> InvalidInput:
-    return InvalidInput([Problem(field, message)])
+def _in_one_piece(shape: shapely.Geometry) -> bool:
+    return shape.geom_type == "Polygon" and not shape.is_empty and not shape.interiors
+
+
+def _corners(shape: shapely.Polygon) -> Outline:
+    return tuple((float(x), float(y)) for x, y in orient(shape).exterior.coords[:-1])

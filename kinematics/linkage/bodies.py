@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import Check, InvalidInput, Problem
 from kinematics.part import Part
 from kinematics.parts import (
     DEFAULT_WANTED_GAP,
@@ -21,6 +21,7 @@ from kinematics.parts import (
     Point,
     Strut,
     Wishbones,
+    rising,
 )
 
 STRUT_TUBE_NAME = "strut tube"
@@ -42,13 +43,10 @@ class StrutTube(Part):
     to: float
     wanted_gap: float = DEFAULT_WANTED_GAP
 
-    def _problems(self) -> Iterable[Problem]:
-        if self.diameter <= 0:
-            yield Problem("diameter", "expected mm above 0")
-        if self.to <= self.from_:
-            yield Problem("to", "expected mm from strut_lower towards strut_top, more than from")
-        if self.wanted_gap < 0:
-            yield Problem("wanted_gap", "expected mm, 0 or more")
+    def _checks(self) -> Iterable[Check]:
+        yield self.diameter > 0, "diameter", "mm above 0"
+        yield self.to > self.from_, "to", "mm from strut_lower towards strut_top, more than from"
+        yield self.wanted_gap >= 0, "wanted_gap", "mm, 0 or more"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +63,10 @@ class Arm(Part):
     fore: tuple[float, float] | None = None
     wanted_gap: float = DEFAULT_WANTED_GAP
 
-    def _problems(self) -> Iterable[Problem]:
-        if self.above + self.below <= 0:
-            yield Problem("above", "expected mm that make a thickness together with below")
-        if self.fore is not None and self.fore[1] <= self.fore[0]:
-            yield Problem("fore", "expected [rear, front] in mm with front above rear")
-        if self.wanted_gap < 0:
-            yield Problem("wanted_gap", "expected mm, 0 or more")
+    def _checks(self) -> Iterable[Check]:
+        yield self.above + self.below > 0, "above", "mm that make a thickness together with below"
+        yield rising(self.fore), "fore", "[rear, front] in mm with front above rear"
+        yield self.wanted_gap >= 0, "wanted_gap", "mm, 0 or more"
 
 
 def strut_tube_bracket(tube: StrutTube, linkage: Linkage) -> Bracket:

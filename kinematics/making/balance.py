@@ -12,7 +12,7 @@ from typing import Literal
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import require
 from kinematics.making.pieces import ShaftPiece, mass_kg, require_in_order
 from kinematics.making.straightness import Straightness
 
@@ -72,8 +72,7 @@ def residual_unbalance(
     Raises InvalidInput for pieces out of order and a speed not above 0.
     """
     require_in_order(pieces)
-    if not speed_rpm > 0.0:
-        raise InvalidInput([Problem("speed_rpm", "expected turns a minute above 0")])
+    require((speed_rpm > 0.0, "speed_rpm", "turns a minute above 0"))
     outer = inner = 0j
     for piece in pieces:
         step = piece.length_mm / _STATIONS
@@ -123,8 +122,7 @@ def trueness(
     tir_limit_mm: float = USUAL_TIR_LIMIT_MM,
 ) -> Trueness:
     """Judge runout and residual unbalance at top speed; raises as residual_unbalance does."""
-    if not tir_limit_mm > 0.0:
-        raise InvalidInput([Problem("tir_limit_mm", "expected mm above 0")])
+    require((tir_limit_mm > 0.0, "tir_limit_mm", "mm above 0"))
     balance = residual_unbalance(pieces, straight, speed_rpm)
     usual = tir_limit_mm == USUAL_TIR_LIMIT_MM
     return Trueness(
@@ -183,13 +181,9 @@ def finished_length(
 
     Raises InvalidInput for an empty window and values that are not lengths.
     """
-    problems = []
-    if not length_mm > 0.0:
-        problems.append(Problem("length_mm", "expected mm between joint centres, above 0"))
-    if not window_mm[0] <= window_mm[1]:
-        problems.append(Problem("window_mm", "expected shortest and longest length in mm"))
-    if not within_mm >= 0.0:
-        problems.append(Problem("within_mm", "expected mm each way, 0 or more"))
-    if problems:
-        raise InvalidInput(problems)
+    require(
+        (length_mm > 0.0, "length_mm", "mm between joint centres, above 0"),
+        (window_mm[0] <= window_mm[1], "window_mm", "shortest and longest length in mm"),
+        (within_mm >= 0.0, "within_mm", "mm each way, 0 or more"),
+    )
     return FinishedLength(length_mm, window_mm[0], window_mm[1], within_mm)

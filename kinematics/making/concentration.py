@@ -11,7 +11,7 @@ import math
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import require
 
 # R. L. Norton, Machine Design, stress-concentration appendix, fitted to R. E. Peterson's
 # curves (memory): Kt = A (r/d)^b for a shoulder fillet in torsion, rows D/d, A, b.
@@ -24,13 +24,11 @@ _SHOULDER = (
 
 
 def _checked(large_mm: float, small_mm: float, radius_mm: float) -> None:
-    problems = []
-    if not 0.0 < small_mm <= large_mm:
-        problems.append(Problem("small_mm", "expected mm above 0, not above the larger diameter"))
-    if not radius_mm > 0.0:
-        problems.append(Problem("radius_mm", "expected mm above 0; a sharp corner has about 0.1"))
-    if problems:
-        raise InvalidInput(problems)
+    ordered = 0.0 < small_mm <= large_mm
+    require(
+        (ordered, "small_mm", "mm above 0, not above the larger diameter"),
+        (radius_mm > 0.0, "radius_mm", "mm above 0; a sharp corner has about 0.1"),
+    )
 
 
 def shoulder_factor(large_mm: float, small_mm: float, radius_mm: float) -> float:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from kinematics.errors import Problem
+from kinematics.errors import Check
 from kinematics.making.steels import DEFAULT_STEEL, Steel
 from kinematics.part import Part
 
@@ -49,19 +49,15 @@ class Stretch(Part):
         """The diameter that carries the torque."""
         return self.diameter if self.root is None else self.root
 
-    def _problems(self) -> Iterable[Problem]:
-        if self.to <= self.from_:
-            yield Problem("to", "expected mm from the joint's centre, more than from")
-        if self.diameter <= 0:
-            yield Problem("diameter", "expected mm above 0")
-        if self.kind not in STRETCH_KINDS:
-            yield Problem("kind", f"expected one of {', '.join(STRETCH_KINDS)}")
-        if self.root is None and self.kind in ROOTED:
-            yield Problem("root", f"expected mm, the {self.kind}'s bottom: it carries the torque")
-        if self.root is not None and not 0 < self.root <= self.diameter:
-            yield Problem("root", "expected mm above 0, not above diameter")
-        if self.radius <= 0:
-            yield Problem("radius", "expected mm above 0; a sharp corner has about 0.1 mm")
+    def _checks(self) -> Iterable[Check]:
+        yield self.to > self.from_, "to", "mm from the joint's centre, more than from"
+        yield self.diameter > 0, "diameter", "mm above 0"
+        yield self.kind in STRETCH_KINDS, "kind", f"one of {', '.join(STRETCH_KINDS)}"
+        carries = self.root is not None or self.kind not in ROOTED
+        yield carries, "root", f"mm, the {self.kind}'s bottom: it carries the torque"
+        within = self.root is None or 0 < self.root <= self.diameter
+        yield within, "root", "mm above 0, not above diameter"
+        yield self.radius > 0, "radius", "mm above 0; a sharp corner has about 0.1 mm"
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,19 +101,15 @@ class Donor(Part):
             if min(to_mm, stretch.to) - max(from_mm, stretch.from_) > _TOUCHING:
                 yield stretch
 
-    def _problems(self) -> Iterable[Problem]:
+    def _checks(self) -> Iterable[Check]:
         if not self.stretches:
-            yield Problem("stretches", "expected one stretch of the donor or more")
+            yield False, "stretches", "one stretch of the donor or more"
             return
         for one, following in itertools.pairwise(self.stretches):
-            if abs(following.from_ - one.to) > _TOUCHING:
-                yield Problem(
-                    "stretches", f"expected {following.name} to begin where {one.name} ends"
-                )
+            meet = abs(following.from_ - one.to) <= _TOUCHING
+            yield meet, "stretches", f"{following.name} to begin where {one.name} ends"
         first, last = self.stretches[0], self.stretches[-1]
-        if first.from_ < 0:
-            yield Problem("stretches", "expected distances from the joint's centre, 0 or more")
-        if not first.from_ < self.usable_to <= last.to + _TOUCHING:
-            yield Problem("usable_to", "expected mm from the joint's centre, within the stretches")
-        if self.datum.at >= self.usable_to:
-            yield Problem("datum", "expected a place nearer to the joint than usable_to")
+        yield first.from_ >= 0, "stretches", "distances from the joint's centre, 0 or more"
+        within = first.from_ < self.usable_to <= last.to + _TOUCHING
+        yield within, "usable_to", "mm from the joint's centre, within the stretches"
+        yield self.datum.at < self.usable_to, "datum", "a place nearer to the joint than usable_to"

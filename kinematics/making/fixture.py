@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import require
 from kinematics.making.by_hand import SAW_MM, down_to, nearest, up_to
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS, Donor, End, Stretch
@@ -102,13 +102,10 @@ def fixture(
     on its half where it leaves the blocks furthest apart: next to the torch, between the
     blocks, or behind both.  Raises InvalidInput for a V that is none and a tolerance below 0.
     """
-    problems = []
-    if not 0.0 < v_angle_deg < 180.0:
-        problems.append(Problem("v_angle_deg", "expected degrees, more than 0 and less than 180"))
-    if not shim_tolerance_mm >= 0.0:
-        problems.append(Problem("shim_tolerance_mm", "expected mm each way, 0 or more"))
-    if problems:
-        raise InvalidInput(problems)
+    require(
+        (0.0 < v_angle_deg < 180.0, "v_angle_deg", "degrees, more than 0 and less than 180"),
+        (shim_tolerance_mm >= 0.0, "shim_tolerance_mm", "mm each way, 0 or more"),
+    )
     overall = plan.length_mm + plan.splice.shrinkage
     low, high = plan.welded_span_mm
     if plan.splice.butt is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from kinematics.errors import Problem
+from kinematics.errors import Check
 from kinematics.part import Part
 
 
@@ -22,8 +22,7 @@ class Lathe(Part):
     swing_over_carriage: float | None = None
     spindle_bore: float | None = None
 
-    def _problems(self) -> Iterable[Problem]:
+    def _checks(self) -> Iterable[Check]:
         for name in ("between_centres", "swing", "swing_over_carriage", "spindle_bore"):
             value = getattr(self, name)
-            if value is not None and value <= 0:
-                yield Problem(name, "expected mm above 0")
+            yield value is None or value > 0, name, "mm above 0"

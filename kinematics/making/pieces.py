@@ -10,7 +10,7 @@ from typing import Literal
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import Check, require
 from kinematics.making.concentration import groove_factor, shoulder_factor
 from kinematics.making.steels import (
     DEFAULT_STEEL,
@@ -61,11 +61,10 @@ class Layer(Part):
         """E·I, N·mm²: half the polar second moment counts."""
         return float(YOUNGS_MODULUS_GPA * 1e3 * 0.5 * polar_moment_mm4(self.outer, self.bore))
 
-    def _problems(self) -> Iterable[Problem]:
-        if self.outer <= 0:
-            yield Problem("outer", "expected mm above 0")
-        elif not 0 <= self.bore < self.outer:
-            yield Problem("bore", "expected mm from 0 to less than outer")
+    def _checks(self) -> Iterable[Check]:
+        yield self.outer > 0, "outer", "mm above 0"
+        hollow = self.outer <= 0 or 0 <= self.bore < self.outer
+        yield hollow, "bore", "mm from 0 to less than outer"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,11 +85,9 @@ class Notch(Part):
         rule = groove_factor if self.kind == "groove" else shoulder_factor
         return rule(self.diameter, small_mm, self.radius)
 
-    def _problems(self) -> Iterable[Problem]:
-        if self.diameter <= 0:
-            yield Problem("diameter", "expected mm above 0")
-        if self.radius <= 0:
-            yield Problem("radius", "expected mm above 0; a sharp corner has about 0.1 mm")
+    def _checks(self) -> Iterable[Check]:
+        yield self.diameter > 0, "diameter", "mm above 0"
+        yield self.radius > 0, "radius", "mm above 0; a sharp corner has about 0.1 mm"
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,31 +115,25 @@ class ShaftPiece(Part):
         """Its length along the shaft."""
         return self.to - self.from_
 
-    def _problems(self) -> Iterable[Problem]:
-        if self.to <= self.from_:
-            yield Problem("to", "expected mm along the shaft, more than from")
-        if not self.carrying:
-            yield Problem("layers", "expected one layer or more that carries torque")
-        if self.shares is not None and not (
+    def _checks(self) -> Iterable[Check]:
+        yield self.to > self.from_, "to", "mm along the shaft, more than from"
+        yield self.carrying, "layers", "one layer or more that carries torque"
+        whole = self.shares is None or (
             len(self.shares) == len(self.carrying)
             and min(self.shares) > 0
             and math.isclose(sum(self.shares), 1.0)
-        ):
-            yield Problem("shares", "expected a share above 0 for each carrying layer, 1 in all")
+        )
+        yield whole, "shares", "a share above 0 for each carrying layer, 1 in all"
         for inner, outer in itertools.pairwise(self.layers):
-            if outer.bore < inner.outer:
-                yield Problem("layers", "expected layers from the inside out, none in another")
+            yield outer.bore >= inner.outer, "layers", "layers from the inside out, none in another"
 
 
 def require_in_order(pieces: Sequence[ShaftPiece]) -> None:
     """Raise InvalidInput unless there is a piece and each begins where or after one ends."""
-    if not pieces:
-        raise InvalidInput([Problem("pieces", "expected one piece or more")])
+    require((pieces, "pieces", "one piece or more"))
     for one, other in itertools.pairwise(pieces):
-        if other.from_ < one.to - 1e-9:
-            raise InvalidInput(
-                [Problem("pieces", f"expected {other.name} to begin where {one.name} ends")]
-            )
+        after = other.from_ >= one.to - 1e-9
+        require((after, "pieces", f"{other.name} to begin where {one.name} ends"))
 
 
 def mass_kg(pieces: Sequence[ShaftPiece]) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping, Sequence
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import require
 from kinematics.making.by_hand import GAUGE_DEG, LATHE_MM, SAW_MM, down_to, nearest, up_to
 from kinematics.making.cut_plan import Cut, CutPlan, LengthTolerance
 from kinematics.making.donors import ENDS, Donor, End, other_end
@@ -85,10 +85,8 @@ def _faces(splice: Splice, length_mm: float) -> dict[End, float]:
     """Where the bars' faces are, each from its own joint's centre."""
     half = 0.5 * splice.gap_after_mm
     faces: dict[End, float] = {"hub": splice.at - half, "gearbox": length_mm - splice.at - half}
-    if min(faces.values()) <= 0.0:
-        raise InvalidInput(
-            [Problem("at", f"expected a splice between the joint centres, {length_mm:g} mm apart")]
-        )
+    between = f"a splice between the joint centres, {length_mm:g} mm apart"
+    require((min(faces.values()) > 0.0, "at", between))
     return faces
 
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from kinematics.errors import Problem
+from kinematics.errors import Check
 from kinematics.making.donors import ENDS, End
 from kinematics.making.steels import DEFAULT_SLEEVE_STEEL, FILLER_YIELD_MPA, Steel
 from kinematics.part import Part
@@ -36,19 +36,15 @@ class Butt(Part):
     spigot_on: End = "gearbox"
     spigot_clearance: float = 0.05
 
-    def _problems(self) -> Iterable[Problem]:
-        if not 0 <= self.bevel_angle < 80:
-            yield Problem("bevel_angle", "expected degrees from square, 0 to less than 80")
-        if self.bevel_depth is not None and self.bevel_depth <= 0:
-            yield Problem("bevel_depth", "expected mm above 0")
-        if self.spigot_length < 0:
-            yield Problem("spigot_length", "expected mm, 0 or more")
-        elif (self.spigot_length > 0) != (self.bore > 0):
-            yield Problem("bore", "expected mm above 0 with a spigot, and 0 without one")
-        if self.spigot_on not in ENDS:
-            yield Problem("spigot_on", "expected hub or gearbox")
-        if not 0 <= self.spigot_clearance < max(self.bore, 1.0):
-            yield Problem("spigot_clearance", "expected mm, 0 or more and less than bore")
+    def _checks(self) -> Iterable[Check]:
+        yield 0 <= self.bevel_angle < 80, "bevel_angle", "degrees from square, 0 to less than 80"
+        yield self.bevel_depth is None or self.bevel_depth > 0, "bevel_depth", "mm above 0"
+        yield self.spigot_length >= 0, "spigot_length", "mm, 0 or more"
+        bored = self.spigot_length < 0 or (self.spigot_length > 0) == (self.bore > 0)
+        yield bored, "bore", "mm above 0 with a spigot, and 0 without one"
+        yield self.spigot_on in ENDS, "spigot_on", "hub or gearbox"
+        loose = 0 <= self.spigot_clearance < max(self.bore, 1.0)
+        yield loose, "spigot_clearance", "mm, 0 or more and less than bore"
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,18 +75,17 @@ class Sleeve(Part):
         """Leg of the fillet, as given or the usual one; never above the wall it stands on."""
         return min(DEFAULT_LEG if self.leg is None else self.leg, self.wall_mm)
 
-    def _problems(self) -> Iterable[Problem]:
+    def _checks(self) -> Iterable[Check]:
         for name in ("length", "bore", "leg"):
             value = getattr(self, name)
-            if value is not None and value <= 0:
-                yield Problem(name, "expected mm above 0")
-        if self.outside_diameter <= self.bore:
-            yield Problem("outside_diameter", "expected mm, more than bore")
-        elif self.leg is not None and self.leg > self.wall_mm + _TOUCHING:
-            # A fillet on the end of a tube cannot stand higher than the tube's wall.
-            yield Problem("leg", f"expected mm, up to the sleeve's wall of {self.wall_mm:g} mm")
-        if not 0 <= self.fit_clearance < self.bore:
-            yield Problem("fit_clearance", "expected mm, 0 or more and less than bore")
+            yield value is None or value > 0, name, "mm above 0"
+        tube = self.outside_diameter > self.bore
+        yield tube, "outside_diameter", "mm, more than bore"
+        # A fillet on the end of a tube cannot stand higher than the tube's wall.
+        stands = not tube or self.leg is None or self.leg <= self.wall_mm + _TOUCHING
+        yield stands, "leg", f"mm, up to the sleeve's wall of {self.wall_mm:g} mm"
+        loose = 0 <= self.fit_clearance < self.bore
+        yield loose, "fit_clearance", "mm, 0 or more and less than bore"
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,21 +157,16 @@ class Splice(Part):
             return low, high
         return min(low, span[0] - self.sleeve.leg_mm), max(high, span[1] + self.sleeve.leg_mm)
 
-    def _problems(self) -> Iterable[Problem]:
-        if self.butt is None and self.sleeve is None:
-            yield Problem("", "expected a butt weld, a sleeve, or both")
-        if self.at <= 0:
-            yield Problem("at", "expected mm from the outer joint's centre, above 0")
+    def _checks(self) -> Iterable[Check]:
+        yield self.butt is not None or self.sleeve is not None, "", "a butt weld, a sleeve, or both"
+        yield self.at > 0, "at", "mm from the outer joint's centre, above 0"
         for name in ("root_gap", "shrinkage", "trim", "clear"):
-            if getattr(self, name) < 0:
-                yield Problem(name, "expected mm, 0 or more")
+            yield getattr(self, name) >= 0, name, "mm, 0 or more"
         for name in ("turn_radius", "filler_yield"):
-            if getattr(self, name) <= 0:
-                yield Problem(name, "expected a number above 0")
-        if self.diameter is not None and self.diameter <= 0:
-            yield Problem("diameter", "expected mm above 0")
-        if 0 < self.spigot_mm <= self.root_gap:
-            yield Problem("root_gap", "expected mm, less than the spigot is long")
+            yield getattr(self, name) > 0, name, "a number above 0"
+        yield self.diameter is None or self.diameter > 0, "diameter", "mm above 0"
+        reaches = not 0 < self.spigot_mm <= self.root_gap
+        yield reaches, "root_gap", "mm, less than the spigot is long"
 
 
 def sleeve_section(splice: Splice) -> Section | None:

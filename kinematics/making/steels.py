@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import Check, InvalidInput, Problem
 from kinematics.part import Part
 
 # Maximum distortion energy (von Mises): yield in pure shear over yield in tension.
@@ -50,13 +50,10 @@ class Steel(Part):
         """Shear stress at which it yields, MPa, after von Mises."""
         return self.yield_strength * SHEAR_YIELD_RATIO
 
-    def _problems(self) -> Iterable[Problem]:
-        if self.yield_strength <= 0:
-            yield Problem("yield_strength", "expected MPa above 0")
-        if self.largest <= 0:
-            yield Problem("largest", "expected mm above 0")
-        if self.normalised is not None and self.normalised <= 0:
-            yield Problem("normalised", "expected MPa above 0")
+    def _checks(self) -> Iterable[Check]:
+        yield self.yield_strength > 0, "yield_strength", "MPa above 0"
+        yield self.largest > 0, "largest", "mm above 0"
+        yield self.normalised is None or self.normalised > 0, "normalised", "MPa above 0"
 
 
 _EN_10083_2 = "EN 10083-2, 16 to 40 mm (memory)"

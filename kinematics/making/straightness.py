@@ -20,7 +20,7 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import Check, require
 from kinematics.part import Part
 from kinematics.vectors import Array, read_only
 
@@ -40,9 +40,8 @@ class Runout(Part):
     tir: float
     high_at: float | None = None
 
-    def _problems(self) -> Iterable[Problem]:
-        if self.tir < 0:
-            yield Problem("tir", "expected mm, largest minus smallest reading, 0 or more")
+    def _checks(self) -> Iterable[Check]:
+        yield self.tir >= 0, "tir", "mm, largest minus smallest reading, 0 or more"
 
     @property
     def eccentricity_mm(self) -> float:
@@ -106,11 +105,12 @@ def straightness(
     between the supports or no reading is away from them.
     """
     low, high = held_at_mm if held_at_mm is not None else (0.0, length_mm)
-    problems = _problems(length_mm, splice_at_mm, (low, high))
-    if not problems and not any(reading.at not in (low, high) for reading in readings):
-        problems.append(Problem("runout", "expected a reading away from where the shaft is held"))
-    if problems:
-        raise InvalidInput(problems)
+    require(
+        (0.0 < splice_at_mm < length_mm, "splice_at_mm", "mm between the joint centres"),
+        (low < splice_at_mm < high, "held_at_mm", "one support on each side of the splice"),
+    )
+    away = any(reading.at not in (low, high) for reading in readings)
+    require((away, "runout", "a reading away from where the shaft is held"))
     clocked = all(reading.high_at is not None for reading in readings)
     at = np.array([reading.at for reading in readings])
     reach = np.where(at <= splice_at_mm, at - low, high - at)
@@ -129,17 +129,6 @@ def straightness(
     return _fitted(
         readings, (length_mm, splice_at_mm, low, high), (hub, gearbox), sides, clocked=clocked
     )
-
-
-def _problems(
-    length_mm: float, splice_at_mm: float, held_at_mm: tuple[float, float]
-) -> list[Problem]:
-    problems = []
-    if not 0.0 < splice_at_mm < length_mm:
-        problems.append(Problem("splice_at_mm", "expected mm between the joint centres"))
-    if not held_at_mm[0] < splice_at_mm < held_at_mm[1]:
-        problems.append(Problem("held_at_mm", "expected one support on each side of the splice"))
-    return problems
 
 
 def _slope(reach: Array, seen: npt.NDArray[np.complex128]) -> complex | None:

@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import Check, require
 from kinematics.making.pieces import ShaftPiece, require_in_order
 from kinematics.making.steels import FILLER_YIELD_MPA, SHEAR_YIELD_RATIO
 from kinematics.making.torsion import (
@@ -57,12 +57,10 @@ class Weld(Part):
     reserve: bool = False
     yield_known: bool = True
 
-    def _problems(self) -> Iterable[Problem]:
+    def _checks(self) -> Iterable[Check]:
         for name in ("diameter", "size", "yield_strength"):
-            if getattr(self, name) <= 0:
-                yield Problem(name, "expected a number above 0")
-        if not 0 < self.share <= 1:
-            yield Problem("share", "expected a share above 0, up to 1")
+            yield getattr(self, name) > 0, name, "a number above 0"
+        yield 0 < self.share <= 1, "share", "a share above 0, up to 1"
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,10 +168,10 @@ def strength(
     InvalidInput for a torque or factor not above 0 and pieces out of order.
     """
     require_in_order(pieces)
-    if not torque_nm > 0.0:
-        raise InvalidInput([Problem("torque_nm", "expected N·m above 0")])
-    if not wanted_factor >= 1.0:
-        raise InvalidInput([Problem("wanted_factor", "expected a factor of safety of 1 or more")])
+    require(
+        (torque_nm > 0.0, "torque_nm", "N·m above 0"),
+        (wanted_factor >= 1.0, "wanted_factor", "a factor of safety of 1 or more"),
+    )
     stressed = [_stressed(piece, torque_nm) for piece in pieces]
     return Strength(
         torque_nm=torque_nm,

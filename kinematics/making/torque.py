@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from kinematics.errors import Problem
+from kinematics.errors import Check
 from kinematics.part import Part
 
 STANDARD_GRAVITY = 9.80665
@@ -37,7 +37,7 @@ class Drive(Part):
     shock_factor: float = DEFAULT_SHOCK_FACTOR
     grip: float = DEFAULT_GRIP
 
-    def _problems(self) -> Iterable[Problem]:
+    def _checks(self) -> Iterable[Check]:
         for name, unit in (
             ("engine_torque", "N·m"),
             ("gear", "a ratio"),
@@ -47,12 +47,9 @@ class Drive(Part):
             ("top_speed", "km/h"),
             ("grip", "a coefficient of friction"),
         ):
-            if getattr(self, name) <= 0:
-                yield Problem(name, f"expected {unit} above 0")
-        if not 0 < self.differential_split <= 1:
-            yield Problem("differential_split", "expected a share above 0, up to 1")
-        if self.shock_factor < 1:
-            yield Problem("shock_factor", "expected a factor of 1 or more")
+            yield getattr(self, name) > 0, name, f"{unit} above 0"
+        yield 0 < self.differential_split <= 1, "differential_split", "a share above 0, up to 1"
+        yield self.shock_factor >= 1, "shock_factor", "a factor of 1 or more"
 
 
 @dataclass(frozen=True, slots=True)

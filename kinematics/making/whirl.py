@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import require
 from kinematics.making.pieces import ShaftPiece, require_in_order
 from kinematics.vectors import Array
 
@@ -48,8 +48,7 @@ def whirl(pieces: Sequence[ShaftPiece], length_mm: float, top_speed_rpm: float) 
 
     ``pieces`` as :func:`first_whirl_rpm` takes them; raises as it does.
     """
-    if not top_speed_rpm > 0.0:
-        raise InvalidInput([Problem("top_speed_rpm", "expected turns a minute above 0")])
+    require((top_speed_rpm > 0.0, "top_speed_rpm", "turns a minute above 0"))
     return Whirl(first_whirl_rpm(pieces, length_mm), top_speed_rpm)
 
 
@@ -63,8 +62,7 @@ def first_whirl_rpm(pieces: Sequence[ShaftPiece], length_mm: float) -> float:
     Raises InvalidInput for pieces out of order or a length not above 0.
     """
     require_in_order(pieces)
-    if not length_mm > 0.0:
-        raise InvalidInput([Problem("length_mm", "expected mm between joint centres, above 0")])
+    require((length_mm > 0.0, "length_mm", "mm between joint centres, above 0"))
     cell = length_mm / _CELLS
     middles = (np.arange(_CELLS) + 0.5) * cell
     stiffness, mass = _cells(pieces, length_mm)

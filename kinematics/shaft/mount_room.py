@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from kinematics.errors import Problem
+from kinematics.errors import Check
 from kinematics.part import Part
 
 
@@ -19,8 +19,7 @@ class MountRoom(Part):
     lateral: tuple[float, float] = (0.0, 0.0)
     up: tuple[float, float] = (0.0, 0.0)
 
-    def _problems(self) -> Iterable[Problem]:
+    def _checks(self) -> Iterable[Check]:
         for name in ("lateral", "up"):
             least, most = getattr(self, name)
-            if most < least:
-                yield Problem(name, "expected [least, most] in mm with most above least")
+            yield most >= least, name, "[least, most] in mm with most above least"

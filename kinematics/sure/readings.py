@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from kinematics.errors import Problem
+from kinematics.errors import Check
 from kinematics.part import Part
 from kinematics.parts import Point
 from kinematics.sure.tape import class_ii_limit_mm
@@ -33,9 +33,8 @@ class Mark(Part):
     name: str
     at: Point
 
-    def _problems(self) -> Iterable[Problem]:
-        if not self.name.strip():
-            yield Problem("name", "expected a name")
+    def _checks(self) -> Iterable[Check]:
+        yield self.name.strip(), "name", "a name"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,21 +56,18 @@ class Reading(Part):
     travel: float = 0.0
     steer: float = 0.0
 
-    def _problems(self) -> Iterable[Problem]:
+    def _checks(self) -> Iterable[Check]:
         if self.kind not in READING_KINDS:
-            yield Problem("kind", f"expected one of {', '.join(READING_KINDS)}")
+            yield False, "kind", f"one of {', '.join(READING_KINDS)}"
             return
         if self.kind in BETWEEN_KINDS:
-            if len(self.points) != 2 or self.points[0] == self.points[1]:
-                yield Problem("between", "expected two different points")
-        elif len(self.points) != 1:
-            yield Problem("of", "expected one point")
-        if self.kind in ("distance", "across") and self.value <= 0.0:
-            yield Problem(self.kind, "expected mm, above 0")
-        if self.kind == "slope" and abs(self.value) > STEEPEST_DEG:
-            yield Problem("slope", f"expected degrees from −{STEEPEST_DEG:g} to {STEEPEST_DEG:g}")
-        if self.error is not None and self.error <= 0.0:
-            yield Problem("error", "expected a limit each way, above 0")
+            yield len(self.points) == len(set(self.points)) == 2, "between", "two different points"
+        else:
+            yield len(self.points) == 1, "of", "one point"
+        yield self.kind not in ("distance", "across") or self.value > 0.0, self.kind, "mm, above 0"
+        lies = self.kind != "slope" or abs(self.value) <= STEEPEST_DEG
+        yield lies, "slope", f"degrees from −{STEEPEST_DEG:g} to {STEEPEST_DEG:g}"
+        yield self.error is None or self.error > 0.0, "error", "a limit each way, above 0"
 
     @property
     def limit(self) -> float:

@@ -14,7 +14,7 @@ from typing import Generic, Literal, TypeVar
 
 import numpy as np
 
-from kinematics.errors import Problem
+from kinematics.errors import Check
 from kinematics.part import Part
 from kinematics.vectors import Array
 
@@ -74,13 +74,10 @@ class TapeError(Part, Generic[Thing_co]):
     size: tuple[float, ...]
     spread: Spread = "limit"
 
-    def _problems(self) -> Iterable[Problem]:
-        if len(self.size) not in (1, 3):
-            yield Problem("size", "expected one number in mm, or [out, up, fore]")
-        if any(size < 0 for size in self.size):
-            yield Problem("size", "expected mm each way, 0 or more")
-        if self.spread not in SPREADS:
-            yield Problem("spread", "expected limit (each way) or sigma (standard deviation)")
+    def _checks(self) -> Iterable[Check]:
+        yield len(self.size) in (1, 3), "size", "one number in mm, or [out, up, fore]"
+        yield not any(size < 0 for size in self.size), "size", "mm each way, 0 or more"
+        yield self.spread in SPREADS, "spread", "limit (each way) or sigma (standard deviation)"
 
     def of(self, axis: int | None) -> Error:
         """The error along one axis; of a length along none."""
@@ -99,12 +96,11 @@ class Tape(Part, Generic[Thing_co]):
     limit: float | None = None
     errors: tuple[TapeError[Thing_co], ...] = ()
 
-    def _problems(self) -> Iterable[Problem]:
-        if self.limit is not None and self.limit < 0:
-            yield Problem("limit", "expected mm each way, 0 or more")
+    def _checks(self) -> Iterable[Check]:
+        yield self.limit is None or self.limit >= 0, "limit", "mm each way, 0 or more"
         things = [error.thing for error in self.errors]
-        for thing in dict.fromkeys(thing for thing in things if things.count(thing) > 1):
-            yield Problem("errors", f"expected {thing} once")
+        for thing in dict.fromkeys(things):
+            yield things.count(thing) == 1, "errors", f"{thing} once"
 
     def error_of(self, thing: Hashable, axis: int | None, value_mm: float) -> Error:
         """The error of one coordinate, or of a length, that reads ``value_mm``."""

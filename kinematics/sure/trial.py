@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from kinematics.errors import Problem
+from kinematics.errors import Check
 from kinematics.part import Part
 from kinematics.parts import Corner
 from kinematics.shaft.following import reaching
@@ -39,17 +39,14 @@ class TrialMeasurement(Part):
     spread: Spread = "limit"
     steer: float = 0.0
 
-    def _problems(self) -> Iterable[Problem]:
-        if self.quantity not in QUANTITIES:
-            yield Problem("quantity", "expected centre_distance or plunge")
-        if self.quantity == "centre_distance" and self.value <= 0:
-            yield Problem("value", "expected mm between joint centres, above 0")
-        if self.spread not in SPREADS:
-            yield Problem("spread", "expected limit (each way) or sigma (standard deviation)")
-        if self.error is not None and self.error <= 0:
-            yield Problem("error", "expected mm each way, above 0")
-        if self.travel_error is not None and self.travel_error < 0:
-            yield Problem("travel_error", "expected mm each way, 0 or more")
+    def _checks(self) -> Iterable[Check]:
+        yield self.quantity in QUANTITIES, "quantity", "centre_distance or plunge"
+        apart = self.quantity != "centre_distance" or self.value > 0
+        yield apart, "value", "mm between joint centres, above 0"
+        yield self.spread in SPREADS, "spread", "limit (each way) or sigma (standard deviation)"
+        yield self.error is None or self.error > 0, "error", "mm each way, above 0"
+        known = self.travel_error is None or self.travel_error >= 0
+        yield known, "travel_error", "mm each way, 0 or more"
 
     @property
     def value_error(self) -> Error:
