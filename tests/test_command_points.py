@@ -212,9 +212,11 @@ def test_where_the_car_contradicts_the_points_no_chance_counts(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     path = tmp_path / "van.toml"
-    for swept, told in ((390.5, False), (394.0, True)):
-        rows = "".join(f"[[shafts.left.trial]]\ntravel = {travel}\nvalue = {swept}\nerror = 0.5\n"
-                       for travel in (-20, 0, 20))  # fmt: skip
+    for off, told in ((0.0, False), (4.0, True)):
+        rows = "".join(
+            f"[[shafts.left.trial]]\ntravel = {travel}\nvalue = {swept + off}\nerror = 0.5\n"
+            for travel, swept in ((-40, 391.6), (0, 390.5), (40, 389.3))
+        )
         path.write_text(example_text(READ) + rows, "utf-8")
         main(["points", str(path), "--side", "left"])
         assert ("no chance by them counts" in " ".join(capsys.readouterr().out.split())) == told
