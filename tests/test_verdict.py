@@ -26,7 +26,7 @@ from sketcher.drawing.answer_strip import draw_answer
 from sketcher.drawing.areas import Area
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Text
-from sketcher.paper.shop_sheet.answer import verdict_blocks
+from sketcher.paper.shop_sheet.answer import certainty_blocks, verdict_blocks
 from sketcher.paper.shop_sheet.blocks import Blocks, Tick, Ticks, Words
 from sketcher.paper.shop_sheet.checking import after_blocks
 from sketcher.paper.shop_sheet.making import cut_order_blocks
@@ -267,6 +267,20 @@ def test_what_is_said_is_not_left_out() -> None:
     assert told_now.not_looked_at == ()
     assert told_now.state == STATES[3]
     assert "try it in the car before cutting" in told_now.line
+
+
+def test_a_tape_that_nobody_gave_is_told_with_the_chance() -> None:
+    nobody = re.sub(r"(?m)^limit = 0\.7.*\n", "", TEXT)
+    subject = subject_of(nobody)
+    assert subject.told.fits
+    assert any("no tape given: ±0.7 mm assumed" in line for line in subject.told.because)
+    (how_sure,) = certainty_blocks(subject)
+    assert isinstance(how_sure, Words)
+    assert "no tape given: ±0.7 mm assumed" in how_sure.text
+    given = subject_of(TEXT)
+    (how_sure,) = certainty_blocks(given)
+    assert isinstance(how_sure, Words)
+    assert "assumed" not in how_sure.text + " ".join(given.told.because)
 
 
 def test_a_sleeve_alone_is_no_outline_of_the_shaft() -> None:

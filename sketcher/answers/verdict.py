@@ -85,7 +85,7 @@ def verdict(
         line = f"Not sure enough to cut at {named}: {doubts[0].brief}."
         return _told("not sure enough", line, doubts, not_looked_at)
     given = "" if found.length_given else "No length yet: "
-    for_it = [_Reason("", line) for line in _for_it(found, works, say)]
+    for_it = [_Reason("", line) for line in _for_it(scene, found, works, say)]
     if left_out:
         missing = _listed([one.brief for one in left_out])
         line = f"{given}{named} fits as far as looked at, which leaves out {missing}; {TRY_IT}."
@@ -203,18 +203,21 @@ def _chance_doubts(scene: Scene, works: Workings, say: Lengths) -> Iterator[_Rea
     if not least >= chances.SURE_ENOUGH:
         brief = f"chance {chances.percent(least, sure.draws)} {chances.ALONE}"
         wanted = f"wanted {100 * chances.SURE_ENOUGH:.0f} % or more"
-        yield _Reason(brief, f"{chances.short_chance(sure)}; {wanted}")
+        assumed = chances.assumed_words(scene.tape, say.unit)
+        said = (chances.short_chance(sure), assumed, wanted)
+        yield _Reason(brief, "; ".join(filter(None, said)))
         for one in readings.raising(sure, works.next_for_chance)[:1]:
             paths = list(scene.points)
             yield _Reason(brief, readings.next_for_chance_words(one, sure, say.unit, paths))
 
 
-def _for_it(found: Examination, works: Workings, say: Lengths) -> Iterator[str]:
+def _for_it(scene: Scene, found: Examination, works: Workings, say: Lengths) -> Iterator[str]:
     """What was looked at, and holds."""
     holds = "every limit holds" if found.gaps else "stroke and joint angles hold"
     yield f"{holds} over the whole motion"
     if works.certainty is not None:
-        yield f"{chances.short_chance(works.certainty)}; {chances.NOT_IN_IT}"
+        rests_on = chances.rests_on_words(scene.tape, say.unit)
+        yield f"{chances.short_chance(works.certainty)}; {rests_on}"
     if works.trial is not None:
         yield chances.agreement(works.trial, say.unit)
     if strong_enough(works.made):

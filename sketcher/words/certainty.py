@@ -65,14 +65,27 @@ def percent(chance: float, draws: int = DRAWS) -> str:
     return f"{tenths / 10:.1f} %" if tenths >= 950 or tenths < 50 else f"{tenths // 10} %"
 
 
+def assumed_words(tape: Tape[str] | None, unit: Unit = "mm") -> str:
+    """What was assumed of the tape where nobody said; empty where somebody did."""
+    if tape is not None and tape.limit is not None:
+        return ""
+    limit = format_length(class_ii_limit_mm(1000.0), unit, rounding="up")
+    return f"no tape given: ±{limit} assumed"
+
+
+def rests_on_words(tape: Tape[str] | None, unit: Unit = "mm") -> str:
+    """What a chance rests on, and what is not in it."""
+    return "; ".join(filter(None, (assumed_words(tape, unit), NOT_IN_IT)))
+
+
 def tape_words(tape: Tape[str] | None, unit: Unit = "mm", readings: int = 0) -> str:
     """What the points were measured with, and what was assumed where nobody said.
 
     Points that rest on ``readings`` are as sure as these leave them.
     """
     if tape is None or tape.limit is None:
-        limit = format_length(class_ii_limit_mm(1000.0), unit, rounding="up")
-        words = f"no tape given: ±{limit} assumed up to 1 m, a class II tape laid to a surface"
+        metre = "1 m" if unit == "mm" else format_length(1000.0, unit, digits=0)
+        words = f"{assumed_words(tape, unit)} up to {metre}, a class II tape laid to a surface"
     else:
         words = f"within ±{typed(tape.limit, unit)}"
     if readings:

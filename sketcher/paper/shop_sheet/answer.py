@@ -113,7 +113,8 @@ def certainty_blocks(subject: Subject) -> Blocks:
     if sure is None or subject.workings.contradicted:
         return ()
     lines = [] if sure.misread is None else [certainty.misread_words(sure.misread, subject.unit)]
-    lines.append(f"{certainty.chance_words(sure, subject.unit)}; {certainty.NOT_IN_IT}")
+    rests_on = certainty.rests_on_words(subject.scene.tape, subject.unit)
+    lines.append(f"{certainty.chance_words(sure, subject.unit)}; {rests_on}")
     if sure.best_chance > sure.chance + _BETTER:
         lines.append(f"best {certainty.best_words(sure, subject.unit)}")
     lines += [certainty.share_words(share, sure) for share in certainty.worth_measuring(sure)[:1]]

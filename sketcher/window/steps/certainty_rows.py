@@ -48,7 +48,8 @@ def doubt_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
     if isinstance(tried, Tried) and not tried.fit.agrees:
         yield Note(f"{words.CONTRADICTED[0].upper()}{words.CONTRADICTED[1:]}.", "past", lines=4)
     else:
-        yield Note(f"{words.chance_words(sure, editor.unit)}; {words.NOT_IN_IT}.", lines=4)
+        rests_on = words.rests_on_words(tape, editor.unit)
+        yield Note(f"{words.chance_words(sure, editor.unit)}; {rests_on}.", lines=5)
     yield from _again_rows(editor, sure)
 
 
