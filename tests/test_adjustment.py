@@ -11,16 +11,17 @@ import pytest
 from scipy.optimize import least_squares, root
 
 from kinematics.errors import InvalidInput, KinematicsError
+from kinematics.linkage.knuckle import Geometry
 from kinematics.linkage.motion import Motion, solve
 from kinematics.linkage.reach import reach, turn_for_travel
-from kinematics.linkage.sensitivity import carried_points, geometry_of
+from kinematics.linkage.sensitivity import carried_points
 from kinematics.parts import Hub, Strut, Wishbones
 from kinematics.sure.adjustment import NotSettled
 from kinematics.sure.read_next import read_next, ride_centred_slopes, unread
 from kinematics.sure.readings import Mark, Reading
 from kinematics.sure.settling import DRAWN_LIMIT_MM, HALF_WIDTH_95, settle
 from kinematics.sure.tape import class_ii_limit_mm
-from kinematics.vectors import Array
+from kinematics.vectors import Array, Vec
 from scenes.library import example
 from scenes.model import Scene
 from sketcher.answers.points import (
@@ -141,11 +142,11 @@ def test_carried_points_follow_the_drawing_as_differences_say(name: str) -> None
     travel, steer = np.array([-70.0, 0.0, 30.0, 60.0]), np.radians([0.0, 20.0, -15.0, 25.0])
 
     def carried(at: Array) -> Array:
-        geometry = geometry_of(at, strut=strut)
+        geometry = Geometry.through(map(Vec.of, at), strut=strut)
         turn = turn_for_travel(geometry, travel, reach(geometry))
         return carried_points(at, turn, steer, strut=strut).points
 
-    geometry = geometry_of(drawn, strut=strut)
+    geometry = Geometry.through(map(Vec.of, drawn), strut=strut)
     turn = turn_for_travel(geometry, travel, reach(geometry))
     slopes = carried_points(drawn, turn, steer, strut=strut).slopes
     for column in range(18):

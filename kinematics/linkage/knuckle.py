@@ -29,14 +29,13 @@ measuring errors.  Formulas: plane loop closure as in any text on mechanisms
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
-from typing import assert_never
 
 import numpy as np
-import numpy.typing as npt
 
-from kinematics.parts import ArmLinkage, Hub, Strut, Wishbones
+from kinematics.parts import ArmLinkage, Hub, Strut
 from kinematics.vectors import Array, Vec
 
 
@@ -76,69 +75,16 @@ class Geometry:
     @classmethod
     def of(cls, linkage: ArmLinkage, hub: Hub) -> Geometry:
         """The geometry of one linkage."""
-        match linkage:
-            case Strut():
-                return cls.strut(
-                    linkage.arm_pivot,
-                    linkage.ball_joint,
-                    linkage.strut_top,
-                    linkage.strut_lower,
-                    hub.outer_joint,
-                    hub.wheel_centre,
-                )
-            case Wishbones():
-                return cls.wishbones(
-                    linkage.lower_pivot,
-                    linkage.lower_ball_joint,
-                    linkage.upper_pivot,
-                    linkage.upper_ball_joint,
-                    hub.outer_joint,
-                    hub.wheel_centre,
-                )
-            case _:  # pragma: no cover
-                assert_never(linkage)
+        points = [getattr(part, name) for part in (linkage, hub) for name in part.__match_args__]
+        return cls.through(map(Vec.of, points), strut=isinstance(linkage, Strut))
 
     @classmethod
-    def strut(
-        cls,
-        arm_pivot: npt.ArrayLike,
-        ball_joint: npt.ArrayLike,
-        strut_top: npt.ArrayLike,
-        strut_lower: npt.ArrayLike,
-        outer_joint: npt.ArrayLike,
-        wheel_centre: npt.ArrayLike,
-    ) -> Geometry:
-        """Strut linkages whose points are arrays of shape (..., 3)."""
-        return cls(
-            arm_pivot=Vec.of(arm_pivot),
-            ball_joint=Vec.of(ball_joint),
-            top=Vec.of(strut_top),
-            strut_lower=Vec.of(strut_lower),
-            upper_pivot=None,
-            outer_joint=Vec.of(outer_joint),
-            wheel_centre=Vec.of(wheel_centre),
-        )
-
-    @classmethod
-    def wishbones(
-        cls,
-        lower_pivot: npt.ArrayLike,
-        lower_ball_joint: npt.ArrayLike,
-        upper_pivot: npt.ArrayLike,
-        upper_ball_joint: npt.ArrayLike,
-        outer_joint: npt.ArrayLike,
-        wheel_centre: npt.ArrayLike,
-    ) -> Geometry:
-        """Wishbone linkages whose points are arrays of shape (..., 3)."""
-        return cls(
-            arm_pivot=Vec.of(lower_pivot),
-            ball_joint=Vec.of(lower_ball_joint),
-            top=Vec.of(upper_ball_joint),
-            strut_lower=None,
-            upper_pivot=Vec.of(upper_pivot),
-            outer_joint=Vec.of(outer_joint),
-            wheel_centre=Vec.of(wheel_centre),
-        )
+    def through(cls, points: Iterable[Vec], *, strut: bool) -> Geometry:
+        """Linkages of one kind by their own four points and the hub's, in their fields' order."""
+        arm_pivot, ball_joint, third, fourth, outer_joint, wheel_centre = points
+        if strut:
+            return cls(arm_pivot, ball_joint, third, fourth, None, outer_joint, wheel_centre)
+        return cls(arm_pivot, ball_joint, fourth, None, third, outer_joint, wheel_centre)
 
     @cached_property
     def arm(self) -> Vec:
@@ -220,6 +166,16 @@ class Carried:
     def point(self, point: Vec) -> Vec:
         """A point drawn at ride height, carried with the knuckle."""
         return self.steered.ball_joint + self.direction(point - self.origin)
+
+    def rotation(self, shape: tuple[int, ...]) -> Array:
+        """What takes directions drawn at ride height to where they point now, (*shape, 3, 3)."""
+        rotation = np.zeros((*shape, 3, 3))
+        # Over whole motions four times as fast as products of stacked axes.
+        for now, drawn in zip(self.axes, self.axes_in_knuckle, strict=True):
+            for row, to in enumerate((now.out, now.up, now.fore)):
+                for column, of in enumerate((drawn.out, drawn.up, drawn.fore)):
+                    rotation[..., row, column] += to * of
+        return rotation
 
 
 def steering_axis(geometry: Geometry, turn_rad: Array) -> Steered:

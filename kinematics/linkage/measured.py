@@ -154,16 +154,7 @@ class MeasuredCurve:
         turn = drawn.cross(hub_axis)
         # Rodrigues' formula with the sine in the length of ``turn``.
         share = 1.0 / (1.0 + drawn.dot(hub_axis))
-        axis = turn.stacked()
-        cos = drawn.dot(hub_axis)
-        rotation = share[..., None, None] * (axis[..., :, None] * axis[..., None, :])
-        for row, column, part, sign in (
-            (0, 1, turn.fore, -1.0),
-            (0, 2, turn.up, 1.0),
-            (1, 2, turn.out, -1.0),
-        ):
-            rotation[..., row, column] += sign * part
-            rotation[..., column, row] -= sign * part
-        for place in range(3):
-            rotation[..., place, place] += cos
-        return read_only(rotation)
+        axis, each = turn.stacked(), np.eye(3)
+        along = share[..., None, None] * (axis[..., :, None] * axis[..., None, :])
+        across = np.cross(each, axis[..., None, :])
+        return read_only(along + across + drawn.dot(hub_axis)[..., None, None] * each)

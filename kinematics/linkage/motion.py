@@ -157,7 +157,7 @@ def _motion(
         outer_joint=outer.stacked(shape),
         wheel_centre=wheel.stacked(shape),
         hub_axis=carried.hub_axis.stacked(shape),
-        knuckle_rotation=_rotation(carried, shape),
+        knuckle_rotation=read_only(carried.rotation(shape)),
         instant_centre=centre.stacked(shape),
         roll_centre_up_mm=full(roll_up),
         strut_length_mm=strut_length,
@@ -195,15 +195,6 @@ def _measured_motion(curve: MeasuredCurve, travel: Array, steer: Array) -> Motio
         outer_joint_parts=outer.read_only(),
         hub_axis_parts=hub.read_only(),
     )
-
-
-def _rotation(carried: Carried, shape: tuple[int, ...]) -> Array:
-    rotation = np.zeros((*shape, 3, 3))
-    for now, drawn in zip(carried.axes, carried.axes_in_knuckle, strict=True):
-        for row, to in enumerate((now.out, now.up, now.fore)):
-            for column, of in enumerate((drawn.out, drawn.up, drawn.fore)):
-                rotation[..., row, column] += to * of
-    return read_only(rotation)
 
 
 def _centres(geometry: Geometry, carried: Carried, wheel: Vec) -> tuple[Vec, Array]:

@@ -49,17 +49,11 @@ class CarriedPoints:
     slopes: Array
 
 
-def geometry_of(drawn: Array, *, strut: bool) -> Geometry:
-    """The geometry of six drawn points of shape (6, 3)."""
-    make = Geometry.strut if strut else Geometry.wishbones
-    return make(*drawn)
-
-
 def carried_points(
     drawn: Array, turn_rad: Array, steer_rad: Array, *, strut: bool
 ) -> CarriedPoints:
     """The six points carried to arm turns and steer angles of shape (positions,)."""
-    geometry = geometry_of(drawn, strut=strut)
+    geometry = Geometry.through(map(Vec.of, drawn), strut=strut)
     with np.errstate(invalid="ignore", divide="ignore"):
         axis = steering_axis(geometry, turn_rad)
         straight = _Pose.of(geometry, drawn, carry(geometry, axis, 0.0 * turn_rad))
@@ -96,9 +90,6 @@ class _Pose:
         points = np.broadcast_to(drawn, (*shape, POINTS, 3)).copy()
         for row in on_knuckle:
             points[:, row] = carried.point(Vec.of(drawn[row])).stacked(shape)
-        rotation = np.zeros((*shape, 3, 3))
-        for now, was in zip(carried.axes, carried.axes_in_knuckle, strict=True):
-            rotation += now.stacked(shape)[..., :, None] * was.stacked(shape)[..., None, :]
         share = None
         if geometry.slide is not None:
             assert carried.steered.strut_length is not None
@@ -109,7 +100,7 @@ class _Pose:
             )
         normal = carried.heading_normal
         heading = np.broadcast_to(np.arctan2(normal.out, normal.fore), shape)
-        return cls(drawn, points, rotation, share, heading)
+        return cls(drawn, points, carried.rotation(shape), share, heading)
 
     def taken(self, places: Mask) -> _Pose:
         """Some of the positions."""

@@ -12,13 +12,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.errors import InvalidInput, Problem
+from kinematics.linkage.knuckle import Geometry
 from kinematics.linkage.reach import followed_turn, nearby_turn, reach, turn_for_travel
-from kinematics.linkage.sensitivity import POINTS, carried_points, geometry_of
+from kinematics.linkage.sensitivity import POINTS, carried_points
 from kinematics.parts import SMALLEST_LENGTH, Point, Side
 from kinematics.sure.adjustment import Prediction
 from kinematics.sure.measurands import Measurand
 from kinematics.sure.readings import READING_KINDS, Reading
-from kinematics.vectors import Array, Ints
+from kinematics.vectors import Array, Ints, Vec
 
 _ORDER = {
     "arm_pivot": 0, "ball_joint": 1, "strut_top": 2, "strut_lower": 3,
@@ -95,7 +96,7 @@ class ReadingValues:
         return rows
 
     def _turns(self) -> Array:
-        geometry = geometry_of(self.drawn[self._own], strut=self._strut)
+        geometry = Geometry.through(map(Vec.of, self.drawn[self._own]), strut=self._strut)
         within = reach(geometry)
         self._direction = within.direction
         turns = turn_for_travel(geometry, np.array([travel for travel, _ in self._held]), within)
@@ -125,7 +126,7 @@ class ReadingValues:
         every = np.broadcast_to(points, (1 + len(self._held), *points.shape))
         slopes = None
         if self._held:
-            geometry = geometry_of(points[self._own], strut=self._strut)
+            geometry = Geometry.through(map(Vec.of, points[self._own]), strut=self._strut)
             travel = np.array([travel for travel, _ in self._held])
             turns = nearby_turn(geometry, travel, self._turn_rad, self._direction)
             if np.isnan(turns).any():

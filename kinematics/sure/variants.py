@@ -154,13 +154,8 @@ class Variants:
 
     def _geometry(self) -> Geometry:
         linkage = self.corner.linkage
-        a, b, c, d, outer, wheel = (
-            self.point(*thing) for thing, _ in points_of(linkage, self.corner.hub)
-        )
-        if isinstance(linkage, Strut):
-            return Geometry(a, b, c, d, None, outer, wheel)
-        # Both kinds in the order of their own fields.
-        return Geometry(a, b, d, None, c, outer, wheel)
+        points = (self.point(*thing) for thing, _ in points_of(linkage, self.corner.hub))
+        return Geometry.through(points, strut=isinstance(linkage, Strut))
 
     def _measured(self, positions: Positions) -> tuple[Vec, Vec]:
         linkage = self.corner.linkage
