@@ -68,6 +68,8 @@ def plans() -> Iterator[Any]:
     thick = replace(HUB, stretches=(*HUB.stretches[:3], Stretch("bar", 94, 290, 28)))
     split = replace(SPLICE.sleeve, split=True) if SPLICE.sleeve else None
     yield pytest.param(plan(hub=thick, sleeve=split), id="turned over a short way")
+    long = replace(near, stretches=(*HUB.stretches[:3], Stretch("bar", 94, 290, 27.4)))
+    yield pytest.param(plan(hub=long, butt=None, root_gap=0.0), id="turned before the datum")
 
 
 def test_titles_are_whole_and_values_apart_where_a_sheet_has_room() -> None:
@@ -108,7 +110,7 @@ def test_every_number_to_cut_stands_in_it_with_its_inch_fraction(cuts: CutPlan) 
         lengths += [cut.first_cut_from_datum_mm, cut.first_cut_mm]
         lengths += [cut.cut_from_datum_mm, cut.cut_mm, *([cut.trim_mm] if cut.trim_mm else [])]
         if cut.turned_from_mm is not None:
-            lengths.append(cut.turned_from_mm - cut.donor.datum.at)
+            lengths.append(abs(cut.turned_from_mm - cut.donor.datum.at))
     span = cuts.splice.sleeve_span_mm
     lengths += [cuts.splice.at] if span is None else [span[0], span[1] - span[0]]
     if cuts.splice.root_gap:

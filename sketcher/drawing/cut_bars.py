@@ -145,7 +145,8 @@ def _donor_dimensions(sheet: Sheet, plan: CutPlan, bar: DonorBar, half: float) -
     from_y = (tip + mark * 0.87, bar.y + half)
     # Beyond the cut the lines of the longer ones would strike through a value.
     edge = sheet.camera.box.left if bar.way > 0.0 else sheet.camera.box.right
-    spans(sheet, marked, from_y, over + paper(FIRST_OVER), paper(PITCH), edge)
+    free_to_x = edge if min(one.mm for one in marked) > 0.0 else None
+    spans(sheet, marked, from_y, over + paper(FIRST_OVER), paper(PITCH), free_to_x)
     centred = [Span(bar.at(0.0), bar.at(at), at, word) for at, word in from_joint(plan, cut.end)]
     under = bar.y - radius - paper(FIRST_UNDER)
     spans(sheet, centred, (bar.y, bar.y - half), under, -paper(PITCH))

@@ -33,7 +33,7 @@ from sketcher.drawing.style import style
 from sketcher.words.units import Unit, format_length
 
 # Mm on paper.
-_TITLE, _BETWEEN, _ASIDE, _FOOT, _TO_DETAIL = 9.5, 12.6, 7.0, 4.6, 4.3
+_TITLE, _LINE, _BETWEEN, _ASIDE, _FOOT, _TO_DETAIL = 9.5, 3.8, 12.6, 7.0, 4.6, 4.3
 _LEGEND = "Over each donor: from its datum. Under it: from its joint's centre. One scale both ways"
 
 
@@ -84,8 +84,8 @@ def cut_view(
     between = sum(bar.at(cut_bars.shown_to(bar.cut)) for bar in bars) / 2
     for bar in bars:
         cut_bars.draw_donor(sheet, plan, bar, box.top, between, spare)
-    lower = upper - cut_bars.joint_radius(plan) - _below_mm(plan, paper(1.0)) - paper(_BETWEEN)
-    lower -= _finished_top(plan)
+    lower = upper - cut_bars.joint_radius(plan) - _below_mm(plan, paper(1.0))
+    lower -= paper(_between_mm(plan)) + _finished_top(plan)
     detail = paper(DETAIL_MM + _TO_DETAIL) if plan.splice.butt is not None else 0.0
     spare = max(0.0, box.width - _shaft_mm(plan) - detail - paper(2.0)) / 2
     shaft_left = box.left + overhang + paper(1.0) + spare * 0.5
@@ -109,7 +109,7 @@ def _needs(
     overhang, radius = 2.6 * cut_bars.joint_radius(plan), cut_bars.joint_radius(plan)
     detail = (DETAIL_MM + _TO_DETAIL) if plan.splice.butt is not None else 0.0
     head = _TITLE + _above_mm(plan, 1.0) + _FOOT
-    finished = _below_mm(plan, 1.0) + _BETWEEN + FIRST_UNDER + 3.6
+    finished = _below_mm(plan, 1.0) + _between_mm(plan) + FIRST_UNDER + 3.6
     high = [(2 * radius + _finished_top(plan) + radius, head + finished)]
     if plan.splice.butt is not None:
         high.append((2 * radius, head + _under_mm(plan, "hub") + detail_mm(plan)))
@@ -119,6 +119,11 @@ def _needs(
         tuple(one for one, _ in high),
         tuple(more for _, more in high),
     )
+
+
+def _between_mm(plan: CutPlan) -> float:
+    """What stands between the donors' dimensions and the finished shaft's own."""
+    return _BETWEEN + _LINE * (len(_titles(plan, "mm")) - 1)
 
 
 def _donors_mm(plan: CutPlan) -> float:
@@ -165,23 +170,23 @@ def _finished(sheet: Sheet, plan: CutPlan, left: float, y: float) -> None:
         span(sheet, one, (y if start == 0.0 else y + top, y + top), over)
     overall = Span(left, hub.x, plan.length_mm, "between joint centres")
     span(sheet, overall, (y, y), y - radius - paper(FIRST_UNDER))
-    title = (left - 1.3 * radius, over + paper(LAST_OVER))
-    sheet.add(Text(title, _title(plan, unit=sheet.unit), "label_strong", size="small"))
+    for line, words in enumerate(reversed(_titles(plan, sheet.unit))):
+        at = (left - 1.3 * radius, over + paper(LAST_OVER + line * _LINE))
+        sheet.add(Text(at, words, "label_strong", size="small"))
 
 
-def _title(plan: CutPlan, unit: Unit) -> str:
-    """What of the finished shaft has no place in the drawing."""
+def _titles(plan: CutPlan, unit: Unit) -> tuple[str, ...]:
+    """What of the finished shaft has no place in the drawing, line by line."""
     splice, words = plan.splice, "Finished shaft"
-    if splice.sleeve is not None:
-        sleeve = splice.sleeve
-        if splice.butt is None:
-            words += (
-                f"; sleeve {sleeve_words(sleeve, unit)}; bars {size_words(plan.diameter_mm, unit)}"
-            )
+    sleeve = splice.sleeve
+    if sleeve is not None:
         words += f"; fillets {format_length(sleeve.leg_mm, unit)}"
     if splice.shrinkage:
         words += f"; {format_length(splice.shrinkage, unit)} longer before it is welded"
-    return words
+    if sleeve is None or splice.butt is not None:
+        return (words,)
+    bars = size_words(plan.diameter_mm, unit)
+    return words, f"Sleeve {sleeve_words(sleeve, unit)}; bars {bars}"
 
 
 def _places(plan: CutPlan) -> Iterator[tuple[float, float, str]]:

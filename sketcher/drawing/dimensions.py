@@ -200,16 +200,25 @@ def span(
     from_y: tuple[float, float],
     y: float,
     free_to_x: float | None = None,
+    *,
+    free_beyond: bool = False,
 ) -> None:
     """Draw one length with its line at ``y``, extension lines coming from ``from_y``.
 
     Where the value does not fit between the ends it stands before the first, if all is free
-    to ``free_to_x`` and that is far enough, and otherwise beyond the second.
+    to ``free_to_x`` and that is far enough; between them without its word, if that fits and it
+    is not known to be ``free_beyond`` them; and otherwise beyond the second.
     """
     camera = sheet.camera
     arrow, lift = camera.paper(_ARROW), camera.paper(_LIFT)
     main, lower = _texts(sheet, one)
-    wide = max(sheet.room.measure(main, "dimension")[0], sheet.room.measure(lower, "label")[0])
+    out = math.copysign(1.0, one.from_x - one.to_x)
+    before = 0.0 if free_to_x is None else out * (free_to_x - one.from_x) - 1.6 * arrow
+    within = abs(one.to_x - one.from_x) - camera.paper(1.0)
+    wide = _wide(sheet, main, lower)
+    bare = main.removeprefix(one.word).strip()
+    if not free_beyond and wide >= max(within, before) and _wide(sheet, bare, lower) < within:
+        main, wide = bare, _wide(sheet, bare, lower)
     items: list[Primitive] = []
     for x, start in zip((one.from_x, one.to_x), from_y, strict=True):
         way = 1.0 if y > start else -1.0
@@ -217,9 +226,8 @@ def span(
             Line((x, start + way * camera.paper(_OFF)), (x, y + way * camera.paper(_BEYOND)),
                  "dimension")
         )  # fmt: skip
-    wide += camera.paper(_CLEAR)
     first, second = (one.from_x, y), (one.to_x, y)
-    if free_to_x is not None and abs(one.from_x - free_to_x) > wide + 1.6 * arrow:
+    if before > wide:
         first, second = second, first
     line, (middle, _) = dimension_line(first, second, wide, sheet, arrow)
     items += line
@@ -228,9 +236,18 @@ def span(
     sheet.add(*items)
 
 
+def _wide(sheet: Sheet, main: str, lower: str) -> float:
+    """How wide a value is, with what stands under it and what is kept clear."""
+    room = sheet.room
+    wide = max(room.measure(main, "dimension")[0], room.measure(lower, "note", "small")[0])
+    return wide + sheet.camera.paper(_CLEAR)
+
+
 def _texts(sheet: Sheet, one: Span) -> tuple[str, str]:
-    mm, fraction = format_length(one.mm, named=False), format_fraction(one.mm)
-    main, lower = (mm, fraction) if sheet.unit == "mm" else (fraction, format_length(one.mm, "in"))
+    # Which way it goes from the first place is seen.
+    long = abs(one.mm)
+    mm, fraction = format_length(long, named=False), format_fraction(long)
+    main, lower = (mm, fraction) if sheet.unit == "mm" else (fraction, format_length(long, "in"))
     return (f"{one.word} {main}" if one.word else main), lower
 
 
@@ -241,10 +258,12 @@ def spans(
     first_y: float,
     step: float,
     free_to_x: float | None = None,
+    *,
+    free_beyond: bool = False,
 ) -> None:
     """Draw lengths from one place, the shortest nearest to the part."""
     for level, one in enumerate(sorted(listed, key=lambda one: abs(one.to_x - one.from_x))):
-        span(sheet, one, from_y, first_y + level * step, free_to_x)
+        span(sheet, one, from_y, first_y + level * step, free_to_x, free_beyond=free_beyond)
 
 
 def callouts(

@@ -90,7 +90,8 @@ def fixture_view(
     ]
     marked.append(Span(left, hub.x, found.overall_mm, "joint centres"))
     # Where a value has no room between its ends, it stands to the right of all lines.
-    spans(sheet, marked, (foot, y), foot - paper(FIRST_UNDER), -paper(PITCH))
+    under = foot - paper(FIRST_UNDER)
+    spans(sheet, marked, (foot, y), under, -paper(PITCH), free_beyond=True)
     _end_views(sheet, found, foot - paper(_dimensions_mm(found)))
     words = f"Fixture from the side, V of {found.v_angle_deg:g}°, scale 1:{1.0 / scale:g}"
     sheet.add(Text((box.left + paper(1.0), box.top), words, "label_strong", "", "left", "top",
