@@ -101,7 +101,7 @@ def of_scene(name: str) -> Iterator[str]:
     editor.close()
 
 
-@pytest.mark.parametrize("name", ("brackets", "measured", "ragged", "readings", "wishbones"))
+@pytest.mark.parametrize("name", ["brackets", "measured", "ragged", "readings", "wishbones"])
 def test_what_is_drawn_is_as_it_was(name: str) -> None:
     said = list(of_scene(name))
     kept = PINNED / f"{name}.txt"
