@@ -257,26 +257,27 @@ def _shares(
 ) -> tuple[Share, ...]:
     """Each thing's share of the variance of the window ends, by regression over the draws."""
     closing = drawn.closes
-    inputs = offsets[closing]
-    ends = np.stack((drawn.shortest_mm[closing], drawn.longest_mm[closing]), axis=1)
+    # A row for each coordinate, and for each end: so they lie in memory.
+    inputs = offsets.T[:, closing]
+    ends = np.stack((drawn.shortest_mm[closing], drawn.longest_mm[closing]))
     things = list(dict.fromkeys(coordinate.thing for coordinate in measured))
-    if len(inputs) <= len(measured) or not np.any(ends.std(axis=0) > 0.0):
+    if inputs.shape[1] <= len(measured) or not np.any(ends.std(axis=1) > 0.0):
         return ()
-    centred = inputs - inputs.mean(axis=0)
-    together = centred.T @ (ends - ends.mean(axis=0))
-    slopes = np.linalg.lstsq(centred.T @ centred, together, rcond=None)[0]
+    centred = inputs - inputs.mean(axis=1, keepdims=True)
+    together = (ends - ends.mean(axis=1, keepdims=True)) @ centred.T
+    slopes = np.linalg.lstsq(centred @ centred.T, together.T, rcond=None)[0].T
     # Slope times covariance: for independent errors the slope's square times the variance,
     # and the shares of correlated ones still add up to what is explained.
-    explained = slopes * together / len(inputs)
-    pulls_first = float(np.mean(length_mm - ends[:, 0] < ends[:, 1] - length_mm))
-    variance = ends.var(axis=0)
+    explained = slopes * together / inputs.shape[1]
+    pulls_first = float(np.mean(length_mm - ends[0] < ends[1] - length_mm))
+    variance = ends.var(axis=1)
     weights = np.array([pulls_first, 1.0 - pulls_first])
     weights = np.divide(weights, variance, out=np.zeros(2), where=variance > 0.0)
-    share = explained @ weights
+    share = weights @ explained
     found = []
     for thing in things:
         columns = [place for place, one in enumerate(measured) if one.thing == thing]
-        halved = ends - inputs[:, columns] @ (0.5 * slopes[columns])
-        holds = (halved[:, 0] <= length_mm) & (length_mm <= halved[:, 1])
+        shortest, longest = ends - 0.5 * slopes[:, columns] @ inputs[columns]
+        holds = (shortest <= length_mm) & (length_mm <= longest)
         found.append(Share(thing, float(share[columns].sum()), float(holds.sum() / len(offsets))))
     return tuple(sorted(found, key=lambda one: -one.share))

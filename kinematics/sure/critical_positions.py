@@ -148,7 +148,7 @@ def _worst_of(
         np.isin(travel, (travel.min(), travel.max())) & np.isin(steer, (steer.min(), steer.max()))
     )
     kept = distinct(np.concatenate([ends, *(at.places.position for at in found)]))
-    few = positions.taken(kept)
+    few = grid.with_turn_slopes(positions.taken(kept))
     shortest, longest, inner, outer = (
         replace(at, positions=few, places=at.places.renumbered(kept)) for at in found
     )
@@ -185,6 +185,19 @@ class _Grid:
             every_travel,
         )
 
+    def with_turn_slopes(self, positions: Positions) -> Positions:
+        """Some positions, with how the arm's turn follows the coordinates there."""
+        if self.every_travel:
+            return positions
+        turned = self.stepped.variants.turn_rad(positions) - positions.turn_rad
+        return replace(positions, turn_slopes=self._by_step(turned))
+
+    def _by_step(self, change: Array) -> Array:
+        """Slopes by each coordinate; a step from or to what is out of reach tells nothing."""
+        steps = self.steps_mm[:, None]
+        change = np.nan_to_num(change)
+        return np.divide(change, steps, out=np.zeros_like(change), where=steps > 0.0)
+
     def worst(self, places: SampledPlaces, quantity: Quantity) -> Candidates:
         """The places at which the quantity is the largest in any of the variants.
 
@@ -215,10 +228,7 @@ class _Grid:
 
     def _straight(self, quantity: Quantity, places: SampledPlaces) -> Candidates:
         value = quantity(self.as_taken, places)[0]
-        # A step from or to what is out of reach tells nothing.
-        change = np.nan_to_num(quantity(self.stepped, places) - value)
-        steps = self.steps_mm[:, None]
-        slopes = np.divide(change, steps, out=np.zeros_like(change), where=steps > 0.0)
+        slopes = self._by_step(quantity(self.stepped, places) - value)
         value = np.nan_to_num(value, nan=-np.inf)
         return Candidates(quantity, self.positions, places, value, slopes, math.inf)
 

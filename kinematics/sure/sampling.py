@@ -14,7 +14,7 @@ from kinematics.sure.variants import Positions, Variants
 from kinematics.vectors import Array, Ints, Mask, Vec, angle_between, read_only
 
 # Variants at a time: the arrays of one batch stay in the processor's cache.
-_BATCH = 5_000
+_BATCH = 4_000
 _CHORD_STEPS = 4
 
 
@@ -201,8 +201,9 @@ class Candidates:
         found = np.empty(len(rows))
         for start in range(0, len(rows), _BATCH):
             batch = slice(start, start + _BATCH)
-            at = self.positions.one_each(self.places.position[columns[batch]])
-            here = Followed.of(variants.part(rows[batch]), at)
+            some = variants.part(rows[batch])
+            position = self.places.position[columns[batch]]
+            here = Followed.of(some, self.positions.one_each(position, some.offsets_mm))
             found[batch] = self.quantity(here, self.places.one_each(columns[batch]))[:, 0]
         return found
 

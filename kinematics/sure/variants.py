@@ -44,12 +44,15 @@ class Positions:
 
     ``turn_rad`` is where the corner's own arm stands there, near which theirs
     will be; NaN for measured positions.  ``direction`` is which way it turns to rise, 1 or -1.
+    ``turn_slopes``, shape (coordinates, positions), is how it follows the coordinates, rad/mm,
+    where that is known.
     """
 
     travel_mm: Array
     steer_deg: Array
     turn_rad: Array
     direction: float
+    turn_slopes: Array | None = None
 
     def __post_init__(self) -> None:
         for array in (self.travel_mm, self.steer_deg, self.turn_rad):
@@ -73,11 +76,16 @@ class Positions:
             travel_mm=self.travel_mm[some],
             steer_deg=self.steer_deg[some],
             turn_rad=self.turn_rad[some],
+            turn_slopes=None if self.turn_slopes is None else self.turn_slopes[:, some],
         )
 
-    def one_each(self, some: Ints) -> Positions:
-        """One of the positions for each variant, shape (variants, 1)."""
-        return self.taken(some[:, None])
+    def one_each(self, some: Ints, offsets_mm: Array) -> Positions:
+        """One of the positions for each variant, shape (variants, 1), its arm's turn nearer."""
+        turn = self.turn_rad[some]
+        if self.turn_slopes is not None:
+            turn = turn + (offsets_mm @ self.turn_slopes)[np.arange(len(some)), some]
+        travel, steer = self.travel_mm[some], self.steer_deg[some]
+        return Positions(travel[:, None], steer[:, None], turn[:, None], self.direction)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -130,17 +138,23 @@ class Variants:
     def _carried(self, positions: Positions) -> tuple[Vec, Vec]:
         geometry = self._geometry()
         if positions.travel_mm.ndim > 1:
-            turn = self._turn(geometry, positions)
+            turn = self._turned(geometry, positions)
         else:
             _, first, back = np.unique(positions.travel_mm, return_index=True, return_inverse=True)
-            turn = self._turn(geometry, positions.taken(first))[:, back]
+            turn = self._turned(geometry, positions.taken(first))[:, back]
         with np.errstate(invalid="ignore", divide="ignore"):
             steered = steering_axis(geometry, turn)
             carried = carry(geometry, steered, np.radians(positions.steer_deg))
             return carried.point(geometry.outer_joint), carried.hub_axis
 
-    def _turn(self, geometry: Geometry, positions: Positions) -> Array:
-        """The arm's turn at each position with the steering straight, (variants, positions)."""
+    def turn_rad(self, positions: Positions) -> Array:
+        """The arm's turn at each position with the steering straight, (variants, positions).
+
+        NaN where a variant does not get there.
+        """
+        return self._turned(self._geometry(), positions)
+
+    def _turned(self, geometry: Geometry, positions: Positions) -> Array:
         travel, guess = self.travel_mm(positions), positions.turn_rad
         turn = nearby_turn(geometry, travel, guess, positions.direction, _NEWTON_STEPS)
         lost = np.isnan(turn)
