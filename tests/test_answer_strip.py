@@ -220,3 +220,19 @@ def test_the_length_follows_the_pose_while_the_answer_is_older() -> None:
             assert length_now(replace(shown, pose=pose)) == shown.pose.shaft.length_mm
     finally:
         editor.close()
+
+
+def test_that_there_are_more_reasons_is_never_left_out(shown: Shown) -> None:
+    told = Verdict(
+        "not sure enough",
+        'Not sure enough to cut at 16.122 in (16 1/8"): the gearbox mounts are only tacked.',
+        (
+            "The gearbox mounts are only tacked: [gearbox.placement] leaves room, and the length "
+            "hangs on where they are welded.",
+            "Chance 87 % by tape error alone that stroke and margin hold; wanted 95 % or more.",
+        ),
+    )
+    words = " ".join(one.text for one in strip_texts(shown, told))
+    assert words.startswith(told.line)
+    assert words.endswith("And 1 more.") or told.because[1] in words
+    assert "…" not in words

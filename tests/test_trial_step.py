@@ -17,10 +17,12 @@ from scenes.reading import parse_scene
 from scenes.writing import scene_text
 from sketcher.answers.sure import certainty_in_scene
 from sketcher.answers.worker import SAY_AFTER_SECONDS, WORKING, Worker
+from sketcher.drawing.fonts import font_px, width_px
 from sketcher.window.model import certainty_edits, edits
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, parse, show
+from sketcher.window.screen.form_layout import Grid
 from sketcher.window.steps.certainty_rows import doubt_rows, doubted
 from sketcher.window.steps.commands import COMMANDS
 from sketcher.window.steps.placement_rows import placement_rows
@@ -352,11 +354,16 @@ def test_without_room_nothing_is_worked_out() -> None:
     editor = Editor(Document(scene))
     rows = list(placement_rows(editor))
     assert not editor.worker.pending
-    assert [type(row) for row in rows][1:] == [FieldRow]
+    assert [type(row) for row in rows][1:] == [FieldRow, FieldRow]
     room = field(rows, "gearbox.placement.up")
     assert editor.type(room, "4")
     assert editor.scene.gearbox_placement == MountRoom((0, 0), (-4, 4))
     editor.close()
+    # Two lengths in inches are read whole, the unit beside them.
+    for row in rows[1:]:
+        assert isinstance(row, FieldRow)
+        (cell,), _ = Grid(344, 1.0).cells(row, "in")
+        assert width_px("-0.15748 to 0.3937 in", font_px("normal", 1.0)) < cell.width - 12.0
 
 
 # What the worker does.

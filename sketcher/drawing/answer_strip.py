@@ -137,17 +137,25 @@ def _sentence(
 
 
 def _in_fewer_words(why: str) -> Iterator[str]:
-    """A reason for a narrow window: what is to be done, or what it is without where."""
-    sentences = _SENTENCE_ENDS.split(why)
-    if len(sentences) > 1:
-        yield sentences[-1]
-    without_place = _BEFORE_PLACE.match(why)
+    """A reason for a narrow window: what is to be done, or what it is without where.
+
+    How many there are besides is told with it as long as there is room for that.
+    """
+    more = _MORE.search(why)
+    first = why if more is None else why[: more.start()]
+    sentences = _SENTENCE_ENDS.split(first)
+    short = sentences[-1:] if len(sentences) > 1 else []
+    without_place = _BEFORE_PLACE.match(first)
     if without_place is not None:
-        yield f"{without_place[1]}."
-    yield why
+        short.append(f"{without_place[1]}.")
+    short.append(first)
+    if more is not None:
+        yield from (f"{one}{more[0]}" for one in short)
+    yield from short
 
 
 _STAYS = "The last position that closes stays in the sketch. Undo, or move the point back."
+_MORE = re.compile(r" And \d+ more\.$")
 _SENTENCE_ENDS = re.compile(r"(?<=[.!?]) (?=[A-Z\"])")
 # Up to where it is, and not within a name.
 _BEFORE_PLACE = re.compile(r'((?:"[^"]*"|[^"])*?) at ')
@@ -178,7 +186,7 @@ def _behind(
     reasons = [why, *told.because[1:]]
     count = len(reasons)
     fewer = [f"{' '.join(reasons[:n])} And {count - n} more." for n in range(count - 1, 0, -1)]
-    return [" ".join(reasons), *fewer, why]
+    return [" ".join(reasons), *fewer]
 
 
 def _window_words(found: Examination, unit: Unit) -> list[str]:

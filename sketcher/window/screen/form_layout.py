@@ -34,6 +34,7 @@ _MOST_NOTE_LINES = 8
 WORDS: tuple[FieldKind, ...] = (
     "text", "notes", "names", "rows", "steel", "extent", "choice", "end", "stretch_kind",
     "sizes", "measurement", "reading", "mark", "reading_line", "taper",
+    "each_way",
 )  # fmt: skip
 
 

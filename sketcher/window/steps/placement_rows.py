@@ -15,7 +15,7 @@ from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Picture, Role
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import field_of
-from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Note, Row, RowHeading
+from sketcher.window.steps.rows import Buttons, Drawing, Note, Row, RowHeading, one
 from sketcher.words.units import Unit, format_length, in_unit
 
 PLACEMENT = "gearbox placement"
@@ -46,14 +46,9 @@ def hangs_on(scene: Scene) -> object:
 def placement_rows(editor: Editor) -> Iterator[Row]:
     """The room that the mounts leave, the best place in it, and the map."""
     scene = editor.scene
-    yield RowHeading("Tacked mounts\tout\tup")
-    yield FieldRow(
-        "room, ±",
-        (
-            field_of("gearbox.placement.out"),
-            field_of("gearbox.placement.up"),
-        ),
-    )
+    yield RowHeading("Tacked mounts, room ±")
+    yield one("sideways", field_of("gearbox.placement.out"))
+    yield one("up", field_of("gearbox.placement.up"))
     if scene.gearbox_placement in (None, MountRoom()):
         return
     work = partial(placed.place_in_scene, scene, editor.answers.margin_mm)
