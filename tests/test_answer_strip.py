@@ -228,8 +228,8 @@ def test_that_there_are_more_reasons_is_never_left_out(shown: Shown) -> None:
         'Not sure enough to cut at 16.122 in (16 1/8"): the gearbox mounts are only tacked.',
         (
             (
-                "The gearbox mounts are only tacked: [gearbox.placement] leaves room, and the length "
-                "hangs on where they are welded."
+                "The gearbox mounts are only tacked: [gearbox.placement] leaves room, and the "
+                "length hangs on where they are welded."
             ),
             "Chance 87 % by tape error alone that stroke and margin hold; wanted 95 % or more.",
         ),
