@@ -86,6 +86,15 @@ def test_the_order_is_that_in_which_one_crawls() -> None:
     ]
 
 
+def test_measured_positions_are_read_with_the_wheel_held_there() -> None:
+    scene = example("van-rear-measured")
+    assert {name for one in planned_readings(scene) for name in one.points} == set(scene.points)
+    text = sheet("van-rear-measured")
+    at = text.index("At the wheel at droop 75.0 mm")
+    assert at < text.index("outer joint at position 1, above the floor", at)
+    assert text.index("At the wheel, at ride height") < at
+
+
 def test_points_are_lettered_in_the_drawing_as_in_the_table() -> None:
     scene = example(READ)
     names = letters(scene)

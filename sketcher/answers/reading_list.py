@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from kinematics.parts import Measured
 from kinematics.sure.readings import Reading, ReadingKind
 from scenes.model import Scene
 from scenes.readings import MARK
@@ -13,6 +14,7 @@ from scenes.readings import MARK
 # How many marks each point is measured to, the nearest ones.
 _MARKS_EACH = 3
 PLACES_TO_STAND = ("at the wheel", "under the arm", "under the gearbox", "under the bonnet")
+_POSITION = "linkage.position"
 _WHEEL, _ARM, _GEARBOX, _BONNET = range(len(PLACES_TO_STAND))
 _KINDS: tuple[ReadingKind, ...] = ("up", "out", "across", "fore", "rise", "slope", "distance")
 
@@ -44,7 +46,14 @@ def still_to_read(scene: Scene) -> tuple[Reading, ...]:
     """The readings of the paper list that the scene has not, in the order in which one crawls."""
     taken = {_number_of(one) for one in scene.readings}
     left = [one for one in _planned(scene) if _number_of(one) not in taken]
-    return tuple(left[place] for stop in in_crawl_order(left) for place in stop.readings)
+    stops = in_crawl_order(left, position_travels(scene))
+    return tuple(left[place] for stop in stops for place in stop.readings)
+
+
+def position_travels(scene: Scene) -> tuple[float, ...]:
+    """Where the wheel is held for each position that is measured on the car."""
+    linkage = scene.linkage
+    return tuple(p.travel for p in linkage.positions) if isinstance(linkage, Measured) else ()
 
 
 def _number_of(reading: Reading) -> object:
@@ -56,12 +65,13 @@ def _number_of(reading: Reading) -> object:
 def _planned(scene: Scene) -> Iterator[Reading]:
     points = scene.points
     marks = [path for path in points if path.startswith(MARK)]
-    own = [path for path in points if not path.startswith((MARK, "linkage.position"))]
+    own = [path for path in points if not path.startswith((MARK, _POSITION))]
+    elsewhere = [path for path in points if path.startswith(_POSITION)]
 
     def of(kind: ReadingKind, path: str, value: float) -> Reading:
         return Reading(kind, (path,), value)
 
-    for path in (*own, *marks):
+    for path in (*own, *marks, *elsewhere):
         out, up, fore = points[path]
         yield of("up", path, up)
         twice = path.startswith("hub.") or "ball_joint" in path or "strut_top" in path
@@ -91,27 +101,37 @@ def _planned(scene: Scene) -> Iterator[Reading]:
             yield Reading("distance", (first, second), math.dist(points[first], points[second]))
 
 
-def in_crawl_order(readings: Sequence[Reading]) -> tuple[Stop, ...]:
+def in_crawl_order(
+    readings: Sequence[Reading], position_travels: Sequence[float] = ()
+) -> tuple[Stop, ...]:
     """The readings by where one has to be for them, the wheel moved as seldom as can be.
 
     Ride height first; at each height round the car once, rule and plumb line before the tape.
+    ``position_travels`` is where the wheel is held for each measured position.
     """
-    held = sorted(
-        {(one.travel, one.steer) for one in readings},
-        key=lambda one: (one != (0.0, 0.0), one),
-    )
+    at_each = [_held(one, position_travels) for one in readings]
+    held = sorted(set(at_each), key=lambda one: (one != (0.0, 0.0), one))
     stops = []
     for at in held:
         for where, name in enumerate(PLACES_TO_STAND):
             here = [
                 place
                 for place, one in enumerate(readings)
-                if (one.travel, one.steer) == at and _where(one) == where
+                if at_each[place] == at and _where(one) == where
             ]
             here.sort(key=lambda place: (_KINDS.index(readings[place].kind), place))
             if here:
                 stops.append(Stop(name, *at, tuple(here)))
     return tuple(stops)
+
+
+def _held(reading: Reading, position_travels: Sequence[float]) -> tuple[float, float]:
+    """Where the wheel is held for a reading: travel and steer."""
+    for path in reading.points:
+        if path.startswith(_POSITION) and position_travels:
+            number = int(path.removeprefix(_POSITION).partition("]")[0].removeprefix("["))
+            return position_travels[number], 0.0
+    return reading.travel, reading.steer
 
 
 def _where(reading: Reading) -> int:
@@ -125,7 +145,7 @@ def _place(path: str) -> int:
         return _WHEEL
     if path.endswith(("strut_top", "upper_pivot")):
         return _BONNET
-    return _WHEEL if path.startswith("linkage.position") else _ARM
+    return _WHEEL if path.startswith(_POSITION) else _ARM
 
 
 def letters(scene: Scene) -> dict[str, str]:

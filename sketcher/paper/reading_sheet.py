@@ -28,6 +28,7 @@ from sketcher.answers.reading_list import (
     in_crawl_order,
     letters,
     planned_readings,
+    position_travels,
 )
 from sketcher.drawing.formats import PAPERS_MM, Paper
 from sketcher.drawing.mirror import mirrored
@@ -193,7 +194,7 @@ def _blocks(
     if not any(path.startswith(MARK) for path in paths):
         yield Words(words.NO_MARKS, "missing")
     first = 1
-    for stop in in_crawl_order(readings):
+    for stop in in_crawl_order(readings, position_travels(scene)):
         yield Heading(_heading(stop, unit))
         yield (
             _typed(stop, scene, answer, unit)
