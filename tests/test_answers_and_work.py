@@ -1,8 +1,8 @@
 """What is answered of axles made at random, and how much is worked out for it.
 
 Pinned from our own output: it proves nothing right, and shows at once what a change changes.
-Speed is a feature: how often the functions of each module are asked for an answer, and for how
-many numbers at once, is the same on every machine, and does not grow unnoticed.
+Speed is a feature: how many numbers the functions of each module are given to work on is the same
+on every machine, and does not grow unnoticed.
 ``python -m tests.test_answers_and_work`` writes ``tests/pinned/answers`` anew; read the
 difference.
 """
@@ -182,9 +182,9 @@ def _numbers(values: Array) -> str:
     return f"{values.shape} {values.size - known.size} {sums[0]:.9g} {sums[1]:.9g}"
 
 
-def worked(work: Callable[[], Any]) -> tuple[Any, Counter[str], Counter[str]]:
-    """What is answered, how often each module's functions were asked, and for how many numbers."""
-    asked, numbers = Counter[str](), Counter[str]()
+def worked(work: Callable[[], Any]) -> tuple[Any, Counter[str]]:
+    """What is answered, and how many numbers each module's functions were given for it."""
+    numbers = Counter[str]()
     modules: dict[CodeType, str] = {}
 
     def seen(frame: FrameType, event: str, _: object) -> None:
@@ -198,14 +198,13 @@ def worked(work: Callable[[], Any]) -> tuple[Any, Counter[str], Counter[str]]:
             module = code.co_filename[len(MECHANICS) + 1 :] if ours else ""
             modules[code] = module
         if module:
-            asked[module] += 1
             arrays = (one for one in frame.f_locals.values() if isinstance(one, np.ndarray))
             numbers[module] += sum(one.size for one in arrays)
 
     before = sys.getprofile()
     sys.setprofile(seen)
     try:
-        return work(), asked, numbers
+        return work(), numbers
     finally:
         sys.setprofile(before)
 
@@ -220,12 +219,12 @@ def of(name: str, seed: int, kind: str) -> Iterator[str]:
         except KinematicsError as error:
             return str(error)
 
-    answer, asked, numbers = worked(work)
+    answer, numbers = worked(work)
     yield from told(answer)
     if question is trimmed:
         # Much of a cut edge is as near as wanted: where it is looked at hangs on last digits.
         return
-    yield from (f"{one} {asked[one]} {numbers[one]}" for one in sorted(asked) if numbers[one])
+    yield from (f"{module} {count}" for module, count in sorted(numbers.items()) if count)
 
 
 def same(line: str, before: str) -> bool:
