@@ -214,6 +214,7 @@ def test_what_cannot_be_is_refused_in_a_line(
 def test_an_own_steel_is_typed_and_shown() -> None:
     field = Field("steel", "steel", "steel")
     own = parse(field, "bar 7, 512.5 MPa", "mm")
+    assert own == parse(field, "bar 7, 512,5 MPa", "mm")
     assert own == Steel("bar 7", 512.5, GIVEN_STEEL)
     scene = edits.set_value(MADE, f"{HUB}.steel", own)
     assert show(Field(f"{HUB}.steel", "steel", "steel"), scene, "mm") == "bar 7, 512.5 MPa"

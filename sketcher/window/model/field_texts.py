@@ -40,7 +40,7 @@ _READINGS: tuple[FieldKind, ...] = ("reading", "read", "mark", "reading_line")
 _IN_DIGITS = 5
 # Notes may have several lines, and a field has one.
 _LINE_END = "¶"
-_OWN_STEEL = re.compile(r"(?P<name>.+?)[, ]\s*(?P<yield>\d+(\.\d+)?) ?MPa", re.IGNORECASE)
+_OWN_STEEL = re.compile(r"(?P<name>.+?)[, ]\s*(?P<yield>\d+([.,]\d+)?) ?MPa", re.IGNORECASE)
 _OWN_STEEL_EXPECTED = 'name and yield such as "own bar, 400 MPa"'
 _MINUS = str.maketrans("−", "-")
 _ROW_EXPECTED = "expected rows such as 0 24 22; 15 20 18 (angle in degrees, stroke in, out)"
@@ -125,7 +125,7 @@ def _shown_steel(steel: Steel, _: Unit) -> str:
     return steel.name if steel in STEELS else f"{steel.name}, {steel.yield_strength:g} MPa"
 
 
-def _steel(text: str, _: Unit) -> Steel:
+def _steel(text: str, unit: Unit) -> Steel:
     """A steel by its name, or a name and the yield strength that its maker gives."""
     own = _OWN_STEEL.fullmatch(text)
     names = CHOICES["steel"]
@@ -134,7 +134,7 @@ def _steel(text: str, _: Unit) -> Steel:
     try:
         if own is None:
             return steel_named(_chosen(text, names))
-        return Steel(own["name"].strip(" ,"), float(own["yield"]), GIVEN_STEEL)
+        return Steel(own["name"].strip(" ,"), number_typed(own["yield"], unit), GIVEN_STEEL)
     except InvalidInput as error:
         expected = error.problems[0].message
         raise FieldError(f"{expected}; or {_OWN_STEEL_EXPECTED}") from error
