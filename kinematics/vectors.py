@@ -8,7 +8,7 @@ about four times faster than ``np.cross`` on stacked arrays.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any, Self, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -26,6 +26,21 @@ def read_only(array: Held) -> Held:
     """The same array, which can no longer be written to."""
     array.flags.writeable = False
     return array
+
+
+class Rows:
+    """Base of dataclasses of arrays that have one row each for the same things."""
+
+    __slots__ = ()
+    __match_args__: tuple[str, ...] = ()
+
+    @property
+    def arrays(self) -> tuple[Any, ...]:
+        """Every array, in the order of the fields."""
+        return tuple([getattr(self, name) for name in self.__match_args__])
+
+    def __getitem__(self, rows: Ints | Mask | slice) -> Self:
+        return type(self)(*[held[rows] for held in self.arrays])
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -20,13 +20,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.gaps.solids import Prisms, Profile
-from kinematics.vectors import Array, Ints, Mask
+from kinematics.vectors import Array, Ints, Mask, Rows
 
 Point3 = tuple[Array, Array, Array]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class AxisFrames:
+class AxisFrames(Rows):
     """Frames of turned bodies' axes: unit vectors along and across, shape (n, 3) and (n, 2)."""
 
     origin: Array
@@ -45,9 +45,6 @@ class AxisFrames:
         across[:, 1] = np.where(end_on, 0.0, along[:, 0] / shown)
         return cls(origin, along, across)
 
-    def __getitem__(self, rows: Ints | slice) -> AxisFrames:
-        return AxisFrames(self.origin[rows], self.along[rows], self.across[rows])
-
     def third(self) -> Array:
         """The third axis, (n, 3): along x across."""
         lean = self.along[:, 2]
@@ -62,12 +59,12 @@ class AxisFrames:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Facing:
+class Facing(Rows):
     """Sections against brackets; see the module's sketch for the frame.
 
     ``profile`` has one row for each.  ``out`` and ``up`` place the bracket's corners
     relative to the body's origin, ``rear`` its rear face and ``depth`` its extent in
-    fore; ``corner`` holds (t, p, q) of the corners at the rear face.
+    fore; ``t``, ``p`` and ``q`` are those of the corners at the rear face.
     """
 
     profile: Profile
@@ -78,7 +75,9 @@ class Facing:
     up: Array
     rear: Array
     depth: Array
-    corner: Point3
+    t: Array
+    p: Array
+    q: Array
 
     @classmethod
     def gather(
@@ -90,29 +89,19 @@ class Facing:
         out = prisms.out[bracket] - origin[:, 0, None]
         up = prisms.up[bracket] - origin[:, 1, None]
         rear = prisms.rear[bracket] - origin[:, 2]
-        corner = (
-            out * along[:, 0, None] + (up * along[:, 1, None] + (rear * along[:, 2])[:, None]),
-            out * across[:, 0, None] + up * across[:, 1, None],
-            out * third[:, 0, None] + (up * third[:, 1, None] + (rear * third[:, 2])[:, None]),
-        )
+        t = out * along[:, 0, None] + (up * along[:, 1, None] + (rear * along[:, 2])[:, None])
+        p = out * across[:, 0, None] + up * across[:, 1, None]
+        q = out * third[:, 0, None] + (up * third[:, 1, None] + (rear * third[:, 2])[:, None])
         depth = prisms.front[bracket] - prisms.rear[bracket]
-        return cls(profile, along, across, third, out, up, rear, depth, corner)
-
-    def __getitem__(self, rows: Ints | Mask) -> Facing:
-        return Facing(
-            self.profile[rows],  # type: ignore[index]
-            self.along[rows],
-            self.across[rows],
-            self.third[rows],
-            self.out[rows],
-            self.up[rows],
-            self.rear[rows],
-            self.depth[rows],
-            (self.corner[0][rows], self.corner[1][rows], self.corner[2][rows]),
-        )
+        return cls(profile, along, across, third, out, up, rear, depth, t, p, q)
 
     def __len__(self) -> int:
         return len(self.depth)
+
+    @property
+    def corner(self) -> Point3:
+        """The corners at the rear face."""
+        return self.t, self.p, self.q
 
     @property
     def lean(self) -> Array:
@@ -124,10 +113,26 @@ class Facing:
         """How far across the axis, along q, one mm in fore goes."""
         return self.third[:, 2]
 
-    def front_corners(self) -> Point3:
-        """(t, p, q) of the corners at the front face."""
+    def edges(self, sides: Point3) -> tuple[tuple[Point3, Point3], ...]:
+        """Where edges start and how they run, (t, p, q) each: in depth, of rear and front face."""
         t, p, q = self.corner
-        return t + (self.depth * self.lean)[:, None], p, q + (self.depth * self.rise)[:, None]
+        dt, dq = (self.depth * self.lean)[:, None], (self.depth * self.rise)[:, None]
+        in_depth = np.broadcast_to(dt, t.shape), np.zeros_like(t), np.broadcast_to(dq, t.shape)
+        return (self.corner, in_depth), (self.corner, sides), ((t + dt, p, q + dq), sides)
+
+    def on_sides(self, place: Point3, sides: Point3, lengths: Array) -> Mask:
+        """Whether points of the planes of sides, row by row, lie on the sides themselves."""
+        t, p, q = (x - x0 for x, x0 in zip(place, self.corner, strict=True))
+        share = t * sides[0] + p * sides[1] + q * sides[2]
+        fore = t * self.lean[:, None] + q * self.rise[:, None]
+        on_sides: Mask = (
+            (share >= 0.0)
+            & (share <= lengths * lengths)
+            & (lengths > 0.0)
+            & (fore >= 0.0)
+            & (fore <= self.depth[:, None])
+        )
+        return on_sides
 
     def sides(self) -> tuple[Point3, Point3, Array]:
         """Each side's vector and its outward unit normal, (t, p, q), and its length.
@@ -185,28 +190,24 @@ def pick(values: Array, column: Ints) -> Array:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Nearest:
-    """The least distance of each row so far, and where on the bracket, (t, p, q)."""
+    """The least distance of each row so far, and where on the bracket: (t, p, q), shape (3, n)."""
 
     distance: Array
-    t: Array
-    p: Array
-    q: Array
+    place: Array
 
     @classmethod
     def none(cls, count: int) -> Nearest:
         """Nothing found yet."""
-        return cls(
-            np.full(count, np.inf), np.full(count, np.nan), np.full(count, np.nan),
-            np.full(count, np.nan),
-        )  # fmt: skip
+        return cls(np.full(count, np.inf), np.full((3, count), np.nan))
 
     def take(self, distance: Array, t: Array, p: Array, q: Array) -> None:
         """Keep what is nearer."""
         nearer = distance < self.distance
-        for kept, offered in (
-            (self.distance, distance),
-            (self.t, t),
-            (self.p, p),
-            (self.q, q),
-        ):
+        np.copyto(self.distance, distance, where=nearer)
+        for kept, offered in zip(self.place, (t, p, q), strict=True):
             np.copyto(kept, offered, where=nearer)
+
+    def take_least(self, distance: Array, place: Point3) -> None:
+        """Keep the least of each row's columns where it is nearer."""
+        column = np.argmin(distance, axis=1)
+        self.take(pick(distance, column), *(pick(part, column) for part in place))

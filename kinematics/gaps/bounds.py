@@ -154,13 +154,13 @@ class GapTable:
             deepest = overlap(facing[close])
             meets = deepest.distance < 0.0
             gap[close[meets]] = deepest.distance[meets]
-            place[:, close[meets]] = np.stack([deepest.t, deepest.p, deepest.q])[:, meets]
+            place[:, close[meets]] = deepest.place[:, meets]
         clear = np.flatnonzero(gap == np.inf)
         if len(clear):
             everything = len(clear) == len(row)
             nearest = separation(facing if everything else facing[clear], within[clear])
             gap[clear] = nearest.distance
-            place[:, clear] = np.stack([nearest.t, nearest.p, nearest.q])
+            place[:, clear] = nearest.place
         t, p, q = place
         out, up = facing.front_view(t, p, q)
         origin = self.frames.origin[frame]

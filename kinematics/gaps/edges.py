@@ -15,7 +15,7 @@ import numpy as np
 
 from kinematics.gaps.axis_frames import Nearest, Point3, pick
 from kinematics.gaps.solids import Profile
-from kinematics.vectors import Array, Ints, Mask
+from kinematics.vectors import Array, Ints, Mask, Rows
 
 # The bounds on an edge's least distance meet within this, mm.
 CLOSED_IN = 1e-6
@@ -24,31 +24,14 @@ MOST_STEPS = 60
 LEVEL = 1e-9
 
 
-def from_section(
-    t: Array, rho: Array, profile: Profile, slope: Array, stretch: Array
-) -> tuple[Array, Array, Array]:
-    """Vector (along, outwards) from the section's nearest point, and its length.
-
-    ``t`` and ``rho`` are a point's place along and its distance from the axis.
-    ``stretch`` is 1 + slope².
-    """
-    beyond = np.minimum(np.maximum(t, profile.start), profile.end)
-    into = t - profile.start
-    over = rho - profile.start_radius
-    on_flank = over > slope * (beyond - profile.start)
-    flank = (into + slope * over) / stretch
-    flank = np.minimum(np.maximum(flank, 0.0), profile.end - profile.start)
-    along = np.where(on_flank, into - flank, t - beyond)
-    outwards = np.where(on_flank, over - slope * flank, 0.0)
-    return along, outwards, np.sqrt(along * along + outwards * outwards)
-
-
 @dataclass(frozen=True, slots=True, eq=False)
-class EdgeLines:
+class EdgeLines(Rows):
     """Edges: (t, p, q) = start + s·run for s in 0…1, and the section each is against.
 
     ``along`` and ``square``, ``middle``, ``fixed`` give t = t0 + s·along and
-    rho² = fixed + 2·s·middle + s²·square.
+    rho² = fixed + 2·s·middle + s²·square.  The section runs from ``first``, where its radius is
+    ``radius``, to ``last``; ``stretch`` is 1 + slope².  Of a section, the edges of one row
+    share one column.
     """
 
     t0: Array
@@ -56,7 +39,9 @@ class EdgeLines:
     fixed: Array
     middle: Array
     square: Array
-    profile: Profile
+    first: Array
+    last: Array
+    radius: Array
     slope: Array
     stretch: Array
 
@@ -65,7 +50,8 @@ class EdgeLines:
         t = self.t0 + s * self.along
         turn = self.middle + s * self.square
         rho = np.sqrt(np.maximum(self.fixed + s * (self.middle + turn), 0.0))
-        dt, dr, distance = from_section(t, rho, self.profile, self.slope, self.stretch)
+        dt, dr = self._from_section(t, rho)
+        distance = np.sqrt(dt * dt + dr * dr)
         with np.errstate(invalid="ignore", divide="ignore"):
             growth = (dt * self.along + dr * (turn / rho)) / distance
         # On the axis dr is 0; inside the section the distance stays 0.
@@ -75,56 +61,25 @@ class EdgeLines:
             0.0,
         )
 
+    def _from_section(self, t: Array, rho: Array) -> tuple[Array, Array]:
+        """Along and outwards from the section's nearest point to one at ``t``, ``rho`` aside."""
+        beyond = np.minimum(np.maximum(t, self.first), self.last)
+        into = t - self.first
+        over = rho - self.radius
+        on_flank = over > self.slope * (beyond - self.first)
+        flank = (into + self.slope * over) / self.stretch
+        flank = np.minimum(np.maximum(flank, 0.0), self.last - self.first)
+        along = np.where(on_flank, into - flank, t - beyond)
+        return along, np.where(on_flank, over - self.slope * flank, 0.0)
+
     def pick(self, row: Ints, column: Ints) -> EdgeLines:
         """Some of the edges, laid out in one row."""
-        return EdgeLines(
-            self.t0[row, column],
-            self.along[row, column],
-            self.fixed[row, column],
-            self.middle[row, column],
-            self.square[row, column],
-            Profile(
-                self.profile.start[row, 0],
-                self.profile.end[row, 0],
-                self.profile.start_radius[row, 0],
-                self.profile.end_radius[row, 0],
-            ),
-            self.slope[row, 0],
-            self.stretch[row, 0],
-        )
+        return EdgeLines(*[held[row, column if held.shape[1] > 1 else 0] for held in self.arrays])
 
     @staticmethod
     def joined(parts: list[EdgeLines]) -> EdgeLines:
         """Edges of one row each, one after the other."""
-        profiles = [part.profile for part in parts]
-        return EdgeLines(
-            np.concatenate([part.t0 for part in parts]),
-            np.concatenate([part.along for part in parts]),
-            np.concatenate([part.fixed for part in parts]),
-            np.concatenate([part.middle for part in parts]),
-            np.concatenate([part.square for part in parts]),
-            Profile(
-                np.concatenate([profile.start for profile in profiles]),
-                np.concatenate([profile.end for profile in profiles]),
-                np.concatenate([profile.start_radius for profile in profiles]),
-                np.concatenate([profile.end_radius for profile in profiles]),
-            ),
-            np.concatenate([part.slope for part in parts]),
-            np.concatenate([part.stretch for part in parts]),
-        )
-
-    def keep(self, rows: Mask) -> EdgeLines:
-        """Fewer of the edges of one row."""
-        return EdgeLines(
-            self.t0[rows],
-            self.along[rows],
-            self.fixed[rows],
-            self.middle[rows],
-            self.square[rows],
-            self.profile[np.flatnonzero(rows)],
-            self.slope[rows],
-            self.stretch[rows],
-        )
+        return EdgeLines(*map(np.concatenate, zip(*(part.arrays for part in parts), strict=True)))
 
 
 def lateral_turn(square: Array, middle: Array, fixed: Array, along: Array, slope: Array) -> Array:
@@ -175,7 +130,9 @@ class Edges:
             p0 * p0 + q0 * q0,
             p0 * dp + q0 * dq,
             dp * dp + dq * dq,
-            Profile(first, last, own.start_radius[:, None], own.end_radius[:, None]),
+            first,
+            last,
+            own.start_radius[:, None],
             slope,
             1.0 + slope * slope,
         )
@@ -252,7 +209,7 @@ def close_in(
     def ordered(here: Array, there: Array) -> tuple[Array, Array]:
         return np.where(forward, here, there), np.where(forward, there, here)
 
-    lines = lines.keep(far_growth * growth < 0.0)
+    lines = lines[index]
     low, high = ordered(s[index], far_s[index])
     low_d, high_d = ordered(distance[index], far[index])
     low_g, high_g = ordered(growth[index], far_growth[index])
@@ -262,7 +219,7 @@ def close_in(
         bound = low_d + low_g * crossing
         open_ = bound < np.minimum(best[index], wanted[index]) - CLOSED_IN
         if not np.all(open_):
-            index, lines = index[open_], lines.keep(open_)
+            index, lines = index[open_], lines[np.flatnonzero(open_)]
             low, high, span, crossing = low[open_], high[open_], span[open_], crossing[open_]
             low_d, high_d = low_d[open_], high_d[open_]
             low_g, high_g = low_g[open_], high_g[open_]

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from kinematics.gaps.axis_frames import Facing, Nearest, Point3, pick
+from kinematics.gaps.axis_frames import Facing, Nearest, Point3
 from kinematics.gaps.edges import LEVEL, lateral_turn
 from kinematics.vectors import Array, Mask
 
@@ -28,16 +28,7 @@ def overlap(facing: Facing) -> Nearest:
     """
     least = Nearest.none(len(facing))
     sides, normals, lengths = facing.sides()
-    depth_run = (
-        np.broadcast_to((facing.depth * facing.lean)[:, None], lengths.shape),
-        np.zeros_like(lengths),
-        np.broadcast_to((facing.depth * facing.rise)[:, None], lengths.shape),
-    )
-    for start, run in (
-        (facing.corner, depth_run),
-        (facing.corner, sides),
-        (facing.front_corners(), sides),
-    ):
+    for start, run in facing.edges(sides):
         _edges(facing, start, run, least)
     _sides(facing, sides, normals, lengths, least)
     for face in (facing.rear, facing.rear + facing.depth):
@@ -63,15 +54,7 @@ def _edges(facing: Facing, start: Point3, run: Point3, least: Nearest) -> None:
     t, p, q = t0 + s * dt, p0 + s * dp, q0 + s * dq
     radius = profile.start_radius[:, None] + slope * (t - first)
     value = np.where(low <= high, np.hypot(p, q) - radius, np.inf)
-    column = np.argmin(value, axis=1)
-    least.take(pick(value, column), pick(t, column), pick(p, column), pick(q, column))
-
-
-def _take_best(value: Array, place: Point3, least: Nearest) -> None:
-    column = np.argmin(value, axis=1)
-    least.take(
-        pick(value, column), pick(place[0], column), pick(place[1], column), pick(place[2], column)
-    )
+    least.take_least(value, (t, p, q))
 
 
 def _plane_points(facing: Facing, normal: Point3, level: Array) -> list[tuple[Array, Point3]]:
@@ -107,17 +90,8 @@ def _sides(facing: Facing, sides: Point3, normals: Point3, lengths: Array, least
     t0, p0, q0 = facing.corner
     level = normals[0] * t0 + normals[1] * p0 + normals[2] * q0
     for value, place in _plane_points(facing, normals, level):
-        t_in, p_in, q_in = place[0] - t0, place[1] - p0, place[2] - q0
-        share = t_in * sides[0] + p_in * sides[1] + q_in * sides[2]
-        fore = t_in * facing.lean[:, None] + q_in * facing.rise[:, None]
-        on_side = (
-            (lengths > 0.0)
-            & (share >= 0.0)
-            & (share <= lengths * lengths)
-            & (fore >= 0.0)
-            & (fore <= facing.depth[:, None])
-        )
-        _take_best(np.where(on_side, value, np.inf), place, least)
+        on_side = facing.on_sides(place, sides, lengths)
+        least.take_least(np.where(on_side, value, np.inf), place)
 
 
 def _end_face(facing: Facing, face: Array, least: Nearest) -> None:

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from kinematics.gaps.axis_frames import Facing, Nearest, Point3, pick
+from kinematics.gaps.axis_frames import Facing, Nearest, Point3
 from kinematics.gaps.edges import LEVEL, Edges, nearest_on_edges
 from kinematics.gaps.solids import fore_of_sections
 from kinematics.vectors import Array, Mask
@@ -36,25 +36,10 @@ def separation(facing: Facing, within: Array) -> Nearest:
     _sides(facing, sides, normals, lengths, nearest)
     _end_face(facing, past_rear, -1.0, nearest)
     _end_face(facing, past_front, 1.0, nearest)
-    depth_run = (
-        np.broadcast_to((facing.depth * facing.lean)[:, None], lengths.shape),
-        np.zeros_like(lengths),
-        np.broadcast_to((facing.depth * facing.rise)[:, None], lengths.shape),
-    )
     everywhere = np.ones(len(facing), dtype=np.bool_)
-    nearest_on_edges(
-        [
-            Edges.of(facing.profile, rows, start, run)
-            for rows, start, run in (
-                (everywhere, facing.corner, depth_run),
-                (past_rear, facing.corner, sides),
-                (past_front, facing.front_corners(), sides),
-            )
-            if rows.any()
-        ],
-        within,
-        nearest,
-    )
+    meeting = zip((everywhere, past_rear, past_front), facing.edges(sides), strict=True)
+    edges = [Edges.of(facing.profile, rows, *edge) for rows, edge in meeting if rows.any()]
+    nearest_on_edges(edges, within, nearest)
     return nearest
 
 
@@ -80,20 +65,8 @@ def _sides(
     t0, p0, q0 = facing.corner
     gap = begins - (normals[0] * t0 + normals[1] * p0 + normals[2] * q0)
     t, p, q = (x - gap * n for x, n in zip(point, normals, strict=True))
-    t_in, p_in, q_in = t - t0, p - p0, q - q0
-    share = t_in * sides[0] + p_in * sides[1] + q_in * sides[2]
-    fore = t_in * facing.lean[:, None] + q_in * facing.rise[:, None]
-    faced = (
-        (gap >= 0.0)
-        & (share >= 0.0)
-        & (share <= lengths * lengths)
-        & (lengths > 0.0)
-        & (fore >= 0.0)
-        & (fore <= facing.depth[:, None])
-    )
-    gap = np.where(faced, gap, np.inf)
-    column = np.argmin(gap, axis=1)
-    nearest.take(pick(gap, column), pick(t, column), pick(p, column), pick(q, column))
+    faced = (gap >= 0.0) & facing.on_sides((t, p, q), sides, lengths)
+    nearest.take_least(np.where(faced, gap, np.inf), (t, p, q))
 
 
 def _end_face(facing: Facing, rows: Mask, sense: float, nearest: Nearest) -> None:

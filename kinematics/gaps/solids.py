@@ -18,7 +18,7 @@ import shapely
 
 from kinematics.parts import Bracket, Section
 from kinematics.poses import CarrierPose, Carriers
-from kinematics.vectors import Array, Ints, read_only
+from kinematics.vectors import Array, Rows, read_only
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -78,7 +78,7 @@ def common_positions(bodies: Sequence[TurnedBody], carriers: Carriers) -> tuple[
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Profile:
+class Profile(Rows):
     """Sections as arrays: from ``start`` to ``end`` along the axis, with a radius at each."""
 
     start: Array
@@ -93,11 +93,6 @@ class Profile:
             [(s.from_, s.to, 0.5 * s.diameter[0], 0.5 * s.diameter[1]) for s in sections]
         ).reshape(-1, 4)
         return cls(*rows.T.copy())
-
-    def __getitem__(self, index: Ints) -> Profile:
-        return Profile(
-            self.start[index], self.end[index], self.start_radius[index], self.end_radius[index]
-        )
 
     @property
     def slope(self) -> Array:
