@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
+import shapely
 
 from kinematics.sure.readings import Reading
 from scenes.library import example
@@ -17,7 +18,9 @@ from sketcher.answers.reading_list import (
     letters,
     planned_readings,
 )
-from sketcher.drawing.picture import Text
+from sketcher.drawing.labels import Room
+from sketcher.drawing.picture import Polygon, Text
+from sketcher.drawing.style import style
 from sketcher.paper.reading_sheet import lettered, reading_sheet_pdf
 
 READ, MISREAD = "van-front-readings", "van-front-misread"
@@ -128,6 +131,21 @@ def test_in_inches_and_with_the_right_side_where_it_is() -> None:
         if one is not None
     ]
     assert across[0] > 0 > across[1]
+
+
+@pytest.mark.parametrize("name", ["van-front-readings", "van-rear"])
+def test_letters_leave_the_arms_seen(name: str) -> None:
+    """What a letter stands on is hidden: no arm loses more than a tenth of its length by it."""
+    drawn = lettered(example(name), "left", 180.0)
+    assert drawn is not None
+    room = Room(drawn.camera, style())
+    named = [room.box(item) for item in drawn.picture if isinstance(item, Text) and item.backed]
+    hidden = shapely.union_all([shapely.box(b.left, b.bottom, b.right, b.top) for b in named])
+    arms = [item for item in drawn.picture.with_role("arm") if isinstance(item, Polygon)]
+    assert arms
+    for arm in arms:
+        shape = shapely.Polygon(arm.points)
+        assert shape.intersection(hidden).area < 0.1 * shape.area
 
 
 def test_the_command_writes_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -34,7 +34,7 @@ from sketcher.drawing.formats import PAPERS_MM, Paper
 from sketcher.drawing.mirror import mirrored
 from sketcher.drawing.page import Drawn
 from sketcher.drawing.pdf import REGULAR, register_fonts
-from sketcher.drawing.picture import Circle, Picture, Text, box_of
+from sketcher.drawing.picture import Circle, Line, Picture, Polygon, Polyline, Text, box_of
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.sketch import SketchExtras, front_view, world_box
 from sketcher.drawing.style import style
@@ -137,9 +137,12 @@ def lettered(scene: Scene, side: Side, width_mm: float, unit: Unit = "mm") -> Dr
     fitting = (s for s in scales() if box.width * s <= room[0] and box.height * s <= room[1])
     camera = paper_camera(box, next(fitting, scales()[-1]), width_mm)
     shown_as = SketchExtras(grid=False, names=False, dimensions=False, unit=unit)
-    base = front_view(scene, side, pose, pose, camera, shown_as)
+    # Of brackets nothing is read, and their names would stand where marks do.
+    bare = replace(scene, brackets=())
+    base = front_view(bare, side, pose, pose, camera, shown_as)
     sheet = Sheet(camera, style())
     sheet.add(*(Circle(at[:2], _DOT_MM / camera.scale, "joint_dot") for at in shown.values()))
+    _take(sheet, base)
     names = letters(scene)
     for path, at in shown.items():
         sheet.label((at[0], at[1]), names[path], key=path, size="normal")
@@ -147,6 +150,18 @@ def lettered(scene: Scene, side: Side, width_mm: float, unit: Unit = "mm") -> Dr
     over = (replace(one, backed=True) if isinstance(one, Text) else one for one in sheet.picture)
     picture = base + Picture(tuple(over))
     return Drawn(picture if side == "left" else mirrored(picture, camera.box.centre[0]), camera)
+
+
+def _take(sheet: Sheet, base: Picture) -> None:
+    """Keep letters off what is drawn, as far as there is room elsewhere."""
+    for item in base:
+        match item:
+            case Line():
+                sheet.room.take_line(item.start, item.end)
+            case Polygon() | Polyline():
+                sheet.room.take_run(item.points, closed=isinstance(item, Polygon))
+            case _:
+                pass
 
 
 def _seen(scene: Scene, side: Side) -> dict[str, tuple[float, float, float]]:
