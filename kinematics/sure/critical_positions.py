@@ -60,10 +60,10 @@ def critical_positions(variants: Variants, margin_mm: float) -> CriticalPosition
     motion = whole_motion(corner, step, step)
     require_in_reach(motion)
     grid = Positions.of(corner, motion.travel_mm.ravel(), motion.steer_deg.ravel(), motion.reach)
-    if not every_travel:
-        coarse = _worst_of(variants, grid, margin_mm, every_travel=False)
-        grid = _round_about(corner, coarse.positions, motion.reach)
     found = _worst_of(variants, grid, margin_mm, every_travel=every_travel)
+    if not every_travel:
+        grid = _round_about(corner, found.positions, motion.reach)
+        found = _worst_of(variants, grid, margin_mm, found)
     return _tried(found, variants.part(slice(_SAMPLE)))
 
 
@@ -114,34 +114,51 @@ def _round_about(corner: Corner, positions: Positions, within: Reach) -> Positio
 
 
 def _worst_of(
-    variants: Variants, positions: Positions, margin_mm: float, *, every_travel: bool
+    variants: Variants,
+    positions: Positions,
+    margin_mm: float,
+    coarse: CriticalPositions | None = None,
+    *,
+    every_travel: bool = False,
 ) -> CriticalPositions:
-    """Those of the positions that are worst in a sample of the variants."""
+    """Those of the positions that are worst in a sample of the variants.
+
+    Round what was worst of a coarse grid the gearbox is only where it was worst there.
+    """
     corner = variants.corner
     joint = corner.shaft.inner_joint
     travel, steer = positions.travel_mm, positions.steer_deg
     length = corner.shaft.length or ride_centred_length_mm(joint, corner.hub.outer_joint)
     grid = _Grid.of(variants, positions, every_travel=every_travel)
     box = GearboxBox.of(corner.gearbox_movement)
-    # Joint angles are largest at the box's corners.
-    corners = _places(len(travel), box.corners)
+    by_angle = len(stroke_rows(joint)[0]) > 1
+    # With one stroke for every angle an end holds for the whole box by itself.
+    all_through = box.places() if by_angle else np.zeros((1, 3))
 
-    def end(*, outward: bool) -> Candidates:
-        # With one stroke for every angle an end holds for the whole box by itself.
-        places = _places(len(travel), np.zeros((1, 3)))
-        if len(stroke_rows(joint)[0]) > 1:
-            all_through = _places(len(travel), box.places())
-            places = _stroke_ends(grid.as_taken, all_through, margin_mm, outward=outward)
+    def at_shifts(shifts: Array, before: Candidates | None) -> SampledPlaces:
+        if before is not None:
+            shifts = np.unique(before.places.shift_mm, axis=0)
+        return _places(len(travel), shifts)
+
+    def end(before: Candidates | None, *, outward: bool) -> Candidates:
+        places = at_shifts(all_through, before)
+        if by_angle:
+            places = _stroke_ends(grid.as_taken, places, margin_mm, outward=outward)
         sign = 1.0 if outward else -1.0
         return grid.worst(
             places, lambda seen, at: sign * seen.window_ends_mm(at, margin_mm, outward=outward)
         )
 
+    def angle(before: Candidates | None, quantity: Quantity) -> Candidates:
+        # Joint angles are largest at the box's corners.
+        return grid.worst(at_shifts(box.corners, before), quantity)
+
+    before = (None,) * 4 if coarse is None else coarse.candidates
     found = (
-        end(outward=True),
-        end(outward=False),
-        grid.worst(corners, lambda seen, at: seen.inner_angle_deg(at, length)),
-        grid.worst(corners, lambda seen, at: seen.outer_angle_deg(at, length)),
+        end(before[0], outward=True),
+        end(before[1], outward=False),
+        angle(before[2], lambda seen, at: seen.inner_angle_deg(at, length)),
+        angle(before[3], lambda seen, at: seen.outer_angle_deg(at, length)),
     )
     # The linkage ceases to close towards the ends first: those are always looked at.
     ends = np.flatnonzero(

@@ -229,6 +229,11 @@ class CriticalPositions:
     inner_angle: Candidates
     outer_angle: Candidates
 
+    @property
+    def candidates(self) -> tuple[Candidates, Candidates, Candidates, Candidates]:
+        """Those of all four, in this order."""
+        return (self.shortest, self.longest, self.inner_angle, self.outer_angle)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SampledAnswers:
