@@ -19,7 +19,7 @@ from sketcher.answers.reading_list import (
     planned_readings,
 )
 from sketcher.drawing.labels import Room
-from sketcher.drawing.picture import Polygon, Text
+from sketcher.drawing.picture import Circle, Polygon, Text
 from sketcher.drawing.style import style
 from sketcher.paper.reading_sheet import lettered, reading_sheet_pdf
 
@@ -141,6 +141,8 @@ def test_letters_leave_the_arms_seen(name: str) -> None:
     room = Room(drawn.camera, style())
     named = [room.box(item) for item in drawn.picture if isinstance(item, Text) and item.backed]
     hidden = shapely.union_all([shapely.box(b.left, b.bottom, b.right, b.top) for b in named])
+    dots = [item for item in drawn.picture.with_role("joint_dot") if isinstance(item, Circle)]
+    assert not [dot for dot in dots if hidden.contains(shapely.Point(dot.centre))]
     arms = [item for item in drawn.picture.with_role("arm") if isinstance(item, Polygon)]
     assert arms
     for arm in arms:

@@ -34,7 +34,7 @@ from sketcher.drawing.formats import PAPERS_MM, Paper
 from sketcher.drawing.mirror import mirrored
 from sketcher.drawing.page import Drawn
 from sketcher.drawing.pdf import REGULAR, register_fonts
-from sketcher.drawing.picture import Circle, Line, Picture, Polygon, Polyline, Text, box_of
+from sketcher.drawing.picture import Box, Circle, Line, Picture, Polygon, Polyline, Text, box_of
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.sketch import SketchExtras, front_view, world_box
 from sketcher.drawing.style import style
@@ -141,8 +141,11 @@ def lettered(scene: Scene, side: Side, width_mm: float, unit: Unit = "mm") -> Dr
     bare = replace(scene, brackets=())
     base = front_view(bare, side, pose, pose, camera, shown_as)
     sheet = Sheet(camera, style())
-    sheet.add(*(Circle(at[:2], _DOT_MM / camera.scale, "joint_dot") for at in shown.values()))
+    dot = _DOT_MM / camera.scale
+    sheet.add(*(Circle(at[:2], dot, "joint_dot") for at in shown.values()))
     _take(sheet, base)
+    for x, y, _ in shown.values():
+        sheet.room.take_words(Box(x - dot, y - dot, x + dot, y + dot))
     names = letters(scene)
     for path, at in shown.items():
         sheet.label((at[0], at[1]), names[path], key=path, size="normal")
