@@ -384,6 +384,15 @@ def test_the_shifted_scene_has_what_was_promised(
     left = min(found.stroke_left_in.value, found.stroke_left_out.value) - 3.0
     # The map looks at every fourth mm of travel only.
     assert left / 22.0 == pytest.approx(spare["left", "stroke"], abs=0.01)
+    # The mounts reach as far as before: less on the side that the gearbox went to.
+    was, now = before.gearbox_placement, after.gearbox_placement
+    assert was is not None
+    assert now is not None
+    for room, rest, by in (
+        (was.lateral, now.lateral, best.lateral_mm),
+        (was.up, now.up, best.up_mm),
+    ):
+        assert rest == pytest.approx((room[0] - by, room[1] - by))
 
 
 @pytest.mark.usefixtures("few_draws")

@@ -69,7 +69,7 @@ def _spare_gap(corner: Corner) -> float:
 
 
 def shifted_scene(scene: Scene, lateral_mm: float, up_mm: float, *, free: bool = False) -> Scene:
-    """The scene with the gearbox, and the brackets on it, set elsewhere.
+    """The scene with the gearbox, and the brackets on it, set elsewhere in the same room.
 
     Sideways moves the brackets of a gearbox between two shafts outboard on one side and
     inboard on the other, which one outline cannot say: there each stands twice from now on,
@@ -88,6 +88,13 @@ def shifted_scene(scene: Scene, lateral_mm: float, up_mm: float, *, free: bool =
         for bracket in scene.brackets
         for moved in _moved(bracket, scene.sides, lateral_mm, up_mm)
     ]
+    room = scene.gearbox_placement
+    if room is not None:
+        left = [
+            (round(least - by, 3), round(most - by, 3))
+            for (least, most), by in ((room.lateral, lateral_mm), (room.up, up_mm))
+        ]
+        changes["gearbox_placement"] = MountRoom(*left)
     return replace(scene, brackets=tuple(brackets), **changes)
 
 
