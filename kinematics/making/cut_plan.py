@@ -22,6 +22,7 @@ from kinematics.parts import Section
 
 # A bore is made this much deeper than its spigot reaches.
 BORE_BEYOND = 1.0
+_ROUNDING = 1e-9
 
 Reason = Literal[
     "donor too short",
@@ -75,6 +76,17 @@ class Cut:
     def first_cut_mm(self) -> float:
         """Where the saw goes."""
         return self.cut_mm + self.trim_mm
+
+    @property
+    def plain_to_mm(self) -> float:
+        """How far the bar stays as it is: to where turning begins, or to the face."""
+        return self.face_mm if self.turned_from_mm is None else self.turned_from_mm
+
+    def slides_to_mm(self, bore_mm: float) -> float:
+        """How far back towards its joint a sleeve of a bore slides on this bar."""
+        thick = (s for s in self.donor.stretches if s.diameter > bore_mm + _ROUNDING)
+        stops = [min(s.to, self.plain_to_mm) for s in thick if s.from_ < self.plain_to_mm]
+        return stops[-1] if stops else self.donor.stretches[0].from_
 
     @property
     def cut_from_datum_mm(self) -> float:

@@ -12,6 +12,7 @@ from kinematics.making.steels import DEFAULT_STEEL, Steel
 from kinematics.part import Part
 
 End = Literal["hub", "gearbox"]
+Span = tuple[float, float]
 StretchKind = Literal["bar", "groove", "spline", "boot"]
 
 ENDS: tuple[End, End] = ("hub", "gearbox")
@@ -24,6 +25,12 @@ _TOUCHING = 1e-6
 def other_end(end: End) -> End:
     """The other one."""
     return "gearbox" if end == "hub" else "hub"
+
+
+def from_joint(end: End, span_mm: Span, length_mm: float) -> Span:
+    """A span from the outer joint's centre as one from an end's own joint; and the way back."""
+    low, high = span_mm
+    return span_mm if end == "hub" else (length_mm - high, length_mm - low)
 
 
 @dataclass(frozen=True, slots=True)

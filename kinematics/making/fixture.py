@@ -19,7 +19,7 @@ import numpy as np
 from kinematics.errors import require
 from kinematics.making.by_hand import SAW_MM, down_to, nearest, up_to
 from kinematics.making.cut_plan import CutPlan
-from kinematics.making.donors import ENDS, Donor, End, Stretch
+from kinematics.making.donors import ENDS, Donor, End, Span, Stretch, from_joint
 from kinematics.making.refusals import WELDING_ROOM
 from kinematics.vectors import Array
 
@@ -31,7 +31,6 @@ NARROWEST_BLOCK_MM = 10.0
 SHIM_STEP_MM = 0.01
 SHIM_TOLERANCE_MM = 0.02
 
-Span = tuple[float, float]
 # Blocks of a half, from its own joint, with the diameter over each; none, or two.
 Blocks = tuple[tuple[Span, float], ...]
 _ROUNDING = 1e-9
@@ -111,17 +110,17 @@ def fixture(
     if plan.splice.butt is not None:
         low, high = plan.splice.butt_span_mm(plan.diameter_mm)
     torch = low - WELDING_ROOM, high + plan.splice.shrinkage + WELDING_ROOM
-    end_near: dict[End, float] = {"hub": torch[0], "gearbox": overall - torch[1]}
+    end_near = {end: from_joint(end, torch, overall)[0] for end in ENDS}
     places = {end: _two_blocks(_free(plan, end, ((0.0, end_near[end]),))) for end in ENDS}
     waits = None
     on = _waits_on(plan)
     if on is not None:
         end, stop = on
         waiting, places[end] = _waiting(plan, end, stop, end_near[end])
-        waits = (end, waiting)
+        waits = from_joint(end, waiting, overall)
     # From the outer joint's centre, as all of the shaft is measured.
     placed = [
-        (end, _marked(end, span, overall), diameter)
+        (end, _marked(from_joint(end, span, overall)), diameter)
         for end in ENDS
         for span, diameter in places[end]
     ]
@@ -147,7 +146,7 @@ def fixture(
         v_angle_deg=v_angle_deg,
         supports=supports,
         homeless=homeless,
-        sleeve_waits=_along(waits, overall),
+        sleeve_waits=waits,
         torch_mm=torch,
         root_gap_mm=plan.splice.root_gap,
         overall_mm=overall,
@@ -157,17 +156,10 @@ def fixture(
     )
 
 
-def _marked(end: End, own: Span, overall_mm: float) -> Span:
-    """A block's edges from the outer joint's centre, on marks that a saw's rule has."""
-    low, high = own if end == "hub" else (overall_mm - own[1], overall_mm - own[0])
+def _marked(edges: Span) -> Span:
+    """A block's edges on marks that a saw's rule has."""
+    low, high = edges
     return up_to(low, SAW_MM), down_to(high, SAW_MM)
-
-
-def _along(waits: tuple[End, Span] | None, overall_mm: float) -> Span | None:
-    if waits is None:
-        return None
-    end, (low, high) = waits
-    return (low, high) if end == "hub" else (overall_mm - high, overall_mm - low)
 
 
 def _waits_on(plan: CutPlan) -> tuple[End, float] | None:
@@ -175,21 +167,11 @@ def _waits_on(plan: CutPlan) -> tuple[End, float] | None:
     sleeve = plan.splice.sleeve
     if sleeve is None or sleeve.split or plan.splice.butt is None:
         return None
-    low, high = plan.splice.butt_span_mm(plan.diameter_mm)
-    own = {"hub": low, "gearbox": plan.length_mm - high}
-
-    def stop(end: End) -> float:
-        """From its own joint, where the bar gets too thick for the sleeve."""
-        cut = plan.cut(end)
-        slides = cut.face_mm if cut.turned_from_mm is None else cut.turned_from_mm
-        stop = cut.donor.stretches[0].from_
-        for stretch in cut.donor.stretches:
-            if stretch.from_ < slides and stretch.diameter > sleeve.bore:
-                stop = min(stretch.to, slides)
-        return stop
-
-    end: End = "hub" if own["hub"] - stop("hub") >= own["gearbox"] - stop("gearbox") else "gearbox"
-    return end, stop(end)
+    butt = plan.splice.butt_span_mm(plan.diameter_mm)
+    stops = {end: plan.cut(end).slides_to_mm(sleeve.bore) for end in ENDS}
+    room = {end: from_joint(end, butt, plan.length_mm)[0] - stops[end] for end in ENDS}
+    end = max(ENDS, key=lambda end: room[end])
+    return end, stops[end]
 
 
 def _waiting(plan: CutPlan, end: End, stop_mm: float, near_mm: float) -> tuple[Span, Blocks]:
@@ -203,17 +185,14 @@ def _waiting(plan: CutPlan, end: End, stop_mm: float, near_mm: float) -> tuple[S
         max(stop_mm, low + width) for low in behind for width in (NARROWEST_BLOCK_MM, BLOCK_MM)
     ]
     starts.append(stop_mm)
-    found: list[tuple[Span, Blocks]] = []
-    for start in starts:
-        waiting = (start, start + long)
-        if stop_mm <= start and waiting[1] <= near_mm:
-            found.append(
-                (waiting, _two_blocks(_free(plan, end, ((0.0, start), (waiting[1], near_mm)))))
-            )
-    apart = [_apart(blocks) for _, blocks in found]
-    if not found:
-        return (near_mm - long, near_mm), ()
-    return found[apart.index(max(apart))]
+    spans = [(start, start + long) for start in starts if start >= stop_mm]
+    found = [
+        (span, _two_blocks(_free(plan, end, ((0.0, span[0]), (span[1], near_mm)))))
+        for span in spans
+        if span[1] <= near_mm
+    ]
+    nowhere: tuple[Span, Blocks] = (near_mm - long, near_mm), ()
+    return max(found, key=lambda one: _apart(one[1]), default=nowhere)
 
 
 def _apart(blocks: Blocks) -> float:

@@ -121,8 +121,8 @@ def _one(
     beyond, body_thick = body if on else (0.0, 0.0)
     start = 0.0 if on else donor.stretches[0].from_
     kept = max(stretch.diameter for stretch in donor.between(0.0, cut.first_cut_mm))
-    worked_from = cut.face_mm if cut.turned_from_mm is None else cut.turned_from_mm
-    worked = max(stretch.diameter for stretch in donor.between(worked_from - 1.0, cut.first_cut_mm))
+    at_work = donor.between(cut.plain_to_mm - 1.0, cut.first_cut_mm)
+    worked = max(stretch.diameter for stretch in at_work)
     known = not on or body_thick > 0.0
     length = cut.first_cut_mm - start + beyond
     over_bed = max(kept, body_thick)

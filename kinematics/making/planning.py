@@ -10,7 +10,7 @@ from kinematics.making.by_hand import GAUGE_DEG, LATHE_MM, SAW_MM, down_to, near
 from kinematics.making.cut_plan import Cut, CutPlan, LengthTolerance
 from kinematics.making.donors import ENDS, Donor, End, other_end
 from kinematics.making.refusals import refusals
-from kinematics.making.splice import Butt, Sleeve, Splice, sleeve_section
+from kinematics.making.splice import Sleeve, Splice, sleeve_section
 from kinematics.parts import Section
 
 # Turned a little further than welds and sleeve reach, yet never past what is kept clear.
@@ -103,7 +103,7 @@ def _set_by_hand(
     turned or filed and takes a fortieth of a mm off the length, or adds it.
     """
     second = other_end(first)
-    splice = _turned_by_hand(splice)
+    splice = _steps_of_tools(splice)
     marks = {}
     for end, step in ((first, SAW_MM), (second, LATHE_MM)):
         datum, spigot = donors[end].datum.at, _spigot_mm(splice, end)
@@ -111,9 +111,7 @@ def _set_by_hand(
         marks[end] = datum + nearest(face + spigot - datum, step) - spigot - face
         if end == first:
             moved = splice.at + (marks[end] if end == "hub" else -marks[end])
-            splice = dataclasses.replace(
-                splice, at=moved, butt=_by_gauge(splice), sleeve=_set_sleeve(splice, moved)
-            )
+            splice = dataclasses.replace(splice, at=moved, sleeve=_set_sleeve(splice, moved))
     # What the second face moves by is the length's, for the splice stays where it is.
     length = length_mm + marks[second]
     if second == "hub":
@@ -121,7 +119,7 @@ def _set_by_hand(
     return splice, length
 
 
-def _turned_by_hand(splice: Splice) -> Splice:
+def _steps_of_tools(splice: Splice) -> Splice:
     """The splice's own lengths as they are turned and set; what is less than a step stays."""
 
     def turned(mm: float) -> float:
@@ -129,23 +127,12 @@ def _turned_by_hand(splice: Splice) -> Splice:
 
     butt, sleeve = splice.butt, splice.sleeve
     if butt is not None:
-        butt = dataclasses.replace(butt, spigot_length=turned(butt.spigot_length))
+        bevel, spigot = nearest(butt.bevel_angle, GAUGE_DEG), turned(butt.spigot_length)
+        butt = dataclasses.replace(butt, bevel_angle=bevel, spigot_length=spigot)
     if sleeve is not None:
         sleeve = dataclasses.replace(sleeve, length=turned(sleeve.length))
-    return dataclasses.replace(
-        splice,
-        butt=butt,
-        sleeve=sleeve,
-        root_gap=turned(splice.root_gap),
-        shrinkage=turned(splice.shrinkage),
-    )
-
-
-def _by_gauge(splice: Splice) -> Butt | None:
-    butt = splice.butt
-    if butt is None:
-        return None
-    return dataclasses.replace(butt, bevel_angle=nearest(butt.bevel_angle, GAUGE_DEG))
+    gap, shrinkage = turned(splice.root_gap), turned(splice.shrinkage)
+    return dataclasses.replace(splice, butt=butt, sleeve=sleeve, root_gap=gap, shrinkage=shrinkage)
 
 
 def _set_sleeve(splice: Splice, at_mm: float) -> Sleeve | None:

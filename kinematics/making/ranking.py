@@ -53,9 +53,8 @@ class DonorPair:
         if plan is None:
             return 0.0
         cut, volume = plan.cut(end), 0.0
-        start = cut.face_mm if cut.turned_from_mm is None else cut.turned_from_mm
-        for stretch in cut.donor.between(start, cut.first_cut_mm):
-            length = min(stretch.to, cut.first_cut_mm) - max(stretch.from_, start)
+        for stretch in cut.donor.between(cut.plain_to_mm, cut.first_cut_mm):
+            length = min(stretch.to, cut.first_cut_mm) - max(stretch.from_, cut.plain_to_mm)
             off = max(0.0, stretch.diameter**2 - plan.diameter_mm**2)
             volume += math.pi / 4.0 * off * length
         return volume * 1e-3
@@ -70,8 +69,7 @@ class DonorPair:
             return 0.0
         cut = plan.cut(end)
         # Of the thinnest bar that is turned: what it carried as it was.
-        start = cut.turned_from_mm or 0.0
-        thick = [s.diameter for s in cut.donor.between(start, cut.face_mm)]
+        thick = [s.diameter for s in cut.donor.between(cut.plain_to_mm, cut.face_mm)]
         return 1.0 - (plan.diameter_mm / min(thick)) ** 3
 
     @property

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from kinematics.making.cut_plan import Cut, CutPlan, Refusal
-from kinematics.making.donors import ENDS, End, other_end
+from kinematics.making.donors import ENDS, from_joint, other_end
 from kinematics.making.fit import sleeve_fit
 from kinematics.making.splice import SLEEVE
 from kinematics.parts import Section
@@ -32,17 +32,11 @@ def refusals(
             yield Refusal("outside the length window", beyond)
 
 
-def _own(plan: CutPlan, end: End, span_mm: tuple[float, float]) -> tuple[float, float]:
-    """A span of the finished shaft as distances from one end's own joint, lower first."""
-    low, high = span_mm
-    return (low, high) if end == "hub" else (plan.length_mm - high, plan.length_mm - low)
-
-
 def _donor(plan: CutPlan, cut: Cut) -> Iterator[Refusal]:
     donor = cut.donor
     if cut.cut_mm > donor.usable_to + _ROUNDING:
         yield Refusal("donor too short", cut.cut_mm - donor.usable_to, cut.end)
-    nearest = _own(plan, cut.end, plan.welded_span_mm)[0]
+    nearest = from_joint(cut.end, plan.welded_span_mm, plan.length_mm)[0]
     start, deepest = donor.stretches[0].from_, nearest
     if plan.splice.butt is not None and plan.splice.butt.spigot_on != cut.end:
         deepest = min(nearest, cut.face_mm - plan.bore_depth_mm)
@@ -80,7 +74,7 @@ def _thickest_under(plan: CutPlan, section: Section) -> float:
     thickest = []
     for end in ENDS:
         cut = plan.cut(end)
-        low, high = _own(plan, end, (section.from_, section.to))
+        low, high = from_joint(end, (section.from_, section.to), plan.length_mm)
         # What lies beyond the face is sawn off.
         thickest += [s.diameter for s in cut.donor.between(low, min(high, cut.face_mm))]
     return max(thickest, default=plan.diameter_mm)
@@ -131,11 +125,6 @@ def _lacking_to_slide(plan: CutPlan, cut: Cut) -> float:
     """How much further back a whole sleeve would have to go than this bar lets it, mm."""
     sleeve = plan.splice.sleeve
     assert sleeve is not None  # asked only for a splice that has one
-    back_to = _own(plan, cut.end, plan.splice.butt_span_mm(plan.diameter_mm))[0]
-    back_to -= WELDING_ROOM + sleeve.length
-    turned_from = cut.face_mm if cut.turned_from_mm is None else cut.turned_from_mm
-    stop = cut.donor.stretches[0].from_
-    for stretch in cut.donor.stretches:
-        if stretch.from_ < turned_from and stretch.diameter > sleeve.bore + _ROUNDING:
-            stop = min(stretch.to, turned_from)
-    return stop - back_to
+    butt = plan.splice.butt_span_mm(plan.diameter_mm)
+    back_to = from_joint(cut.end, butt, plan.length_mm)[0] - WELDING_ROOM - sleeve.length
+    return cut.slides_to_mm(sleeve.bore) - back_to
