@@ -47,6 +47,8 @@ examples:
   sketcher picture my-van.toml -o van.png --travel -40 --steer 20
   sketcher picture my-van.toml -o van.svg --scale 1:2 --side right
   sketcher picture my-van.toml -o sheet.png --what sheet --size 1920x1080 --theme dark
+exit code: 0 it is written; 1 do not cut or not sure enough, of the cuts and the sheet, which tell
+so; 2 the scene cannot be read or solved
 """
 
 
