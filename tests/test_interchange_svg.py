@@ -170,3 +170,24 @@ def test_an_id_that_the_svg_does_not_have(tmp_path: Path) -> None:
     path = svg(tmp_path, '<g id="cut"><rect width="9" height="9"/></g><text>note</text>')
     assert polygon(path, OutlineChoice(layer="cut")).area == pytest.approx(81)
     assert 'id "edge"' in refusal(path, OutlineChoice(layer="edge"))
+
+
+@pytest.mark.parametrize(
+    ("drawn", "bend", "more"),
+    [
+        ('<circle cx="40" cy="40" r="20"/>', 2 * [20.0 * math.pi**2], 0),
+        ('<path d="M10 10 Q 30 50 50 10 Z"/>', [160.0], 1),
+        # Its controls bend it by 6 · |a − 2b + c| and 6 · |b − 2c + d|; the larger counts.
+        ('<path d="M10 10 C 10 40 50 40 50 10 Z"/>', [6.0 * math.hypot(40.0, 30.0)], 1),
+        ('<path d="M10 10 C 10 20 50 50 50 10 Z"/>', [6.0 * math.hypot(40.0, 70.0)], 1),
+        ('<path d="M10 10 C 10 50 50 20 50 10 Z"/>', [6.0 * math.hypot(40.0, 70.0)], 1),
+    ],
+)
+@pytest.mark.parametrize("scale", [1.0, 1.4])
+def test_curves_have_no_more_corners_than_their_bend_asks_for(
+    drawn: str, bend: list[float], more: int, scale: float, tmp_path: Path
+) -> None:
+    """A chord over a step h of the parameter strays by h²/8 of the second derivative."""
+    path = svg(tmp_path, f'<g transform="scale({scale})">{drawn}</g>')
+    chords = [math.ceil(math.sqrt(one * scale / (8.0 * 0.1))) for one in bend]
+    assert len(read_outline(path).outline) == sum(chords) + more

@@ -12,7 +12,7 @@ from kinematics import parts
 from kinematics.errors import InvalidInput
 from kinematics.linkage.motion import reach_of, solve
 from scenes.guessed import guessed_values, values_of, with_guesses, without_guesses
-from scenes.keys import EditRefused, has
+from scenes.keys import EditRefused
 from scenes.making import Making
 from scenes.model import Scene
 from sketcher.window.model.start import start_scene
@@ -142,10 +142,13 @@ def _with_linkage(scene: Scene, linkage: parts.Linkage) -> Scene:
 
 
 def _without_loose_ends(scene: Scene) -> Scene:
-    """Without tape errors and doubts about points that there no longer are."""
+    """Without tape errors and doubts about points that there no longer are.
+
+    No two kinds of linkage have a point of one name.
+    """
 
     def there(thing: str) -> bool:
-        return not thing.startswith("linkage.") or has(scene, thing)
+        return not thing.startswith("linkage.")
 
     def kept(making: Making) -> Making:
         return replace(making, doubtful=tuple(filter(there, making.doubtful)))

@@ -149,4 +149,4 @@ def _apart(scene: Scene, key: str) -> float:
             around.append(shaft.inner_joint.mid_stroke)
     if here in around:
         around.remove(here)
-    return min((math.dist(here, there) for there in around), default=0.0)
+    return min(math.dist(here, there) for there in around)
