@@ -192,6 +192,9 @@ def test_cuts_tells_of_the_fixture(tmp_path: Path, capsys: pytest.CaptureFixture
         "its end 145.0 mm from the outer joint's centre, 57.0 mm from \"boot groove, edge" in page
     )
     assert "joint centres: 391.0 mm; 265.0 mm between datums. 22" in page
+    # What fits another part follows what that came to: 25.05 less 25, 12 less 11.95.
+    assert "diameter 25.05 mm; what is turned, 0.050 mm under what it measures. 4" in page
+    assert "28.0 mm long; 0.050 mm under the bore that was made; bevel its face" in page
     assert "total indicator reading at the splice" in page
     main(["cuts", str(path), "--json"])
     told = json.loads(capsys.readouterr().out)["sides"]["left"]["fixture"]

@@ -169,9 +169,18 @@ _LENGTHS: dict[Work, str] = {
 }
 
 
+def _turned(plan: CutPlan) -> bool:
+    return any(plan.cut(end).turned_from_mm is not None for end in ENDS)
+
+
 def _besides(plan: CutPlan, step: MakingStep, say: Lengths) -> Iterator[str]:
     splice, second = plan.splice, other_end(plan.first)
     match step.action:
+        case "measure the sleeve" if splice.sleeve is not None and _turned(plan):
+            under = say.fine(splice.sleeve.bore - plan.diameter_mm)
+            yield f"what is turned, {under} under what it measures"
+        case "turn the spigot" if splice.butt is not None and step.end == second:
+            yield f"{say.fine(splice.butt.spigot_clearance)} under the bore that was made"
         case "turn down":
             yield f"radius {say.size(splice.turn_radius)} where it ends"
         case "measure" if plan.cut(second).trim_mm > 0.0:
