@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import require
 from kinematics.vectors import Array
 from scenes.photo import LEAST_FOR_PERSPECTIVE, Pin
 
@@ -24,7 +24,7 @@ from scenes.photo import LEAST_FOR_PERSPECTIVE, Pin
 USUAL_FOCAL_MM = 26.0
 _FILM_DIAGONAL_MM = math.hypot(36.0, 24.0)
 _ROUNDS = 20
-_IN_LINE = "expected pins that are not in one line, no three of four"
+_NOT_IN_LINE = "pins that are not in one line, no three of four"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,17 +57,14 @@ def photo_plane(pins: Sequence[Pin]) -> PhotoPlane:
 
     Raises InvalidInput where they leave it open: fewer than two, three, or in one line.
     """
-    if len(pins) < 2 or 2 < len(pins) < LEAST_FOR_PERSPECTIVE:
-        raise InvalidInput(
-            [Problem("photo.pins", f"expected two, or four and more, got {len(pins)}")]
-        )
+    enough = len(pins) == 2 or len(pins) >= LEAST_FOR_PERSPECTIVE
+    require((enough, "photo.pins", f"two, or four and more, got {len(pins)}"))
     rows = np.array(pins, dtype=float)
     pixels, car = rows[:, :2], rows[:, 2:]
     to_car = _similarity(pixels, car) if len(pins) == 2 else _homography(pixels, car)
     plane = PhotoPlane(to_car, np.zeros(len(pins)))
     misfit = np.linalg.norm(plane.on_car(pixels) - car, axis=1)
-    if not np.all(np.isfinite(misfit)):
-        raise InvalidInput([Problem("photo.pins", _IN_LINE)])
+    require((np.all(np.isfinite(misfit)), "photo.pins", _NOT_IN_LINE))
     to_car.flags.writeable = misfit.flags.writeable = False
     return PhotoPlane(to_car, misfit)
 
@@ -96,53 +93,38 @@ def _similarity(pixels: Array, car: Array) -> Array:
 def _normaliser(points: Array) -> Array:
     centre = points.mean(axis=0)
     spread = np.sqrt(((points - centre) ** 2).sum(axis=1).mean() / 2.0)
-    return np.array(
-        [
-            [1.0 / spread, 0.0, -centre[0] / spread],
-            [0.0, 1.0 / spread, -centre[1] / spread],
-            [0, 0, 1],
-        ]
-    )
+    return np.asarray(np.array([[1, 0, -centre[0]], [0, 1, -centre[1]], [0, 0, spread]]) / spread)
 
 
 def _homography(pixels: Array, car: Array) -> Array:
     from_pixels, from_car = _normaliser(pixels), _normaliser(car)
-    seen = pixels @ from_pixels[:2, :2].T + from_pixels[:2, 2]
-    meant = car @ from_car[:2, :2].T + from_car[:2, 2]
-    x, y, one, none = seen[:, 0], seen[:, 1], np.ones(len(seen)), np.zeros(len(seen))
-    rows = []
-    for axis, value in enumerate(meant.T):
-        plain, empty = (x, y, one), (none, none, none)
-        halves = (*plain, *empty) if axis == 0 else (*empty, *plain)
-        rows.append(np.stack([*halves, -value * x, -value * y, -value], axis=1))
-    _, sizes, directions = np.linalg.svd(np.concatenate(rows))
-    if sizes[7] < 1e-9 * sizes[0]:
-        raise InvalidInput([Problem("photo.pins", _IN_LINE)])
+    one = np.ones((len(pixels), 1))
+    seen = np.hstack([pixels, one]) @ from_pixels.T
+    meant = (np.hstack([car, one]) @ from_car.T)[:, :2]
+    _, sizes, directions = np.linalg.svd(_slopes(seen, meant))
+    require((sizes[7] >= 1e-9 * sizes[0], "photo.pins", _NOT_IN_LINE))
     found = directions[8].reshape(3, 3)
-    if np.mean(found[2] @ np.stack([x, y, one])) < 0.0:
+    if np.mean(seen @ found[2]) < 0.0:
         found = -found
     if len(pixels) > LEAST_FOR_PERSPECTIVE:
         found = _nearest(found, seen, meant)
     return np.asarray(np.linalg.inv(from_car) @ found @ from_pixels)
 
 
+def _slopes(seen: Array, there: Array) -> Array:
+    """What the nine numbers make of where points lie times their depth: of out, then of up."""
+    none = np.zeros_like(seen)
+    return np.block([[seen, none, -there[:, :1] * seen], [none, seen, -there[:, 1:] * seen]])
+
+
 def _nearest(start: Array, seen: Array, meant: Array) -> Array:
     """The homography that leaves the least sum of squared distances (Gauss–Newton)."""
     found = start / np.linalg.norm(start)
-    place = np.concatenate([seen, np.ones((len(seen), 1))], axis=1)
     for _ in range(_ROUNDS):
-        depth = place @ found[2]
-        there = (place @ found[:2].T) / depth[:, None]
-        share = place / depth[:, None]
-        none = np.zeros_like(share)
-        slopes = np.concatenate(
-            [
-                np.concatenate([share, none, -share * there[:, :1]], axis=1),
-                np.concatenate([none, share, -share * there[:, 1:]], axis=1),
-            ]
-        )
-        off = np.concatenate([meant[:, 0] - there[:, 0], meant[:, 1] - there[:, 1]])
-        step = np.linalg.lstsq(slopes, off, rcond=1e-12)[0].reshape(3, 3)
+        depth = (seen @ found[2])[:, None]
+        there = (seen @ found[:2].T) / depth
+        off = (meant - there).T.ravel()
+        step = np.linalg.lstsq(_slopes(seen / depth, there), off, rcond=1e-12)[0].reshape(3, 3)
         found = found + step
         if np.abs(step).max() < 1e-14:
             break

@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
 from shapely.validation import explain_validity
 
@@ -120,18 +121,19 @@ def _meets_itself(piece: Piece) -> bool:
 
 def _joined(pieces: Sequence[Piece]) -> list[Piece]:
     """Open pieces joined end to end into rings."""
-    ends = _Ends()
+    ends = [piece.points[at] for piece in pieces for at in (0, -1)]
+    numbers = iter(_numbered(ends))
     meeting: dict[int, list[int]] = defaultdict(list)
     nodes = []
     for i, piece in enumerate(pieces):
-        pair = (ends.node(piece.points[0]), ends.node(piece.points[-1]))
+        pair = (next(numbers), next(numbers))
         if pair[0] == pair[1]:
             raise OutlineError(f"{piece.where}: expected a line with a length")
         nodes.append(pair)
         for node in pair:
             meeting[node].append(i)
     for node, around in meeting.items():
-        place, piece = ends.points[node], pieces[around[0]]
+        place, piece = ends[node], pieces[around[0]]
         if len(around) == 1:
             raise OutlineError(
                 f"{piece.where}: expected a closed outline, its end at {at(place)} meets nothing"
@@ -157,24 +159,15 @@ def _joined(pieces: Sequence[Piece]) -> list[Piece]:
     return rings
 
 
-class _Ends:
-    """Ends of lines numbered, those within a hundredth of a mm under one number."""
-
-    def __init__(self) -> None:
-        self.points: list[FrontPoint] = []
-        self._cells: dict[tuple[int, int], list[int]] = defaultdict(list)
-
-    def node(self, point: FrontPoint) -> int:
-        """The number of the end at a point."""
-        x, y = (math.floor(c / SAME_POINT_MM) for c in point)
-        for i in (x - 1, x, x + 1):
-            for j in (y - 1, y, y + 1):
-                for node in self._cells[i, j]:
-                    if math.dist(self.points[node], point) <= SAME_POINT_MM:
-                        return node
-        self.points.append(point)
-        self._cells[x, y].append(len(self.points) - 1)
-        return len(self.points) - 1
+def _numbered(ends: Sequence[FrontPoint]) -> list[int]:
+    """A number for each end of a line: the first end's that lies within a hundredth of a mm."""
+    places = shapely.points(np.reshape(ends, (-1, 2)))
+    near = shapely.STRtree(places).query(places, predicate="dwithin", distance=SAME_POINT_MM)
+    numbers = list(range(len(ends)))
+    for end, other in sorted(zip(*near.tolist(), strict=True)):
+        if other < end and numbers[other] == other:
+            numbers[end] = min(numbers[end], other)
+    return numbers
 
 
 def _loop(ring: Piece) -> Loop:
