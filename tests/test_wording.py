@@ -18,6 +18,7 @@ from kinematics.shaft.whole_motion import Examination, Unreachable, Worst, exami
 from kinematics.sure.readings import Reading
 from scenes.library import example
 from sketcher.words import answer as wording
+from sketcher.words.cut_steps import step_lines
 from sketcher.words.cuts import closure_line
 from sketcher.words.lengths import MM, Lengths
 from sketcher.words.points import reading_words
@@ -245,8 +246,17 @@ def test_how_the_pieces_come_to_the_length_adds_up(
     gearbox = Donor(280, Datum("an edge", 38.01), bar)
     splice = Splice(at=190.02, root_gap=gap / 100, shrinkage=0.47, butt=Butt(spigot_length=28.13,
                     bore=12))  # fmt: skip
-    words = closure_line(plan_cuts(hub, gearbox, splice, length / 100), Lengths(unit))
+    plan, say = plan_cuts(hub, gearbox, splice, length / 100), Lengths(unit)
+    words = closure_line(plan, say)
     pieces, _, total = words.partition(" = ")
     terms = re.findall(r"([−+]?) ?([\d.]+) (?:mm|in) ", pieces)
     added = sum(-float(size) if sign == "−" else float(size) for sign, size in terms)
     assert added == pytest.approx(float(total.split()[0]), abs=1e-6 if unit == "mm" else 0.00076)
+    # What the hub piece is to measure, taken off, leaves what the gearbox piece is trimmed to.
+    steps = " ".join(line.text for line in step_lines(plan, say))
+    both, hub_piece, trimmed = (
+        float(found[1])
+        for word in ("piece = ", "write it down: ", "finished length: ")
+        if (found := re.search(rf"{word}([\d.]+)", steps))
+    )
+    assert both - hub_piece == pytest.approx(trimmed, abs=1e-9)

@@ -184,9 +184,11 @@ def _besides(plan: CutPlan, step: MakingStep, say: Lengths) -> Iterator[str]:
         case "turn down":
             yield f"radius {say.size(splice.turn_radius)} where it ends"
         case "measure" if plan.cut(second).trim_mm > 0.0:
+            # Of what is said of each, so that reading and piece add up as they are written.
+            both = sum(say.said_mm(plan.cut(end).cut_from_datum_mm) for end in ENDS)
             yield (
-                f"{second} piece = {say.place(plan.both_from_datums_mm)} − your reading = ____, "
-                "each from its own datum to the cut end"
+                f"{second} piece = {say.place(both)} − your reading = ____, each from its own "
+                "datum to the cut end"
             )
         case "trim":
             yield "or to what the measured piece asks for"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from sketcher.words.answer import typed
-from sketcher.words.units import Rounding, Unit, format_both, format_length
+from sketcher.words.units import MM_PER_INCH, Rounding, Unit, format_both, format_length
 
 SayLength = Callable[[float, Rounding], str]
 
@@ -40,6 +40,10 @@ class Lengths:
     def summand(self, mm: float) -> str:
         """A length that others are added to: with as many digits as it takes to add up."""
         return format_length(mm, self.unit, digits=4 if self.unit == "in" else _digits(mm))
+
+    def said_mm(self, mm: float) -> float:
+        """The length that is said for one, mm: thousandths of an inch are not of a mm."""
+        return round(mm / MM_PER_INCH, 3) * MM_PER_INCH if self.unit == "in" else mm
 
     def total(self, mm: float) -> str:
         """What summands come to."""
