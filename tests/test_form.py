@@ -37,6 +37,7 @@ from sketcher.window.model.start import start_scene
 from sketcher.window.screen.dialogs import ChoiceDialog
 from sketcher.window.screen.form_layout import ROW_HEIGHT
 from sketcher.window.steps.rows import FieldRow
+from sketcher.words.units import parse_length
 from tests.paper_lists import paper_list
 from tests.windowing import Hands
 
@@ -314,6 +315,16 @@ def test_what_cannot_be_meant_is_asked_about(key: str, kind: str, text: str, sai
     assert "" not in form.said[key].instead
     form.settle(editor)
     assert key in form.said, "it stays until it is answered"
+    first = form.said[key]
+    editor.toggle_unit()
+    form.settle(editor)
+    if kind == "length":
+        assert form.said[key].text.startswith(f"{form.text(field, editor)} in: is that meant?")
+        meant = [parse_length(one, "in") for one in form.said[key].instead]
+        assert meant == pytest.approx([parse_length(one) for one in first.instead], abs=0.02)
+    editor.toggle_unit()
+    form.settle(editor)
+    assert form.said[key] == first
     form.answer(key, None, editor)
     assert not form.said
     editor.close()

@@ -11,9 +11,10 @@ from typing import Literal
 
 from sketcher.answers.memo import Same
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.field_texts import FieldError
+from sketcher.window.model.field_texts import SHOWING, FieldError
 from sketcher.window.model.fields import Field, parse, show, stepped
-from sketcher.window.model.sense import question
+from sketcher.window.model.sense import Question, question
+from sketcher.words.units import Unit
 
 RemarkKind = Literal["refused", "asked"]
 
@@ -23,7 +24,8 @@ class Said:
     """What stands beside a field until it is mended or answered.
 
     ``about`` is the text in the field that it is about, ``instead`` what may be meant.
-    ``stood`` is the scene's own text, and the unit, when it was refused.
+    ``stood`` is the scene's own text, and the unit, when it was refused or asked.  A question
+    that is shown in the other unit has its ``first`` form, in the unit that was typed.
     """
 
     field: Field
@@ -31,7 +33,8 @@ class Said:
     text: str
     about: str
     instead: tuple[str, ...] = ()
-    stood: tuple[str, str] = ("", "")
+    stood: tuple[str, Unit] = ("", "mm")
+    first: Said | None = None
 
 
 class Form:
@@ -200,9 +203,13 @@ class Form:
         for key, said in tuple(self.said.items()):
             if said.kind != "asked":
                 continue
-            same = show(said.field, editor.scene, editor.unit) == said.about
-            if not same or question(said.field, editor.scene, editor.unit) is None:
+            first, unit = said.first or said, editor.unit
+            same = show(said.field, editor.scene, first.stood[1]) == first.about
+            asked = question(said.field, editor.scene, unit) if same else None
+            if asked is None:
                 del self.said[key]
+            elif unit != said.stood[1]:
+                self.said[key] = first if unit == first.stood[1] else _in_unit(first, asked, editor)
 
     def forget(self) -> None:
         """Another scene: nothing is typed, nothing said."""
@@ -214,7 +221,16 @@ class Form:
         asked = question(field, editor.scene, editor.unit, before)
         if asked is not None:
             about = show(field, editor.scene, editor.unit)
-            self.said[field.key] = Said(field, "asked", asked.text, about, asked.instead)
+            stood = (before, editor.unit)
+            self.said[field.key] = Said(field, "asked", asked.text, about, asked.instead, stood)
+
+
+def _in_unit(first: Said, asked: Question, editor: Editor) -> Said:
+    """A question once more, in the unit that is shown now."""
+    field, (before, was), unit = first.field, first.stood, editor.unit
+    meant = tuple(SHOWING[field.kind](parse(field, one, was), unit) for one in first.instead)
+    about = show(field, editor.scene, unit)
+    return Said(field, "asked", asked.text, about, meant, (before, unit), first)
 
 
 def _last_number(text: str) -> str:
