@@ -180,6 +180,15 @@ def test_a_larger_one_goes_over_sheets_that_overlap() -> None:
     assert len(crosses[0] & crosses[1]) == 2
 
 
+def test_no_number_is_cut_by_the_edge_of_a_sheet_where_another_has_it_whole() -> None:
+    bent = ((310, 120), (760, 150), (745, 420), (700, 420), (690, 200), (330, 190))
+    texts = [page.get_textpage().get_text_range()
+             for page in pypdfium2.PdfDocument(template_pdf(Bracket("hanger", bent)))]  # fmt: skip
+    # 270.4 mm of the outer edge reaches a little way down into the third of four sheets.
+    assert "270.4 mm" in texts[3]
+    assert "270.4" not in texts[2]
+
+
 def test_sheets_without_any_of_the_outline_are_left_out() -> None:
     corner = ((0, 0), (380, 0), (380, 30), (30, 30), (30, 600), (0, 600))
     pages = pypdf.PdfReader(io.BytesIO(template_pdf(Bracket("angle", corner)))).pages

@@ -19,7 +19,7 @@ from kinematics.gaps.outlines import Outline, moved_outline
 from kinematics.parts import Bracket
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.formats import PAPERS_MM, Ending, Paper
-from sketcher.drawing.picture import Box, Line, Picture, Point2, Primitive, box_of
+from sketcher.drawing.picture import Box, Line, Picture, Point2, Primitive, Text, box_of
 from sketcher.drawing.style import print_style
 from sketcher.drawing.svg import svg_text
 from sketcher.interchange.dxf import dxf_bytes
@@ -132,10 +132,32 @@ def template_pdf(bracket: Bracket, paper: Paper = "a4", unit: Unit = "mm", of: s
         window = layout.window
         camera = Camera.of_sheet(sheet.shows)
         paint_pdf(canvas, _furniture(bracket, unit, of, laid, number), page, (0.0, 0.0), style)
-        paint_pdf(canvas, drawn, camera, (window.left, window.bottom), style)
+        shown = _on_sheet(drawn, sheet, laid)
+        paint_pdf(canvas, shown, camera, (window.left, window.bottom), style)
         canvas.showPage()
     canvas.save()
     return stream.getvalue()
+
+
+def _on_sheet(drawn: Picture, sheet: TemplateSheet, laid: Sheets) -> Picture:
+    """What stands on a sheet, without the texts that its edge would cut and another has whole."""
+
+    def has(text: Text, one: TemplateSheet) -> bool:
+        half = 0.5 * furniture.width_mm(text.text)
+        turn = math.radians(text.angle_deg)
+        along = (half * math.cos(turn), half * math.sin(turn))
+        ends = ((text.at[0] + way * along[0], text.at[1] + way * along[1]) for way in (1.0, -1.0))
+        return all(one.shows.holds(end) for end in ends)
+
+    return Picture(
+        tuple(
+            item
+            for item in drawn
+            if not isinstance(item, Text)
+            or has(item, sheet)
+            or not any(has(item, other) for other in laid.sheets)
+        )
+    )
 
 
 def _layout(bracket: Bracket, unit: Unit, of: str, wide: float, high: float) -> SheetLayout:
