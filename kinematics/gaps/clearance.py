@@ -94,28 +94,19 @@ def clearance(
     search = Search.of(
         bodies, brackets, carriers, each_position=each_position, each_bracket=each_bracket
     )
-    if search is None:
-        shape = common_positions(bodies, carriers)
-        nearest = np.full(shape, -1, dtype=np.intp)
-        nearest.flags.writeable = False
-        return Clearance(read_only(np.full(shape, np.nan)), nearest, ())
-    search.run()
-    gap = np.full(search.known.shape, np.nan)
-    nearest = np.full(search.known.shape, -1, dtype=np.intp)
-    if each_position:
-        gap[search.known] = search.best
-        nearest[search.known] = search.table.bracket[search.best_row]
-    nearest.flags.writeable = False
-    places = np.argwhere(search.known)
-    return Clearance(
-        read_only(gap),
-        nearest,
-        tuple(
-            found_by(search, b, bracket, bodies, tuple(places[search.bracket_position[b]].tolist()))
-            for b, bracket in enumerate(brackets)
-            if each_bracket
-        ),
-    )
+    shape = common_positions(bodies, carriers)
+    gap, nearest = np.full(shape, np.nan), np.full(shape, -1, dtype=np.intp)
+    approaches: list[ClosestApproach] = []
+    if search is not None:
+        search.run()
+        if each_position:
+            gap[search.known] = search.best
+            nearest[search.known] = search.table.bracket[search.best_row]
+        places = np.argwhere(search.known)
+        for b, bracket in enumerate(brackets if each_bracket else ()):
+            position = tuple(places[search.bracket_position[b]].tolist())
+            approaches.append(found_by(search, b, bracket, bodies, position))
+    return Clearance(read_only(gap), read_only(nearest), tuple(approaches))
 
 
 def gaps_and_points(
@@ -138,15 +129,15 @@ def gaps_and_points(
 def approach(
     b: int,
     bracket: Bracket,
-    gap_mm: float,
-    point: tuple[float, ...],
+    bodies: Sequence[TurnedBody],
     *,
-    position: tuple[int, ...],
     body: int,
     section: int,
-    section_name: str,
+    position: tuple[int, ...],
+    gap_mm: float,
+    point: Sequence[float],
 ) -> ClosestApproach:
-    """What was worked out for bracket ``b``."""
+    """What was worked out for bracket ``b``: its gap to a body's section, from a point of it."""
     x, y, z = point
     feature, corner = feature_at(bracket, (x, y, z))
     return ClosestApproach(
@@ -157,7 +148,7 @@ def approach(
         position=position,
         body=body,
         section=section,
-        section_name=section_name,
+        section_name=bodies[body].sections[section].name,
         feature=feature,
         corner=corner,
         point_mm=(x, y, z),
@@ -173,16 +164,15 @@ def found_by(
 ) -> ClosestApproach:
     """What a finished search found for its bracket ``b``."""
     row = search.bracket_row[b]
-    body, section = int(search.table.body[row]), int(search.table.section[row])
     return approach(
         b,
         bracket,
-        float(search.bracket_best[b]),
-        tuple(search.bracket_point[b].tolist()),
+        bodies,
+        body=int(search.table.body[row]),
+        section=int(search.table.section[row]),
         position=position,
-        body=body,
-        section=section,
-        section_name=bodies[body].sections[section].name,
+        gap_mm=float(search.bracket_best[b]),
+        point=search.bracket_point[b].tolist(),
     )
 
 

@@ -134,12 +134,12 @@ class _Motion:
         return approach(
             b,
             bracket,
-            best.gap_mm,
-            best.point,
-            position=position,
+            self.bodies,
             body=best.body,
             section=best.section,
-            section_name=self.bodies[best.body].sections[best.section].name,
+            position=position,
+            gap_mm=best.gap_mm,
+            point=best.point,
         )
 
     def _bodies_at(self, places: Ints) -> list[TurnedBody]:

@@ -260,24 +260,15 @@ def _placed(values: Sequence[complex], shape: _Shape) -> list[FrontPoint]:
 
 def _steps(segment: Any, shape: _Shape) -> int:
     """How many chords; a chord over a parameter step h strays by h²/8 of the second derivative."""
-    from svgpathtools.path import Arc, CubicBezier, Line, QuadraticBezier  # noqa: PLC0415
+    from svgpathtools.path import Arc  # noqa: PLC0415
 
     largest = float(np.linalg.norm(shape.to_page[:2, :2], 2))
-    match segment:
-        case Line():
-            return 1
-        case QuadraticBezier():
-            bend = 2.0 * abs(segment.start - 2 * segment.control + segment.end)
-        case CubicBezier():
-            bend = 6.0 * max(
-                abs(segment.start - 2 * segment.control1 + segment.control2),
-                abs(segment.control1 - 2 * segment.control2 + segment.end),
-            )
-        case Arc():
-            radius = max(segment.radius.real, segment.radius.imag)
-            bend = radius * math.radians(segment.delta) ** 2
-        case _:
-            raise OutlineError(f"{shape.where}: expected lines, arcs and Bezier curves")
+    if isinstance(segment, Arc):
+        radius = max(segment.radius.real, segment.radius.imag)
+        bend = radius * math.radians(segment.delta) ** 2
+    else:
+        # Of lines and Bezier curves up to cubic it runs straight from end to end.
+        bend = max(abs(segment.derivative(share, n=2)) for share in (0.0, 1.0))
     wanted = math.sqrt(bend * largest / (8.0 * FLATTENED_TO_MM))
     if not wanted <= MOST_STEPS:
         raise OutlineError(f"{shape.where}: expected curves of the size of a part on a car")
