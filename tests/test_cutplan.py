@@ -16,7 +16,6 @@ from kinematics.making.assembly import finished_pieces, finished_welds
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.cut_steps import cut_steps
 from kinematics.making.donors import Datum, Donor, End, Stretch, StretchKind
-from kinematics.making.heat import heat_affected_mm
 from kinematics.making.pieces import mass_kg
 from kinematics.making.planning import plan_cuts
 from kinematics.making.splice import Butt, Sleeve, Splice
@@ -594,7 +593,7 @@ def test_no_steel_beside_a_weld_holds_more_than_normalised() -> None:
 def test_without_a_split_the_middle_of_a_sleeve_stays_cold() -> None:
     whole = dataclasses.replace(TUBE, split=False, length=120)
     found = plan(Splice(at=190, sleeve=whole, clear=0))
-    spans = heat_affected_mm(found.splice, 24.0)
+    spans = found.splice.heated_mm(24.0)
     assert spans == ((130 - 5 - 24, 130 + 24), (250 - 24, 250 + 5 + 24))
 
 

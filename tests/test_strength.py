@@ -17,13 +17,14 @@ from kinematics.making.steels import DEFAULT_STEEL, STEELS, Steel, steel_named
 from kinematics.making.strength import NOT_COVERED, Weld, strength
 from kinematics.making.torque import Drive, shaft_speed_rpm, wheel_torque
 from kinematics.making.torsion import (
+    butt_stress_mpa,
+    fillet_stress_mpa,
     polar_moment_mm4,
     shear_stress_mpa,
     torque_shares,
     torsional_stiffness_nm2,
     twist_deg,
 )
-from kinematics.making.welds import butt_stress_mpa, fillet_stress_mpa
 from kinematics.part import Part
 
 outers = st.floats(5, 100)

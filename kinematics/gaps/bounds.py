@@ -27,17 +27,6 @@ BOX_CHUNK = 1_000_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class ExactGaps:
-    """Some exact gaps, mm, and the bracket's point that decides each, (m, 3).
-
-    Points are in the bracket's own ride-height frame.
-    """
-
-    gap: Array
-    point: Array
-
-
-@dataclass(frozen=True, slots=True, eq=False)
 class GapTable:
     """Sections of turned bodies, each against a bracket, at every position.
 
@@ -104,7 +93,7 @@ class GapTable:
         Exact for boxes square to the shaft; the least that the bracket's box in the
         axis' frame allows for anything else.
         """
-        below = np.empty((len(self.row_ids), self.positions))
+        below = np.empty((len(self.bracket), self.positions))
         for frame in distinct(self.frame):
             rows = np.flatnonzero(self.frame == frame)
             those, which = np.unique(self.bracket[rows], return_inverse=True)
@@ -122,23 +111,19 @@ class GapTable:
                 below[rows, begin:end] = np.where(beyond <= 0.0, over, apart)
         return below
 
-    @property
-    def row_ids(self) -> Ints:
-        """0 … the number of rows."""
-        return np.arange(len(self.bracket))
-
-    def gaps(self, row: Ints, position: Ints, below: Array, within: Array) -> ExactGaps:
-        """Exact gaps of rows at a position each, where below ``within``.
+    def gaps(self, row: Ints, position: Ints, below: Array, within: Array) -> tuple[Array, Array]:
+        """Exact gaps of m rows at a position each, mm, where below ``within``; and where.
 
         ``below`` are their bounds.  Elsewhere the gap is no smaller than ``within``
-        and no smaller than it truly is.
+        and no smaller than it truly is.  The point that decides each, (m, 3), is the bracket's,
+        in its own ride-height frame.
         """
         gap, point = np.empty(len(row)), np.empty((len(row), 3))
         together = max(1, CHUNK // self.prisms.out.shape[1])
         for start in range(0, len(row), together):
             part = slice(start, start + together)
             self._gaps(row[part], position[part], below[part], within[part], gap[part], point[part])
-        return ExactGaps(gap, point)
+        return gap, point
 
     def _gaps(
         self, row: Ints, position: Ints, below: Array, within: Array, gap: Array, point: Array

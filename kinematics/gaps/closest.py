@@ -16,7 +16,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from kinematics.gaps.bounds import ExactGaps, GapTable
+from kinematics.gaps.bounds import GapTable
 from kinematics.gaps.clearance import BODY_ONLY, ClosestApproach, approach, clearance
 from kinematics.gaps.search import Search
 from kinematics.gaps.solids import Profile, TurnedBody, common_positions
@@ -75,15 +75,13 @@ class _Found:
     section: int = -1
     point: tuple[float, ...] = ()
 
-    def or_less(self, table: GapTable, gaps: ExactGaps, row: Ints, place: Ints) -> _Found:
+    def or_less(self, table: GapTable, row: Ints, place: Ints, gap: Array, point: Array) -> _Found:
         """It, or the smallest of some more that were worked out."""
-        if not len(gaps.gap) or not gaps.gap.min() < self.gap_mm:
+        if not len(gap) or not gap.min() < self.gap_mm:
             return self
-        i = int(np.argmin(gaps.gap))
+        i = int(np.argmin(gap))
         body, section = int(table.body[row[i]]), int(table.section[row[i]])
-        return _Found(
-            float(gaps.gap[i]), int(place[i]), body, section, tuple(gaps.point[i].tolist())
-        )
+        return _Found(float(gap[i]), int(place[i]), body, section, tuple(point[i].tolist()))
 
 
 class _Motion:
@@ -122,12 +120,9 @@ class _Motion:
             search.run()
             # What is left may hold nothing smaller than what was worked out on the way.
             if search.bracket_row[0] >= 0:
-                best = best.or_less(
-                    search.table,
-                    ExactGaps(search.bracket_best, search.bracket_point),
-                    search.bracket_row,
-                    places[search.bracket_position],
-                )
+                row, place = search.bracket_row, places[search.bracket_position]
+                gap, point = search.bracket_best, search.bracket_point
+                best = best.or_less(search.table, row, place, gap, point)
         if best.place < 0:
             return None
         position = tuple(int(i) for i in np.unravel_index(best.place, self.shape))
@@ -162,13 +157,13 @@ class _Motion:
         seeds = np.argpartition(lower, min(SEEDS, lower.size - 1), axis=None)[:SEEDS]
         row, position = np.divmod(seeds, table.positions)
         found = table.gaps(row, position, lower[row, position], np.full(len(row), np.inf))
-        best = best.or_less(table, found, row, places[position])
+        best = best.or_less(table, row, places[position], *found)
         # A box allows too much: work out every speaker whose block hangs on it.
         row, position = np.nonzero(lower - spread <= best.gap_mm)
         within = max(best.gap_mm, 0.0) + spread[row, position] + SURELY_LESS
         found = table.gaps(row, position, lower[row, position], within)
-        best = best.or_less(table, found, row, places[position])
-        lower[row, position] = np.minimum(found.gap, within)
+        best = best.or_less(table, row, places[position], *found)
+        lower[row, position] = np.minimum(found[0], within)
         least = lower - spread
         # A gap that may close may be an overlap, as deep as the section's radius.
         least = np.where(least > 0.0, least, -table.profile.radius[:, None])
@@ -176,18 +171,11 @@ class _Motion:
         return np.concatenate([np.flatnonzero(known)[open_], unknown]), best
 
     def _whole(self, size: int) -> tuple[Ints, Ints]:
-        everything = np.arange(len(self.known)).reshape(*self.grid, self.others)
-        padded = self._padded(everything, size)
-        return self._speakers(padded.reshape(-1, size * size))
-
-    def _padded(self, index: Ints, size: int) -> Ints:
         """Blocks of ``size`` by ``size`` places, the last ones filled up with their edge."""
-        rows = np.minimum(np.arange(-(-self.grid[0] // size) * size), self.grid[0] - 1)
-        columns = np.minimum(np.arange(-(-self.grid[1] // size) * size), self.grid[1] - 1)
-        blocks = index[rows][:, columns].reshape(
-            len(rows) // size, size, len(columns) // size, size, self.others
-        )
-        return blocks.transpose(0, 2, 4, 1, 3)
+        index = np.arange(len(self.known)).reshape(*self.grid, self.others)
+        index = np.pad(index, [*((0, -count % size) for count in self.grid), (0, 0)], mode="edge")
+        blocks = index.reshape(len(index) // size, size, -1, size, self.others)
+        return self._speakers(blocks.transpose(0, 2, 4, 1, 3).reshape(-1, size * size))
 
     def _divided(self, members: Ints, size: int, whole: int) -> tuple[Ints, Ints]:
         parts = whole // size

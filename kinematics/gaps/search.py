@@ -111,15 +111,15 @@ class Search:
         row, position, bracket = row[useful], position[useful], bracket[useful]
         if not len(row):
             return
-        found = self.table.gaps(row, position, below[useful], within[useful])
+        gap, point = self.table.gaps(row, position, below[useful], within[useful])
         self.below[row, position] = np.inf
-        order = np.lexsort((row, -found.gap))
+        order = np.lexsort((row, -gap))
         # Later writes win: the smallest gap of each position comes last.
-        smaller = order[found.gap[order] < self.best[position[order]]]
-        self.best[position[smaller]] = found.gap[smaller]
+        smaller = order[gap[order] < self.best[position[order]]]
+        self.best[position[smaller]] = gap[smaller]
         self.best_row[position[smaller]] = row[smaller]
-        smaller = order[found.gap[order] < self.bracket_best[bracket[order]]]
-        self.bracket_best[bracket[smaller]] = found.gap[smaller]
+        smaller = order[gap[order] < self.bracket_best[bracket[order]]]
+        self.bracket_best[bracket[smaller]] = gap[smaller]
         self.bracket_row[bracket[smaller]] = row[smaller]
         self.bracket_position[bracket[smaller]] = position[smaller]
-        self.bracket_point[bracket[smaller]] = found.point[smaller]
+        self.bracket_point[bracket[smaller]] = point[smaller]

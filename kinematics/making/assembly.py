@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from kinematics.errors import InvalidInput, Problem
 from kinematics.making.cut_plan import Cut, CutPlan
 from kinematics.making.donors import ENDS, End, Stretch, other_end
-from kinematics.making.heat import heat_affected_mm
 from kinematics.making.pieces import Layer, Notch, ShaftPiece
 from kinematics.making.splice import Splice
 from kinematics.making.steels import Steel
@@ -41,7 +40,7 @@ def finished_pieces(plan: CutPlan) -> tuple[ShaftPiece, ...]:
     slices = _slices(plan)
     share = _bar_share(plan, slices)
     pieces = (_notched(plan, slices, index) for index in range(len(slices)))
-    heated = heat_affected_mm(plan.splice, plan.diameter_mm)
+    heated = plan.splice.heated_mm(plan.diameter_mm)
     return tuple(
         replace(
             piece,
@@ -176,7 +175,7 @@ def _places(plan: CutPlan) -> Iterator[float]:
     if plan.splice.sleeve_span_mm is not None:
         yield from plan.splice.sleeve_span_mm
     known = [_along(plan, end, plan.cut(end).donor.stretches[0].from_) for end in ENDS]
-    for span in heat_affected_mm(plan.splice, plan.diameter_mm):
+    for span in plan.splice.heated_mm(plan.diameter_mm):
         yield from (place for place in span if known[0] < place < known[1])
 
 

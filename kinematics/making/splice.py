@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from kinematics.errors import Check
-from kinematics.making.donors import ENDS, End
+from kinematics.making.donors import ENDS, End, Span
 from kinematics.making.steels import DEFAULT_SLEEVE_STEEL, FILLER_YIELD_MPA, Steel
 from kinematics.part import Part
 from kinematics.parts import Section
@@ -128,7 +128,7 @@ class Splice(Part):
         return self.root_gap - self.shrinkage
 
     @property
-    def sleeve_span_mm(self) -> tuple[float, float] | None:
+    def sleeve_span_mm(self) -> Span | None:
         """Both ends of the sleeve from the outer joint's centre."""
         if self.sleeve is None:
             return None
@@ -141,7 +141,7 @@ class Splice(Part):
         given = self.butt.bevel_depth if self.butt else None
         return wall if given is None else given
 
-    def butt_span_mm(self, diameter_mm: float) -> tuple[float, float]:
+    def butt_span_mm(self, diameter_mm: float) -> Span:
         """Both sides of the butt weld at the surface; the bare gap without one."""
         half = 0.5 * self.root_gap
         if self.butt is not None:
@@ -149,13 +149,34 @@ class Splice(Part):
             half += slope * self.depth_mm(diameter_mm)
         return self.at - half, self.at + half
 
-    def welded_span_mm(self, diameter_mm: float) -> tuple[float, float]:
+    def welded_span_mm(self, diameter_mm: float) -> Span:
         """All that the welds and the sleeve take up along the shaft."""
         low, high = self.butt_span_mm(diameter_mm)
         span = self.sleeve_span_mm
         if self.sleeve is None or span is None:
             return low, high
         return min(low, span[0] - self.sleeve.leg_mm), max(high, span[1] + self.sleeve.leg_mm)
+
+    def heated_mm(self, diameter_mm: float) -> tuple[Span, ...]:
+        """Stretches of the shaft in which welds take hardening out of its steel, in order, mm.
+
+        A bar's diameter from each weld's toe (common practice, no source; the zone that is seen
+        in a section is narrower); a split sleeve is heated all along by its seams.  None where
+        the shaft is heat treated after welding.
+        """
+        spans: list[Span] = []
+        if self.butt is not None:
+            low, high = self.butt_span_mm(diameter_mm)
+            spans.append((low - diameter_mm, high + diameter_mm))
+        if self.sleeve is not None and self.sleeve_span_mm is not None:
+            low, high = self.sleeve_span_mm
+            outside = self.sleeve.leg_mm + diameter_mm
+            if self.sleeve.split:
+                spans.append((low - outside, high + outside))
+            else:
+                spans.append((low - outside, low + diameter_mm))
+                spans.append((high - diameter_mm, high + outside))
+        return () if self.heat_treated_after else tuple(_merged(sorted(spans)))
 
     def _checks(self) -> Iterable[Check]:
         yield self.butt is not None or self.sleeve is not None, "", "a butt weld, a sleeve, or both"
@@ -175,3 +196,11 @@ def sleeve_section(splice: Splice) -> Section | None:
     if splice.sleeve is None or span is None:
         return None
     return Section(SLEEVE, *span, (splice.sleeve.outside_diameter, splice.sleeve.outside_diameter))
+
+
+def _merged(spans: list[Span]) -> Iterator[Span]:
+    while spans:
+        low, high = spans.pop(0)
+        while spans and spans[0][0] <= high:
+            high = max(high, spans.pop(0)[1])
+        yield low, high

@@ -12,12 +12,13 @@ from kinematics.errors import Check, require
 from kinematics.making.pieces import ShaftPiece, require_in_order
 from kinematics.making.steels import FILLER_YIELD_MPA, SHEAR_YIELD_RATIO
 from kinematics.making.torsion import (
+    butt_stress_mpa,
+    fillet_stress_mpa,
     shear_stress_mpa,
     torque_shares,
     torsional_stiffness_nm2,
     twist_deg,
 )
-from kinematics.making.welds import butt_stress_mpa, fillet_stress_mpa
 from kinematics.part import Part
 
 WeldKind = Literal["butt", "fillet"]

@@ -1,4 +1,4 @@
-"""Round bars and tubes under torque: stress, twist, and how concentric ones share.
+"""Round bars, tubes and welds round them under torque: stress, twist, how concentric ones share.
 
 Saint-Venant's theory of circular shafts, in every handbook of the strength of
 materials.  Arguments broadcast; diameters and lengths mm, torque N·m, stress MPa,
@@ -6,6 +6,8 @@ moduli GPa.
 """
 
 from __future__ import annotations
+
+import math
 
 import numpy as np
 import numpy.typing as npt
@@ -15,6 +17,8 @@ from kinematics.vectors import Array, read_only
 
 _NMM_PER_NM = 1e3
 _MPA_PER_GPA = 1e3
+# A fillet with equal legs breaks through its throat, at 45 degrees.
+THROAT_PER_LEG = math.sqrt(0.5)
 
 
 def polar_moment_mm4(outer_mm: npt.ArrayLike, bore_mm: npt.ArrayLike) -> Array:
@@ -71,3 +75,30 @@ def torque_shares(stiffness_nm2: npt.ArrayLike) -> Array:
     """
     stiffness = np.asarray(stiffness_nm2, dtype=np.float64)
     return read_only(np.asarray(stiffness / np.sum(stiffness, axis=-1, keepdims=True)))
+
+
+def fillet_stress_mpa(
+    torque_nm: npt.ArrayLike, diameter_mm: npt.ArrayLike, leg_mm: npt.ArrayLike
+) -> Array:
+    """Shear stress in the throat of a fillet weld round a bar, MPa.
+
+    The throat as a thin ring on the bar's surface: ``2 T/(π d² t)``, ``t = leg/√2``;
+    Khurmi's ``2.83 T/(π s d²)``.  On the safe side, for the throat lies further out.
+    """
+    torque = np.asarray(torque_nm, dtype=np.float64) * _NMM_PER_NM
+    diameter = np.asarray(diameter_mm, dtype=np.float64)
+    throat = np.asarray(leg_mm, dtype=np.float64) * THROAT_PER_LEG
+    return read_only(np.asarray(2.0 * torque / (math.pi * diameter**2 * throat)))
+
+
+def butt_stress_mpa(
+    torque_nm: npt.ArrayLike, diameter_mm: npt.ArrayLike, depth_mm: npt.ArrayLike
+) -> Array:
+    """Shear stress at the outside of a butt weld round a bar, MPa.
+
+    The ring that is fused, as deep as ``depth_mm`` from the surface; all of the bar where
+    the depth reaches its middle.  A spigot inside is taken to carry nothing.
+    """
+    diameter = np.asarray(diameter_mm, dtype=np.float64)
+    bore = np.maximum(0.0, diameter - 2.0 * np.asarray(depth_mm, dtype=np.float64))
+    return shear_stress_mpa(torque_nm, diameter, bore)

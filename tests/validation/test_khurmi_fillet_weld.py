@@ -9,7 +9,7 @@ import math
 
 import pytest
 
-from kinematics.making.welds import fillet_stress_mpa
+from kinematics.making.torsion import fillet_stress_mpa
 
 
 def test_torque_of_a_shaft_welded_to_a_plate() -> None:
