@@ -36,6 +36,7 @@ from sketcher.window.model.sense import question
 from sketcher.window.model.start import start_scene
 from sketcher.window.screen.dialogs import ChoiceDialog
 from sketcher.window.screen.form_layout import ROW_HEIGHT
+from sketcher.window.screen.form_states import look_of
 from sketcher.window.steps.rows import FieldRow
 from sketcher.words.units import parse_length
 from tests.paper_lists import paper_list
@@ -350,6 +351,9 @@ def test_an_answer_beside_the_field_is_taken(hands: Hands) -> None:
     hands.frames(2)
     (asked,) = hands.window.callouts.shown
     answers = {answer.words: rect for answer, rect in hands.window.callouts.places(asked)}
+    # Where the step is shut, its head still says so.
+    look = look_of((), hands.window.form, hands.editor, hands.editor.shown(), {}, "")
+    assert look.summaries["Measure"].startswith("is it meant? ")
     click(hands, answers["23"].center)
     hands.frames(2)
     assert hands.value("shafts.left.inner_joint.stroke_in") == 23.0

@@ -41,10 +41,12 @@ def look_of(
 
 
 def _summary(step: WorkStep, form: Form, editor: Editor, shown: Shown) -> str:
-    """A step's line; what stands in its fields untaken comes first."""
-    for said in form.refused:
+    """A step's line; what stands in its fields untaken comes first, then what is asked."""
+    waiting = sorted(form.said.values(), key=lambda one: one.kind != "refused")
+    for said in waiting:
         if step_of(said.field.key) == step.name:
-            return f"not taken: {said.field.label}"
+            what = "not taken:" if said.kind == "refused" else "is it meant?"
+            return f"{what} {said.field.label}"
     return step.summary(editor, shown)
 
 
