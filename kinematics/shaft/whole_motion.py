@@ -227,16 +227,18 @@ def examine(
     # Every angle, and the plunge that pulls apart, is worst at a corner of the box.
     across = box.across(joint.axis)
     bent = follow(corner, motion, shift_mm=across.corners)
-    shaft = follow(corner, motion, shift_mm=box.corners)
-    require_reaching(motion, shaft)
-    beyond = unreachable(motion)
+    require_reaching(motion, bent)
+    beyond, length_mm = unreachable(motion), bent.length_mm
     still = reaching(joint, motion.outer_joint_parts)
+    at_corners = reaching(joint, motion.outer_joint_parts.with_axis(), box.corners)
     with np.errstate(invalid="ignore"):
-        plunge, shift = box.least_plunge(still, shaft.length_mm)
+        plunge, shift = box.least_plunge(still, length_mm)
         pushed_in = least(plunge, shift)
-        pulled_out = largest_at(shaft.plunge_mm, box.corners)
+        pulled = at_corners.plunge_mm(length_mm)
+        pulled = np.broadcast_to(pulled, (*motion.travel_mm.shape, len(box.corners)))
+        pulled_out = largest_at(pulled, box.corners)
         stroke_in, stroke_out = _strokes_left(
-            joint, motion, box, shaft, least_plunge=(plunge, shift)
+            joint, motion, box, length_mm, (plunge, shift), (pulled, at_corners)
         )
         window = None if beyond else length_window(joint, motion, box, margin_mm)
     outer_limit = corner.shaft.outer_joint.max_angle
@@ -246,7 +248,7 @@ def examine(
         return Worst(quantity, extreme.value, limit, position_at(motion, extreme))
 
     return Examination(
-        length_mm=shaft.length_mm,
+        length_mm=length_mm,
         length_given=corner.shaft.length is not None,
         ride_centred_length_mm=ride_centred_length_mm(joint, corner.hub.outer_joint),
         margin_mm=margin_mm,
@@ -273,29 +275,35 @@ def _strokes_left(
     joint: InnerJoint,
     motion: Motion,
     box: GearboxBox,
-    shaft: ShaftMotion,
+    length_mm: float,
     least_plunge: tuple[Array, Vec],
+    at_corners: tuple[Array, Reaching],
 ) -> tuple[Extreme, Extreme]:
-    """The least stroke left before bottoming and before pulling apart, anywhere in the box."""
+    """The least stroke left before bottoming and before pulling apart, anywhere in the box.
+
+    ``least_plunge`` comes with the shift that has it, the plunge at the box's corners with what
+    is seen there.
+    """
     plunge, shift = least_plunge
+    pulled, seen_at_corners = at_corners
     angles, inward, outward = stroke_rows(joint)
     if len(angles) == 1:
         return (
             least(inward[0] + plunge, shift),
-            least_at(outward[0] - shaft.plunge_mm, box.corners),
+            least_at(outward[0] - pulled, box.corners),
         )
     outer = Vec.of(motion.outer_joint.reshape(-1, 3))
 
-    def left(seen: Reaching) -> tuple[Array, Array]:
-        plunge = seen.plunge_mm(shaft.length_mm)
+    def left(seen: Reaching, plunge: Array) -> tuple[Array, Array]:
         stroke_in, stroke_out = usable_stroke_mm(joint, np.degrees(seen.inner_angle_rad(plunge)))
         return stroke_in + plunge, stroke_out - plunge
 
     def at(rows: Ints, shifts: Array) -> tuple[Array, Array]:
-        return left(reaching(joint, outer.taken(rows[:, None]), shifts))
+        seen = reaching(joint, outer.taken(rows[:, None]), shifts)
+        return left(seen, seen.plunge_mm(length_mm))
 
-    bottoming = left(moved_corner(reaching(joint, motion.outer_joint_parts), shift))[0]
-    apart = shaft.stroke_left_out_mm.min(axis=-1)
+    bottoming = left(moved_corner(reaching(joint, motion.outer_joint_parts), shift), plunge)[0]
+    apart = left(seen_at_corners, pulled)[1].min(axis=-1)
     return (
         box.least_anywhere(lambda *place: at(*place)[0], bottoming.ravel()),
         box.least_anywhere(lambda *place: at(*place)[1], apart.ravel()),

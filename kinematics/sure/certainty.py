@@ -146,7 +146,9 @@ def certainty(
     measured = coordinates(corner)
     errors = [tape.error_of(one.thing, one.axis, one.value_mm) for one in measured]
     rng = np.random.default_rng(seed)
-    offsets = np.stack([error.drawn(rng, draws) for error in errors]).T
+    offsets = np.empty((len(errors), draws)).T
+    for column, error in enumerate(errors):
+        offsets[:, column] = error.drawn(rng, draws)
     sigma = np.array([error.standard_uncertainty_mm for error in errors])
     correlation = np.eye(len(sigma))
     if correlated is not None:
@@ -258,17 +260,18 @@ def _shares(
     """Each thing's share of the variance of the window ends, by regression over the draws."""
     closing = drawn.closes
     # A row for each coordinate, and for each end: so they lie in memory.
-    inputs = offsets.T[:, closing]
+    inputs = offsets.T if closing.all() else offsets.T[:, closing]
     ends = np.stack((drawn.shortest_mm[closing], drawn.longest_mm[closing]))
     things = list(dict.fromkeys(coordinate.thing for coordinate in measured))
     if inputs.shape[1] <= len(measured) or not np.any(ends.std(axis=1) > 0.0):
         return ()
-    centred = inputs - inputs.mean(axis=1, keepdims=True)
-    together = (ends - ends.mean(axis=1, keepdims=True)) @ centred.T
-    slopes = np.linalg.lstsq(centred @ centred.T, together.T, rcond=None)[0].T
+    mean, count = inputs.mean(axis=1), inputs.shape[1]
+    together = (ends - ends.mean(axis=1, keepdims=True)) @ inputs.T
+    normal = inputs @ inputs.T - count * np.outer(mean, mean)
+    slopes = np.linalg.lstsq(normal, together.T, rcond=None)[0].T
     # Slope times covariance: for independent errors the slope's square times the variance,
     # and the shares of correlated ones still add up to what is explained.
-    explained = slopes * together / inputs.shape[1]
+    explained = slopes * together / count
     pulls_first = float(np.mean(length_mm - ends[0] < ends[1] - length_mm))
     variance = ends.var(axis=1)
     weights = np.array([pulls_first, 1.0 - pulls_first])
