@@ -208,6 +208,16 @@ def test_a_photo_that_is_not_there_is_one_line_and_the_scene_opens(
     assert not told(hands), "it is said once"
 
 
+def test_pins_of_a_file_that_make_no_plane_are_told_by_their_key(hands: Hands, photo: Path) -> None:
+    pins = tuple((10.0 * n, 10.0 * n, 100.0 * n, 100.0 * n) for n in range(1, 5))
+    scene = replace(hands.editor.scene, photo=Photo(photo.name, pins=pins))
+    path = photo.parent / "van.toml"
+    Document(scene).save(path)
+    hands.window.put(Document.open(path))
+    settle(hands)
+    assert told(hands).startswith("photo.pins: expected pins that are not in one line")
+
+
 def test_a_photo_of_a_scene_that_was_never_saved_is_found_again_after_a_crash(
     hands: Hands, photo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -74,7 +74,8 @@ class PhotoShown:
 
         answer = worker.ask("photo", (Same(file), pins, photo.opacity), work, soon=True)
         if answer.problem:
-            self.problem = f"photo: {answer.problem}"
+            # Of its pins that names its key.
+            self.problem = answer.problem
             return None
         found = answer.found or worker.latest("photo")
         return found if isinstance(found, FlatPhoto) else None
