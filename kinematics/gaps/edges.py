@@ -174,13 +174,11 @@ def nearest_on_edges(groups: list[Edges], within: Array, nearest: Nearest) -> No
         wanted[edges.index] = np.minimum(wanted[edges.index], edges.distance.min(axis=1))
     open_ = [edges.undecided(wanted[edges.index]) for edges in groups]
     picked = [edges.lines.pick(*at) for edges, at in zip(groups, open_, strict=True)]
-    s, distance = close_in(
-        EdgeLines.joined(picked),
-        np.concatenate([edges.s[at] for edges, at in zip(groups, open_, strict=True)]),
-        np.concatenate([edges.distance[at] for edges, at in zip(groups, open_, strict=True)]),
-        np.concatenate([edges.growth[at] for edges, at in zip(groups, open_, strict=True)]),
-        np.concatenate([wanted[e.index[at[0]]] for e, at in zip(groups, open_, strict=True)]),
-    )
+    known = [
+        (edges.s[at], edges.distance[at], edges.growth[at], wanted[edges.index[at[0]]])
+        for edges, at in zip(groups, open_, strict=True)
+    ]
+    s, distance = close_in(EdgeLines.joined(picked), *map(np.concatenate, zip(*known, strict=True)))
     done = 0
     for edges, at in zip(groups, open_, strict=True):
         part = slice(done, done + len(at[0]))
@@ -217,9 +215,9 @@ def close_in(
         span = high - low
         crossing = (high_d - low_d - high_g * span) / (low_g - high_g)
         bound = low_d + low_g * crossing
-        open_ = bound < np.minimum(best[index], wanted[index]) - CLOSED_IN
-        if not np.all(open_):
-            index, lines = index[open_], lines[np.flatnonzero(open_)]
+        open_ = np.flatnonzero(bound < np.minimum(best[index], wanted[index]) - CLOSED_IN)
+        if len(open_) < len(index):
+            index, lines = index[open_], lines[open_]
             low, high, span, crossing = low[open_], high[open_], span[open_], crossing[open_]
             low_d, high_d = low_d[open_], high_d[open_]
             low_g, high_g = low_g[open_], high_g[open_]

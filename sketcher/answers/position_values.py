@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State, angle_state, gap_state, stroke_state
 from sketcher.words.answer import signed
-from sketcher.words.units import Rounding, Unit, format_angle, format_length
+from sketcher.words.units import Unit, format_angle, format_length
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,27 +39,29 @@ def position_values(
     shaft, corner = pose.shaft, solved.corner
     joint, margin = corner.shaft.inner_joint, solved.found.margin_mm
 
-    def length(value: float | None, *, plus: bool = False, rounding: Rounding = "nearest") -> str:
-        if value is None:
-            return _EMPTY
-        return format_length(value, unit, signed=plus, rounding=rounding)
+    def length(value: float | None, *, plus: bool = False) -> str:
+        return _EMPTY if value is None else format_length(value, unit, signed=plus)
 
-    def at_least(limit: float) -> str:
-        return f"min {format_length(limit, unit, named=False)}"
+    def stroke(name: str, left_mm: float | None, end: str) -> PositionValue:
+        return PositionValue(
+            name,
+            _EMPTY if left_mm is None else format_length(left_mm, unit, rounding="down"),
+            f"min {format_length(margin, unit, named=False)}",
+            None if left_mm is None else stroke_state(left_mm, margin),
+            f"Stroke that is left before the inner joint {end}; negative where it is past the "
+            "end. The limit is the margin that should be left.",
+        )
 
-    def stroke(value: float | None) -> State | None:
-        return None if value is None else stroke_state(value, margin)
+    def angle(name: str, angle_deg: float | None, most_deg: float, between: str) -> PositionValue:
+        return PositionValue(
+            name,
+            _EMPTY if angle_deg is None else format_angle(angle_deg),
+            f"max {most_deg:g}°",
+            None if angle_deg is None else angle_state(angle_deg, most_deg),
+            f"Angle between {between}, and the most that the joint bends.",
+        )
 
-    def angle(value: float | None, limit: float) -> State | None:
-        return None if value is None else angle_state(value, limit)
-
-    swept = _swept(shown)
-    change = None if swept is None else swept - solved.found.ride_centred_length_mm
-    left_in = shaft.stroke_left_in_mm if shaft else None
-    left_out = shaft.stroke_left_out_mm if shaft else None
-    inner = shaft.inner_angle_deg if shaft else None
-    outer = shaft.outer_angle_deg if shaft else None
-    outer_limit = corner.shaft.outer_joint.max_angle
+    swept = math.dist(pose["hub.outer_joint"], joint.mid_stroke)
     rows = [
         PositionValue(
             "plunge",
@@ -66,35 +69,19 @@ def position_values(
             help="Where the inner joint's centre sits on the housing axis, from mid-stroke: "
             "+ pulled out towards the wheel, − pushed in towards the gearbox.",
         ),
-        PositionValue(
-            "stroke to bottom",
-            length(left_in, rounding="down"),
-            at_least(margin),
-            stroke(left_in),
-            "Stroke that is left before the inner joint bottoms; negative where it is past the "
-            "end. The limit is the margin that should be left.",
-        ),
-        PositionValue(
-            "stroke to pull apart",
-            length(left_out, rounding="down"),
-            at_least(margin),
-            stroke(left_out),
-            "Stroke that is left before the inner joint pulls apart; negative where it is past "
-            "the end. The limit is the margin that should be left.",
-        ),
-        PositionValue(
+        stroke("stroke to bottom", shaft.stroke_left_in_mm if shaft else None, "bottoms"),
+        stroke("stroke to pull apart", shaft.stroke_left_out_mm if shaft else None, "pulls apart"),
+        angle(
             "inner joint angle",
-            _degrees(inner),
-            f"max {joint.max_angle:g}°",
-            angle(inner, joint.max_angle),
-            "Angle between the housing axis and the shaft, and the most that the joint bends.",
+            shaft.inner_angle_deg if shaft else None,
+            joint.max_angle,
+            "the housing axis and the shaft",
         ),
-        PositionValue(
+        angle(
             "outer joint angle",
-            _degrees(outer),
-            f"max {outer_limit:g}°",
-            angle(outer, outer_limit),
-            "Angle between the shaft and the hub axis, and the most that the joint bends.",
+            shaft.outer_angle_deg if shaft else None,
+            corner.shaft.outer_joint.max_angle,
+            "the shaft and the hub axis",
         ),
         PositionValue(
             "swept length",
@@ -104,7 +91,7 @@ def position_values(
         ),
         PositionValue(
             "change",
-            length(change, plus=True),
+            length(swept - solved.found.ride_centred_length_mm, plus=True),
             help="Swept length here less the swept length at ride height, steering straight.",
         ),
         PositionValue(
@@ -116,18 +103,6 @@ def position_values(
     ]
     assert len(rows) == ROWS
     return tuple(rows)
-
-
-def _swept(shown: Shown) -> float | None:
-    assert shown.solved is not None
-    assert shown.pose is not None
-    mid = shown.solved.corner.shaft.inner_joint.mid_stroke
-    outer = shown.pose["hub.outer_joint"]
-    return float(sum((a - b) ** 2 for a, b in zip(outer, mid, strict=True)) ** 0.5)
-
-
-def _degrees(value: float | None) -> str:
-    return _EMPTY if value is None else format_angle(value)
 
 
 def _gap_reading(gap: tuple[float, float, str] | None, unit: Unit, none: str) -> PositionValue:
