@@ -11,7 +11,6 @@ from kinematics.errors import KinematicsError
 from kinematics.gaps.clearance import ClosestApproach, clearance, gaps_and_points
 from kinematics.gaps.envelope import envelope
 from kinematics.linkage.motion import Motion, solve
-from kinematics.linkage.motion import reach_of as motion_reach
 from kinematics.linkage.reach import Reach
 from kinematics.parts import Corner, FrontPoint, Point
 from kinematics.shaft.following import ShaftMotion, follow, require_reaching
@@ -114,14 +113,18 @@ def sweep(corner: Corner, within: Reach) -> Sweep:
         if high - low > 1e-3
         else travel_steps(corner, 1.0)
     )
-    steering = corner.steering
-    steer = [0.0] if steering is None else [-steering.outside_lock, 0.0, steering.inside_lock]
-    motion = solve(
-        corner.linkage, corner.hub, travel[:, None], np.unique(steer)[None, :], within=within
-    )
+    motion = _at_locks(corner, within, travel)
     shaft = follow(corner, motion)
     require_reaching(motion, shaft)
     return Sweep(corner, motion, shaft)
+
+
+def _at_locks(corner: Corner, within: Reach, travel_mm: Array) -> Motion:
+    """Every travel with the wheel straight ahead and, where it steers, at both locks."""
+    steering = corner.steering
+    steer = [0.0] if steering is None else [-steering.outside_lock, 0.0, steering.inside_lock]
+    at, turned = travel_mm[:, None], np.unique(steer)[None, :]
+    return solve(corner.linkage, corner.hub, at, turned, within=within)
 
 
 def swept_answer(over: Sweep, margin_mm: float) -> Examination:
@@ -194,16 +197,8 @@ def envelope_outlines(corner: Corner, within: Reach) -> Outlines:
     """What the shaft sweeps in the front view, world mm."""
     if not corner.shaft.sections:
         return ()
-    low, high = -corner.travel.droop, corner.travel.bump
-    steering = corner.steering
-    steer = [0.0] if steering is None else [-steering.outside_lock, 0.0, steering.inside_lock]
-    motion = solve(
-        corner.linkage,
-        corner.hub,
-        np.linspace(low, high, ENVELOPE_TRAVELS)[:, None],
-        np.unique(steer)[None, :],
-        within=within,
-    )
+    travel = np.linspace(-corner.travel.droop, corner.travel.bump, ENVELOPE_TRAVELS)
+    motion = _at_locks(corner, within, travel)
     parts = solids(corner, motion, follow(corner, motion))
     swept = envelope(parts.bodies[:1], within_mm=ENVELOPE_WITHIN_MM).outline
     return tuple(
@@ -211,11 +206,3 @@ def envelope_outlines(corner: Corner, within: Reach) -> Outlines:
         for part in getattr(swept, "geoms", [swept])
         if not part.is_empty
     )
-
-
-def reach_of(corner: Corner) -> Reach:
-    """The travel in reach of a corner's linkage.
-
-    Raises InvalidInput where it stands on a dead point.
-    """
-    return motion_reach(corner.linkage, corner.hub)

@@ -1,10 +1,12 @@
-"""A side's trial fit, and the scene with the points that it found."""
+"""What a side may measure, its trial fit, and the scene with the points that it found."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import require
+from kinematics.sure.expected import Expected, expected_swept
 from kinematics.sure.measurands import STROKE_IN, STROKE_OUT
 from kinematics.sure.trial_fit import LEAST_HEIGHTS, TrialFit, trial_fit
 from scenes.keys import value_of, with_value
@@ -24,25 +26,26 @@ def trial_in_scene(scene: Scene, side: Side) -> TrialFit:
     """
     making = scene.making(side)
     corner = scene.corner(side)
-    if not making.trial:
-        raise InvalidInput(
-            [
-                Problem(
-                    f"shafts.{side}.trial",
-                    f"expected [[shafts.{side}.trial]] measurements at {LEAST_HEIGHTS} heights "
-                    "or more, there are none",
-                )
-            ]
-        )
+    measured = f"[[shafts.{side}.trial]] measurements at {LEAST_HEIGHTS} heights or more"
+    require((making.trial, f"shafts.{side}.trial", f"{measured}, there are none"))
+    doubtful = things_at(making.doubtful, corner, side, f"shafts.{side}.doubtful")
     return trial_fit(
         corner,
         making.trial,
         tape_on(scene.tape, corner, side),
-        doubtful=tuple(
-            things_at(making.doubtful, corner, side, f"shafts.{side}.doubtful").values()
-        ),
+        doubtful=tuple(doubtful.values()),
         correlated=correlated_in_scene(scene, side),
     )
+
+
+def expected_in_scene(scene: Scene, side: Side, travel_mm: Sequence[float]) -> tuple[Expected, ...]:
+    """What one side's swept length may measure in the car at each travel.
+
+    Raises NoSuchSide, InvalidInput for readings that cannot be met.
+    """
+    corner = scene.corner(side)
+    tape, together = tape_on(scene.tape, corner, side), correlated_in_scene(scene, side)
+    return expected_swept(corner, travel_mm, tape, correlated=together)
 
 
 def fitted_scene(scene: Scene, side: Side, fit: TrialFit) -> Scene:

@@ -71,12 +71,12 @@ def goal(scene: Scene, side: Side, settled: Settled, name: GoalName) -> Goal:
     for row, point in enumerate(settled.points):
         if point.name.startswith(MARK):
             continue
-        at = scene.points[point.name]
-        for place in range(3):
-            either = []
-            for step in (_STEP_MM, -_STEP_MM):
-                moved = tuple(one + step * (n == place) for n, one in enumerate(at))
-                either.append(value(with_value(scene, point.name, moved)))
-            slopes[row, place] = (either[0] - either[1]) / (2.0 * _STEP_MM)
+        at = np.array(scene.points[point.name])
+        for place, step in enumerate(_STEP_MM * np.eye(3)):
+            more, less = (
+                value(with_value(scene, point.name, tuple(moved.tolist())))
+                for moved in (at + step, at - step)
+            )
+            slopes[row, place] = (more - less) / (2.0 * _STEP_MM)
     whole = read_only(np.nan_to_num(slopes).reshape(-1))
     return Goal(name, worst.value, position, whole)

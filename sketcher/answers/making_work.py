@@ -1,4 +1,4 @@
-"""The answers on making one side's shaft: cut plan, strength, after welding."""
+"""The answers on making one side's shaft: cut plan, strength, after welding, donors."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from kinematics.making.balance import finished_length, trueness
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.lathe_work import LatheWork, lathe_works
 from kinematics.making.planning import plan_cuts
+from kinematics.making.ranking import DonorPair, ranked_pairs
 from kinematics.making.straightness import straightness
 from kinematics.making.strength import strength
 from kinematics.making.torque import Drive, shaft_speed_rpm, wheel_torque
@@ -91,6 +92,22 @@ def loaded(making: Making, drive: Drive | None, length_mm: float) -> Made:
         return replace(result, trueness=trueness(pieces, straight, speed))
     except InvalidInput as error:
         return replace(result, problem=_in_scene(error))
+
+
+def ranked(scene: Scene, side: Side, found: Examination) -> tuple[DonorPair, ...]:
+    """The donors listed, in pairs for the length that was examined, the best first; or none."""
+    making, shaft = scene.making(side), scene.shaft(side)
+    if making.splice is None:
+        return ()
+    return ranked_pairs(
+        making.donors("hub"),
+        making.donors("gearbox"),
+        making.splice,
+        found.length_mm,
+        torque_nm=None if scene.drive is None else wheel_torque(scene.drive).governing_nm,
+        window_mm=found.right_mm,
+        sections=() if shaft is None else shaft.sections,
+    )
 
 
 def on_the_lathe(scene: Scene, side: Side, plan: CutPlan) -> tuple[LatheWork, ...]:

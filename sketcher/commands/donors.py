@@ -8,8 +8,8 @@ from typing import Any
 
 from kinematics.making.ranking import DonorPair
 from sketcher.answers.answered import Answered
-from sketcher.answers.donor_pairs import ranked
 from sketcher.answers.making import lacking_for_cuts
+from sketcher.answers.making_work import ranked
 from sketcher.commands.answering import exit_code, verdict_json
 from sketcher.commands.console import BROKEN, GOOD, UNUSABLE, print_json, tell
 from sketcher.commands.making import MAKING_OPTIONS, headed, opened_with_answers

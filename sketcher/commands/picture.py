@@ -7,9 +7,9 @@ import math
 import re
 from pathlib import Path
 
+from kinematics.linkage.motion import reach_of
 from kinematics.linkage.reach import Reach
 from scenes.model import Scene, Side
-from sketcher.answers.corner_answers import reach_of
 from sketcher.commands import common
 from sketcher.commands.console import BROKEN, GOOD, CommandError, complain
 from sketcher.commands.output import output_form, to_file, write_out
@@ -167,7 +167,8 @@ def _check_form(arguments: argparse.Namespace, *, svg: bool) -> None:
 
 def _require_position(scene: Scene, side: Side, travel_mm: float, steer_deg: float) -> None:
     """Raise CommandError for a position outside the scene's travel, its locks, or its reach."""
-    low, high = _within_reach(scene, reach_of(scene.corner(side)))
+    corner = scene.corner(side)
+    low, high = _within_reach(scene, reach_of(corner.linkage, corner.hub))
     if not low <= travel_mm <= high:
         reachable = f"from {brief(low, sign=True)} to {brief(high, sign=True)} mm"
         raise CommandError(

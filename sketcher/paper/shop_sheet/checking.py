@@ -11,7 +11,7 @@ from kinematics.making.balance import USUAL_TIR_LIMIT_MM
 from kinematics.shaft.following import follow
 from kinematics.shaft.whole_motion import Worst, WorstGap
 from kinematics.sure.trial import TrialMeasurement
-from sketcher.answers.expected import expected_in_scene
+from sketcher.answers.fitted import expected_in_scene
 from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
 from sketcher.paper.shop_sheet.subject import MOST_NAMES, Subject
 from sketcher.words import answer as wording

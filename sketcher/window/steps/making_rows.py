@@ -11,8 +11,7 @@ from kinematics.making.lathe import Lathe
 from kinematics.making.ranking import DonorPair
 from kinematics.making.splice import Splice
 from scenes.model import Scene, Side
-from sketcher.answers.donor_pairs import ranked
-from sketcher.answers.making_work import on_the_lathe
+from sketcher.answers.making_work import on_the_lathe, ranked
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.window.model.editor import Editor
