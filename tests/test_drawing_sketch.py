@@ -8,6 +8,7 @@ from itertools import combinations
 
 import pytest
 import shapely
+import shapely.affinity
 from hypothesis import example as hypothesis_example
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -254,6 +255,27 @@ def test_what_cannot_close_says_what_is_missing() -> None:
         for word in item.text.split()
     ]
     assert {handle.key for handle in picture.handles} == set(last.points)
+
+
+def test_what_is_missing_is_not_written_over() -> None:
+    from sketcher.drawing.labels import Room
+    from sketcher.drawing.style import style
+
+    scene = example("van-front")
+    last = pose(scene, 0.0)
+    camera = Camera(500, 400).fitted(world_box(scene, last, "left"))
+    picture = cannot_close(scene, last, camera, "", asked_travel_mm=390.0)
+    room = Room(camera, style())
+    (turned,) = (item for item in picture if isinstance(item, Text) and item.angle_deg != 0.0)
+    flat = room.box(replace(turned, angle_deg=0.0))
+    missing = shapely.affinity.rotate(
+        shapely.box(flat.left, flat.bottom, flat.right, flat.top),
+        turned.angle_deg, origin=turned.at,
+    )  # fmt: skip
+    for item in picture:
+        if isinstance(item, Text) and item is not turned:
+            box = room.box(item)
+            assert not missing.intersects(shapely.box(box.left, box.bottom, box.right, box.top))
 
 
 def test_points_as_drawn_need_no_solving() -> None:

@@ -190,6 +190,10 @@ def test_ten_thousand_figures_are_rounded_to_the_safe_side() -> None:
     ("told", "said"),
     [
         ("travel +90 mm is out of reach", "travel +3.543 in is out of reach"),
+        (
+            "travel −80 to +75.5 mm is out of reach; in reach is −341.6 to +70 mm",
+            "travel −3.150 to +2.972 in is out of reach; in reach is −13.449 to +2.756 in",
+        ),
         ("from −80.0 mm to +75.0 mm, got 2.54 mm", "from −3.150 in to +2.953 in, got 0.100 in"),
         (
             'expected mm, 0 or more, got 3, "5 mm plate"',

@@ -45,6 +45,8 @@ def cannot_close(
     bar = scale_bar(sheet, show.unit)
     draw_ghost(sheet, scene, last)
     pose = drawn or last
+    if asked_travel_mm is not None:
+        _draw_asked(sheet, last, asked_travel_mm)
     for key, pivot, ball in arms(pose, scene):
         _draw_reach(sheet, sheet.flat(pivot), sheet.flat(ball), _ARM_NAMES[key])
     if scene.linkage.kind == "wishbones":
@@ -56,8 +58,6 @@ def cannot_close(
         low, top = sheet.flat(pose["linkage.ball_joint"]), sheet.flat(pose["linkage.strut_top"])
         sheet.add(Line(low, top, "unreached"))
     draw_points(sheet, pose)
-    if asked_travel_mm is not None:
-        _draw_asked(sheet, last, asked_travel_mm)
     for path, point in pose.points.items():
         sheet.label(sheet.flat(point), named(path), key=path, clear_mm=2.8)
     _write(sheet, words)

@@ -42,6 +42,8 @@ _LENGTH = re.compile(
 # What was got without a unit is in mm.
 _IN_MM = re.compile(r"\bexpected mm\b(?!.*\bgot\b)")
 _SAID_MM = re.compile(r"(?<![\w.])([+−-]?)(\d+(?:\.\d+)?) mm(?![\w/])")
+# Of two with one unit behind them, the first.
+_FROM_MM = re.compile(r"(?<![\w.])([+−-]?)(\d+(?:\.\d+)?)(?= to [+−-]?\d+(?:\.\d+)? mm(?![\w/]))")
 
 
 class LengthError(ValueError):
@@ -168,13 +170,17 @@ def in_unit(text: str, unit: Unit) -> str:
     if unit == "mm":
         return text
 
-    def said(found: re.Match[str]) -> str:
+    def said(found: re.Match[str], *, named: bool = True) -> str:
         sign, size = found.groups()
         mm = float(size) if sign in ("", "+") else -float(size)
-        return format_length(mm, unit, signed=bool(sign))
+        return format_length(mm, unit, signed=bool(sign), named=named)
+
+    def whole(part: str) -> str:
+        part = _FROM_MM.sub(lambda found: said(found, named=False), part)
+        return _IN_MM.sub("expected inches", _SAID_MM.sub(said, part))
 
     parts = text.split('"')
-    parts[::2] = [_IN_MM.sub("expected inches", _SAID_MM.sub(said, one)) for one in parts[::2]]
+    parts[::2] = map(whole, parts[::2])
     return '"'.join(parts)
 
 
