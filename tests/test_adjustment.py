@@ -22,6 +22,7 @@ from kinematics.sure.readings import Mark, Reading
 from kinematics.sure.settling import DRAWN_LIMIT_MM, HALF_WIDTH_95, settle
 from kinematics.sure.tape import class_ii_limit_mm
 from kinematics.vectors import Array, Vec
+from scenes.keys import EditRefused
 from scenes.library import example
 from scenes.model import Scene
 from sketcher.answers.points import (
@@ -30,6 +31,7 @@ from sketcher.answers.points import (
     settle_scene,
     settled_scene,
 )
+from sketcher.window.model.reading_edits import put_back
 from tests.random_readings import car_read, drawn_off, err, well_read
 
 BALL, PIVOT, OUTER = "linkage.ball_joint", "linkage.arm_pivot", "hub.outer_joint"
@@ -490,3 +492,12 @@ def test_a_step_onto_a_dead_point_is_not_taken() -> None:
     # Whether it settles elsewhere hangs on the last digit; either way it is answered.
     with contextlib.suppress(KinematicsError):
         assert np.isfinite(settle_scene(few).covariance_mm2).all()
+
+
+def test_points_that_no_reading_allows_are_not_put_back() -> None:
+    scene = replace(example("van-front"), readings=(Reading("up", ("hub.outer_joint",), 293.0),))
+    assert put_back(scene).points["hub.outer_joint"][1] == pytest.approx(293.0, abs=0.3)
+    between = ("hub.outer_joint", "linkage.ball_joint")
+    apart = (Reading("distance", between, 40.0, 1.0), Reading("rise", between, 900.0, 1.0))
+    with pytest.raises(EditRefused, match="expected 898 mm or more"):
+        put_back(replace(scene, readings=apart))

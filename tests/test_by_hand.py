@@ -162,7 +162,8 @@ def fields_of(editor: Editor) -> dict[str, tuple[str, Field]]:
     """Every field of the work order, all of it open, with what its row is called."""
     found: dict[str, tuple[str, Field]] = {}
     for step in WORK_ORDER:
-        for _ in range(2):
+        # Parts within parts.
+        for _ in range(3):
             for row in step.rows(editor, editor.shown()):
                 if isinstance(row, kinds.Part):
                     editor.open_steps.add(row.key)
@@ -183,6 +184,8 @@ def of_fields(name: str) -> Iterator[str]:
         yield f"{row}: {field.key} ({field.label}, {field.kind}, {field.unit(editor.unit)})"
         yield f"  {show(field, editor.scene, editor.unit)!r} {field.help}"
         # By turns, so that each kind of field is given each of them.
+        if field.kind == "read" and number % 7:
+            continue
         taken = TAKEN.get(field.kind, ())[: 4 if field.key.endswith(".new") else 2]
         for text in (TYPED[number % 6], TYPED[(number + 2) % 6], *field.choices[1:3], *taken):
             form = Form()
@@ -283,14 +286,18 @@ def of_drawing() -> Iterator[str]:
             editor = editor_of("brackets")
             before = flat(editor.scene)
             editor.select("bracket[0]")
+            clicked = places
             if shape == "hole":
                 outline = value_of(editor.scene, "bracket[0].outline")
                 x, y = (sum(one) / len(outline) for one in zip(*outline, strict=True))
-                places = ((x, y), (x + 3.0, y + 1.5), (x, y))
+                clicked = ((x, y), (x + 3.0, y + 1.5), (x, y))
+            if typed == "7;":
+                # Twice the same place.
+                clicked = (*clicked[:2], clicked[1], clicked[1])
             editor.snapping.square_on = typed == "20"
             editor.snapping.catch_on = typed == "1/2"
             bracket_drawing.take_up(editor, shape)
-            for number, place in enumerate(places):
+            for number, place in enumerate(clicked):
                 bracket_drawing.point(editor, place)
                 drawing = editor.open_outline
                 said = "" if drawing is None else f"{drawing.words} {drawing.drawn()}"

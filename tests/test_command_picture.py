@@ -20,6 +20,7 @@ import pytest
 from scenes.library import example, example_names, example_text
 from scenes.reading import parse_scene
 from sketcher.__main__ import main
+from sketcher.commands import picture as picture_command
 from sketcher.commands.picture import png_bytes, svg_bytes
 from sketcher.drawing.picture import Circle, Text
 from sketcher.drawing.style import THEMES, Theme, style
@@ -305,3 +306,33 @@ if __name__ == "__main__":
     for each in example_names():
         content = png_bytes(telling(each), "sheet", PICTURE_SIZE)
         (PICTURES / f"{each}.png").write_bytes(content)
+
+
+@pytest.mark.parametrize(
+    ("what", "size", "taken"),
+    [
+        ("sketch", (320, 240), True),
+        ("sketch", (319, 240), False),
+        ("sketch", (320, 239), False),
+        ("sketch", (7680, 4320), True),
+        ("sketch", (7681, 4320), False),
+        ("sketch", (7680, 4321), False),
+        ("sheet", (960, 600), True),
+        ("sheet", (959, 600), False),
+        ("sheet", (960, 599), False),
+    ],
+)
+def test_sizes_just_inside_and_just_outside(
+    what: str, size: tuple[int, int], taken: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn = list[tuple[int, int]]()
+    monkeypatch.setattr(
+        picture_command,
+        "pixel_page",
+        lambda _subject, _what, wide, high: drawn.append((wide, high)),
+    )
+    monkeypatch.setattr(picture_command, "page_png", lambda *_, **__: b"")
+    words = ["picture", "--example", "van-rear", "-o", "-", "--what", what]
+    code = main([*words, "--size", f"{size[0]}x{size[1]}"])
+    assert bool(drawn) is taken
+    assert (code != 2) is taken

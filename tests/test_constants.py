@@ -121,6 +121,19 @@ HELD: Mapping[str, tuple[tuple[str, object, str], ...]] = {
         ("SAY_AFTER_SECONDS", 0.5, "of waiting, then it is said"),
     ),
     "sketcher.commands": (
+        (
+            "SIZES",
+            {
+                "sketch": (1200, 1000),
+                "above": (1200, 1000),
+                "plots": (640, 1000),
+                "cuts": (1200, 640),
+                "sheet": (1600, 1000),
+            },
+            "pixels of each picture where no size is asked for",
+        ),
+        ("SMALLEST", (320, 240), "pixels of a picture"),
+        ("LARGEST", (7680, 4320), "pixels of a picture"),
         ("LEAST_OF_SHEET", (960, 600), "pixels of a whole sheet"),
         ("REPORT_WIDTH", 100, "letters of a line"),
         ("NAME_WIDTH", 20, "letters of a name"),
