@@ -155,7 +155,8 @@ class ReadingWords:
         """The one that covers the least of the drawing; None where words or a point are."""
         room = self._sheet.room
         free = (one for one in tried if self._free(room.box(one)))
-        return min(free, key=lambda one: room.lines_under(room.box(one)), default=None)
+        # Of alike ones the first, which is nearest to its line.
+        return min(free, key=lambda one: round(room.lines_under(room.box(one)), 1), default=None)
 
     def _put(self, text: Text) -> None:
         self._sheet.add(text)
@@ -192,7 +193,7 @@ def _draw_reading(
     laid = Text(a, text, said, key, size="small")
     spots = _beyond(sheet, a, b, laid) if len(reading.points) == 1 else []
     if lit or not spots:
-        spots += _along(sheet, a, b, laid)
+        spots += _along(sheet, a, b, laid, rows=3 if lit else 1)
     if key in shown.lit or drawn.suspicious:
         words.tell(laid, spots)
     elif lit:
@@ -208,8 +209,11 @@ def _at(text: Text, places: list[Point2]) -> list[Text]:
     ]
 
 
-def _along(sheet: Sheet, a: Point2, b: Point2, text: Text) -> list[Point2]:
-    """Where on the line of a reading its words may stand, so that it is still seen to lead on."""
+def _along(sheet: Sheet, a: Point2, b: Point2, text: Text, rows: int = 1) -> list[Point2]:
+    """Where on the line of a reading its words may stand, so that it is still seen to lead on.
+
+    Beside it they may be up to ``rows`` of them away.
+    """
     width, height = sheet.room.measure(text.text, text.role, "small")
     x, y = unit(a, b)
     # What of the line they cover, along it.
@@ -217,7 +221,12 @@ def _along(sheet: Sheet, a: Point2, b: Point2, text: Text) -> list[Point2]:
     on_it = covered < _PART_FOR_WORDS * math.dist(a, b)
     aside = sheet.camera.paper(_CLEAR_MM) + 0.5 * (abs(y) * width + abs(x) * height)
     on_line = [between(a, b, part) for part in _PARTS]
-    beside = [along(at, way, aside) for at in on_line for way in ((-y, x), (y, -x))]
+    beside = [
+        along(at, way, row * aside)
+        for row in range(1, rows + 1)
+        for at in on_line
+        for way in ((-y, x), (y, -x))
+    ]
     return [*on_line, *beside] if on_it else beside
 
 
