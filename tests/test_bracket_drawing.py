@@ -537,10 +537,13 @@ def test_drawings_that_leave_a_question_are_asked_about(hands: Hands, tmp_path: 
     path = tmp_path / "two.dxf"
     document.saveas(path)
     count = len(hands.editor.scene.brackets)
+    hands.editor.unit = "in"
     bracket_files.take_in(hands.editor, hands.window.put_up, path)
     assert isinstance(hands.window.dialog, ChoiceDialog)
     hands.key("return")
     assert isinstance(hands.window.dialog, Pick)
+    # 50 by 20 mm, a triangle.
+    assert "1: 1.969 in by 0.787 in, 3 corners, 0.78 in²" in hands.window.dialog._names
     hands.window.dialog._pick("1")
     hands.window.dialog.close()
     hands.window.dialog = None

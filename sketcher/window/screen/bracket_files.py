@@ -12,6 +12,7 @@ import shapely
 from kinematics.gaps.outlines import Outline
 from kinematics.parts import Bracket
 from scenes.keys import has, value_of
+from sketcher.answers.trimmed import area
 from sketcher.commands.output import write_out
 from sketcher.drawing.formats import ENDINGS, Ending
 from sketcher.drawing.picture import Box, box_of
@@ -107,8 +108,8 @@ def _ask_which(editor: Editor, put_up: PutUp, path: Path, loops: tuple[Loop, ...
     for i, loop in enumerate(loops[:20]):
         box = box_of(loop.outline)
         size = " by ".join(format_length(side, editor.unit) for side in (box.width, box.height))
-        area = shapely.Polygon(loop.outline).area
-        items.append((f"{i + 1}: {size}, {len(loop.outline)} corners, {area:.0f} mm²", str(i)))
+        large = area(shapely.Polygon(loop.outline).area, editor.unit)
+        items.append((f"{i + 1}: {size}, {len(loop.outline)} corners, {large}", str(i)))
 
     def pick(name: str) -> None:
         add_outline(editor, loops[int(name)].outline, path.stem)
