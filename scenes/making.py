@@ -24,7 +24,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import require
 from kinematics.making.donors import ENDS, Donor, End
 from kinematics.making.splice import SLEEVE, Splice, sleeve_section
 from kinematics.making.straightness import Runout
@@ -69,14 +69,12 @@ class Making:
     gearbox_others: Others = NO_OTHERS
 
     def __post_init__(self) -> None:
-        if self.finished_length is not None and not self.finished_length > 0.0:
-            expected = "expected mm between joint centres, above 0"
-            raise InvalidInput([Problem("finished_length", expected)])
+        length = self.finished_length is None or self.finished_length > 0.0
+        require((length, "finished_length", "mm between joint centres, above 0"))
         for end in ENDS:
             names = [donor.name for donor in self.donors(end)]
-            if self._of(end)[1].place is not None and ("" in names or len({*names}) < len(names)):
-                expected = "expected a name of its own for each donor of the list"
-                raise InvalidInput([Problem(f"donors.{end}", expected)])
+            told = self._of(end)[1].place is None or len({*names} - {""}) == len(names)
+            require((told, f"donors.{end}", "a name of its own for each donor of the list"))
 
     def donors(self, end: End) -> tuple[Donor, ...]:
         """Every donor of an end, in the order of the file."""

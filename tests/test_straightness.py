@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kinematics.errors import InvalidInput
-from kinematics.making.balance import finished_length, residual_unbalance, trueness
+from kinematics.making.balance import FinishedLength, residual_unbalance, trueness
 from kinematics.making.pieces import Layer, ShaftPiece
 from kinematics.making.straightness import Runout, straightness
 
@@ -120,7 +120,7 @@ def test_a_straight_shaft_is_good_and_a_banana_is_not() -> None:
     ],
 )
 def test_finished_length(length: float, verdict: str, spare: float) -> None:
-    found = finished_length(length, (390, 406), within_mm=0.5)
+    found = FinishedLength(length, 390, 406, within_mm=0.5)
     assert found.verdict == verdict
     assert found.to_spare_mm == pytest.approx(spare)
 
@@ -141,4 +141,4 @@ def test_impossible_questions_are_refused() -> None:
     with pytest.raises(InvalidInput, match="tir_limit_mm"):
         trueness(BAR, straight, 1500, tir_limit_mm=0)
     with pytest.raises(InvalidInput, match=r"length_mm.*window_mm.*within_mm"):
-        finished_length(0, (400, 390), -1)
+        FinishedLength(0, 400, 390, -1)

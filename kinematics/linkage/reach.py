@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import require
 from kinematics.linkage.knuckle import Geometry, Slide, carry, rates, steering_axis
 from kinematics.vectors import Array, Mask, read_only
 
@@ -141,10 +141,8 @@ def _reach(geometry: Geometry, ends: Array) -> Reach:
     rows = np.arange(2)
     shares = np.tile(np.linspace(0.0, _LAST_SHARE, _SAMPLES), (2, 1))
     turns, rises, slopes = follow(shares)
-    if not abs(slopes[0, 0]) > _LEAST_RATE_MM:
-        raise InvalidInput(
-            [Problem("linkage", "expected points that are not on a dead point at ride height")]
-        )
+    moves = abs(slopes[0, 0]) > _LEAST_RATE_MM
+    require((moves, "linkage", "points that are not on a dead point at ride height"))
     direction = np.sign(slopes[0, 0])
     unsound = ~(slopes * direction > 0.0)
     # A row without an unsound sample leads to where the linkage ceases to close.

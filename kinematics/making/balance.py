@@ -6,15 +6,16 @@ Only the bar's own mass counts, for the joints turn on their own centres.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
-from kinematics.errors import require
+from kinematics.errors import Check, require
 from kinematics.making.pieces import ShaftPiece, mass_kg, require_in_order
 from kinematics.making.straightness import Straightness
+from kinematics.part import Part
 
 # ISO 21940-11 (memory): its balance quality grades, mm/s, and the one of cars' drive shafts.
 GRADES_MM_S = (0.4, 1.0, 2.5, 6.3, 16.0, 40.0, 100.0, 250.0, 630.0, 1600.0, 4000.0)
@@ -148,8 +149,8 @@ def trueness(
 
 
 @dataclass(frozen=True, slots=True)
-class FinishedLength:
-    """A finished shaft's length against the length window.
+class FinishedLength(Part):
+    """A finished shaft's length against the ends of its length window.
 
     ``within_mm`` is how far the measured length may be wrong, each way.
     """
@@ -157,7 +158,7 @@ class FinishedLength:
     length_mm: float
     shortest_mm: float
     longest_mm: float
-    within_mm: float
+    within_mm: float = 0.5
 
     @property
     def to_spare_mm(self) -> float:
@@ -173,17 +174,8 @@ class FinishedLength:
             return "doubtful"
         return "too short" if self.length_mm < self.shortest_mm else "too long"
 
-
-def finished_length(
-    length_mm: float, window_mm: tuple[float, float], within_mm: float = 0.5
-) -> FinishedLength:
-    """Compare a finished length with the ends of a length window, shortest and longest.
-
-    Raises InvalidInput for an empty window and values that are not lengths.
-    """
-    require(
-        (length_mm > 0.0, "length_mm", "mm between joint centres, above 0"),
-        (window_mm[0] <= window_mm[1], "window_mm", "shortest and longest length in mm"),
-        (within_mm >= 0.0, "within_mm", "mm each way, 0 or more"),
-    )
-    return FinishedLength(length_mm, window_mm[0], window_mm[1], within_mm)
+    def _checks(self) -> Iterable[Check]:
+        yield self.length_mm > 0.0, "length_mm", "mm between joint centres, above 0"
+        ordered = self.shortest_mm <= self.longest_mm
+        yield ordered, "window_mm", "shortest and longest length in mm"
+        yield self.within_mm >= 0.0, "within_mm", "mm each way, 0 or more"

@@ -67,7 +67,7 @@ def cut_steps(plan: CutPlan) -> tuple[MakingStep, ...]:
     return (
         *_before_cutting(plan),
         *(MakingStep("check the donor", end) for end in (first, second)),
-        *(_joint_first(plan, end) for end in (first, second)),
+        *_joints(plan, "take the joint off", "keep the joint cool"),
         *_cut_and_turn(plan, first),
         *_prepare(plan, first),
         MakingStep("measure", first, plan.cut(first).cut_mm),
@@ -75,7 +75,7 @@ def cut_steps(plan: CutPlan) -> tuple[MakingStep, ...]:
         *_trimmed(plan, second),
         *_prepare(plan, second),
         *_joining(plan),
-        *(_joint_last(plan, end) for end in (first, second)),
+        *_joints(plan, "fit joint and boot", "fasten the boot"),
     )
 
 
@@ -89,14 +89,10 @@ def _before_cutting(plan: CutPlan) -> Iterator[MakingStep]:
         yield MakingStep("measure the sleeve", diameter_mm=splice.sleeve.bore)
 
 
-def _joint_first(plan: CutPlan, end: End) -> MakingStep:
-    off = plan.cut(end).donor.joint_comes_off
-    return MakingStep("take the joint off" if off else "keep the joint cool", end)
-
-
-def _joint_last(plan: CutPlan, end: End) -> MakingStep:
-    off = plan.cut(end).donor.joint_comes_off
-    return MakingStep("fit joint and boot" if off else "fasten the boot", end)
+def _joints(plan: CutPlan, off: Work, on: Work) -> Iterator[MakingStep]:
+    """What is done to each end's joint where it comes off, and where it stays on."""
+    for end in (plan.first, other_end(plan.first)):
+        yield MakingStep(off if plan.cut(end).donor.joint_comes_off else on, end)
 
 
 def _cut_and_turn(plan: CutPlan, end: End) -> Iterator[MakingStep]:
@@ -149,6 +145,11 @@ def _prepare(plan: CutPlan, end: End) -> Iterator[MakingStep]:
 def _joining(plan: CutPlan) -> Iterator[MakingStep]:
     splice, span = plan.splice, plan.splice.sleeve_span_mm
     sleeve = splice.sleeve
+    tacked = (
+        MakingStep("tack"),
+        MakingStep("check length", length_mm=plan.length_mm + splice.shrinkage),
+        MakingStep("check runout"),
+    )
     for end in (plan.first, other_end(plan.first)):
         # Past a joint that stays, and past a welded splice, no boot goes.
         if not plan.cut(end).donor.joint_comes_off:
@@ -158,9 +159,7 @@ def _joining(plan: CutPlan) -> Iterator[MakingStep]:
     if splice.root_gap > 0.0:
         yield MakingStep("set the gap", length_mm=splice.root_gap)
     if splice.butt is not None:
-        yield MakingStep("tack")
-        yield MakingStep("check length", length_mm=plan.length_mm + splice.shrinkage)
-        yield MakingStep("check runout")
+        yield from tacked
         yield MakingStep("weld the butt")
         yield MakingStep("check runout")
         if sleeve is not None:
@@ -168,9 +167,7 @@ def _joining(plan: CutPlan) -> Iterator[MakingStep]:
     if sleeve is not None and span is not None:
         yield MakingStep("set the sleeve", from_joint_mm=span[0], length_mm=sleeve.length)
         if splice.butt is None:
-            yield MakingStep("tack")
-            yield MakingStep("check length", length_mm=plan.length_mm + splice.shrinkage)
-            yield MakingStep("check runout")
+            yield from tacked
         if sleeve.split:
             yield MakingStep("weld the seams", length_mm=sleeve.length)
         yield MakingStep("weld the sleeve", length_mm=sleeve.leg_mm)

@@ -19,7 +19,7 @@ from typing import Literal
 
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.cut_steps import Work, cut_steps
-from kinematics.making.donors import ENDS, End
+from kinematics.making.donors import End, other_end
 from kinematics.making.lathe import Lathe
 from kinematics.parts import Section
 
@@ -83,24 +83,14 @@ def lathe_works(
     the outer joint's centre towards the wheel, and from mid-stroke outwards, so that the inner
     joint's body lies at minus.  A donor with nothing to turn, bore or bevel has no entry.
     """
-    beyond: dict[End, tuple[float, float]] = {
-        "hub": _body(outer_joint, 1.0),
-        "gearbox": _body(inner_joint, -1.0),
-    }
-    ends = (plan.first, *(end for end in ENDS if end != plan.first))
-    works = {
-        end: tuple(
-            dict.fromkeys(
-                step.action
-                for step in cut_steps(plan)
-                if step.end == end and step.action in ON_THE_LATHE
-            )
-        )
-        for end in ends
-    }
-    return tuple(
-        _one(plan, end, works[end], lathe or Lathe(), beyond[end]) for end in ends if works[end]
-    )
+    bodies = {"hub": _body(outer_joint, 1.0), "gearbox": _body(inner_joint, -1.0)}
+    turned = [step for step in cut_steps(plan) if step.action in ON_THE_LATHE]
+    found = []
+    for end in (plan.first, other_end(plan.first)):
+        works = dict.fromkeys(step.action for step in turned if step.end == end)
+        if works:
+            found.append(_one(plan, end, tuple(works), lathe or Lathe(), bodies[end]))
+    return tuple(found)
 
 
 def _body(sections: Sequence[Section], way: float) -> tuple[float, float]:

@@ -43,11 +43,6 @@ class Runout(Part):
     def _checks(self) -> Iterable[Check]:
         yield self.tir >= 0, "tir", "mm, largest minus smallest reading, 0 or more"
 
-    @property
-    def eccentricity_mm(self) -> float:
-        """How far the bar's centre runs from the axis it is turned about."""
-        return 0.5 * self.tir
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Straightness:
@@ -112,13 +107,13 @@ def straightness(
     away = any(reading.at not in (low, high) for reading in readings)
     require((away, "runout", "a reading away from where the shaft is held"))
     clocked = all(reading.high_at is not None for reading in readings)
-    at = np.array([reading.at for reading in readings])
-    reach = np.where(at <= splice_at_mm, at - low, high - at)
+    at, tir = np.array([(reading.at, reading.tir) for reading in readings]).T
+    on_hub = at <= splice_at_mm
+    reach = np.where(on_hub, at - low, high - at)
     # Beyond a support the shaft leans to the other side.
     turn = [r.high_at or 0.0 if clocked else 0.0 for r in readings]
-    seen = np.array([r.eccentricity_mm for r in readings]) * np.exp(1j * np.radians(turn))
+    seen = 0.5 * tir * np.exp(1j * np.radians(turn))
     seen = seen if clocked else seen * np.sign(reach)
-    on_hub = at <= splice_at_mm
     hub, gearbox = _slope(reach[on_hub], seen[on_hub]), _slope(reach[~on_hub], seen[~on_hub])
     sides: Sides = "both" if hub is not None and gearbox is not None else "hub"
     if hub is None:
@@ -126,42 +121,24 @@ def straightness(
         sides, hub = "gearbox", gearbox * (high - splice_at_mm) / (splice_at_mm - low)
     elif gearbox is None:
         gearbox = hub * (splice_at_mm - low) / (high - splice_at_mm)
-    return _fitted(
-        readings, (length_mm, splice_at_mm, low, high), (hub, gearbox), sides, clocked=clocked
+    at_splice = hub * (splice_at_mm - low), gearbox * (high - splice_at_mm)
+    # From the line through the supports to the line through the joint centres.
+    at_outer, at_inner = -hub * low, gearbox * (high - length_mm)
+    line = at_outer + (at_inner - at_outer) * splice_at_mm / length_mm
+    fit = np.abs(np.where(on_hub, hub, gearbox) * reach)
+    return Straightness(
+        length_mm=length_mm,
+        splice_at_mm=splice_at_mm,
+        kink_deg=float(np.degrees(abs(hub + gearbox))),
+        step_mm=abs(at_splice[0] - at_splice[1]),
+        sides=sides,
+        clocked=clocked,
+        largest_tir_mm=float(tir.max()),
+        largest_residual_mm=float(np.abs(fit - 0.5 * tir).max()),
+        _ends=(at_splice[0] - line, at_splice[1] - line),
     )
 
 
 def _slope(reach: Array, seen: npt.NDArray[np.complex128]) -> complex | None:
     weight = float(reach @ reach)
     return complex(reach @ seen) / weight if weight > 0.0 else None
-
-
-def _fitted(
-    readings: Sequence[Runout],
-    places: tuple[float, float, float, float],
-    slopes: tuple[complex, complex],
-    sides: Sides,
-    *,
-    clocked: bool,
-) -> Straightness:
-    length, splice, low, high = places
-    hub, gearbox = slopes
-    at_splice = hub * (splice - low), gearbox * (high - splice)
-    # From the line through the supports to the line through the joint centres.
-    at_outer, at_inner = -hub * low, gearbox * (high - length)
-    line = at_outer + (at_inner - at_outer) * splice / length
-    largest = max(readings, key=lambda reading: reading.tir)
-    fit = [abs(hub * (r.at - low) if r.at <= splice else gearbox * (high - r.at)) for r in readings]
-    return Straightness(
-        length_mm=length,
-        splice_at_mm=splice,
-        kink_deg=float(np.degrees(abs(hub + gearbox))),
-        step_mm=abs(at_splice[0] - at_splice[1]),
-        sides=sides,
-        clocked=clocked,
-        largest_tir_mm=largest.tir,
-        largest_residual_mm=max(
-            abs(one - r.eccentricity_mm) for one, r in zip(fit, readings, strict=True)
-        ),
-        _ends=(at_splice[0] - line, at_splice[1] - line),
-    )

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.making.assembly import finished_pieces, finished_welds
-from kinematics.making.balance import finished_length, trueness
+from kinematics.making.balance import FinishedLength, trueness
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.lathe_work import LatheWork, lathe_works
 from kinematics.making.planning import plan_cuts
@@ -52,7 +52,7 @@ def planned(scene: Scene, side: Side, found: Examination) -> Made:
     result = Made()
     try:
         if making.finished_length is not None and ends is not None:
-            result = replace(result, finished=finished_length(making.finished_length, ends))
+            result = replace(result, finished=FinishedLength(making.finished_length, *ends))
         hub, gearbox, splice = making.hub_donor, making.gearbox_donor, making.splice
         if hub is None or gearbox is None or splice is None or lacking_for_cuts(scene, side):
             return result

@@ -19,7 +19,7 @@ from kinematics.making import (
     strength,
     torque,
 )
-from kinematics.making.balance import USUAL_TIR_LIMIT_MM, finished_length
+from kinematics.making.balance import USUAL_TIR_LIMIT_MM, FinishedLength
 from kinematics.making.donors import Stretch
 from kinematics.making.splice import Butt, Sleeve, Splice
 from kinematics.making.steels import STEELS, steel_named
@@ -78,7 +78,7 @@ VALUES: tuple[tuple[str, float, float, str], ...] = (
     ("sleeve's clearance, mm", Sleeve(9, 25, 35).fit_clearance, 0.05, "common practice"),
     ("radius that is turned, mm", Splice(9, Butt()).turn_radius, 1.0, "common practice"),
     ("radius at a stretch, mm", Stretch("s", 0, 9, 25).radius, 1.0, "common practice"),
-    ("length measured to, mm", finished_length(9, (8, 10)).within_mm, 0.5, "tape, class II"),
+    ("length measured to, mm", FinishedLength(9, 8, 10).within_mm, 0.5, "tape, class II"),
 )  # fmt: skip
 
 
