@@ -32,6 +32,7 @@ from sketcher.paper.shop_sheet.checking import after_blocks
 from sketcher.paper.shop_sheet.making import cut_order_blocks
 from sketcher.paper.shop_sheet.sheet import pages_pdf
 from sketcher.paper.shop_sheet.subject import Subject
+from sketcher.words.lengths import Lengths
 
 STATES = (
     "do not cut",
@@ -281,6 +282,12 @@ def test_a_tape_that_nobody_gave_is_told_with_the_chance() -> None:
     (how_sure,) = certainty_blocks(given)
     assert isinstance(how_sure, Words)
     assert "assumed" not in how_sure.text + " ".join(given.told.because)
+
+
+def test_what_a_plan_cannot_be_made_of_is_told_in_inches_too() -> None:
+    far = subject_of(TEXT.replace("\nat = 190 ", "\nat = 500 "))
+    (line,) = far.verdict(Lengths("in")).because
+    assert line.endswith("expected a splice between the joint centres, 15.394 in apart.")
 
 
 def test_a_sleeve_alone_is_no_outline_of_the_shaft() -> None:

@@ -30,6 +30,7 @@ from sketcher.words.cuts import refusal_line
 from sketcher.words.guesses import guess_words
 from sketcher.words.lengths import MM, Lengths
 from sketcher.words.strength import unknown_line, weak_lines, whirl_line
+from sketcher.words.units import in_unit
 from sketcher.words.welded import finished_line, not_good_lines
 
 VerdictState = Literal[
@@ -258,7 +259,7 @@ def _left_out(scene: Scene, side: Side) -> Iterator[_Reason]:
 def cut_refusals(made: Made, say: Lengths = MM) -> Iterator[str]:
     """What speaks against the cut plan."""
     if made.problem:
-        yield made.problem
+        yield in_unit(made.problem, say.unit)
     if made.plan is not None:
         for refusal in made.plan.refusals:
             yield refusal_line(made.plan, refusal, say)

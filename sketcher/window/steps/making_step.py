@@ -39,6 +39,7 @@ from sketcher.words.strength import (
     weakest_line,
     whirl_line,
 )
+from sketcher.words.units import in_unit
 from sketcher.words.welded import bend_line, finished_line, judged_line
 
 
@@ -252,7 +253,7 @@ def _welded_rows(editor: Editor, plan: Made, loads: Loads, say: Lengths) -> Iter
 
 def _trueness_notes(made: Made, say: Lengths) -> Iterator[Note]:
     if made.problem and made.strength is not None:
-        yield Note(f"Not to be judged: {made.problem}.", "past")
+        yield Note(f"Not to be judged: {in_unit(made.problem, say.unit)}.", "past")
     if made.trueness is None:
         return
     for judged in made.trueness.judged:
