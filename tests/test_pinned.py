@@ -137,11 +137,11 @@ def _row(editor: Editor, row: kinds.Row) -> str:
             values = " | ".join(show(one, editor.scene, editor.unit) for one in row.fields)
             return f"{row.label} [{row.key} {row.first}] {values}"
         case kinds.Drawing():
-            counted = Counter(
-                f"{type(one).__name__} {one.role}"
-                for one in row.draw(Pane(Area(0, 0, 300, int(row.height)), 1.0))
-            )
-            return f"drawing {row.of if isinstance(row.of, str) else ''} {sorted(counted.items())}"
+            drawn = [*row.draw(Pane(Area(0, 0, 300, int(row.height)), 1.0))]
+            counted = Counter(f"{type(one).__name__} {one.role}" for one in drawn)
+            words = [one.text for one in drawn if isinstance(one, Text)]
+            of = row.of if isinstance(row.of, str) else ""
+            return f"drawing {of} {sorted(counted.items())} {words}"
         case _:
             return repr(row)
 
