@@ -7,7 +7,7 @@ a fine one round what was the worst there in any of some draws.  As few as are t
 each of them, within two thousandths of a millimetre or degree, are looked at in all.
 
 Positions measured at different travels err independently, so any of them may come to be
-the worst: of a measured path every travel stays.
+the worst: of a measured path every travel stays that errors can make so.
 """
 
 from __future__ import annotations
@@ -39,6 +39,8 @@ from kinematics.vectors import Array, Ints, distinct
 COARSE_STEP, FINE_STEP = 5.0, 1.0
 # Draws that choose the positions, and try how far straight lines lead astray.
 _SAMPLE = 500
+# The most that all draws err is as much more than the most that a sample does.
+_BEYOND = 1.5
 # Of what errors do, so much may hang on where in its box the gearbox is.
 _BOX_SHARE = 0.2
 # Millimetres and degrees alike.
@@ -149,16 +151,22 @@ def _worst_of(
             places, lambda seen, at: sign * seen.window_ends_mm(at, margin_mm, outward=outward)
         )
 
-    def angle(before: Candidates | None, quantity: Quantity) -> Candidates:
+    def angle(before: Candidates | None, limit: float, quantity: Quantity) -> Candidates:
+        if before is not None and not len(before.value):
+            return before
         # Joint angles are largest at the box's corners.
-        return grid.worst(at_shifts(box.corners, before), quantity)
+        return grid.worst(at_shifts(box.corners, before), quantity, limit)
 
     before = (None,) * 4 if coarse is None else coarse.candidates
     found = (
         end(before[0], outward=True),
         end(before[1], outward=False),
-        angle(before[2], lambda seen, at: seen.inner_angle_deg(at, length)),
-        angle(before[3], lambda seen, at: seen.outer_angle_deg(at, length)),
+        angle(before[2], joint.max_angle, lambda seen, at: seen.inner_angle_deg(at, length)),
+        angle(
+            before[3],
+            corner.shaft.outer_joint.max_angle,
+            lambda seen, at: seen.outer_angle_deg(at, length),
+        ),
     )
     # The linkage ceases to close towards the ends first: those are always looked at.
     ends = np.flatnonzero(
@@ -215,32 +223,40 @@ class _Grid:
         change = np.nan_to_num(change)
         return np.divide(change, steps, out=np.zeros_like(change), where=steps > 0.0)
 
-    def worst(self, places: SampledPlaces, quantity: Quantity) -> Candidates:
+    def worst(
+        self, places: SampledPlaces, quantity: Quantity, limit: float = -math.inf
+    ) -> Candidates:
         """The places at which the quantity is the largest in any of the variants.
 
         ``places`` run through all places of the gearbox at one position, then at the next.
+        None of them where it stays below the limit by a step of the coarse grid: between two
+        steps an angle changes by less.
         """
-        if self.every_travel:
-            straight = self._straight(quantity, places)
-            by_position = straight.nearly(self.drawn_mm).reshape(
-                len(self.drawn_mm), len(self.positions.travel_mm), -1
-            )
-            first = np.arange(by_position.shape[1]) * by_position.shape[2]
-            return straight.taken(distinct(first + by_position.argmax(axis=2)))
         value = np.nan_to_num(quantity(self.as_taken, places)[0], nan=-np.inf)
         value = value.reshape(len(self.positions.travel_mm), -1)
         highest = value.max(axis=1)
         worst = np.arange(len(value)) * value.shape[1] + value.argmax(axis=1)
-        at_worst = self._straight(quantity, places.taken(worst[[highest.argmax()]]))
-        errs = np.abs(self.drawn_mm @ at_worst.slopes).max()
-        # Where it is less by more than two of them may err, it is worst in none.
-        position = np.flatnonzero(highest >= at_worst.value - 2.0 * errs)
+        position = np.arange(len(value))
+        if not self.every_travel:
+            at_worst = self._straight(quantity, places.taken(worst[[highest.argmax()]]))
+            # Where it is less by more than two of them may err, it is worst in none.
+            apart = 2.0 * np.abs(self.drawn_mm @ at_worst.slopes).max()
+            position = np.flatnonzero(highest >= at_worst.value - apart)
         alone = self._straight(quantity, places.taken(worst[position]))
-        position = position[distinct(alone.nearly(self.drawn_mm).argmax(axis=1))]
+        errs = _BEYOND * np.abs(self.drawn_mm @ alone.slopes).max(axis=0)
+        if np.isfinite(highest).all() and (alone.value + errs).max() < limit - COARSE_STEP:
+            return alone.taken(np.empty(0, dtype=np.intp))
+        if self.every_travel:
+            chosen = np.flatnonzero(alone.value + errs >= (alone.value - errs).max())
+        else:
+            chosen = distinct(alone.nearly(self.drawn_mm).argmax(axis=1))
+        position = position[chosen]
         # With the gearbox elsewhere in its box the same errors do nearly the same.
-        close = value[position] >= highest[position, None] - _BOX_SHARE * errs
+        close = value[position] >= (highest[position] - _BOX_SHARE * errs[chosen])[:, None]
         there = (position[:, None] * value.shape[1] + np.arange(value.shape[1]))[close]
         straight = self._straight(quantity, places.taken(there))
+        if self.every_travel:
+            return straight
         return straight.taken(_enough(straight.nearly(self.drawn_mm)))
 
     def _straight(self, quantity: Quantity, places: SampledPlaces) -> Candidates:
