@@ -12,7 +12,7 @@ import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import ClassVar, Literal
 
 import shapely
 
@@ -61,15 +61,13 @@ class Strut(Part):
     ride height; the steering axis from ``ball_joint`` to ``strut_top``.
     """
 
+    # Each linkage's kind, as the scene file names it.
+    kind: ClassVar[str] = "strut"
+
     arm_pivot: Point
     ball_joint: Point
     strut_top: Point
     strut_lower: Point
-
-    @property
-    def kind(self) -> str:
-        """The linkage's kind, as the scene file names it."""
-        return "strut"
 
     def _checks(self) -> Iterable[Check]:
         arm = _apart_in_front(self.arm_pivot, self.ball_joint)
@@ -83,15 +81,12 @@ class Strut(Part):
 class Wishbones(Part):
     """Two arms; the steering axis runs through the two ball joints."""
 
+    kind: ClassVar[str] = "wishbones"
+
     lower_pivot: Point
     lower_ball_joint: Point
     upper_pivot: Point
     upper_ball_joint: Point
-
-    @property
-    def kind(self) -> str:
-        """The linkage's kind, as the scene file names it."""
-        return "wishbones"
 
     def _checks(self) -> Iterable[Check]:
         for one, other in (
@@ -126,12 +121,9 @@ class Measured(Part):
     Ride height is the hub's own points, so travel 0 is not repeated here.
     """
 
-    positions: tuple[MeasuredPosition, ...]
+    kind: ClassVar[str] = "measured"
 
-    @property
-    def kind(self) -> str:
-        """The linkage's kind, as the scene file names it."""
-        return "measured"
+    positions: tuple[MeasuredPosition, ...]
 
     def _checks(self) -> Iterable[Check]:
         travels = sorted((0.0, *(position.travel for position in self.positions)))

@@ -29,7 +29,7 @@ def read_only(array: Held) -> Held:
 
 
 class Rows:
-    """Base of dataclasses of arrays that have one row each for the same things."""
+    """Base of dataclasses of arrays with leading axes in common: indexed, each array is."""
 
     __slots__ = ()
     __match_args__: tuple[str, ...] = ()
@@ -39,12 +39,12 @@ class Rows:
         """Every array, in the order of the fields."""
         return tuple([getattr(self, name) for name in self.__match_args__])
 
-    def __getitem__(self, rows: Ints | Mask | slice) -> Self:
+    def __getitem__(self, rows: Any) -> Self:
         return type(self)(*[held[rows] for held in self.arrays])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Vec:
+class Vec(Rows):
     """A vector field in the scene frame; the components broadcast together."""
 
     out: Array
@@ -98,17 +98,9 @@ class Vec:
             self.fore + np.zeros_like(cos),
         )
 
-    def taken(self, rows: npt.NDArray[np.intp]) -> Vec:
-        """Some of the vectors of one row, in the shape of ``rows``."""
-        return Vec(self.out[rows], self.up[rows], self.fore[rows])
-
-    def with_axis(self) -> Vec:
-        """The same vectors with an axis of one place after the others."""
-        return Vec(self.out[..., None], self.up[..., None], self.fore[..., None])
-
     def read_only(self) -> Vec:
         """The same vectors, which can no longer be written to."""
-        return Vec(*(read_only(np.asarray(part)) for part in (self.out, self.up, self.fore)))
+        return Vec(*(read_only(np.asarray(part)) for part in self.arrays))
 
     def stacked(self, shape: tuple[int, ...] | None = None) -> Array:
         """Points of shape (..., 3), broadcast to ``shape`` if given; read-only."""

@@ -67,7 +67,7 @@ def worse_by(corner: Corner, near: list[Bracket], count: int, seed: int) -> dict
         return {}
     told = examine(corner, MARGIN, motion)
     joint = corner.shaft.inner_joint
-    seen = reaching(joint, motion.outer_joint_parts.with_axis(), shifts)
+    seen = reaching(joint, motion.outer_joint_parts[..., None], shifts)
     shortest, longest = window_ends_mm(joint, seen, MARGIN)
     assert told.window is not None
     found = {

@@ -155,7 +155,7 @@ def follow(
     outer, hub_axis = motion.outer_joint_parts, motion.hub_axis_parts
     shape = motion.travel_mm.shape
     if several:
-        outer, hub_axis = outer.with_axis(), hub_axis.with_axis()
+        outer, hub_axis = outer[..., None], hub_axis[..., None]
         shape = np.broadcast_shapes((*shape, 1), shifts.shape[:-1])
     joint = corner.shaft.inner_joint
     centred = ride_centred_length_mm(joint, corner.hub.outer_joint)

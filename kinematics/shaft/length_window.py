@@ -101,7 +101,7 @@ def length_window(
             return window_end_mm(inner_joint, seen, margin_mm, outward=outward)
 
         def at(rows: Ints, shifts: Array) -> Reaching:
-            return reaching(inner_joint, outer.taken(rows[:, None]), shifts)
+            return reaching(inner_joint, outer[rows[:, None]], shifts)
 
         shortest = end(moved_corner(still, far), outward=True)
         longest = end(moved_corner(still, near), outward=False)

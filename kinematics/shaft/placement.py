@@ -280,7 +280,7 @@ class _Placing:
         at = np.zeros((len(places), 1, 1, 3))
         at[..., 0] = OUTBOARD[self.side] * places[:, 0, None, None]
         at[..., 1] = places[:, 1, None, None]
-        return reaching(self.corner.shaft.inner_joint, self.outer_joint.with_axis(), at + shifts)
+        return reaching(self.corner.shaft.inner_joint, self.outer_joint[..., None], at + shifts)
 
     def spares(self, places: Array) -> tuple[Array, dict[SpareQuantity, Array]]:
         """Length at each place, and each limit's spare share (places, positions, shifts)."""
@@ -297,7 +297,7 @@ class _Placing:
             plunge = seen.plunge_mm(length)
             inner = np.degrees(seen.inner_angle_rad(plunge))
             outer = np.degrees(
-                angle_between(seen.span - seen.axis * plunge, self.hub_axis.with_axis())
+                angle_between(seen.span - seen.axis * plunge, self.hub_axis[..., None])
             )
         if shortest is not None and longest is not None:
             left = np.minimum(length - shortest, longest - length)

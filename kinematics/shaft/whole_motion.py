@@ -230,7 +230,7 @@ def examine(
     require_reaching(motion, bent)
     beyond, length_mm = unreachable(motion), bent.length_mm
     still = reaching(joint, motion.outer_joint_parts)
-    at_corners = reaching(joint, motion.outer_joint_parts.with_axis(), box.corners)
+    at_corners = reaching(joint, motion.outer_joint_parts[..., None], box.corners)
     with np.errstate(invalid="ignore"):
         plunge, shift = box.least_plunge(still, length_mm)
         pushed_in = least(plunge, shift)
@@ -299,7 +299,7 @@ def _strokes_left(
         return stroke_in + plunge, stroke_out - plunge
 
     def at(rows: Ints, shifts: Array) -> tuple[Array, Array]:
-        seen = reaching(joint, outer.taken(rows[:, None]), shifts)
+        seen = reaching(joint, outer[rows[:, None]], shifts)
         return left(seen, seen.plunge_mm(length_mm))
 
     bottoming = left(moved_corner(reaching(joint, motion.outer_joint_parts), shift), plunge)[0]
@@ -320,9 +320,9 @@ def _largest_outer_angle(
     outer, hub = (Vec.of(x.reshape(-1, 3)) for x in (motion.outer_joint, motion.hub_axis))
 
     def negative(rows: Ints, shifts: Array) -> Array:
-        seen = reaching(joint, outer.taken(rows[:, None]), shifts)
+        seen = reaching(joint, outer[rows[:, None]], shifts)
         along_shaft = seen.span - seen.axis * seen.plunge_mm(shaft.length_mm)
-        return -np.degrees(angle_between(along_shaft, hub.taken(rows[:, None])))
+        return -np.degrees(angle_between(along_shaft, hub[rows[:, None]]))
 
     found = box.least_anywhere(negative, -shaft.outer_angle_deg.max(axis=-1).ravel())
     return replace(found, value=-found.value)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from kinematics.linkage.motion import Motion
-from kinematics.parts import Bracket, Corner, Hub, Linkage, Point, Strut, Wishbones
+from kinematics.parts import Bracket, Corner, Hub, Linkage, Point
 from kinematics.poses import CarrierPose, Carriers
 from kinematics.shaft.following import ShaftMotion
 from kinematics.sure.measurands import points_of
@@ -86,20 +86,17 @@ def pose_at(
     if not bool(motion.in_reach[index]):
         return None
     linkage = corner.linkage
-    points: dict[str, Point] = {}
-    if isinstance(linkage, Strut):
-        assert motion.strut_lower is not None
-        points["linkage.arm_pivot"] = linkage.arm_pivot
-        points["linkage.ball_joint"] = _point(motion.ball_joint[index])
-        points["linkage.strut_top"] = linkage.strut_top
-        points["linkage.strut_lower"] = _point(motion.strut_lower[index])
-    elif isinstance(linkage, Wishbones):
-        points["linkage.lower_pivot"] = linkage.lower_pivot
-        points["linkage.lower_ball_joint"] = _point(motion.ball_joint[index])
-        points["linkage.upper_pivot"] = linkage.upper_pivot
-        points["linkage.upper_ball_joint"] = _point(motion.steering_top[index])
-    points["hub.outer_joint"] = _point(motion.outer_joint[index])
-    points["hub.wheel_centre"] = _point(motion.wheel_centre[index])
+    points = dict(pose_as_drawn(linkage, corner.hub).points)
+    for path, moved in (
+        ("linkage.ball_joint", motion.ball_joint),
+        ("linkage.strut_lower", motion.strut_lower),
+        ("linkage.lower_ball_joint", motion.ball_joint),
+        ("linkage.upper_ball_joint", motion.steering_top),
+        ("hub.outer_joint", motion.outer_joint),
+        ("hub.wheel_centre", motion.wheel_centre),
+    ):
+        if path in points and moved is not None:
+            points[path] = _point(moved[index])
     carriers = motion.carriers(linkage, corner.hub)
     carriers["gearbox"] = CarrierPose.shifted((0.0, 0.0, 0.0))
     return Pose(
