@@ -132,6 +132,16 @@ def test_dimensions_and_angles_say_their_values() -> None:
     assert "15.394 in" in inches
 
 
+def test_the_end_of_the_stroke_is_told_whole_in_a_narrow_view() -> None:
+    from sketcher.drawing.labels import Room
+    from sketcher.drawing.style import style
+
+    picture, camera = front("van-front-too-long", 70.0, -29.0, size=(350, 420))
+    past = [item for item in picture if isinstance(item, Text) and "past the end" in item.text]
+    assert past
+    assert all(Room(camera, style()).in_view(Room(camera, style()).box(item)) for item in past)
+
+
 def test_stroke_past_its_end_is_told_in_words() -> None:
     texts = front("van-front-too-long", travel_mm=70.0)[0].texts
     assert "bottoms: past the end" in texts

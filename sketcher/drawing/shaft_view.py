@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kinematics.parts import Point, Section, Shaft
 from scenes.model import Side
@@ -221,6 +221,7 @@ def draw_stroke_labels(sheet: Sheet, shaft: Shaft, pose: ShaftPose, margin_mm: f
             size="small",
             backed=state != "good",
         )
+        label = _in_view(sheet, label)
         sheet.add(label)
         sheet.room.take_words(sheet.room.box(label))
     role = DIMENSIONS["past" if "past" in (inward, outward) else "good"]
@@ -230,6 +231,15 @@ def draw_stroke_labels(sheet: Sheet, shaft: Shaft, pose: ShaftPose, margin_mm: f
         dimension(start, end, -(over + paper(6.0)), value, sheet, role=role)
     else:
         sheet.label(home.at(0.0, -over), "at mid-stroke", "note", first=(7,))
+
+
+def _in_view(sheet: Sheet, text: Text) -> Text:
+    """A text as far aside as shows all of it, where what it stands at is in view."""
+    box, view, edge = sheet.room.box(text), sheet.camera.box, sheet.camera.paper(1.0)
+    if not view.left <= text.at[0] <= view.right:
+        return text
+    by = max(view.left + edge - box.left, 0.0) - max(box.right - view.right + edge, 0.0)
+    return replace(text, at=(text.at[0] + by, text.at[1]))
 
 
 def draw_length(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
