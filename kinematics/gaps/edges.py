@@ -122,8 +122,8 @@ class Edges:
             start = (start[0][index], start[1][index], start[2][index])
             run = (run[0][index], run[1][index], run[2][index])
         (t0, p0, q0), (dt, dp, dq) = start, run
-        own = profile[index]
-        first, last, slope = own.start[:, None], own.end[:, None], own.slope[:, None]
+        own = profile[index[:, None]]
+        first, last, slope = own.start, own.end, own.slope
         lines = EdgeLines(
             t0,
             dt,
@@ -132,7 +132,7 @@ class Edges:
             dp * dp + dq * dq,
             first,
             last,
-            own.start_radius[:, None],
+            own.start_radius,
             slope,
             1.0 + slope * slope,
         )

@@ -45,7 +45,7 @@ def front_outlines(
     """
     flat = np.hypot(frames.along[:, 0], frames.along[:, 1])
     angle = _tangent_angles(flat, profile, tangents, rounded=grown_mm > 0.0)
-    reach = _reach(profile, np.sin(angle) * flat[:, None], grown_mm)
+    reach = _reach(profile[:, None], np.sin(angle) * flat[:, None], grown_mm)
     to_next = np.roll(angle, -1, axis=1) - angle
     to_next[:, -1] += 2.0 * np.pi
     # Tangents in one direction share every point: take the corner after the last of them.
@@ -80,7 +80,7 @@ def front_views_between(
     def reaches(row: Ints, angle: Array) -> Array:
         along, own = np.sin(angle) * flat[row], profile[row]
         if between_fore is None:
-            return _reach(own, along[:, None], grown_mm)[:, 0]
+            return _reach(own, along, grown_mm)
         return _reach_between(frames[row], own, along, grown_mm, between_fore)
 
     reach = reaches(row, angle)
@@ -165,15 +165,11 @@ def _tangent_angles(flat: Array, profile: Profile, tangents: int, *, rounded: bo
 
 
 def _reach(profile: Profile, along: Array, grown_mm: float) -> Array:
-    """How far each outline reaches along each tangent's direction, from the origin, mm."""
+    """How far outlines reach along tangents' directions, from the origin, mm; they broadcast."""
     flat = np.sqrt(np.maximum(1.0 - along * along, 0.0))
-    return (
-        np.maximum(
-            profile.start[:, None] * along + profile.start_radius[:, None] * flat,
-            profile.end[:, None] * along + profile.end_radius[:, None] * flat,
-        )
-        + grown_mm
-    )
+    by_start = profile.start * along + profile.start_radius * flat
+    by_end = profile.end * along + profile.end_radius * flat
+    return np.maximum(by_start, by_end) + grown_mm
 
 
 def _reach_between(

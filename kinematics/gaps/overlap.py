@@ -38,9 +38,8 @@ def overlap(facing: Facing) -> Nearest:
 
 
 def _edges(facing: Facing, start: Point3, run: Point3, least: Nearest) -> None:
-    profile = facing.profile
-    first, last = profile.start[:, None], profile.end[:, None]
-    slope = profile.slope[:, None]
+    profile = facing.profile[:, None]
+    first, last, slope = profile.start, profile.end, profile.slope
     (t0, p0, q0), (dt, dp, dq) = start, run
     level = np.abs(dt) < LEVEL
     advance = np.where(level, 1.0, dt)
@@ -52,19 +51,19 @@ def _edges(facing: Facing, start: Point3, run: Point3, least: Nearest) -> None:
     turn = lateral_turn(dp * dp + dq * dq, p0 * dp + q0 * dq, p0 * p0 + q0 * q0, dt, slope)
     s = np.minimum(np.maximum(turn, low), high)
     t, p, q = t0 + s * dt, p0 + s * dp, q0 + s * dq
-    radius = profile.start_radius[:, None] + slope * (t - first)
+    radius = profile.start_radius + slope * (t - first)
     value = np.where(low <= high, np.hypot(p, q) - radius, np.inf)
     least.take_least(value, (t, p, q))
 
 
 def _plane_points(facing: Facing, normal: Point3, level: Array) -> list[tuple[Array, Point3]]:
     """Points of planes where the difference may be least, with its value; inf where none."""
-    profile = facing.profile
-    first, last = profile.start[:, None], profile.end[:, None]
+    profile = facing.profile[:, None]
+    first, last = profile.start, profile.end
     along, flat = normal[0], normal[1] * normal[1] + normal[2] * normal[2]
     crosses = np.abs(along) > LEVEL
     pierced = level / np.where(crosses, along, 1.0)
-    radius = profile.start_radius[:, None] + profile.slope[:, None] * (pierced - first)
+    radius = profile.start_radius + profile.slope * (pierced - first)
     pierces = crosses & (pierced >= first) & (pierced <= last)
     nowhere = np.zeros_like(pierced)
     leans = flat > LEVEL * LEVEL
@@ -76,7 +75,7 @@ def _plane_points(facing: Facing, normal: Point3, level: Array) -> list[tuple[Ar
     ]
     for end, end_radius in ((first, profile.start_radius), (last, profile.end_radius)):
         away = np.where(leans, level - along * end, 0.0) / np.where(leans, flat, 1.0)
-        value = np.abs(away) * np.sqrt(flat) - end_radius[:, None]
+        value = np.abs(away) * np.sqrt(flat) - end_radius
         points.append(
             (
                 np.where(leans, value, np.inf),

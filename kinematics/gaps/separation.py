@@ -45,14 +45,13 @@ def separation(facing: Facing, within: Array) -> Nearest:
 
 def _support(facing: Facing, normal: Point3) -> tuple[Array, Point3]:
     """How far along ``normal`` the section begins, and its point there, per row and column."""
-    profile = facing.profile
-    columns = (slice(None), None)
+    profile = facing.profile[:, None]
     flat = np.hypot(normal[1], normal[2])
-    at_start = normal[0] * profile.start[columns] - flat * profile.start_radius[columns]
-    at_end = normal[0] * profile.end[columns] - flat * profile.end_radius[columns]
+    at_start = normal[0] * profile.start - flat * profile.start_radius
+    at_end = normal[0] * profile.end - flat * profile.end_radius
     ahead = at_end < at_start
-    t = np.where(ahead, profile.end[columns], profile.start[columns])
-    radius = np.where(ahead, profile.end_radius[columns], profile.start_radius[columns])
+    t = np.where(ahead, profile.end, profile.start)
+    radius = np.where(ahead, profile.end_radius, profile.start_radius)
     leans = flat > LEVEL
     out = np.where(leans, radius, 0.0) / np.where(leans, flat, 1.0)
     return np.minimum(at_start, at_end), (t, -out * normal[1], -out * normal[2])

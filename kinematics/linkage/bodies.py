@@ -7,7 +7,8 @@ to it is never shown larger than it is.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from kinematics.errors import Check, InvalidInput, Problem
@@ -15,7 +16,6 @@ from kinematics.part import Part
 from kinematics.parts import (
     DEFAULT_WANTED_GAP,
     Bracket,
-    Carrier,
     FrontPoint,
     Linkage,
     Point,
@@ -91,14 +91,9 @@ def strut_tube_bracket(tube: StrutTube, linkage: Linkage) -> Bracket:
     )
     depths = (low[2] + tube.from_ * fore, low[2] + tube.to * fore)
     aside = radius * front
-    return _bracket(
-        STRUT_TUBE_KEY,
-        STRUT_TUBE_NAME,
-        outline,
-        "knuckle",
-        (min(depths) - aside, max(depths) + aside),
-        tube.wanted_gap,
-    )
+    fore_extent = (min(depths) - aside, max(depths) + aside)
+    with _sizes_of(STRUT_TUBE_KEY):
+        return Bracket(STRUT_TUBE_NAME, outline, "knuckle", fore_extent, tube.wanted_gap)
 
 
 def arm_bracket(arm: Arm, linkage: Linkage) -> Bracket:
@@ -117,7 +112,8 @@ def arm_bracket(arm: Arm, linkage: Linkage) -> Bracket:
     # Square to the line, to its left as it runs outboard, is up.
     sides = (-arm.below, arm.above) if along[0] >= 0.0 else (-arm.above, arm.below)
     outline = _rectangle(pivot, along, (0.0, length), sides)
-    return _bracket(ARM_KEY, ARM_NAME, outline, "arm", arm.fore, arm.wanted_gap)
+    with _sizes_of(ARM_KEY):
+        return Bracket(ARM_NAME, outline, "arm", arm.fore, arm.wanted_gap)
 
 
 def _rectangle(
@@ -131,15 +127,10 @@ def _rectangle(
     )
 
 
-def _bracket(
-    key: str,
-    name: str,
-    outline: tuple[FrontPoint, ...],
-    mounted_on: Carrier,
-    fore: tuple[float, float] | None,
-    wanted_gap: float,
-) -> Bracket:
+@contextmanager
+def _sizes_of(key: str) -> Iterator[None]:
+    """What makes no bracket is a fault of the part's own sizes."""
     try:
-        return Bracket(name, outline, mounted_on, fore, wanted_gap)
+        yield
     except InvalidInput as error:
         raise InvalidInput([Problem(key, "expected sizes of a real part")]) from error

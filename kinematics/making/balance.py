@@ -126,26 +126,11 @@ def trueness(
     require((tir_limit_mm > 0.0, "tir_limit_mm", "mm above 0"))
     balance = residual_unbalance(pieces, straight, speed_rpm)
     usual = tir_limit_mm == USUAL_TIR_LIMIT_MM
-    return Trueness(
-        straight,
-        balance,
-        (
-            Judged(
-                "runout",
-                straight.worst_runout_mm,
-                tir_limit_mm,
-                "mm",
-                "common practice, no source, for low-powered shafts" if usual else "as asked for",
-            ),
-            Judged(
-                "balance",
-                balance.velocity_mm_s,
-                GRADE_CAR_DRIVE_SHAFT,
-                "mm/s",
-                "ISO 21940-11, G40: drive shafts of cars",
-            ),
-        ),
-    )
+    source = "common practice, no source, for low-powered shafts" if usual else "as asked for"
+    runout = Judged("runout", straight.worst_runout_mm, tir_limit_mm, "mm", source)
+    source = "ISO 21940-11, G40: drive shafts of cars"
+    grade = Judged("balance", balance.velocity_mm_s, GRADE_CAR_DRIVE_SHAFT, "mm/s", source)
+    return Trueness(straight, balance, (runout, grade))
 
 
 @dataclass(frozen=True, slots=True)

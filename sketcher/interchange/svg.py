@@ -240,22 +240,18 @@ def _pieces(shape: _Shape) -> Iterator[Piece]:
 
 def _points(run: Any, shape: _Shape) -> tuple[FrontPoint, ...]:
     """Points along a run of segments, whose chords stay within 0.1 mm of it."""
-    points: list[FrontPoint] = []
+    values: list[complex] = []
     for segment in run:
         steps = _steps(segment, shape)
-        shares = [segment.point(i / steps) for i in range(steps)] if steps > 1 else [segment.start]
-        points += _placed([*shares, segment.end], shape)[:-1]
-    points += _placed([run[-1].end], shape)
-    within_reason(points, shape.where)
-    return tuple(points)
-
-
-def _placed(values: Sequence[complex], shape: _Shape) -> list[FrontPoint]:
+        values.append(segment.start)
+        values += [segment.point(i / steps) for i in range(1, steps)]
+    values.append(run[-1].end)
     corners = np.array([[v.real, v.imag, 1.0] for v in values])
     if not np.isfinite(corners).all():
         raise OutlineError(f"{shape.where}: expected finite coordinates")
-    flat = corners @ shape.to_page.T
-    return [(float(x), float(y)) for x, y, _ in flat]
+    points = tuple((float(x), float(y)) for x, y, _ in corners @ shape.to_page.T)
+    within_reason(points, shape.where)
+    return points
 
 
 def _steps(segment: Any, shape: _Shape) -> int:
