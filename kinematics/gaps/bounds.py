@@ -7,7 +7,7 @@ exact gaps are worked out only where a bound says that they can decide.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,8 +16,8 @@ from kinematics.gaps.axis_frames import AxisFrames, Facing
 from kinematics.gaps.overlap import overlap
 from kinematics.gaps.separation import separation
 from kinematics.gaps.solids import Prisms, Profile, TurnedBody, common_positions, fore_extent
-from kinematics.parts import Bracket, Carrier
-from kinematics.poses import CarrierPose
+from kinematics.parts import Bracket
+from kinematics.poses import Carriers
 from kinematics.vectors import Array, Ints, Mask, distinct
 
 # Corners worked out in one go: enough to hide the cost of a call, few enough to stay in cache.
@@ -49,7 +49,7 @@ class GapTable:
         cls,
         bodies: Sequence[TurnedBody],
         brackets: Sequence[Bracket],
-        carriers: Mapping[Carrier, CarrierPose],
+        carriers: Carriers,
     ) -> tuple[GapTable, Mask]:
         """The table at every position where everything is known, and the mask of those."""
         mounts = sorted({bracket.mounted_on for bracket in brackets})
@@ -79,11 +79,7 @@ class GapTable:
             ],
             dtype=np.intp,
         ).reshape(-1, 4)
-        profile = Profile.of(
-            [
-                bodies[j].sections[k] for j, k in combinations[:, :2]
-            ]  # one row of the profile per row
-        )
+        profile = Profile.of([bodies[j].sections[k] for j, k in combinations[:, :2]])
         found = cls(int(known.sum()), frames, prisms, profile, *combinations.T.copy())
         return found, known.reshape(shape)
 

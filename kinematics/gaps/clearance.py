@@ -9,7 +9,7 @@ the whole motion.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -17,13 +17,13 @@ import numpy as np
 
 from kinematics.gaps.search import Search
 from kinematics.gaps.solids import TurnedBody, common_positions
-from kinematics.parts import Bracket, Carrier
-from kinematics.poses import CarrierPose
+from kinematics.parts import Bracket
+from kinematics.poses import CarrierPose, Carriers
 from kinematics.vectors import Array, Ints, read_only
 
 Feature = Literal["corner", "edge", "front face", "rear face", "inside"]
 
-BODY_ONLY: Mapping[Carrier, CarrierPose] = {"body": CarrierPose.still()}
+BODY_ONLY: Carriers = {"body": CarrierPose.still()}
 # Points this close to a corner or an edge are on it, mm.
 ON_FEATURE = 1e-4
 
@@ -79,7 +79,7 @@ class Clearance:
 def clearance(
     bodies: Sequence[TurnedBody],
     brackets: Sequence[Bracket],
-    carriers: Mapping[Carrier, CarrierPose] = BODY_ONLY,
+    carriers: Carriers = BODY_ONLY,
     *,
     each_position: bool = True,
     each_bracket: bool = True,
@@ -112,7 +112,7 @@ def clearance(
 def gaps_and_points(
     bodies: Sequence[TurnedBody],
     brackets: Sequence[Bracket],
-    carriers: Mapping[Carrier, CarrierPose] = BODY_ONLY,
+    carriers: Carriers = BODY_ONLY,
 ) -> tuple[Array, Array]:
     """Each bracket's smallest gap, mm, and where on the bracket as drawn, shape (brackets, 3).
 
@@ -191,8 +191,7 @@ def feature_at(bracket: Bracket, point: tuple[float, float, float]) -> tuple[Fea
     edge = int(np.argmin(from_edge))
     if from_edge[edge] < ON_FEATURE:
         return "edge", edge
-    if bracket.fore is not None and abs(point[2] - bracket.fore[1]) < ON_FEATURE:
+    rear, front = bracket.fore or (np.inf, np.inf)
+    if abs(point[2] - front) < ON_FEATURE:
         return "front face", None
-    if bracket.fore is not None and abs(point[2] - bracket.fore[0]) < ON_FEATURE:
-        return "rear face", None
-    return "inside", None
+    return ("rear face" if abs(point[2] - rear) < ON_FEATURE else "inside"), None

@@ -10,7 +10,7 @@ again, down to single positions: the answer is exact.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -20,8 +20,8 @@ from kinematics.gaps.bounds import GapTable
 from kinematics.gaps.clearance import BODY_ONLY, ClosestApproach, approach, clearance
 from kinematics.gaps.search import Search
 from kinematics.gaps.solids import Profile, TurnedBody, common_positions
-from kinematics.parts import Bracket, Carrier
-from kinematics.poses import CarrierPose
+from kinematics.parts import Bracket
+from kinematics.poses import CarrierPose, Carriers
 from kinematics.vectors import Array, Ints
 
 # Positions along each of the first two axes that one speaks for, level by level.
@@ -37,7 +37,7 @@ SURELY_LESS = 1e-4
 def closest_approaches(
     bodies: Sequence[TurnedBody],
     brackets: Sequence[Bracket],
-    carriers: Mapping[Carrier, CarrierPose] = BODY_ONLY,
+    carriers: Carriers = BODY_ONLY,
 ) -> tuple[ClosestApproach, ...]:
     """Each bracket's smallest gap over the whole motion, in order; exact, mm.
 

@@ -80,11 +80,15 @@ def with_hole(outline: Outline, centre: FrontPoint, diameter_mm: float) -> Outli
     hole = shapely.Polygon(circle(centre, diameter_mm))
     left = whole.difference(hole)
     if left.geom_type == "Polygon" and left.interiors:
-        saw = shapely.shortest_line(hole, whole.exterior).buffer(0.5 * SAW_CUT_MM)
-        left = left.difference(saw)
+        left = left.difference(saw_cut(hole, whole))
     require((_in_one_piece(left), "diameter_mm", "a hole that leaves the outline in one piece"))
     require((not left.equals(whole), "centre", "a hole that meets the outline"))
     return _corners(left)
+
+
+def saw_cut(hole: shapely.Polygon, outline: shapely.Polygon) -> shapely.Polygon:
+    """What a saw takes between a hole and the outline's nearest edge."""
+    return shapely.shortest_line(hole, outline.exterior).buffer(0.5 * SAW_CUT_MM)
 
 
 def moved_outline(outline: Outline, by: FrontPoint) -> Outline:
@@ -102,10 +106,9 @@ def with_edge_length(outline: Outline, edge: int, length_mm: float) -> Outline:
     present = edge_length_mm(outline, edge)
     require((length_mm >= SHORTEST_EDGE_MM, "length_mm", "mm above 0"))
     require((present >= SHORTEST_EDGE_MM, "edge", "an edge that has a direction"))
-    (x0, y0), (x1, y1) = outline[edge], outline[(edge + 1) % len(outline)]
-    share = length_mm / present
+    corner, share = (edge + 1) % len(outline), length_mm / present
+    (x0, y0), (x1, y1) = outline[edge], outline[corner]
     end = (x0 + share * (x1 - x0), y0 + share * (y1 - y0))
-    corner = (edge + 1) % len(outline)
     return (*outline[:corner], end, *outline[corner + 1 :])
 
 

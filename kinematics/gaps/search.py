@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from kinematics.gaps.bounds import GapTable
 from kinematics.gaps.solids import TurnedBody
-from kinematics.parts import Bracket, Carrier
-from kinematics.poses import CarrierPose
+from kinematics.parts import Bracket
+from kinematics.poses import Carriers
 from kinematics.vectors import Array, Ints, Mask
 
 # Gaps worked out for each bracket in the first round; four times as many in each further one.
@@ -43,7 +43,7 @@ class Search:
         cls,
         bodies: Sequence[TurnedBody],
         brackets: Sequence[Bracket],
-        carriers: Mapping[Carrier, CarrierPose],
+        carriers: Carriers,
         *,
         each_position: bool = True,
         each_bracket: bool = True,

@@ -10,7 +10,7 @@ into the frame of whatever it is mounted on.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -155,20 +155,12 @@ class Prisms:
                 corners = corners[::-1]
             row[: len(corners)] = corners
             row[len(corners) :] = corners[-1]
-        return cls(
-            outlines[..., 0].copy(),
-            outlines[..., 1].copy(),
-            np.array([-1.0 if b.fore is None else b.fore[0] for b in brackets]),
-            np.array([1.0 if b.fore is None else b.fore[1] for b in brackets]),
-            np.array([b.fore is None for b in brackets], dtype=np.bool_),
-        )
+        rear, front = np.array([b.fore or (-1.0, 1.0) for b in brackets]).reshape(-1, 2).T.copy()
+        depthless = np.array([b.fore is None for b in brackets], dtype=np.bool_)
+        return cls(outlines[..., 0].copy(), outlines[..., 1].copy(), rear, front, depthless)
 
     def reaching(self, rear: float, front: float) -> Prisms:
         """The same, with the depthless rows running from ``rear`` to ``front``, mm."""
-        return Prisms(
-            self.out,
-            self.up,
-            np.where(self.depthless, rear, self.rear),
-            np.where(self.depthless, front, self.front),
-            self.depthless,
-        )
+        rears = np.where(self.depthless, rear, self.rear)
+        fronts = np.where(self.depthless, front, self.front)
+        return replace(self, rear=rears, front=fronts)

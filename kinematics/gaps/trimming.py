@@ -10,7 +10,7 @@ take nothing.  The outline that is left is checked against every position by
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,10 +20,11 @@ from kinematics.gaps.bounds import GapTable
 from kinematics.gaps.clearance import BODY_ONLY
 from kinematics.gaps.closest import closest_approaches
 from kinematics.gaps.front_views import front_views_between
+from kinematics.gaps.outlines import saw_cut
 from kinematics.gaps.search import Search
 from kinematics.gaps.solids import TurnedBody, fore_of_sections
-from kinematics.parts import Bracket, Carrier, FrontPoint
-from kinematics.poses import CarrierPose
+from kinematics.parts import Bracket, FrontPoint
+from kinematics.poses import Carriers
 from kinematics.vectors import Mask, distinct
 
 # No corner of a front view stands out by more than so much.
@@ -33,7 +34,6 @@ ROUNDED_TO = 2
 ROUNDING_MM = 0.01
 # Corners of a cut edge lie this much farther back than they must, so that there are few.
 EASED_MM = 0.2
-SAW_CUT_MM = 2.0
 SMALLEST_PIECE_MM2 = 0.5
 MOST_CUTS = 12
 # Front views united at once; neighbours on a track hardly differ.
@@ -75,13 +75,13 @@ class Nearer:
 
     gap_mm: float
     bodies: tuple[TurnedBody, ...]
-    carriers: Mapping[Carrier, CarrierPose]
+    carriers: Carriers
 
 
 def trim(
     bodies: Sequence[TurnedBody],
     bracket: Bracket,
-    carriers: Mapping[Carrier, CarrierPose] = BODY_ONLY,
+    carriers: Carriers = BODY_ONLY,
     nearer: Callable[[Bracket], Sequence[Nearer]] = lambda _: (),
 ) -> Trim:
     """Trim a bracket so that every position given leaves its wanted gap.
@@ -131,7 +131,7 @@ def trim(
 
 
 def _short_of_gap(
-    bodies: Sequence[TurnedBody], carriers: Mapping[Carrier, CarrierPose], bracket: Bracket
+    bodies: Sequence[TurnedBody], carriers: Carriers, bracket: Bracket
 ) -> shapely.Polygon | shapely.MultiPolygon:
     """Front view of all that comes closer than the wanted gap; empty where nothing does."""
     search = Search.of(bodies, [bracket], carriers, each_bracket=False, at_most=bracket.wanted_gap)
@@ -184,11 +184,8 @@ def _left_of(
         while opened.interiors:
             holes += 1
             hole = shapely.Polygon(opened.interiors[0])
-            saw = shapely.shortest_line(hole, opened.exterior).buffer(0.5 * SAW_CUT_MM)
-            opened = max(
-                _polygons(opened.difference(shapely.union_all([hole, saw]))),
-                key=lambda part: part.area,
-            )
+            gone = shapely.union_all([hole, saw_cut(hole, opened)])
+            opened = max(_polygons(opened.difference(gone)), key=lambda part: part.area)
         rounded = shapely.Polygon(np.round(np.array(opened.exterior.coords), ROUNDED_TO))
         pieces += [
             part for part in _polygons(rounded.buffer(0.0)) if part.area > SMALLEST_PIECE_MM2

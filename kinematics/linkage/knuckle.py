@@ -132,11 +132,7 @@ class Geometry:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Steered:
-    """The steering axis in the knuckle and in the car, and what slides or swings there.
-
-    ``give`` is the direction in which the knuckle's point at the top of the
-    steering axis is free to move: along the strut, or along the upper arm's arc.
-    """
+    """The steering axis in the knuckle and in the car; ``strut_length`` is None for wishbones."""
 
     ball_joint: Vec
     top: Vec
@@ -172,8 +168,8 @@ class Carried:
         rotation = np.zeros((*shape, 3, 3))
         # Over whole motions four times as fast as products of stacked axes.
         for now, drawn in zip(self.axes, self.axes_in_knuckle, strict=True):
-            for row, to in enumerate((now.out, now.up, now.fore)):
-                for column, of in enumerate((drawn.out, drawn.up, drawn.fore)):
+            for row, to in enumerate(now.arrays):
+                for column, of in enumerate(drawn.arrays):
                     rotation[..., row, column] += to * of
         return rotation
 

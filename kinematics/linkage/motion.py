@@ -70,9 +70,7 @@ class Motion:
 
         def picked(value: Array | Vec | None) -> Any:
             if isinstance(value, Vec):
-                return Vec(
-                    *(np.broadcast_to(v, shape)[index] for v in (value.out, value.up, value.fore))
-                )
+                return Vec(*(np.broadcast_to(part, shape)[index] for part in value.arrays))
             return None if value is None else value[index]
 
         names = [item.name for item in fields(self) if item.name != "reach"]

@@ -119,22 +119,15 @@ def fixture(
         waiting, places[end] = _waiting(plan, end, stop, end_near[end])
         waits = from_joint(end, waiting, overall)
     # From the outer joint's centre, as all of the shaft is measured.
-    placed = [
-        (end, _marked(from_joint(end, span, overall)), diameter)
+    placed = sorted(
+        (*_marked(from_joint(end, span, overall)), end, diameter)
         for end in ENDS
         for span, diameter in places[end]
-    ]
-    tallest = max((axis_over_v_mm(d, v_angle_deg) for _, _, d in placed), default=0.0)
+    )
+    heights = [axis_over_v_mm(diameter, v_angle_deg) for *_, diameter in placed]
     supports = tuple(
-        sorted(
-            (
-                Support(
-                    end, *span, d, nearest(tallest - axis_over_v_mm(d, v_angle_deg), SHIM_STEP_MM)
-                )
-                for end, span, d in placed
-            ),
-            key=lambda one: one.from_mm,
-        )
+        Support(end, low, high, diameter, nearest(max(heights) - height, SHIM_STEP_MM))
+        for (low, high, end, diameter), height in zip(placed, heights, strict=True)
     )
     homeless = tuple(end for end in ENDS if not places[end])
     left = None

@@ -174,6 +174,7 @@ def strength(
         (wanted_factor >= 1.0, "wanted_factor", "a factor of safety of 1 or more"),
     )
     stressed = [_stressed(piece, torque_nm) for piece in pieces]
+    steels = [layer.steel for piece in pieces for layer in piece.carrying]
     return Strength(
         torque_nm=torque_nm,
         wanted_factor=wanted_factor,
@@ -185,14 +186,7 @@ def strength(
             for piece in pieces
             if any(layer.outer > layer.steel.largest for layer in piece.carrying)
         ),
-        typical_steels=tuple(
-            dict.fromkeys(
-                layer.steel.name
-                for piece in pieces
-                for layer in piece.carrying
-                if layer.steel.typical
-            )
-        ),
+        typical_steels=tuple(dict.fromkeys(steel.name for steel in steels if steel.typical)),
     )
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,8 +10,8 @@ from kinematics.gaps.clearance import Clearance, ClosestApproach, clearance
 from kinematics.gaps.closest import closest_approaches
 from kinematics.gaps.solids import TurnedBody
 from kinematics.linkage.motion import Motion
-from kinematics.parts import Carrier, Corner
-from kinematics.poses import CarrierPose
+from kinematics.parts import Corner
+from kinematics.poses import CarrierPose, Carriers
 from kinematics.shaft.following import ShaftMotion
 from kinematics.vectors import Vec
 
@@ -25,7 +24,7 @@ class Solids:
     """
 
     bodies: tuple[TurnedBody, ...]
-    carriers: Mapping[Carrier, CarrierPose]
+    carriers: Carriers
 
 
 def solids(corner: Corner, motion: Motion, shaft: ShaftMotion) -> Solids:

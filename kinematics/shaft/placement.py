@@ -18,7 +18,7 @@ from typing import Literal
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import require
 from kinematics.linkage.motion import Motion, require_in_reach
 from kinematics.parts import DEFAULT_MARGIN, DEFAULT_WANTED_GAP, Bracket, Corner, Side
 from kinematics.shaft.following import Reaching, follow, gearbox_shifts, reaching, usable_stroke_mm
@@ -150,8 +150,7 @@ def place_gearbox(
     Raises InvalidInput without a side; OutOfReach where the linkage cannot take
     its whole motion.
     """
-    if not corners:
-        raise InvalidInput([Problem("corners", "expected a shaft on the left, the right or both")])
+    require((corners, "corners", "a shaft on the left, the right or both"))
     lateral = _axis(room.lateral, points)
     up = _axis(room.up, points)
     # Where the gearbox stands as drawn is asked for too, last, be it in the room or not.

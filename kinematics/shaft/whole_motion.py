@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import require
 from kinematics.gaps.clearance import ClosestApproach
 from kinematics.linkage.motion import Motion, reach_of, solve
 from kinematics.linkage.reach import Reach
@@ -159,8 +159,7 @@ class Examination:
 
 def steps(lowest: float, highest: float, step: float) -> Array:
     """Both ends and every multiple of ``step`` between them, 0 included; step above 0."""
-    if not step > 0.0:
-        raise InvalidInput([Problem("step", f"expected a step above 0, got {step:g}")])
+    require((step > 0.0, "step", f"a step above 0, got {step:g}"))
     first, last = np.ceil(lowest / step), np.floor(highest / step)
     inner = np.arange(first, last + 1.0) * step + 0.0
     # A multiple that is an end but for its last binary digit is that end.
@@ -218,8 +217,7 @@ def examine(
     Raises InvalidInput where the shaft is too short to reach from the outer
     joint to the housing axis, or the linkage stands on a dead point.
     """
-    if not margin_mm >= 0.0:
-        raise InvalidInput([Problem("margin", f"expected mm, 0 or more, got {margin_mm:g}")])
+    require((margin_mm >= 0.0, "margin", f"mm, 0 or more, got {margin_mm:g}"))
     if motion is None:
         motion = whole_motion(corner)
     joint = corner.shaft.inner_joint
