@@ -146,11 +146,11 @@ def test_carried_points_follow_the_drawing_as_differences_say(name: str) -> None
     def carried(at: Array) -> Array:
         geometry = Geometry.through(map(Vec.of, at), strut=strut)
         turn = turn_for_travel(geometry, travel, reach(geometry))
-        return carried_points(at, turn, steer, strut=strut).points
+        return carried_points(at, turn, steer, strut=strut)[0]
 
     geometry = Geometry.through(map(Vec.of, drawn), strut=strut)
     turn = turn_for_travel(geometry, travel, reach(geometry))
-    slopes = carried_points(drawn, turn, steer, strut=strut).slopes
+    _, slopes = carried_points(drawn, turn, steer, strut=strut)
     for column in range(18):
         step = 1e-3 * np.eye(18)[column].reshape(6, 3)
         by_steps = (carried(drawn + step) - carried(drawn - step)) / 2e-3

@@ -28,6 +28,7 @@ from kinematics.vectors import Array, Mask, Vec, read_only
 ARM_PIVOT, BALL_JOINT, OUTER_JOINT, WHEEL_CENTRE = 0, 1, 4, 5
 STRUT_TOP, STRUT_LOWER = 2, 3
 UPPER_PIVOT, UPPER_BALL_JOINT = 2, 3
+_ON_KNUCKLE = (BALL_JOINT, OUTER_JOINT, WHEEL_CENTRE, 3)
 POINTS = 6
 _UP = np.array([0.0, 1.0, 0.0])
 _FORE = np.array([0.0, 0.0, 1.0])
@@ -36,23 +37,16 @@ _FRONT = np.array([1.0, 1.0, 0.0])
 _DRAWN = np.eye(3 * POINTS).reshape(POINTS, 3, 3 * POINTS)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class CarriedPoints:
-    """The six points at each position, and what they make of the drawing's coordinates.
-
-    ``points`` has shape (positions, 6, 3), mm; ``slopes`` (positions, 6, 3, 18), the
-    last axis being out, up and fore of the six drawn points one after the other.
-    Where the linkage cannot close both are NaN, and on a dead point the slopes of all.
-    """
-
-    points: Array
-    slopes: Array
-
-
 def carried_points(
     drawn: Array, turn_rad: Array, steer_rad: Array, *, strut: bool
-) -> CarriedPoints:
-    """The six points carried to arm turns and steer angles of shape (positions,)."""
+) -> tuple[Array, Array]:
+    """The six points carried to arm turns and steer angles of shape (positions,), and slopes.
+
+    The points have shape (positions, 6, 3), mm; what they make of the drawing's coordinates
+    (positions, 6, 3, 18), the last axis being out, up and fore of the six drawn points one
+    after the other.  Where the linkage cannot close both are NaN, and on a dead point the
+    slopes of all.
+    """
     geometry = Geometry.through(map(Vec.of, drawn), strut=strut)
     with np.errstate(invalid="ignore", divide="ignore"):
         axis = steering_axis(geometry, turn_rad)
@@ -68,7 +62,7 @@ def carried_points(
         if steered is not straight:
             _, spin = steered.taken(closes).motions(ball)
         slopes[closes] = steered.taken(closes).slopes(ball, spin)
-    return CarriedPoints(read_only(steered.points), read_only(slopes))
+    return read_only(steered.points), read_only(slopes)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,9 +80,8 @@ class _Pose:
         shape = np.broadcast_shapes(
             carried.steered.ball_joint.out.shape, carried.hub_axis.out.shape
         )
-        on_knuckle = [BALL_JOINT, OUTER_JOINT, WHEEL_CENTRE, 3]
         points = np.broadcast_to(drawn, (*shape, POINTS, 3)).copy()
-        for row in on_knuckle:
+        for row in _ON_KNUCKLE:
             points[:, row] = carried.point(Vec.of(drawn[row])).stacked(shape)
         share = None
         if geometry.slide is not None:
@@ -112,7 +105,7 @@ class _Pose:
     def slopes(self, ball: Array, spin: Array) -> Array:
         """What the drawing's coordinates make of the points, by the knuckle's small motions."""
         slopes = np.broadcast_to(_DRAWN, (len(ball), *_DRAWN.shape)).copy()
-        for row in (BALL_JOINT, OUTER_JOINT, WHEEL_CENTRE, 3):
+        for row in _ON_KNUCKLE:
             lever = self.points[:, row] - self.points[:, BALL_JOINT]
             slopes[:, row] = ball + np.cross(spin, lever[:, :, None], axis=1) + self._turned(row)
         return slopes

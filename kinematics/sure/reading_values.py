@@ -117,8 +117,7 @@ class ReadingValues:
 
     def _carried(self, points: Array, turns: Array) -> tuple[Array, Array]:
         steer = np.radians([steer for _, steer in self._held])
-        carried = carried_points(points[self._own], turns, steer, strut=self._strut)
-        return carried.points, carried.slopes
+        return carried_points(points[self._own], turns, steer, strut=self._strut)
 
     def __call__(self, offsets_mm: Array) -> Prediction:
         """Values, shape (readings,), their slopes (readings, coordinates) and curvature."""

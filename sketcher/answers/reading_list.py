@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from kinematics.parts import Measured
 from kinematics.sure.readings import Reading, ReadingKind
@@ -109,20 +110,17 @@ def in_crawl_order(
     Ride height first; at each height round the car once, rule and plumb line before the tape.
     ``position_travels`` is where the wheel is held for each measured position.
     """
-    at_each = [_held(one, position_travels) for one in readings]
-    held = sorted(set(at_each), key=lambda one: (one != (0.0, 0.0), one))
-    stops = []
-    for at in held:
-        for where, name in enumerate(PLACES_TO_STAND):
-            here = [
-                place
-                for place, one in enumerate(readings)
-                if at_each[place] == at and _where(one) == where
-            ]
-            here.sort(key=lambda place: (_KINDS.index(readings[place].kind), place))
-            if here:
-                stops.append(Stop(name, *at, tuple(here)))
-    return tuple(stops)
+
+    def stand(place: int) -> tuple[bool, tuple[float, float], int]:
+        held = _held(readings[place], position_travels)
+        return held != (0.0, 0.0), held, max(map(_place, readings[place].points))
+
+    places = range(len(readings))
+    order = sorted(places, key=lambda place: (stand(place), _KINDS.index(readings[place].kind)))
+    return tuple(
+        Stop(PLACES_TO_STAND[where], *held, tuple(here))
+        for (_, held, where), here in groupby(order, key=stand)
+    )
 
 
 def _held(reading: Reading, position_travels: Sequence[float]) -> tuple[float, float]:
@@ -132,10 +130,6 @@ def _held(reading: Reading, position_travels: Sequence[float]) -> tuple[float, f
             number = int(path.removeprefix(_POSITION).partition("]")[0].removeprefix("["))
             return position_travels[number], 0.0
     return reading.travel, reading.steer
-
-
-def _where(reading: Reading) -> int:
-    return max(_place(path) for path in reading.points)
 
 
 def _place(path: str) -> int:
