@@ -13,6 +13,7 @@ import os
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from itertools import zip_longest
 from pathlib import Path
 from typing import Any
 
@@ -138,21 +139,34 @@ def flat(value: Any, path: str = "") -> dict[str, str]:
     return found or {path: "none"}
 
 
-def done(editor: Editor, before: dict[str, str], *, undone: bool = True) -> str:
+def changes(before: Any, after: Any, path: str = "") -> Iterator[str]:
+    """What of a scene is another than before; what both share is looked at no further."""
+    if before is after:
+        return
+    if dataclasses.is_dataclass(after) and type(before) is type(after):
+        for field in dataclasses.fields(after):
+            name = field.name
+            yield from changes(getattr(before, name), getattr(after, name), f"{path}.{name}")
+    elif isinstance(before, tuple) and isinstance(after, tuple) and before and after:
+        for number, (one, other) in enumerate(zip_longest(before, after)):
+            yield from changes(one, other, f"{path}.{number}")
+    else:
+        was, now = flat(before, path), flat(after, path)
+        for key in sorted(was.keys() | now.keys()):
+            if was.get(key) != now.get(key):
+                yield f"{key} {was.get(key, '-')} > {now.get(key, '-')}"
+
+
+def done(editor: Editor, before: Scene, *, undone: bool = True) -> str:
     """What changed, what is selected and what is said; it is taken back at once."""
-    after = flat(editor.scene)
-    changed = [
-        f"{path} {before.get(path, '-')} > {after.get(path, '-')}"
-        for path in sorted(before.keys() | after.keys())
-        if before.get(path) != after.get(path)
-    ]
+    changed = [*changes(before, editor.scene)]
     message = editor.message
     said = "" if message is None else f"{message.kind}: {message.text}"
     steps = editor.document.undo_label or "no step"
     if undone:
         while editor.document.undo_label:
             editor.document.undo()
-        assert flat(editor.scene) == before
+        assert editor.scene is before
     more = f" and {len(changed) - 20} more" if len(changed) > 20 else ""
     editor.message = None
     return f"[{steps}] {editor.selection} | {said} | {'; '.join(changed[:20])}{more}"
@@ -174,7 +188,7 @@ def fields_of(editor: Editor) -> dict[str, tuple[str, Field]]:
 
 def of_fields(name: str) -> Iterator[str]:
     editor = editor_of(name)
-    before = flat(editor.scene)
+    before = editor.scene
     fields = fields_of(editor)
     if name == "readings":
         # The other fields are those of the other scenes.
@@ -215,7 +229,7 @@ def of_commands(which: str) -> Iterator[str]:
         for selected in selections(SCENES[name]()):
             editor = editor_of(name)
             editor.select(selected)
-            before, label = flat(editor.scene), command.label(editor)
+            before, label = editor.scene, command.label(editor)
             on = None if command.on is None else command.on(editor)
             command.run(editor)
             position = f"{editor.travel_mm:g} {editor.steer_deg:g} {editor.side}"
@@ -250,7 +264,7 @@ POINTED: tuple[PointingFor, ...] = ("reading", "other points", "mark", "pin")
 
 def of_drags(name: str) -> Iterator[str]:
     editor = editor_of(name)
-    before = flat(editor.scene)
+    before = editor.scene
     for number, key in enumerate(dragged(editor.scene)):
         for travel, steer, view in HELD:
             editor.set_travel(travel)
@@ -284,7 +298,7 @@ def of_drawing() -> Iterator[str]:
     for shape in SHAPES:
         for typed in ("", "20", "25; 30", "1/2", "7;"):
             editor = editor_of("brackets")
-            before = flat(editor.scene)
+            before = editor.scene
             editor.select("bracket[0]")
             clicked = places
             if shape == "hole":
@@ -318,7 +332,7 @@ def of_drawn_by_drag() -> Iterator[str]:
     for shape in SHAPES:
         for far in (2.0, 40.0):
             editor = editor_of("brackets")
-            before = flat(editor.scene)
+            before = editor.scene
             editor.select("bracket[0]")
             bracket_drawing.take_up(editor, shape)
             drag = bracket_drawing.Draw(editor, (300.0, 250.0))
@@ -332,7 +346,7 @@ def of_drawn_by_drag() -> Iterator[str]:
 def of_pointing() -> Iterator[str]:
     """Readings, other points and marks pointed out in the sketch."""
     editor = editor_of("readings")
-    before = flat(editor.scene)
+    before = editor.scene
     for what in POINTED:
         for selected in ("", "reading[0]", "reading[4]"):
             editor.select(selected)

@@ -322,7 +322,9 @@ def test_what_is_left_out_counts_as_it_did() -> None:
     ]
     for name, values in LEFT_OUT.items():
         first, _, method = name.partition(".")
-        owner = next(one for one in (getattr(m, first, None) for m in modules) if callable(one))
+        found = [one for one in (getattr(m, first, None) for m in modules) if callable(one)]
+        assert found, f"{name} is gone"
+        owner = found[0]
         takes = inspect.signature(getattr(owner, method) if method else owner).parameters
         for given, value in values.items():
             assert takes[given].default == value, f"{name}: {given}"
