@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
 
@@ -88,6 +88,11 @@ def test_closing_turns_are_where_the_linkage_ceases_to_close(linkage: ArmLinkage
         assert not np.isfinite(beyond.axis_in_knuckle.out * beyond.axis.up).any()
 
 
+# Its dead point lies just where it ceases to close.
+SHARP = Wishbones((201.3, 2.9, 0.4), (287.1, 140.2, 5.3), (183.7, 28.3, 1.9), (140.6, 145.9, 8.1))
+
+
+@example(SHARP)
 @given(wild)
 def test_beyond_the_ends_it_does_not_close_or_turns_back(linkage: ArmLinkage) -> None:
     geometry, found = found_reach(linkage, WILD_HUB)
@@ -116,8 +121,8 @@ def test_inside_the_ends_every_travel_is_found(linkage: ArmLinkage, share: float
     assert (found.turns_rad.min() <= turn).all()
     assert (turn <= found.turns_rad.max()).all()
     rises, slopes = quiet_rise(geometry, turn)
-    # Right where the linkage ceases to close, roundings of the turn may be more than 1e-9 mm.
-    rounding = 4.0 * np.spacing(1.0) * slopes
+    # Right where the linkage ceases to close, some roundings of the turn may be more than 1e-9 mm.
+    rounding = 16.0 * np.spacing(1.0) * slopes
     np.testing.assert_allclose(rises, travel, rtol=0, atol=max(1e-9, abs(float(rounding[0]))))
 
 

@@ -151,14 +151,15 @@ def _reach(geometry: Geometry, ends: Array) -> Reach:
     kept = [(turns[row, :stop], rises[row, :stop]) for row, stop in enumerate(stops)]
     inside = shares[rows, np.where(cannot_close, stops, stops - 1)]
     outside = shares[rows, stops]
-    for _ in range(_REFINE_ROUNDS):
+    for refined in range(_REFINE_ROUNDS):
         shares = np.linspace(inside, outside, _REFINE_SAMPLES, axis=1)
         turns, rises, slopes = follow(shares)
         unsound = ~(slopes * direction > 0.0)
         unsound[:, 0], unsound[:, -1] = False, True
         stops = unsound.argmax(axis=1)
         inside, outside = shares[rows, stops - 1], shares[rows, stops]
-        if np.isfinite(rises[rows, stops]).all():
+        # Beside where it ceases to close a slope bends sharply: once is not enough.
+        if refined and np.isfinite(rises[rows, stops]).all():
             break
     cannot_close |= ~np.isfinite(rises[rows, stops])
     last_turns, last_rises = turns[rows, stops - 1], rises[rows, stops - 1]
