@@ -308,3 +308,24 @@ def test_the_plunge_plot_holds_the_whole_stroke(unit: Unit, mm: float) -> None:
     # A band beyond each end of the stroke, to write into.
     assert -1.4 * joint.stroke_in < mm * plot.low < -1.1 * joint.stroke_in - 2.0
     assert joint.stroke_out + 2.0 < mm * plot.high < 1.5 * joint.stroke_out
+
+
+def test_a_curve_gives_way_to_the_word_of_a_band() -> None:
+    angle = next(plot for plot in COLUMN.plots if plot.key == "plot.inner_angle")
+    past = next(band for band in angle.bands if band.word.startswith("past"))
+    struck = 0
+    for above in np.linspace(0.5, 12.0, 12):
+        # Every curve runs level through the band of what is past, from end to end.
+        level = float(np.max(past.low)) + above
+        curves = tuple(replace(one, values=np.full_like(one.values, level)) for one in angle.curves)
+        shown = replace(COLUMN, plots=(replace(angle, curves=curves),))
+        where = layout(shown, Camera(300.0, 160.0).in_pixels())
+        (frame,) = where.frames
+        words = (one for one in plots_picture(shown, where) if isinstance(one, Text))
+        word = next(one for one in words if one.text == past.word)
+        size = size_px("small", where.camera.pixels_per_paper_mm) * CAPITAL_HEIGHT
+        low = word.at[1] - (size if word.vertical == "top" else 0.0)
+        if low < frame.y(level) < low + size:
+            struck += 1
+            assert word.backed
+    assert struck

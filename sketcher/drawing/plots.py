@@ -137,14 +137,14 @@ def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Plot
             "right" if right else "left",
             "top" if band.at_top else "bottom",
             size="small",
-            backed=edged,
         )
         floor, ceiling = frame.value(base - paper(0.6)), frame.value(base + height + paper(0.6))
         crossed = sum(
             int(np.count_nonzero((curve.values[along] > floor) & (curve.values[along] < ceiling)))
             for curve in plot.curves
         )
-        choices.append((crossed, text))
+        # Where a line passes after all, it gives way to the word.
+        choices.append((crossed, replace(text, backed=edged or crossed > 0)))
     return min(choices, key=lambda choice: choice[0])[1]
 
 
