@@ -15,12 +15,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import zip_longest
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 from PIL import Image
 
 from kinematics.parts import FrontPoint
+from kinematics.shaft.mount_room import MountRoom
+from kinematics.shaft.placement import place_gearbox
 from scenes.keys import has, value_of
 from scenes.library import example
 from scenes.model import Scene
@@ -48,7 +50,9 @@ from sketcher.window.model.start import start_scene
 from sketcher.window.steps import rows as kinds
 from sketcher.window.steps.command import by_window
 from sketcher.window.steps.commands import COMMANDS
+from sketcher.window.steps.placement_rows import draw_map
 from sketcher.window.steps.work_order import WORK_ORDER
+from sketcher.words.units import Unit
 from tests import random_scenes
 from tests.test_answers_and_work import same
 
@@ -70,7 +74,8 @@ TAKEN: dict[str, tuple[str, ...]] = {
     "rows": ("0 23 24; 10 20 21", "0; 20; 20"),
     "taper": ("40; 30", "1 1/2 in"),
     "extent": ("-30; 45", "all"),
-    "each_way": ("3; 5", "-2; 4"),
+    "each_way": ("3; 5", "-2; 4", "0", "0.05"),
+    **dict.fromkeys(("length", "open_length", "angle", "number"), ("0", "0.05")),
     "sizes": ("1; 2; 3",),
     "text": ("another name",),
     "notes": ("one\ntwo",),
@@ -200,7 +205,7 @@ def of_fields(name: str) -> Iterator[str]:
         # By turns, so that each kind of field is given each of them.
         if field.kind == "read" and number % 7:
             continue
-        taken = TAKEN.get(field.kind, ())[: 4 if field.key.endswith(".new") else 2]
+        taken = TAKEN.get(field.kind, ())
         for text in (TYPED[number % 6], TYPED[(number + 2) % 6], *field.choices[1:3], *taken):
             form = Form()
             form.write(field, text)
@@ -439,6 +444,19 @@ def of_lacking(name: str) -> Iterator[str]:
     editor.close()
 
 
+def of_map() -> Iterator[str]:
+    """The map of places for the gearbox: each cell, its tenths, and the marks where they belong."""
+    scene = example("van-rear-measured")
+    assert scene.gearbox_placement is not None
+    corners = {side: scene.corner(side) for side in scene.sides}
+    for room in (scene.gearbox_placement, MountRoom((2.0, 9.0), (-3.0, 12.0))):
+        found = place_gearbox(corners, room, points=5)
+        for width, height in ((300, 176), (150, 90)):
+            for unit in get_args(Unit):
+                picture = draw_map(Pane(Area(0, 0, width, height), 1.0), found, unit)
+                yield from (f"{width} {unit}: {one}" for one in picture)
+
+
 def everything() -> dict[str, Callable[[], Iterator[str]]]:
     """What is held, by the name of its file."""
     held: dict[str, Callable[[], Iterator[str]]] = {}
@@ -453,6 +471,7 @@ def everything() -> dict[str, Callable[[], Iterator[str]]]:
         "measured-lacking": lambda: of_lacking("measured"),
         "drawing": of_drawing,
         "drawn-by-drag": of_drawn_by_drag,
+        "map-of-places": of_map,
         "pins": of_pins,
         "pointing": of_pointing,
     }

@@ -191,3 +191,24 @@ def test_curves_have_no_more_corners_than_their_bend_asks_for(
     path = svg(tmp_path, f'<g transform="scale({scale})">{drawn}</g>')
     chords = [math.ceil(math.sqrt(one * scale / (8.0 * 0.1))) for one in bend]
     assert len(read_outline(path).outline) == sum(chords) + more
+
+
+@pytest.mark.parametrize(("wide", "high"), [(40.0, 30.0), (200.0, 150.0)])
+def test_a_template_lies_clear_of_its_margins_and_bars(
+    wide: float, high: float, tmp_path: Path
+) -> None:
+    """10 mm of margin, 9 mm for the upright bar, 16 mm for the level ones, 7 mm round it.
+
+    As much room as its heading, 150 mm, and the upright bar, 120 mm, need.
+    """
+    outline = ((300.0, 200.0), (300.0 + wide, 200.0), (300.0 + wide, 200.0 + high))
+    path = tmp_path / "template.svg"
+    path.write_text(template_svg(Bracket("gusset", outline)), encoding="utf-8")
+    left, bottom, right, top = polygon(path, OutlineChoice(layer="outline")).bounds
+    inner, window = max(wide + 14.0, 150.0), max(high + 14.0, 120.0)
+    assert (left, right) == pytest.approx(
+        (19.0 + (inner - wide) / 2, 19.0 + (inner + wide) / 2), abs=2e-3
+    )
+    assert (bottom, top) == pytest.approx(
+        (26.0 + (window - high) / 2, 26.0 + (window + high) / 2), abs=2e-3
+    )
