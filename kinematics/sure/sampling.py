@@ -159,6 +159,10 @@ class Candidates:
     slopes: Array
     off: float
 
+    def __post_init__(self) -> None:
+        for array in (self.value, self.slopes):
+            read_only(array)
+
     def nearly(self, offsets_mm: Array) -> Array:
         """The quantity along the straight line, shape (variants, places)."""
         return np.asarray(self.value + offsets_mm @ self.slopes)

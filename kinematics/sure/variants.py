@@ -57,6 +57,8 @@ class Positions:
     def __post_init__(self) -> None:
         for array in (self.travel_mm, self.steer_deg, self.turn_rad):
             read_only(array)
+        if self.turn_slopes is not None:
+            read_only(self.turn_slopes)
 
     @classmethod
     def of(
