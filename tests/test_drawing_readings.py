@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from functools import cache
 from itertools import combinations
@@ -14,7 +15,8 @@ from sketcher.answers.points import PointsAnswer, points_in_scene
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.labels import Room
 from sketcher.drawing.picture import Line, Picture, Polygon, Text
-from sketcher.drawing.reading_view import FACTORS, ReadingsShown, enlarged
+from sketcher.drawing.reading_view import FACTORS, ReadingsShown, ReadingWords, enlarged
+from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.sketch import SketchExtras, front_view, view_from_above, world_box
 from sketcher.drawing.style import style
 from tests.drawn import pose
@@ -185,3 +187,14 @@ def test_a_hurried_picture_has_the_lines_without_their_words() -> None:
     assert keyed
     assert not [i for i in hurried if isinstance(i, Text) and i.key.startswith("reading[")]
     assert len(hurried.with_role("reading")) == len(calm.with_role("reading"))
+
+
+def test_a_word_on_a_reading_gives_way_to_the_drawing_unless_it_was_asked_for() -> None:
+    for weight, written in ((1.0, False), (math.inf, True)):
+        sheet = Sheet(Camera(800.0, 600.0, (200.0, 200.0)), style())
+        for x in range(150, 250, 2):
+            sheet.room.take_run([(float(x), 0.0), (float(x), 400.0)])
+        words = ReadingWords(sheet, [])
+        words.want(Text((200.0, 200.0), "342 mm", "label"), [(200.0, 200.0)], weight)
+        words.write()
+        assert any(isinstance(one, Text) for one in sheet.picture) is written

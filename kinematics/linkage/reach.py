@@ -55,8 +55,7 @@ class Reach:
     @property
     def direction(self) -> float:
         """Which way the arm turns for the wheel to rise, 1 or -1; 1 without an arm."""
-        turns = self.turns_rad
-        return -1.0 if len(turns) and turns[-1] < turns[0] else 1.0
+        return -1.0 if np.any(np.diff(self.turns_rad) < 0.0) else 1.0
 
 
 def rise(geometry: Geometry, turn_rad: Array) -> tuple[Array, Array]:
