@@ -22,7 +22,7 @@ from kinematics.sure.reading_values import ReadingValues
 from kinematics.sure.readings import BetweenKind, Mark, Reading
 from scenes.library import example
 from scenes.model import Scene
-from sketcher.answers.points import settle_scene
+from sketcher.answers.points import car_points, settle_scene
 from sketcher.words import points as words
 
 BALL, OUTER, PIVOT = "linkage.ball_joint", "hub.outer_joint", "linkage.arm_pivot"
@@ -159,3 +159,9 @@ def test_slopes_and_curvature_are_those_of_the_values(kind: BetweenKind) -> None
         np.testing.assert_allclose(found.slopes[:, place], slope, atol=1e-7)
         row = factors @ (ahead.slopes - behind.slopes) / (2.0 * step)
         np.testing.assert_allclose(bent[place], row, atol=1e-7)
+
+
+def test_a_coordinate_that_is_known_closely_still_counts_as_read() -> None:
+    points = [replace(one, sigma_mm=(0.05, 0.0, 0.02)) for one in car_points(example("van-front"))]
+    settled = settling.settle(points, [Reading("up", (BALL,), 188.0)])
+    assert settled.point(PIVOT).standard_uncertainty_mm == pytest.approx([0.05, 0.0, 0.02])

@@ -45,8 +45,8 @@ def _edges(facing: Facing, start: Point3, run: Point3, least: Nearest) -> None:
     advance = np.where(level, 1.0, dt)
     enters, leaves = (first - t0) / advance, (last - t0) / advance
     between = (t0 >= first) & (t0 <= last)
-    low = np.where(level, np.where(between, 0.0, 2.0), np.minimum(enters, leaves))
-    high = np.where(level, np.where(between, 1.0, -2.0), np.maximum(enters, leaves))
+    low = np.where(level, np.where(between, -np.inf, np.inf), np.minimum(enters, leaves))
+    high = np.where(level, np.inf, np.maximum(enters, leaves))
     low, high = np.maximum(low, 0.0), np.minimum(high, 1.0)
     turn = lateral_turn(dp * dp + dq * dq, p0 * dp + q0 * dq, p0 * p0 + q0 * q0, dt, slope)
     s = np.minimum(np.maximum(turn, low), high)
