@@ -82,6 +82,7 @@ def swept(seed: int, kind: str) -> Iterator[object]:
     bodies = solids(corner, motion, follow(corner, motion)).bodies
     yield envelope(bodies)
     yield envelope(bodies, grown_mm=4.0, within_mm=1.0)
+    yield envelope(bodies, within_mm=1e-9)
 
 
 def trimmed(seed: int, kind: str) -> Iterator[object]:
