@@ -30,6 +30,9 @@ ON_CI = os.environ.get("CI", "").lower() in {"1", "true"}
 # The only reasons for which a test may stay out of a run with CI=true: another platform's.
 PLATFORM_SKIPS = ("only on Windows", "only on macOS")
 
+# What a test module has where the window or commands are driven, or our own output is compared.
+NOT_COUNTED = {"Hands", "main", "PINNED"}
+
 # A loaded machine is slow, not wrong, so no deadline; on CI the same draws each time.
 hypothesis.settings.register_profile(
     "project", deadline=None, print_blob=True, derandomize=ON_CI, max_examples=40
@@ -49,7 +52,7 @@ def _own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Count no lines where the whole window is driven.
+    """Count no lines where the window or commands are driven, or our own output is compared.
 
     Counting makes such a test half as slow again, and tells nothing that the tests of the
     mechanics and of the scene file do not.  Where it is asked which test passes through what,
@@ -58,7 +61,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     if config.getoption("cov_context", None):
         return
     for item in items:
-        if hasattr(getattr(item, "module", None), "Hands"):
+        if NOT_COUNTED & vars(getattr(item, "module", None) or object).keys():
             item.add_marker(pytest.mark.no_cover)
 
 

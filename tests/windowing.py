@@ -34,9 +34,9 @@ class Hands:
     def value(self, key: str) -> object:
         return value_of(self.editor.scene, key)
 
-    def frames(self, count: int = 1) -> None:
+    def frames(self, count: int = 1, seconds: float = 1 / 60) -> None:
         for _ in range(count):
-            self.window.frame(1 / 60)
+            self.window.frame(seconds)
             for event in pygame.event.get():
                 self.window.handle(event)
 
@@ -51,7 +51,8 @@ class Hands:
 
     def until(self, done: Callable[[], object]) -> None:
         """Frames until something is so, and two more, in which it is shown."""
-        wait_until(done, self.frames)
+        # A hand that rests: time goes by in longer steps.
+        wait_until(done, lambda: self.frames(seconds=0.1))
         self.frames(2)
 
     def shows(self, words: str) -> bool:
