@@ -52,9 +52,11 @@ class Screen:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         read, write = os.pipe()
+        # Without a reset: who comes while the server starts afresh, for its last client has gone,
+        # is turned away.
         self.server = subprocess.Popen(
             ["Xvfb", "-displayfd", str(write), "-screen", "0", "{}x{}x24".format(*SCREEN),
-             "-fbdir", str(folder)],
+             "-fbdir", str(folder), "-noreset"],
             pass_fds=(write,), stderr=subprocess.DEVNULL,
         )  # fmt: skip
         os.close(write)
