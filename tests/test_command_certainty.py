@@ -13,7 +13,13 @@ import pytest
 
 from kinematics.parts import DEFAULT_MARGIN, Bracket, Measured
 from kinematics.shaft.mount_room import MountRoom
-from kinematics.shaft.placement import place_gearbox, placed_corner, smallest_spare_gap
+from kinematics.shaft.placement import (
+    Place,
+    Spare,
+    place_gearbox,
+    placed_corner,
+    smallest_spare_gap,
+)
 from kinematics.shaft.whole_motion import examine
 from kinematics.sure.measurands import MID_STROKE
 from kinematics.sure.tape import Tape
@@ -24,7 +30,7 @@ from scenes.reading import parse_scene, read_scene
 from scenes.writing import scene_text
 from sketcher.__main__ import main
 from sketcher.answers.fitted import trial_in_scene
-from sketcher.answers.placed import POINTS_WITH_GAPS, place_in_scene, shifted_scene
+from sketcher.answers.placed import POINTS_WITH_GAPS, broken, place_in_scene, shifted_scene
 from sketcher.answers.sure import certainty_in_scene
 from sketcher.words.certainty import CONTRADICTED
 from tests.conftest import certainty_once as certainty
@@ -452,3 +458,9 @@ def test_a_chance_by_points_that_the_car_contradicts_says_so(
     text = re.sub(r"(?m)^value = 391.7$", "value = 396.7", scene)
     answer = " ".join(told(capsys, "certainty", file_of(tmp_path, text), code=1).split())
     assert answer.index(CONTRADICTED) < answer.index("chance over 999")
+
+
+def test_a_limit_that_is_just_met_is_not_broken() -> None:
+    met, missed = (Spare("left", "stroke", share, 0.0) for share in (0.0, -0.001))
+    for spares in ((met,), (missed,), (missed, met)):
+        assert broken(Place(0.0, 0.0, spares, {})) == tuple(one for one in spares if one is missed)

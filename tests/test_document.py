@@ -312,3 +312,16 @@ def test_what_there_is_none_of_is_said_and_taken_back() -> None:
     assert edits.add_bracket(alone, ((0, 0), (9, 0), (9, 9))).none_of == frozenset()
     with pytest.raises(EditRefused, match="there are brackets here"):
         edits.turn_nothing_near(example("van-front"))
+
+
+def test_what_is_tried_out_is_shown_and_is_no_step() -> None:
+    document = Document(example(FIRST))
+    seen = []
+    for tried in (None, example("van-rear"), None):
+        document.try_out(tried)
+        seen.append((document.trying, document.scene))
+        assert document.standing == example(FIRST)
+        assert document.undo_label is None
+    assert seen == [
+        (False, example(FIRST)), (True, example("van-rear")), (False, example(FIRST)),
+    ]  # fmt: skip
