@@ -9,12 +9,10 @@ shows at once what a change changes.  ``python -m tests.test_by_hand`` writes
 from __future__ import annotations
 
 import dataclasses
-import os
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import zip_longest
-from pathlib import Path
 from typing import Any, get_args
 
 import pytest
@@ -54,10 +52,8 @@ from sketcher.window.steps.placement_rows import draw_map
 from sketcher.window.steps.work_order import WORK_ORDER
 from sketcher.words.units import Unit
 from tests import random_scenes
-from tests.test_answers_and_work import same
+from tests.pinning import now_and_before, same, write_anew
 
-PINNED = Path(__file__).resolve().parent / "pinned" / "by-hand"
-ANEW = "PINNED_ANEW"
 TYPED = ("12.5", "3 1/8 in", "-4", "1e9", "x y", "")
 # What some kinds of field take besides.
 TAKEN: dict[str, tuple[str, ...]] = {
@@ -479,17 +475,11 @@ def everything() -> dict[str, Callable[[], Iterator[str]]]:
 
 @pytest.mark.parametrize("name", everything())
 def test_what_a_hand_does_is_as_it_was(name: str) -> None:
-    said = "\n".join(everything()[name]()).splitlines()
-    kept = PINNED / f"{name}.txt"
-    if ANEW in os.environ:
-        kept.parent.mkdir(exist_ok=True)
-        kept.write_text("\n".join((*said, "")), encoding="utf-8")
-    was = kept.read_text(encoding="utf-8").splitlines()
+    said, was = now_and_before(f"by-hand/{name}", everything()[name]())
     for line, before in zip(said, was, strict=False):
         assert line == before or same(line, before), line
     assert len(said) == len(was)
 
 
 if __name__ == "__main__":
-    os.environ[ANEW] = "1"
-    raise SystemExit(pytest.main(["-q", __file__]))
+    raise SystemExit(write_anew(__file__))

@@ -342,6 +342,19 @@ def test_a_terminal_with_few_letters_loses_no_sign(encoding: str, tmp_path: Path
     assert "°" in shown or " deg" in shown
 
 
+def loaded_of(modules: list[str], words: list[str]) -> str:
+    """Which of some modules a command loads, and whatever else it complains of."""
+    script = (
+        "import sys; from sketcher.__main__ import main; "
+        f"code = main({words!r}); "
+        f"sys.exit(', '.join(name for name in {modules!r} if name in sys.modules) or code)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, check=False, timeout=PATIENCE_SECONDS
+    )
+    return f"{done.stderr.decode()}{done.returncode or ''}"
+
+
 @pytest.mark.parametrize(
     "words",
     [
@@ -355,16 +368,7 @@ def test_a_terminal_with_few_letters_loses_no_sign(encoding: str, tmp_path: Path
 def test_commands_wait_for_nothing_that_draws(words: list[str]) -> None:
     """A command must not load what only the window or another command needs."""
     heavy = ["pygame", "pygame_gui", "tomlkit", "reportlab", "ezdxf", "matplotlib", "scipy"]
-    script = (
-        "import sys; from sketcher.__main__ import main; "
-        f"main({words!r}); "
-        f"sys.exit(', '.join(name for name in {heavy!r} if name in sys.modules) or 0)"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", script], capture_output=True, check=False, timeout=PATIENCE_SECONDS
-    )
-    assert done.stderr.decode() == ""
-    assert done.returncode == 0
+    assert loaded_of(heavy, words) == ""
 
 
 SETTLING = ("adjustment", "settling", "read_next", "chance_next", "trial_fit")
@@ -385,16 +389,7 @@ def test_a_report_loads_nothing_that_its_scene_does_not_ask_for(
         for module in modules
         if room not in told
     ]
-    script = (
-        "import sys; from sketcher.__main__ import main; "
-        f"main(['report', '--example', {name!r}]); "
-        f"sys.exit(', '.join(name for name in {spared!r} if name in sys.modules) or 0)"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", script], capture_output=True, check=False, timeout=PATIENCE_SECONDS
-    )
-    assert done.stderr.decode() == ""
-    assert done.returncode == 0
+    assert loaded_of(spared, ["report", "--example", name]) == ""
 
 
 @pytest.mark.parametrize("words", [["--help"], ["--version"]])

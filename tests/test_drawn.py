@@ -7,11 +7,9 @@ writes ``tests/pinned/drawn`` anew; read the difference.
 
 from __future__ import annotations
 
-import os
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
@@ -28,10 +26,9 @@ from sketcher.drawing.sketch import (
     world_box_above,
 )
 from sketcher.drawing.unclosed_view import cannot_close
+from tests.pinning import now_and_before, write_anew
 from tests.test_by_hand import editor_of
 
-PINNED = Path(__file__).resolve().parent / "pinned" / "drawn"
-ANEW = "PINNED_ANEW"
 HELD = ((0.0, 0.0), (35.0, -12.0), (-45.0, 21.0))
 # As large as a window shows it, as a stamp, and near enough to see a joint alone.
 SCALES = (1.0, 0.25, 4.0)
@@ -103,14 +100,9 @@ def of_scene(name: str) -> Iterator[str]:
 
 @pytest.mark.parametrize("name", ["brackets", "measured", "ragged", "readings", "wishbones"])
 def test_what_is_drawn_is_as_it_was(name: str) -> None:
-    said = list(of_scene(name))
-    kept = PINNED / f"{name}.txt"
-    if ANEW in os.environ:
-        kept.parent.mkdir(exist_ok=True)
-        kept.write_text("\n".join((*said, "")), encoding="utf-8")
-    assert said == kept.read_text(encoding="utf-8").splitlines()
+    said, was = now_and_before(f"drawn/{name}", of_scene(name))
+    assert said == was
 
 
 if __name__ == "__main__":
-    os.environ[ANEW] = "1"
-    raise SystemExit(pytest.main(["-q", __file__]))
+    raise SystemExit(write_anew(__file__))

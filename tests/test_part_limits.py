@@ -7,12 +7,8 @@ Pinned from our own output: it proves nothing right, and shows at once what a ch
 from __future__ import annotations
 
 import dataclasses
-import os
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
-
-import pytest
 
 from kinematics.errors import InvalidInput
 from kinematics.linkage.bodies import Arm, StrutTube
@@ -24,9 +20,8 @@ from scenes.errors import SceneError
 from scenes.library import example
 from scenes.photo import Photo
 from tests import random_scenes
+from tests.pinning import now_and_before, write_anew
 
-PINNED = Path(__file__).resolve().parent / "pinned" / "part-limits.txt"
-ANEW = "PINNED_ANEW"
 TRIED = (-1e5, -90.0, -1.0, -1e-3, 0.0, 1e-3, 0.5, 1.0, 1.001, 79.9, 80.0, 89.9, 90.0, 1e5, 1.1e5)
 OWN: tuple[Part, ...] = (
     Arm(22.0, 18.0, (-40.0, 35.0)),
@@ -97,12 +92,10 @@ def of_part(called: str, part: Part) -> Iterator[str]:
 
 
 def test_what_parts_take_and_refuse() -> None:
-    said = [line for called, part in every_part().items() for line in of_part(called, part)]
-    if ANEW in os.environ:
-        PINNED.write_text("\n".join((*said, "")), encoding="utf-8")
-    assert said == PINNED.read_text(encoding="utf-8").splitlines()
+    every = (line for called, part in every_part().items() for line in of_part(called, part))
+    said, was = now_and_before("part-limits", every)
+    assert said == was
 
 
 if __name__ == "__main__":
-    os.environ[ANEW] = "1"
-    raise SystemExit(pytest.main(["-q", __file__]))
+    raise SystemExit(write_anew(__file__))

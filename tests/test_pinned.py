@@ -10,12 +10,10 @@ from __future__ import annotations
 
 import contextlib
 import io
-import os
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator
 from functools import partial
-from pathlib import Path
 
 import pypdf
 import pytest
@@ -34,10 +32,9 @@ from sketcher.window.model.fields import show
 from sketcher.window.steps import rows as kinds
 from sketcher.window.steps.work_order import WORK_ORDER
 from sketcher.words.units import Unit
+from tests.pinning import now_and_before, write_anew
 from tests.waiting import wait_until
 
-PINNED = Path(__file__).resolve().parent / "pinned"
-ANEW = "PINNED_ANEW"
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
 LEFT = ("--side", "left")
 COMMANDS: dict[str, tuple[tuple[str, ...], ...]] = {
@@ -191,11 +188,7 @@ def _parts(text: str) -> tuple[list[str], list[float]]:
 @pytest.mark.usefixtures("few_draws")
 @pytest.mark.parametrize("name", everything())
 def test_what_is_said_and_drawn_is_as_it_was(name: str) -> None:
-    said = _shorter("\n".join(everything()[name]())).splitlines()
-    kept = PINNED / f"{name}.txt"
-    if ANEW in os.environ:
-        kept.write_text("\n".join((*said, "")), encoding="utf-8")
-    was = kept.read_text(encoding="utf-8").splitlines()
+    said, was = now_and_before(name, [_shorter("\n".join(everything()[name]()))])
     for line, before in zip(said, was, strict=False):
         (words, numbers), (words_before, numbers_before) = _parts(line), _parts(before)
         assert words == words_before, line
@@ -204,5 +197,4 @@ def test_what_is_said_and_drawn_is_as_it_was(name: str) -> None:
 
 
 if __name__ == "__main__":
-    os.environ[ANEW] = "1"
-    raise SystemExit(pytest.main(["-q", __file__]))
+    raise SystemExit(write_anew(__file__))
