@@ -63,7 +63,7 @@ def _told_apart(table: Table, end: End, names: Sequence[str], *, listed: bool) -
     for index, one in enumerate(names):
         if one and one in names[:index]:
             table.note(f"{end}[{index}].name", f"expected a name of its own, got {shown(one)}")
-    return bool(names) and not (listed and ("" in names or len(set(names)) < len(names)))
+    return bool(names) and (not listed or len({*names} - {""}) == len(names))
 
 
 def _donor(table: Table, end: End, *, named: bool = False) -> Donor | None:

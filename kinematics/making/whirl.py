@@ -38,9 +38,14 @@ class Whirl:
         return self.first_whirl_rpm / self.top_speed_rpm
 
     @property
+    def wanted_ratio(self) -> float:
+        """What the ratio should be at least."""
+        return WANTED_WHIRL_RATIO
+
+    @property
     def holds(self) -> bool:
         """Whether top speed stays below half the first whirling speed."""
-        return self.ratio >= WANTED_WHIRL_RATIO
+        return self.ratio >= self.wanted_ratio
 
 
 def whirl(pieces: Sequence[ShaftPiece], length_mm: float, top_speed_rpm: float) -> Whirl:

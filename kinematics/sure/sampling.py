@@ -102,7 +102,7 @@ class Followed:
         if len(angles) == 1:
             axis = Vec.of(joint.axis).unit()
             end = outwards[0] - less if outward else less - inward[0]
-            span = _taken(self.span, places.position) - axis * end
+            span = self.span[:, places.position] - axis * end
             box = GearboxBox.of(corner.gearbox_movement)
             return (span - (box.away_from(span) if outward else box.towards(span))).length()
         seen = self.seen(places)
@@ -124,18 +124,14 @@ class Followed:
         seen = self.seen(places)
         with np.errstate(invalid="ignore"):
             plunge = seen.plunge_mm(length_mm + self.made_mm)
-            hub = _taken(self.hub_axis, places.position)
+            hub = self.hub_axis[:, places.position]
             return np.degrees(angle_between(seen.span - seen.axis * plunge, hub))
 
     def seen(self, places: SampledPlaces) -> Reaching:
         """Where the outer joint stands as the inner joint sees it."""
         axis = Vec.of(self.variants.corner.shaft.inner_joint.axis).unit()
-        span = _taken(self.span, places.position) - Vec.of(places.shift_mm)
+        span = self.span[:, places.position] - Vec.of(places.shift_mm)
         return Reaching(axis, span, span.dot(axis), span.cross(axis).length())
-
-
-def _taken(vec: Vec, places: Ints) -> Vec:
-    return Vec(vec.out[:, places], vec.up[:, places], vec.fore[:, places])
 
 
 # What can be too large at a place, shape (variants, places).

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
 from kinematics.parts import Measured
 from kinematics.sure.readings import Reading, ReadingKind
 from scenes.model import Scene
+from scenes.part_keys import path_of
 from scenes.readings import MARK
 
 # How many marks each point is measured to, the nearest ones.
@@ -51,10 +52,16 @@ def still_to_read(scene: Scene) -> tuple[Reading, ...]:
     return tuple(left[place] for stop in stops for place in stop.readings)
 
 
-def position_travels(scene: Scene) -> tuple[float, ...]:
-    """Where the wheel is held for each position that is measured on the car."""
+def position_travels(scene: Scene) -> Mapping[str, float]:
+    """Where the wheel is held for each point of a position that is measured on the car."""
     linkage = scene.linkage
-    return tuple(p.travel for p in linkage.positions) if isinstance(linkage, Measured) else ()
+    if not isinstance(linkage, Measured):
+        return {}
+    return {
+        path_of(thing): linkage.positions[thing.number].travel
+        for thing, _, _ in scene.measured_points()
+        if thing.number is not None
+    }
 
 
 def _number_of(reading: Reading) -> object:
@@ -103,16 +110,16 @@ def _planned(scene: Scene) -> Iterator[Reading]:
 
 
 def in_crawl_order(
-    readings: Sequence[Reading], position_travels: Sequence[float] = ()
+    readings: Sequence[Reading], held_at: Mapping[str, float] | None = None
 ) -> tuple[Stop, ...]:
     """The readings by where one has to be for them, the wheel moved as seldom as can be.
 
     Ride height first; at each height round the car once, rule and plumb line before the tape.
-    ``position_travels`` is where the wheel is held for each measured position.
+    ``held_at`` is where the wheel is held for points of measured positions.
     """
 
     def stand(place: int) -> tuple[bool, tuple[float, float], int]:
-        held = _held(readings[place], position_travels)
+        held = _held(readings[place], held_at or {})
         return held != (0.0, 0.0), held, max(map(_place, readings[place].points))
 
     places = range(len(readings))
@@ -123,13 +130,10 @@ def in_crawl_order(
     )
 
 
-def _held(reading: Reading, position_travels: Sequence[float]) -> tuple[float, float]:
+def _held(reading: Reading, held_at: Mapping[str, float]) -> tuple[float, float]:
     """Where the wheel is held for a reading: travel and steer."""
-    for path in reading.points:
-        if path.startswith(_POSITION) and position_travels:
-            number = int(path.removeprefix(_POSITION).partition("]")[0].removeprefix("["))
-            return position_travels[number], 0.0
-    return reading.travel, reading.steer
+    held = next((held_at[path] for path in reading.points if path in held_at), None)
+    return (reading.travel, reading.steer) if held is None else (held, 0.0)
 
 
 def _place(path: str) -> int:

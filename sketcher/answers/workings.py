@@ -77,7 +77,7 @@ def workings(
     ``placement`` is the whole axle's, worked out for both sides at once.
     Raises InvalidInput for tape errors of things that the corner does not have.
     """
-    trial, problem = _trial(scene, side)
+    trial, problem = trial_of(scene, side)
     sure = None
     # Where the whole motion is not in reach there is nothing to be sure of.
     if not found.unreachable:
@@ -128,7 +128,8 @@ def _plain_lines(error: KinematicsError) -> Iterator[str]:
         yield from str(error).splitlines()
 
 
-def _trial(scene: Scene, side: Side) -> tuple[TrialFit | None, str]:
+def trial_of(scene: Scene, side: Side) -> tuple[TrialFit | None, str]:
+    """What the trial fit says, or why it says nothing; neither where nothing was measured."""
     if not scene.making(side).trial:
         return None, ""
     from sketcher.answers.fitted import trial_in_scene  # noqa: PLC0415

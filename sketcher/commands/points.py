@@ -13,11 +13,11 @@ from kinematics.parts import DEFAULT_MARGIN
 from kinematics.sure.read_next import read_next
 from kinematics.sure.readings import Reading
 from scenes.model import Scene, Side
-from sketcher.answers.fitted import trial_in_scene
 from sketcher.answers.goals import GOALS, Goal, GoalName, goal
 from sketcher.answers.memo import answered
 from sketcher.answers.points import PointsAnswer, next_for_chance, points_in_scene, settled_scene
 from sketcher.answers.sure import certainty_in_scene
+from sketcher.answers.workings import Workings, trial_of
 from sketcher.commands import common
 from sketcher.commands.brackets import check_new_scene, keep
 from sketcher.commands.console import BROKEN, GOOD, CommandError, print_json, tell
@@ -161,15 +161,8 @@ def _of_side(
         sure,
         () if sure is None else next_for_chance(scene, side, sure, answer.unread),
         asked == CHANCE,
-        not answer.settled.agree or _trial_contradicts(scene, side),
+        Workings(trial=trial_of(scene, side)[0], settled=answer.settled).contradicted,
     )
-
-
-def _trial_contradicts(scene: Scene, side: Side) -> bool:
-    if not scene.making(side).trial:
-        return False
-    trial = answered(partial(trial_in_scene, scene, side)).found
-    return trial is not None and not trial.agrees
 
 
 def points_lines(

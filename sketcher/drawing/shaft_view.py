@@ -22,9 +22,9 @@ HOUSING_RADIUS, BELL_RADIUS, STUB = 38.0, 40.0, 13.0
 WALL, BOTTOM = 5.0, 9.0
 
 
-# Where the shaft's length is dimensioned: mm on paper off it, above or below; the best first.
 # What a dimension costs whose end something else would lie on.
 _HIDDEN = 60.0
+# Where the shaft's length is dimensioned: mm on paper off it, above or below; the best first.
 _LENGTH_PLACES = ((9.0, 1.0), (16.0, 1.0), (24.0, 1.0), (9.0, -1.0), (16.0, -1.0), (24.0, -1.0))
 
 

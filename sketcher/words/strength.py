@@ -146,14 +146,11 @@ def warning_lines(found: Strength) -> Iterator[str]:
 
 def whirl_line(found: Whirl) -> str:
     """First whirl against top speed."""
-    # A report of a shaft that nobody makes yet must not wait for it.
-    from kinematics.making.whirl import WANTED_WHIRL_RATIO  # noqa: PLC0415
-
     word = "holds" if found.holds else "too near"
     return (
         f"first at {down(found.first_whirl_rpm, 0)} rpm, top speed is "
         f"{up(found.top_speed_rpm)}: {down(found.ratio, 1)} times, wanted "
-        f"{brief(WANTED_WHIRL_RATIO)}, {word}"
+        f"{brief(found.wanted_ratio)}, {word}"
     )
 
 

@@ -65,10 +65,8 @@ def expected_line(straight: Straightness, say: Lengths = MM) -> str:
 
 def unbalance_line(found: Trueness) -> str:
     """Residual unbalance at top speed."""
-    # A report of a shaft that nobody makes yet must not wait for it.
-    from kinematics.making.balance import GRADE_CAR_DRIVE_SHAFT  # noqa: PLC0415
-
-    balance, limit = found.balance, GRADE_CAR_DRIVE_SHAFT
+    balance, (_, judged) = found.balance, found.judged
+    limit = judged.limit
     allowed = balance.allowed_gmm(limit)
     return (
         f"{up(balance.unbalance_gmm)} g·mm of the {down(allowed, 0)} that G{brief(limit)} allows a "
