@@ -9,9 +9,8 @@ from dataclasses import dataclass, fields
 from functools import cache
 from typing import Any
 
-ANY, ABOVE_0, FROM_0 = "(-inf, inf)", "(0, inf)", "[0, inf)"
-
-# Tables of the file: each with the part that it feeds, and a row for each key.
+# Tables of the file: each with the part that it feeds, and for each key a row of its word and
+# what else a Key has, in the same order.
 Tables = tuple[tuple[str, type, tuple[tuple[str, ...], ...]], ...]
 
 
@@ -20,18 +19,17 @@ class Key:
     """What a key means.
 
     ``unit`` is empty for words and plain numbers; ``about`` says of what ("from mid-stroke
-    to bottoming").  ``within`` is an interval: square brackets hold their ends.  ``part`` is
+    to bottoming").  ``called``: its name for people where that is not its word.  ``part`` is
     the class of the mechanics that it feeds, and ``field`` its field there.  ``form`` says
     how its value is written where the field's type does not tell.
     """
 
     path: str
     part: type
+    help: str = ""
     unit: str = ""
     about: str = ""
-    within: str = ANY
-    name: str = ""
-    help: str = ""
+    called: str = ""
     form: str = ""
     of: str = ""
 
@@ -39,6 +37,11 @@ class Key:
     def word(self) -> str:
         """Its own word in the file."""
         return self.path.rpartition(".")[2].removesuffix("[]")
+
+    @property
+    def name(self) -> str:
+        """Its name for people."""
+        return self.called or self.word.replace("_", " ")
 
     @property
     def field(self) -> str:
@@ -55,19 +58,6 @@ class Key:
     def expected(self) -> str:
         """What is expected of the number: "mm from mid-stroke to bottoming"."""
         return " ".join(word for word in (self.unit, self.about) if word)
-
-    @property
-    def bounds(self) -> tuple[float, float]:
-        """The ends of the range."""
-        low, high = self.within[1:-1].split(", ")
-        return float(low), float(high)
-
-    def holds(self, value: float) -> bool:
-        """Whether a number is in the range."""
-        low, high = self.bounds
-        return (low <= value if self.within[0] == "[" else low < value) and (
-            value <= high if self.within[-1] == "]" else value < high
-        )
 
 
 @cache

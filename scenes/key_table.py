@@ -1,4 +1,4 @@
-"""Every key of the scene file, once: its name for people, unit, range, help and what it feeds.
+"""Every key of the scene file, once: its name for people, unit, help and what it feeds.
 
 Reading, refusals, fields and the sentences about a key take their words from here.  A key
 stands under the table that holds it; ``*`` is a side or an end, ``[]`` any place in a list.
@@ -16,7 +16,7 @@ from kinematics.shaft.mount_room import MountRoom
 from kinematics.sure.readings import Mark, Reading
 from kinematics.sure.tape import Tape, TapeError
 from kinematics.sure.trial import TrialMeasurement
-from scenes.key import ABOVE_0, ANY, FROM_0, Key, Tables
+from scenes.key import Key, Tables
 from scenes.making import Making
 from scenes.making_keys import MAKING_TABLES
 from scenes.photo import Photo
@@ -49,7 +49,7 @@ def key_of(path: str) -> Key | None:
 def named(path: str) -> str:
     """A key as a person would say it; its own word with spaces where the table has none."""
     key = key_of(path)
-    if key is not None and key.name:
+    if key is not None:
         return key.name
     return _PLACE.sub("", path).rpartition(".")[2].replace("_", " ")
 
@@ -72,182 +72,165 @@ def keys_of(part: type) -> Mapping[str, Key]:
 
 
 _ALONG = "along the axis"
-_POINT = ("mm", "[out, up] or [out, up, fore]", ANY)
-_GAP = ("wanted_gap", "mm", "", FROM_0, "wanted gap",
-        "The least gap you accept; more beside rubber and hot parts.")  # fmt: skip
-_DEPTH = (
-    "fore",
-    "mm",
-    "[rear, front]",
-    ANY,
-    "depth",
-    (
-        "Its extent in fore, rear to front, such as -30 to 40; empty for every depth, the "
-        "safe reading."
-    ),
-)
+_POINT = ("mm", "[out, up] or [out, up, fore]")
+_HUB_POINTS = (
+    ("outer_joint", "Centre of the outer joint: where its balls' plane meets the hub axis.",
+     *_POINT),
+    ("wheel_centre", "Middle of the wheel, on the hub axis.", *_POINT),
+)  # fmt: skip
+_GAP = ("wanted_gap", "The least gap you accept; more beside rubber and hot parts.", "mm")
+_DEPTH = ("fore",
+          ("Its extent in fore, rear to front, such as -30 to 40; empty for every depth, the "
+           "safe reading."), "mm", "[rear, front]", "depth")  # fmt: skip
 _SECTION = (
-    ("name", "", "", ANY, "name", "What you call it.", "label"),
-    ("from", "mm", _ALONG, ANY, "from", "Where it begins."),
-    ("to", "mm", _ALONG, ANY, "to", "Where it ends."),
+    ("name", "What you call it.", "", "", "", "label"),
+    ("from", "Where it begins.", "mm", _ALONG),
+    ("to", "Where it ends.", "mm", _ALONG),
     (
-        "diameter",
-        "mm",
-        "or [d_from, d_to] for a taper",
-        FROM_0,
         "diameter",
         "Diameter, or two for a taper: 84 to 34.",
+        "mm",
+        "or [d_from, d_to] for a taper",
+        "",
         "taper",
     ),
 )
 
 _TABLES: Tables = (
     ("linkage", parts.Strut, (
-        ("arm_pivot", *_POINT, "arm pivot",
-         "Centre of the arm's inner bush: the axis that the arm swings about."),
-        ("ball_joint", *_POINT, "ball joint", "Centre of the ball at the arm's outer end."),
-        ("strut_top", *_POINT, "strut top", "Centre of the top mount's bearing."),
-        ("strut_lower", *_POINT, "strut lower",
-         "Any point low down on the axis that the strut slides along."),
+        ("arm_pivot", "Centre of the arm's inner bush: the axis that the arm swings about.",
+         *_POINT),
+        ("ball_joint", "Centre of the ball at the arm's outer end.", *_POINT),
+        ("strut_top", "Centre of the top mount's bearing.", *_POINT),
+        ("strut_lower", "Any point low down on the axis that the strut slides along.", *_POINT),
     )),
     ("linkage", parts.Wishbones, (
-        ("lower_pivot", *_POINT, "lower pivot", "Centre of the lower arm's inner bush."),
-        ("lower_ball_joint", *_POINT, "lower ball joint",
-         "Centre of the ball at the lower arm's outer end."),
-        ("upper_pivot", *_POINT, "upper pivot", "Centre of the upper arm's inner bush."),
-        ("upper_ball_joint", *_POINT, "upper ball joint",
-         "Centre of the ball at the upper arm's outer end."),
+        ("lower_pivot", "Centre of the lower arm's inner bush.", *_POINT),
+        ("lower_ball_joint", "Centre of the ball at the lower arm's outer end.", *_POINT),
+        ("upper_pivot", "Centre of the upper arm's inner bush.", *_POINT),
+        ("upper_ball_joint", "Centre of the ball at the upper arm's outer end.", *_POINT),
     )),
     ("linkage.position[]", parts.MeasuredPosition, (
-        ("travel", "mm", "above ride height, negative below", ANY, "travel",
-         "Wheel travel at which it was taken: bump +, droop −."),
-        ("outer_joint", *_POINT, "outer joint",
-         "Centre of the outer joint: where its balls' plane meets the hub axis."),
-        ("wheel_centre", *_POINT, "wheel centre", "Middle of the wheel, on the hub axis."),
+        ("travel", "Wheel travel at which it was taken: bump +, droop −.", "mm",
+         "above ride height, negative below"),
+        *_HUB_POINTS,
     )),
-    ("hub", parts.Hub, (
-        ("outer_joint", *_POINT, "outer joint",
-         "Centre of the outer joint: where its balls' plane meets the hub axis."),
-        ("wheel_centre", *_POINT, "wheel centre", "Middle of the wheel, on the hub axis."),
-    )),
+    ("hub", parts.Hub, _HUB_POINTS),
     ("travel", parts.Travel, (
-        ("bump", "mm", "above ride height", FROM_0, "full bump",
-         "Wheel travel up from ride height."),
-        ("droop", "mm", "below ride height", FROM_0, "full droop",
-         "Wheel travel down from ride height."),
+        ("bump", "Wheel travel up from ride height.", "mm", "above ride height", "full bump"),
+        ("droop", "Wheel travel down from ride height.", "mm", "below ride height", "full droop"),
     )),
     ("steering", parts.Steering, (
-        ("inside_lock", "degrees", "", "[0, 90)", "inside lock",
-         "Steer angle of the wheel on the inside of the turn, at full lock."),
-        ("outside_lock", "degrees", "", "[0, 90)", "outside lock",
-         "Steer angle of the wheel on the outside of the turn, at full lock."),
+        ("inside_lock", "Steer angle of the wheel on the inside of the turn, at full lock.",
+         "degrees"),
+        ("outside_lock", "Steer angle of the wheel on the outside of the turn, at full lock.",
+         "degrees"),
     )),
     ("gearbox.movement", parts.GearboxMovement, tuple(
-        (axis, "mm", "each way", FROM_0, f"gearbox movement, {axis}",
-         "How far the outputs move on the mounts, each way.")
+        (axis, "How far the outputs move on the mounts, each way.", "mm", "each way",
+         f"gearbox movement, {axis}")
         for axis in ("out", "up", "fore")
     )),
     ("gearbox.placement", MountRoom, (
-        ("out", "mm", "each way, or [least, most]", ANY, "gearbox room, sideways",
-         ("How far the tacked mounts may be shifted sideways: one length each way, or two, "
-          "+ towards the car's left, such as -4 to 8."), "each_way", "lateral"),
-        ("up", "mm", "each way, or [least, most]", ANY, "gearbox room, up",
-         ("How far the tacked mounts may be shifted up and down: one length each way, or "
-          "two, such as -4 to 8."), "each_way"),
+        ("out",
+         ("How far the tacked mounts may be shifted sideways: one length each way, or two, + "
+          "towards the car's left, such as -4 to 8."), "mm", "each way, or [least, most]",
+         "gearbox room, sideways", "each_way", "lateral"),
+        ("up",
+         ("How far the tacked mounts may be shifted up and down: one length each way, or two, "
+          "such as -4 to 8."), "mm", "each way, or [least, most]", "gearbox room, up", "each_way"),
     )),
     ("photo", Photo, (
-        ("file", "", "", ANY, "photo", "The name of a picture beside the scene."),
-        ("pins", "", "[pixel x, pixel y, out, up]", ANY, "pins",
-         "Where points of the picture lie in the front view.", "pins"),
-        ("opacity", "", "from 0 to 1", "(0, 1]", "opacity", "How strongly it is painted."),
+        ("file", "The name of a picture beside the scene.", "", "", "photo"),
+        ("pins", "Where points of the picture lie in the front view.", "",
+         "[pixel x, pixel y, out, up]", "", "pins"),
+        ("opacity", "How strongly it is painted.", "", "from 0 to 1"),
     )),
     ("shafts.*", parts.Shaft, (
-        ("length", "mm", "between joint centres", ABOVE_0, "length",
-         "Between joint centres. Empty while undecided: then the ride-centred length is used."),
+        ("length",
+         "Between joint centres. Empty while undecided: then the ride-centred length is used.",
+         "mm", "between joint centres"),
     )),
     ("shafts.*", Making, (
-        ("finished_length", "mm", "between joint centres", ABOVE_0, "finished length",
-         "Measured between joint centres after welding; empty until then."),
-        ("doubtful", "", "paths of points in the scene", ANY, "points that may move",
-         "The points that may be moved, such as outer joint; empty: every point.", "names"),
+        ("finished_length", "Measured between joint centres after welding; empty until then.",
+         "mm", "between joint centres"),
+        ("doubtful", "The points that may be moved, such as outer joint; empty: every point.", "",
+         "paths of points in the scene", "points that may move", "names"),
     )),
     ("shafts.*.inner_joint", parts.InnerJoint, (
-        ("mid_stroke", *_POINT, "inner joint, mid-stroke",
-         "Centre of the inner joint with its stroke half used."),
-        ("axis", "", "[out, up] or [out, up, fore]", ANY, "housing axis",
-         ("Direction of the housing axis, pointing outboard; its length does not "
-         "matter. 1, 0, 0 is level and square to the car."), "direction"),
-        ("stroke_in", "mm", "from mid-stroke to bottoming", FROM_0, "inner joint, stroke in",
-         "From mid-stroke until the joint bottoms."),
-        ("stroke_out", "mm", "from mid-stroke to pulling apart", FROM_0,
-         "inner joint, stroke out", "From mid-stroke until it pulls apart."),
-        ("max_angle", "degrees", "", "(0, 90)", "inner joint, largest angle",
-         "The most that the inner joint may bend."),
-        ("stroke_at_angle", "", "[angle in deg, stroke in, stroke out in mm]", ANY,
-         "inner joint, stroke at angle",
-         ("The usable stroke as the joint bends: rows of angle, stroke in, stroke out; "
-         "empty: nothing is said of it."), "rows"),
+        ("mid_stroke", "Centre of the inner joint with its stroke half used.", *_POINT,
+         "inner joint, mid-stroke"),
+        ("axis",
+         ("Direction of the housing axis, pointing outboard; its length does not matter. 1, 0, "
+          "0 is level and square to the car."), "", "[out, up] or [out, up, fore]", "housing axis",
+         "direction"),
+        ("stroke_in", "From mid-stroke until the joint bottoms.", "mm",
+         "from mid-stroke to bottoming", "inner joint, stroke in"),
+        ("stroke_out", "From mid-stroke until it pulls apart.", "mm",
+         "from mid-stroke to pulling apart", "inner joint, stroke out"),
+        ("max_angle", "The most that the inner joint may bend.", "degrees", "",
+         "inner joint, largest angle"),
+        ("stroke_at_angle",
+         ("The usable stroke as the joint bends: rows of angle, stroke in, stroke out; empty: "
+          "nothing is said of it."), "", "[angle in deg, stroke in, stroke out in mm]",
+         "inner joint, stroke at angle", "rows"),
     )),
     ("shafts.*.outer_joint", parts.OuterJoint, (
-        ("max_angle", "degrees", "", "(0, 90)", "outer joint, largest angle",
-         "The most that the outer joint may bend."),
+        ("max_angle", "The most that the outer joint may bend.", "degrees", "",
+         "outer joint, largest angle"),
     )),
     *((f"{table}.section[]", parts.Section, _SECTION)
       for table in ("shafts.*", "shafts.*.inner_joint", "shafts.*.outer_joint")),
     ("shafts.*.trial[]", TrialMeasurement, (
-        ("travel", "mm", "", ANY, "travel",
-         "Wheel travel at which it was measured: bump +, droop −."),
-        ("value", "mm", "", ANY, "value",
-         ("Swept length with the inner joint at mid-stroke, or plunge from mid-stroke: "
-         "+ pulled out.")),
-        ("quantity", "", "", ANY, "quantity", "What was measured."),
-        ("error", "mm", "", ABOVE_0, "error",
-         "How far off it may be, each way; empty for a class II tape."),
-        ("travel_error", "mm", "", FROM_0, "travel error", "How far off the travel may be."),
-        ("spread", "", "", ANY, "spread", "Whether errors are limits or standard deviations."),
-        ("steer", "degrees", "", ANY, "steer", "Steer angle at which it was measured."),
+        ("travel", "Wheel travel at which it was measured: bump +, droop −.", "mm"),
+        ("value",
+         ("Swept length with the inner joint at mid-stroke, or plunge from mid-stroke: + pulled "
+          "out."), "mm"),
+        ("quantity", "What was measured."),
+        ("error", "How far off it may be, each way; empty for a class II tape.", "mm"),
+        ("travel_error", "How far off the travel may be.", "mm"),
+        ("spread", "Whether errors are limits or standard deviations."),
+        ("steer", "Steer angle at which it was measured.", "degrees"),
     )),
     *MAKING_TABLES,
     ("tape", Tape, (
-        ("limit", "mm", "each way", FROM_0, "tape error",
+        ("limit",
          ("How far off a measured point may be, each way. Empty: a class II tape laid to a "
-          "surface, 0.7 mm up to 1 m.")),
+          "surface, 0.7 mm up to 1 m."), "mm", "each way", "tape error"),
     )),
     ("tape.error[]", TapeError, (
-        ("thing", "", "", ANY, "thing", "What was measured."),
-        ("size", "mm", "each way, or [out, up, fore]", FROM_0, "error",
-         "How far off this one may be, each way: one length, or out; up; fore.", "sizes"),
-        ("spread", "", "", ANY, "spread", "Whether it is a limit or a standard deviation."),
+        ("thing", "What was measured."),
+        ("size", "How far off this one may be, each way: one length, or out; up; fore.", "mm",
+         "each way, or [out, up, fore]", "error", "sizes"),
+        ("spread", "Whether it is a limit or a standard deviation."),
     )),
     ("strut_tube", StrutTube, (
-        ("diameter", "mm", "", ABOVE_0, "tube diameter", "Outside, where the shaft may meet it."),
-        ("from", "mm", "from strut_lower towards strut_top", ANY, "tube from", "Where it begins."),
-        ("to", "mm", "from strut_lower towards strut_top", ANY, "tube to", "Where it ends."),
+        ("diameter", "Outside, where the shaft may meet it.", "mm", "", "tube diameter"),
+        ("from", "Where it begins.", "mm", "from strut_lower towards strut_top", "tube from"),
+        ("to", "Where it ends.", "mm", "from strut_lower towards strut_top", "tube to"),
         _GAP,
     )),
     ("arm", Arm, (
-        ("above", "mm", "above the line from pivot to ball joint", ANY, "above",
-         "How far the arm stands above its line."),
-        ("below", "mm", "below the line from pivot to ball joint", ANY, "below",
-         "How far the arm stands below its line."),
+        ("above", "How far the arm stands above its line.", "mm",
+         "above the line from pivot to ball joint"),
+        ("below", "How far the arm stands below its line.", "mm",
+         "below the line from pivot to ball joint"),
         _DEPTH,
         _GAP,
     )),
     ("bracket[]", parts.Bracket, (
-        ("name", "", "", ANY, "name", "What you call it."),
-        ("mounted_on", "", "", ANY, "mounted on",
-         "What it moves with: body, arm, knuckle or gearbox."),
-        ("outline", "mm", "[[out, up], …]", ANY, "outline", "Its corners in the front view.",
-         "outline"),
+        ("name", "What you call it."),
+        ("mounted_on", "What it moves with: body, arm, knuckle or gearbox."),
+        ("outline", "Its corners in the front view.", "mm", "[[out, up], …]", "", "outline"),
         _DEPTH,
         _GAP,
     )),
     ("mark[]", Mark, (
-        ("name", "", "", ANY, "name", "What you call it."),
-        ("at", *_POINT, "at", "Roughly where it is."),
+        ("name", "What you call it."),
+        ("at", "Roughly where it is.", *_POINT),
     )),
     ("reading[]", Reading, (
-        *((kind, unit, about, ANY, kind, "What was read.", "", "value") for kind, unit, about in (
+        *((kind, "What was read.", unit, about, "", "", "value") for kind, unit, about in (
             ("distance", "mm", "between two points"),
             ("rise", "mm", "up of the second point less that of the first"),
             ("slope", "degrees", "above horizontal, from the first point to the second"),
@@ -256,9 +239,9 @@ _TABLES: Tables = (
             ("fore", "mm", "forward of the plumb line"),
             ("across", "mm", "to the same point on the other side of the car"),
         )),
-        ("error", "", "the limit each way", ABOVE_0, "error", "How far off it may be."),
-        ("travel", "mm", "above ride height, negative below", ANY, "travel",
-         "Wheel travel at which it was taken: bump +, droop −."),
-        ("steer", "degrees", "", ANY, "steer", "Steer angle at which it was taken."),
+        ("error", "How far off it may be.", "", "the limit each way"),
+        ("travel", "Wheel travel at which it was taken: bump +, droop −.", "mm",
+         "above ride height, negative below"),
+        ("steer", "Steer angle at which it was taken.", "degrees"),
     )),
 )  # fmt: skip
