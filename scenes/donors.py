@@ -8,7 +8,7 @@ from typing import Any
 from kinematics.making.donors import ENDS, Donor, End
 from scenes.errors import shown
 from scenes.forms import texts
-from scenes.making import Making, Others
+from scenes.making import NO_OTHERS, Making, Others
 from scenes.records import Plain, plain_record, read_record
 from scenes.tables import Table, all_of
 
@@ -19,41 +19,38 @@ CUT_TWICE: Mapping[End, bool] = {"hub": False, "gearbox": True}
 
 def read_donors(table: Table) -> dict[str, Any]:
     """The donors of both ends: of each the one that is used, and the others."""
-    optional: dict[str, Any] = {}
+    given: dict[str, Any] = {}
     first: tuple[str, ...] = ("", "")
     use = table.value("use", USE_EXPECTED, texts, first, optional=True)
     if use is not None and len(use) != len(ENDS):
         table.note("use", f"{USE_EXPECTED}, got {shown(table.values['use'])}")
         use = None
     for end, name in zip(ENDS, use or first, strict=True):
-        listed = isinstance(table.values.get(end), list)
-        if listed:
-            donors = all_of(_donor(item, end, named=True) for item in table.tables(end))
-        else:
-            alone = table.table(end, optional=True)
-            if alone is None:
-                continue
-            donors = all_of([_donor(alone, end)])
-        if donors is None:
-            optional[f"{end}_donor"] = None
-            continue
-        names = [donor.name for donor in donors]
-        if not _told_apart(table, end, names, listed=listed):
-            optional[f"{end}_donor"] = None
-            continue
-        if name and name not in names:
-            known = ", ".join(shown(one) for one in names)
-            expected = f"expected a {end} donor that is listed ({known}), got {shown(name)}"
-            table.note("use", expected)
-            optional[f"{end}_donor"] = None
-            continue
-        place = names.index(name) if name else 0
-        optional[f"{end}_donor"] = donors[place]
-        if listed:
-            others = (*donors[:place], *donors[place + 1 :])
-            optional[f"{end}_others"] = Others(others, place)
+        if table.has(end):
+            given[f"{end}_donor"], given[f"{end}_others"] = _of_end(table, end, name)
     table.close()
-    return optional
+    return given
+
+
+def _of_end(table: Table, end: End, used: str) -> tuple[Donor | None, Others]:
+    """The donor of an end that is used, and the others; None, and a problem, where that is none."""
+    listed = isinstance(table.values[end], list)
+    if listed:
+        donors = all_of(_donor(item, end, named=True) for item in table.tables(end))
+    else:
+        alone = table.table(end)
+        donors = None if alone is None else all_of([_donor(alone, end)])
+    names = [donor.name for donor in donors or ()]
+    if donors is None or not _told_apart(table, end, names, listed=listed):
+        return None, NO_OTHERS
+    if used and used not in names:
+        known = ", ".join(shown(one) for one in names)
+        expected = f"expected a {end} donor that is listed ({known}), got {shown(used)}"
+        table.note("use", expected)
+        return None, NO_OTHERS
+    place = names.index(used) if used else 0
+    others = Others((*donors[:place], *donors[place + 1 :]), place) if listed else NO_OTHERS
+    return donors[place], others
 
 
 def _told_apart(table: Table, end: End, names: Sequence[str], *, listed: bool) -> bool:

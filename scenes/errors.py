@@ -22,6 +22,11 @@ class SceneError(Exception):
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
 
+def unreadable(why: str, source: str) -> SceneError:
+    """The error of a scene that cannot be read at all."""
+    return SceneError([Problem("", why)], source)
+
+
 def escaped(text: str) -> str:
     """A text whose letters that cannot be printed are spelt as TOML would."""
     return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)

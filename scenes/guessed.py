@@ -13,7 +13,7 @@ from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
 from kinematics.making.steels import Steel
-from scenes.keys import NoSuchThing, file_word, value_of
+from scenes.keys import NoSuchThing, file_word, has, value_of
 from scenes.model import SIDES, Scene, Side
 
 _AXES = 3
@@ -87,7 +87,7 @@ def set_by_hand(before: Scene, after: Scene) -> Scene:
     changed = {
         path
         for path in _spread(after)
-        if not _there(before, path) or value_of(before, path) != value_of(after, path)
+        if not has(before, path) or value_of(before, path) != value_of(after, path)
     }
     return without_guesses(after, changed)
 
@@ -95,14 +95,6 @@ def set_by_hand(before: Scene, after: Scene) -> Scene:
 def _spread(scene: Scene) -> tuple[str, ...]:
     spread = (value for path in scene.guessed for value in values_of(scene, path))
     return tuple(dict.fromkeys(spread))
-
-
-def _there(scene: Scene, path: str) -> bool:
-    try:
-        value_of(scene, path)
-    except NoSuchThing:
-        return False
-    return True
 
 
 def _values(value: Any, path: str) -> Iterator[str]:

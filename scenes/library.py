@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from kinematics.errors import Problem
-from scenes.errors import SceneError
+from scenes.errors import unreadable
 from scenes.model import Scene
 from scenes.reading import parse_scene
 
@@ -27,7 +26,7 @@ def example_text(name: str) -> str:
     """
     if name not in example_names():
         names = ", ".join(example_names())
-        raise SceneError([Problem("", f'no example "{name}"; expected one of {names}')])
+        raise unreadable(f'no example "{name}"; expected one of {names}', "")
     return (_FOLDER / f"{name}{_ENDING}").read_text(encoding="utf-8")
 
 

@@ -13,15 +13,16 @@ from kinematics.linkage.bodies import Arm, StrutTube
 from kinematics.making.lathe import Lathe
 from kinematics.making.torque import Drive
 from kinematics.shaft.mount_room import MountRoom
+from kinematics.sure.readings import Mark
 from kinematics.sure.tape import Tape
 from scenes.donors import read_donors
-from scenes.errors import SceneError, shown
+from scenes.errors import SceneError, shown, unreadable
 from scenes.forms import texts
 from scenes.guessed import values_of
 from scenes.making import DONOR_FIELDS, Making
 from scenes.model import FORMAT, SIDES, Scene
 from scenes.photo import Photo
-from scenes.readings import read_marks, read_readings
+from scenes.readings import read_reading
 from scenes.records import read_fields, read_record
 from scenes.tables import Table, all_of
 
@@ -39,20 +40,16 @@ def read_text(path: Path) -> str:
         with path.open("rb") as file:
             content = file.read(LARGEST_FILE + 1)
         if len(content) > LARGEST_FILE:
-            raise SceneError(
-                [Problem("", "expected a scene file, this one is too large to be one")],
-                str(path),
-            )
+            raise unreadable("expected a scene file, this one is too large to be one", str(path))
         return content.decode("utf-8-sig")
     except OSError as error:
         reason = error.strerror or type(error).__name__
-        raise SceneError([Problem("", f"cannot be read: {reason}")], str(path)) from error
+        raise unreadable(f"cannot be read: {reason}", str(path)) from error
     except UnicodeDecodeError as error:
-        raise SceneError(
-            [Problem("", f"expected UTF-8 text, byte {error.start} is none")], str(path)
-        ) from error
+        why = f"expected UTF-8 text, byte {error.start} is none"
+        raise unreadable(why, str(path)) from error
     except ValueError as error:
-        raise SceneError([Problem("", "no file can have this name")], str(path)) from error
+        raise unreadable("no file can have this name", str(path)) from error
 
 
 def read_scene(path: Path) -> Scene:
@@ -72,12 +69,10 @@ def parse_scene(text: str, source: str = "") -> Scene:
         values = tomllib.loads(text.replace("\r\n", "\n"))
     except tomllib.TOMLDecodeError as error:
         reason = " ".join(str(error).split())
-        raise SceneError([Problem("", f"not a TOML file: {reason}")], source) from error
+        raise unreadable(f"not a TOML file: {reason}", source) from error
     except (RecursionError, ValueError) as error:
-        raise SceneError(
-            [Problem("", "not a TOML file that can be read: nested too deep or a number too long")],
-            source,
-        ) from error
+        why = "not a TOML file that can be read: nested too deep or a number too long"
+        raise unreadable(why, source) from error
     problems: list[Problem] = []
     scene = _scene(Table(values, "", problems))
     if problems or scene is None:
@@ -85,39 +80,15 @@ def parse_scene(text: str, source: str = "") -> Scene:
     return scene
 
 
-def _format(table: Table) -> None:
-    table.value(
+def _scene(top: Table) -> Scene | None:
+    top.value(
         "format",
         f"expected {FORMAT}",
         lambda value: value if value == FORMAT and type(value) is int else None,
     )
-
-
-def _scene(top: Table) -> Scene | None:
-    _format(top)
-    optional: dict[str, Any] = {}
-    none_of: set[str] = set()
     linkage = _linkage(top)
-    shafts = top.table("shafts")
-    if shafts is not None:
-        for side in SIDES:
-            table = shafts.table(side, optional=True)
-            if table is not None:
-                optional[f"{side}_making"] = _making(table)
-                optional[side] = read_record(table, parts.Shaft)
-        if not any(shafts.has(side) for side in SIDES):
-            shafts.problems.append(
-                Problem("shafts", "expected [shafts.left], [shafts.right] or both")
-            )
-        shafts.close()
-    for name, make in OPTIONAL_TABLES.items():
-        table = top.table(name, optional=True)
-        if table is not None:
-            optional[name] = read_record(table, make)
-    optional |= _gearbox(top)
-    none_of |= optional.pop("none_of", set())
-    if top.has("bracket"):
-        none_of.add("bracket")
+    optional = _shafts(top) | _parts(top, OPTIONAL_TABLES) | _gearbox(top)
+    said = {"gearbox.movement": "gearbox_movement" in optional, "bracket": top.has("bracket")}
     if top.has("guessed"):
         optional["guessed"] = top.value("guessed", GUESSED, texts)
     scene = top.build(
@@ -125,39 +96,44 @@ def _scene(top: Table) -> Scene | None:
         title=top.text("title", "", optional=True),
         notes=top.text("notes", "", optional=True),
         linkage=linkage,
-        hub=_needed(top, "hub", parts.Hub),
-        travel=_needed(top, "travel", parts.Travel),
+        hub=_part(top, "hub", parts.Hub),
+        travel=_part(top, "travel", parts.Travel),
         brackets=all_of(_bracket(one, n) for n, one in enumerate(top.tables("bracket"), 1)),
-        marks=read_marks(top),
-        readings=read_readings(top),
-        none_of=frozenset(none_of),
+        marks=all_of(read_record(one, Mark) for one in top.tables("mark")),
+        readings=all_of(read_reading(one) for one in top.tables("reading")),
+        none_of=frozenset(name for name, there in said.items() if there),
         **optional,
     )
     if scene is not None:
-        _check_guessed(top, scene)
+        for number, path in enumerate(scene.guessed):
+            if not values_of(scene, path):
+                top.note(f"guessed[{number}]", f"{GUESSED}; there is no {shown(path)} here")
     return scene
 
 
-def _check_guessed(top: Table, scene: Scene) -> None:
-    for number, path in enumerate(scene.guessed):
-        if not values_of(scene, path):
-            top.note(f"guessed[{number}]", f"{GUESSED}; there is no {shown(path)} here")
+def _shafts(top: Table) -> dict[str, Any]:
+    given: dict[str, Any] = {}
+    shafts = top.table("shafts")
+    if shafts is None:
+        return given
+    for side in SIDES:
+        table = shafts.table(side, optional=True)
+        if table is not None:
+            given[f"{side}_making"] = _making(table)
+            given[side] = read_record(table, parts.Shaft)
+    if not any(shafts.has(side) for side in SIDES):
+        shafts.problems.append(Problem("shafts", "expected [shafts.left], [shafts.right] or both"))
+    shafts.close()
+    return given
 
 
 def _gearbox(top: Table) -> dict[str, Any]:
-    given: dict[str, Any] = {}
     table = top.table("gearbox", optional=True)
     if table is None:
-        return given
-    movement = table.table("movement", optional=True)
-    if movement is not None:
-        given["none_of"] = {"gearbox.movement"}
-        given["gearbox_movement"] = read_record(movement, parts.GearboxMovement)
-    placement = table.table("placement", optional=True)
-    if placement is not None:
-        given["gearbox_placement"] = read_record(placement, MountRoom)
+        return {}
+    given = _parts(table, {"movement": parts.GearboxMovement, "placement": MountRoom})
     table.close()
-    return given
+    return {f"gearbox_{name}": part for name, part in given.items()}
 
 
 def _linkage(top: Table) -> parts.Linkage | None:
@@ -168,8 +144,13 @@ def _linkage(top: Table) -> parts.Linkage | None:
     return None if kind is None else read_record(table, LINKAGES[kind])
 
 
-def _needed(top: Table, name: str, make: type[T]) -> T | None:
-    table = top.table(name)
+def _parts(holder: Table, makes: Mapping[str, type]) -> dict[str, Any]:
+    """The parts of those tables that are there."""
+    return {name: _part(holder, name, make) for name, make in makes.items() if holder.has(name)}
+
+
+def _part(holder: Table, name: str, make: type[T]) -> T | None:
+    table = holder.table(name)
     return None if table is None else read_record(table, make)
 
 

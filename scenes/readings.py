@@ -22,24 +22,15 @@ from kinematics.sure.readings import BETWEEN_KINDS, OF_KINDS, READING_KINDS, Mar
 from scenes.errors import shown
 from scenes.forms import number, texts
 from scenes.part_keys import path_of
-from scenes.records import Plain, plain_record, read_record
-from scenes.tables import Table, all_of
+from scenes.records import Plain, plain_record
+from scenes.tables import Table
 
 MARK = path_of(Measurand("mark", "")) + "."
 _BETWEEN = "expected the paths of two points"
 
 
-def read_marks(top: Table) -> tuple[Mark, ...] | None:
-    """The marks of a scene."""
-    return all_of(read_record(item, Mark) for item in top.tables("mark"))
-
-
-def read_readings(top: Table) -> tuple[Reading, ...] | None:
-    """The readings of a scene; whether their points are there is the scene's to say."""
-    return all_of(_reading(item) for item in top.tables("reading"))
-
-
-def _reading(table: Table) -> Reading | None:
+def read_reading(table: Table) -> Reading | None:
+    """A reading; whether its points are there is the scene's to say."""
     ways = [key for key in ("between", "of") if table.has(key)]
     kinds = [kind for kind in READING_KINDS if table.has(kind)]
     allowed: Sequence[str] = BETWEEN_KINDS if ways == ["between"] else OF_KINDS
