@@ -52,11 +52,7 @@ def read_reading(table: Table) -> Reading | None:
     optional = {key: table.number(key) for key in ("error", "travel", "steer") if table.has(key)}
     value = table.number(kinds[0]) if len(kinds) == 1 else None
     return table.build(
-        Reading,
-        kind=kinds[0] if len(kinds) == 1 else None,
-        points=points,
-        value=value,
-        **optional,
+        Reading, kind=kinds[0] if len(kinds) == 1 else None, points=points, value=value, **optional
     )
 
 

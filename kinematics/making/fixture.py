@@ -89,9 +89,7 @@ def axis_over_v_mm(diameter_mm: float, v_angle_deg: float = V_ANGLE_DEG) -> floa
 
 
 def fixture(
-    plan: CutPlan,
-    v_angle_deg: float = V_ANGLE_DEG,
-    shim_tolerance_mm: float = SHIM_TOLERANCE_MM,
+    plan: CutPlan, v_angle_deg: float = V_ANGLE_DEG, shim_tolerance_mm: float = SHIM_TOLERANCE_MM
 ) -> Fixture:
     """Where V-blocks and clamps go under a plan's halves, and their shims.
 

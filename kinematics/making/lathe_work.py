@@ -100,11 +100,7 @@ def _body(sections: Sequence[Section], way: float) -> tuple[float, float]:
 
 
 def _one(
-    plan: CutPlan,
-    end: End,
-    works: tuple[Work, ...],
-    lathe: Lathe,
-    body: tuple[float, float],
+    plan: CutPlan, end: End, works: tuple[Work, ...], lathe: Lathe, body: tuple[float, float]
 ) -> LatheWork:
     cut, donor = plan.cut(end), plan.cut(end).donor
     on = not donor.joint_comes_off

@@ -84,11 +84,7 @@ def wheel_torque(drive: Drive) -> WheelTorque:
     """
     steady = drive.engine_torque * drive.gear * drive.final_drive * drive.differential_split
     grip = drive.wheel_load * STANDARD_GRAVITY * drive.grip * drive.tyre_radius * 1e-3
-    return WheelTorque(
-        steady_nm=steady,
-        shock_nm=steady * drive.shock_factor,
-        grip_nm=grip,
-    )
+    return WheelTorque(steady_nm=steady, shock_nm=steady * drive.shock_factor, grip_nm=grip)
 
 
 def shaft_speed_rpm(speed_kmh: float, tyre_radius_mm: float) -> float:

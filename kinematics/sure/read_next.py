@@ -101,8 +101,7 @@ def read_next(
     order = np.argsort(variance, kind="stable")
     return tuple(
         NextReading(
-            could.readings[place],
-            HALF_WIDTH_95 * math.sqrt(max(0.0, float(variance[place]))),
+            could.readings[place], HALF_WIDTH_95 * math.sqrt(max(0.0, float(variance[place])))
         )
         for place in order[told[order] ** 2 > 0.0][:best]
     )

@@ -179,9 +179,7 @@ class Settled:
 
 
 def settle(
-    points: Sequence[CarPoint],
-    readings: Sequence[Reading],
-    drawn_limit_mm: float = DRAWN_LIMIT_MM,
+    points: Sequence[CarPoint], readings: Sequence[Reading], drawn_limit_mm: float = DRAWN_LIMIT_MM
 ) -> Settled:
     """The adjustment of all readings and typed coordinates at once.
 
@@ -212,9 +210,7 @@ def settle(
         assert found.curvature is not None
         whole = found.curvature
         return Prediction(
-            found.values,
-            found.slopes[:, free],
-            lambda factors: whole(factors)[np.ix_(free, free)],
+            found.values, found.slopes[:, free], lambda factors: whole(factors)[np.ix_(free, free)]
         )
 
     observed = np.array([one.value for one in readings])

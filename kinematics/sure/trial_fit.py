@@ -23,13 +23,7 @@ from kinematics.linkage.motion import reach_of
 from kinematics.parts import Corner
 from kinematics.sure.adjustment import Adjustment, Prediction, adjust, chance_of_misfit, suspicious
 from kinematics.sure.correlated import Correlated
-from kinematics.sure.measurands import (
-    LENGTH,
-    Coordinate,
-    Measurand,
-    coordinates,
-    require_known,
-)
+from kinematics.sure.measurands import LENGTH, Coordinate, Measurand, coordinates, require_known
 from kinematics.sure.tape import Error, Tape
 from kinematics.sure.trial import Predictions, TrialMeasurement, has_plunge
 from kinematics.sure.variants import varied_corner

@@ -18,12 +18,7 @@ from kinematics.making.whirl import whirl
 from kinematics.shaft.whole_motion import Examination
 from scenes.making import Making
 from scenes.model import Scene, Side
-from sketcher.answers.making import (
-    Made,
-    lacking_for_cuts,
-    lacking_for_strength,
-    measured_making,
-)
+from sketcher.answers.making import Made, lacking_for_cuts, lacking_for_strength, measured_making
 
 
 def made(scene: Scene, side: Side, found: Examination) -> Made:

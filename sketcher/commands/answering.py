@@ -39,12 +39,7 @@ def examine_sides(
 
 
 def answer_sides(
-    opened: Opened,
-    sides: Sequence[Side],
-    margin_mm: float,
-    *,
-    draws: int = DRAWS,
-    seed: int = SEED,
+    opened: Opened, sides: Sequence[Side], margin_mm: float, *, draws: int = DRAWS, seed: int = SEED
 ) -> tuple[Answered, ...]:
     """Each side with all that its verdict is made from.
 

@@ -111,12 +111,7 @@ def run(arguments: argparse.Namespace) -> int:
     scene, side = opened.scene, common.sides_asked(arguments, opened.scene)[0]
     _require_position(scene, side, arguments.travel, arguments.steer)
     subject = PictureSubject.of(
-        scene,
-        side,
-        arguments.travel,
-        arguments.steer,
-        unit=arguments.units,
-        theme=arguments.theme,
+        scene, side, arguments.travel, arguments.steer, unit=arguments.units, theme=arguments.theme
     )
     judged = arguments.what in ("cuts", "sheet")
     if arguments.what == "cuts" and not subject.lacking and subject.told.forbids:

@@ -76,10 +76,7 @@ def answer_json(
 def _next_json(answer: PointsAnswer, one: SideAnswer) -> list[dict[str, Any]]:
     following = answer.next[one.side]
     found: list[dict[str, Any]] = [
-        {
-            "reading": plain_reading(each.reading),
-            "ride_centred_half_width_mm": each.half_width,
-        }
+        {"reading": plain_reading(each.reading), "ride_centred_half_width_mm": each.half_width}
         for each in following
     ]
     if one.sure is not None:

@@ -52,11 +52,7 @@ def run(arguments: argparse.Namespace) -> int:
 def as_json(one: Answered, *, certainty: bool = False) -> dict[str, Any]:
     """One side's answer with the report's keys; lengths in mm, angles in degrees."""
     # The page has no use for them.
-    from sketcher.commands.making_json import (  # noqa: PLC0415
-        plan_json,
-        strength_json,
-        welded_json,
-    )
+    from sketcher.commands.making_json import plan_json, strength_json, welded_json  # noqa: PLC0415
 
     found, making, sure = one.found, one.made, one.workings.certainty
     window = found.window

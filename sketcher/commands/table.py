@@ -87,9 +87,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def table_csv(
-    corner: Corner,
-    step_mm: float = DEFAULT_STEP_MM,
-    steer_deg: Sequence[float] = (0.0,),
+    corner: Corner, step_mm: float = DEFAULT_STEP_MM, steer_deg: Sequence[float] = (0.0,)
 ) -> tuple[str, Motion]:
     """The table as RFC 4180 text, rows out of reach left out, and the motion behind it.
 

@@ -17,10 +17,7 @@ HOMELESS = (
 def fixture_rows(found: Fixture, say: Lengths = MM) -> Iterator[tuple[str, str]]:
     """Each part of the fixture with what it is for, then what it leaves."""
     for end in found.homeless:
-        yield (
-            f"{end} half",
-            HOMELESS,
-        )
+        yield f"{end} half", HOMELESS
     if found.supports:
         yield (
             "base",

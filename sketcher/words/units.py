@@ -16,12 +16,7 @@ MM_PER_INCH = 25.4
 FINEST_FRACTION = 64
 LARGEST_MM = 1e5
 
-_MM_PER: dict[str, float] = {
-    "mm": 1.0,
-    "cm": 10.0,
-    "m": 1000.0,
-    "in": MM_PER_INCH,
-}
+_MM_PER: dict[str, float] = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
 _SPELLINGS = {
     '"': "in", "''": "in", "in": "in", "inch": "in", "inches": "in",
     "mm": "mm", "cm": "cm", "m": "m",
