@@ -16,7 +16,7 @@ from scenes.model import Scene
 from sketcher.drawing.picture import Point2
 from sketcher.window.model import edits
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.edits import bracket_key
+from sketcher.window.model.edits import bracket_key, last_place
 from sketcher.window.model.gestures import CLICK_PX
 from sketcher.window.model.open_outline import OpenOutline, Shape
 from sketcher.words.units import LengthError
@@ -76,10 +76,8 @@ def finish(editor: Editor) -> None:
     if open_outline is None:
         return
     try:
-        _take(
-            editor,
-            open_outline.entered(editor.unit) if open_outline.typed else open_outline.finished(),
-        )
+        typed = bool(open_outline.typed)
+        _take(editor, open_outline.entered(editor.unit) if typed else open_outline.finished())
     except InvalidInput as error:
         editor.refuse(_line(error))
     except LengthError as error:
@@ -121,7 +119,7 @@ def add_corner(editor: Editor) -> None:
         return
     outline = value_of(editor.scene, base).outline
     if ".outline[" in key:
-        edge = int(key.rpartition("[")[2].rstrip("]"))
+        edge = last_place(key)
     else:
         edge = max(range(len(outline)), key=partial(edge_length_mm, outline))
     if editor.do("add corner", partial(edits.insert_corner, key=base, edge=edge)):
@@ -130,7 +128,7 @@ def add_corner(editor: Editor) -> None:
 
 def edge_cursor(scene: Scene, key: str) -> int:
     """The cursor over a bracket's edge: the ways that it moves, square to itself."""
-    base, first = bracket_key(key), int(key.rpartition("[")[2].rstrip("]"))
+    base, first = bracket_key(key), last_place(key)
     if not has(scene, f"{base}.outline[{first}]"):
         return pygame.SYSTEM_CURSOR_ARROW
     outline = value_of(scene, base).outline
@@ -152,15 +150,13 @@ class Draw:
     def move(self, to: Point2) -> None:
         """Follow the pointer."""
         camera, was = self.editor.cameras["front"], self._was
-        if was is None or was.thickness_mm is not None:
-            point(self.editor, camera.to_world(to))
-            return
-        if not self._dragged and math.dist(self._at, to) < CLICK_PX * camera.ui_scale:
-            return
-        if not self._dragged and not was.corners:
-            # A drag from the first place: a rectangle, a rim, or the plate's first run.
-            self.editor.open_outline = replace(was.put(), box=was.shape == "outline")
-        self._dragged = True
+        if was is not None and was.thickness_mm is None and not self._dragged:
+            if math.dist(self._at, to) < CLICK_PX * camera.ui_scale:
+                return
+            self._dragged = True
+            if not was.corners:
+                # A drag from the first place: a rectangle, a rim, or the plate's first run.
+                self.editor.open_outline = replace(was.put(), box=was.shape == "outline")
         point(self.editor, camera.to_world(to))
 
     def drop(self) -> None:

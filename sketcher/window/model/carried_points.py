@@ -18,7 +18,7 @@ from scenes.model import Scene, Side
 from sketcher.answers import corner_answers
 from sketcher.answers.pose import Pose
 from sketcher.drawing.picture import Point2, View
-from sketcher.window.model.edits import from_view, in_view
+from sketcher.window.model.edits import bracket_key, from_view, in_view
 
 ON_ARM = ("linkage.ball_joint", "linkage.lower_ball_joint")
 ON_KNUCKLE = ("linkage.strut_lower", "hub.outer_joint", "hub.wheel_centre")
@@ -37,10 +37,9 @@ def carrier_of(scene: Scene, key: str) -> Carrier:
         return "arm"
     if key in ON_KNUCKLE:
         return "knuckle"
-    if key.startswith("bracket["):
-        carrier: Carrier = value_of(scene, f"{key[: key.index(']') + 1]}.mounted_on")
-        return carrier
-    return "body"
+    bracket = bracket_key(key)
+    carrier: Carrier = value_of(scene, f"{bracket}.mounted_on") if bracket else "body"
+    return carrier
 
 
 def turn_seen(pose: Pose, carrier: Carrier, view: View) -> Square:

@@ -198,7 +198,7 @@ class Editing:
         elif not base:
             self.say("Select a bracket or one of its corners to remove it.")
         elif ".outline[" in key:
-            corner = int(key.rpartition("[")[2].rstrip("]"))
+            corner = edits.last_place(key)
             self.do("remove corner", lambda scene: edits.remove_corner(scene, key, corner))
         else:
             self.do("remove bracket", lambda scene: edits.remove_bracket(scene, base))

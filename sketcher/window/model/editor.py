@@ -22,7 +22,7 @@ from sketcher.answers.trimmed import TrimmedScene, trim_in_scene, trim_lines
 from sketcher.answers.worker import Worker
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.hitting import REACH_PX
-from sketcher.drawing.picture import Box, View
+from sketcher.drawing.picture import View
 from sketcher.drawing.style import Theme
 from sketcher.window.model import edits
 from sketcher.window.model.document import Document
@@ -89,7 +89,8 @@ class Editor(Editing):
 
     def shown(self, *, exact: bool = False, pose_only: bool = False) -> Shown:
         """What there is to be drawn; see :meth:`Answers.show`."""
-        self._stay_within()
+        self.set_travel(self.travel_mm)
+        self.set_steer(self.steer_deg)
         shown = self.answers.show(
             self.scene, self.side, self.travel_mm, self.steer_deg, exact=exact, pose_only=pose_only
         )
@@ -99,22 +100,17 @@ class Editor(Editing):
     # The position.
 
     @property
-    def travel_range(self) -> tuple[float, float]:
-        """Full droop and full bump, mm."""
-        return self.scene.travel_range
-
-    @property
-    def steer_range(self) -> tuple[float, float]:
-        """Both locks, degrees; both 0 for an axle that does not steer."""
-        return self.scene.steer_range
+    def playing(self) -> bool:
+        """Whether the travel is swept by itself."""
+        return self._sweep is not None
 
     def set_travel(self, travel_mm: float) -> None:
         """Move the wheel to a travel, held within bump and droop."""
-        self.travel_mm = _within(travel_mm, self.travel_range)
+        self.travel_mm = _within(travel_mm, self.scene.travel_range)
 
     def set_steer(self, steer_deg: float) -> None:
         """Steer the wheel, held within the locks."""
-        self.steer_deg = _within(steer_deg, self.steer_range)
+        self.steer_deg = _within(steer_deg, self.scene.steer_range)
 
     def go_to(self, position: Position) -> None:
         """Put the wheel where something was found."""
@@ -122,19 +118,13 @@ class Editor(Editing):
         self.set_travel(position.travel_mm)
         self.set_steer(position.steer_deg)
 
-    @property
-    def playing(self) -> bool:
-        """Whether the travel is swept by itself."""
-        return self._sweep is not None
-
     def play(self) -> None:
         """Begin to sweep the travel, or stop."""
         if self._sweep is not None:
             self._sweep = None
             return
-        low, high = self.travel_range
-        span = max(high - low, 1e-9)
-        self._sweep = (self.travel_mm - low) / span / 2.0
+        low, high = self.scene.travel_range
+        self._sweep = (self.travel_mm - low) / max(high - low, 1e-9) / 2.0
 
     def pass_time(self, seconds: float) -> None:
         """Go on with the sweep, and take over a trim that is done."""
@@ -142,7 +132,7 @@ class Editor(Editing):
         if self._sweep is None:
             return
         self._sweep = (self._sweep + seconds / SWEEP_SECONDS) % 1.0
-        low, high = self.travel_range
+        low, high = self.scene.travel_range
         there = 2.0 * self._sweep
         self.travel_mm = low + (high - low) * (there if there <= 1.0 else 2.0 - there)
 
@@ -182,7 +172,7 @@ class Editor(Editing):
         if not base:
             self.say("Select a bracket first.")
         elif self._trimming is None:
-            scene, index = self.scene, int(base[len("bracket[") : -1])
+            scene, index = self.scene, edits.last_place(base)
             self._trimming = (scene, index)
             self.say(f"Trimming {scene.brackets[index].name} over the whole motion…")
             self._finish_trimming()
@@ -211,11 +201,6 @@ class Editor(Editing):
 
     # The answer.
 
-    def use_ride_centred(self) -> None:
-        """Make the shaft ride-centred."""
-        side = self.side
-        self.do("ride-centred length", lambda scene: edits.to_ride_centred(scene, side))
-
     def use_middle_of_window(self) -> None:
         """Make the shaft as long as the middle of its window."""
         shown, side = self.shown(exact=True), self.side
@@ -224,16 +209,12 @@ class Editor(Editing):
             "middle of the window", lambda scene: edits.to_middle_of_window(scene, side, window)
         )
 
-    def leave_undecided(self) -> None:
-        """Leave the shaft's length open: the ride-centred length is used."""
-        side = self.side
-        self.do("length left open", lambda scene: edits.set_length(scene, side, None))
-
     # The views.
 
-    def fit(self, view: View, box: Box) -> None:
-        """Show all of a view."""
-        self.cameras[view] = self.cameras[view].fitted(box)
+    def open_only(self, *steps: str) -> None:
+        """Open these steps and parts and shut the other steps; which parts are open stays."""
+        parts = {name for name in self.open_steps if "/" in name}
+        self.open_steps = {*steps, *parts}
 
     def toggle_grid(self) -> None:
         """Switch snapping to the grid on or off."""
@@ -267,24 +248,11 @@ class Editor(Editing):
         """Switch between paper and slate."""
         self.theme = "dark" if self.theme == "light" else "light"
 
-    def _stay_within(self) -> None:
-        self.set_travel(self.travel_mm)
-        self.set_steer(self.steer_deg)
-
 
 def movable(scene: Scene, key: str) -> bool:
     """Whether a key names a point or a bracket, which can be pushed about."""
-    if not has(scene, key):
-        return False
-    value = value_of(scene, key)
-    if isinstance(value, Bracket):
-        return True
-    return (
-        isinstance(value, tuple)
-        and len(value) in (2, 3)
-        and all(isinstance(number, float | int) for number in value)
-        and not key.endswith((".axis", ".diameter", ".fore"))
-    )
+    bracket = has(scene, key) and isinstance(value_of(scene, key), Bracket)
+    return bracket or edits.point_of(scene, key) is not None
 
 
 def name_of(key: str) -> str:

@@ -19,7 +19,7 @@ from kinematics.shaft.length_window import LengthWindow
 from scenes.keys import EditRefused, has, refusing, value_of, with_value
 from scenes.model import Scene, Side
 from sketcher.drawing.picture import View
-from sketcher.window.model.making_edits import is_stretch_end, set_stretch_end
+from sketcher.window.model.making_edits import STRETCH_END, set_stretch_end
 from sketcher.window.model.reading_edits import set_of_readings
 from sketcher.window.model.reading_text import points_named
 
@@ -36,8 +36,9 @@ def set_value(scene: Scene, key: str, value: object) -> Scene:
     """
     if ".edge[" in key and isinstance(value, float | int):
         return set_edge_length(scene, key, value)
-    if is_stretch_end(key) and isinstance(value, float):
-        return set_stretch_end(scene, key, value)
+    stretch_end = STRETCH_END.fullmatch(key)
+    if stretch_end is not None and isinstance(value, float):
+        return set_stretch_end(scene, stretch_end, value)
     if key.endswith(".doubtful") and isinstance(value, tuple):
         return with_value(scene, key, points_named(scene, value))
     if re.search(r"\.stroke_(in|out)$", key) and isinstance(value, float):
@@ -83,10 +84,7 @@ def snapped(to: Plane, grid_mm: float | None) -> Plane:
     step = grid_mm or DRAG_STEP_MM
     # Dividing by the inverse keeps tenths short: 0.3 and not 0.30000000000000004.
     inverse = 1.0 / step
-    return (
-        round(round(to[0] * inverse) / inverse, 6),
-        round(round(to[1] * inverse) / inverse, 6),
-    )
+    return (round(round(to[0] * inverse) / inverse, 6), round(round(to[1] * inverse) / inverse, 6))
 
 
 def set_length(scene: Scene, side: Side, length_mm: float | None) -> Scene:
@@ -212,10 +210,7 @@ def turn_bracket(scene: Scene, key: str, angle_deg: float) -> Scene:
     y0 = math.fsum(y for _, y in outline) / len(outline)
     c, s = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
     turned = tuple(
-        (
-            _tidy(x0 + (x - x0) * c - (y - y0) * s),
-            _tidy(y0 + (x - x0) * s + (y - y0) * c),
-        )
+        (_tidy(x0 + (x - x0) * c - (y - y0) * s), _tidy(y0 + (x - x0) * s + (y - y0) * c))
         for x, y in outline
     )
     return _replaced(scene, key, outline=turned)
@@ -244,9 +239,8 @@ def remove_corner(scene: Scene, key: str, corner: int) -> Scene:
 
 def set_edge_length(scene: Scene, key: str, length_mm: float) -> Scene:
     """A bracket with one edge of another length; its far corner moves along it."""
-    edge = int(key.rpartition("[")[2].rstrip("]"))
     try:
-        outline = with_edge_length(_bracket(scene, key).outline, edge, length_mm)
+        outline = with_edge_length(_bracket(scene, key).outline, last_place(key), length_mm)
     except InvalidInput as error:
         raise EditRefused(f"{key}: {error.problems[0].message}") from error
     return _replaced(scene, key, outline=tuple((_tidy(x), _tidy(y)) for x, y in outline))
@@ -257,7 +251,7 @@ def move_corners(scene: Scene, places: Mapping[str, FrontPoint]) -> Scene:
     (base,) = {bracket_key(key) for key in places}
     outline = list(_bracket(scene, base).outline)
     for key, place in places.items():
-        outline[int(key[key.rindex("[") + 1 : -1])] = place
+        outline[last_place(key)] = place
     return _replaced(scene, base, outline=tuple(outline))
 
 
@@ -276,6 +270,21 @@ def set_corners(scene: Scene, values: Mapping[str, object]) -> Scene:
 def bracket_key(key: str) -> str:
     """The bracket that a corner, an edge or a value of it belongs to; empty for others."""
     return key[: key.index("]") + 1] if key.startswith("bracket[") else ""
+
+
+def last_place(key: str) -> int:
+    """The number in the last brackets of a key: which corner or edge."""
+    return int(key.rpartition("[")[2].rstrip("]"))
+
+
+def point_of(scene: Scene, key: str) -> tuple[float, ...] | None:
+    """The two or three coordinates of a point; None for a key of anything else."""
+    value = value_of(scene, key) if has(scene, key) else None
+    if not isinstance(value, tuple) or len(value) not in (2, 3):
+        return None
+    if key.endswith((".axis", ".diameter", ".fore")):
+        return None
+    return value if all(isinstance(number, float | int) for number in value) else None
 
 
 def kept_selection(scene: Scene, key: str) -> str:

@@ -168,7 +168,8 @@ class DragPoint(_DragThing):
         if caught is not None or not aids.square:
             return caught or edits.snapped(to, editor.snap_mm)
         outline = value_of(editor.scene, f"{edits.bracket_key(self.key)}.outline")
-        places = square_places(outline, _index(self.key), edits.snapped(to, editor.snap_mm))
+        corner = edits.last_place(self.key)
+        places = square_places(outline, corner, edits.snapped(to, editor.snap_mm))
         x, y = min(places, key=lambda place: math.dist(place, to))
         return (round(x, 4), round(y, 4))
 
@@ -183,7 +184,7 @@ class DragEdge(_DragThing):
 
     def __post_init__(self) -> None:
         base = edits.bracket_key(self.key)
-        first = _index(self.key)
+        first = edits.last_place(self.key)
         count = len(value_of(self.editor.scene, f"{base}.outline"))
         self._corners = (f"{base}.outline[{first}]", f"{base}.outline[{(first + 1) % count}]")
         a, b = (value_of(self.editor.scene, key) for key in self._corners)
@@ -277,8 +278,3 @@ class Pan:
 def zoom(editor: Editor, view: View, notches: float, at: Point2) -> None:
     """Zoom a view about the pointer."""
     editor.cameras[view] = editor.cameras[view].zoomed(1.15**notches, at)
-
-
-def _index(key: str) -> int:
-    """The number in the last brackets of a key."""
-    return int(key.rpartition("[")[2].rstrip("]"))

@@ -7,7 +7,7 @@ import re
 from dataclasses import replace
 
 from kinematics.errors import InvalidInput
-from kinematics.making.donors import Datum, Donor, End, Stretch
+from kinematics.making.donors import ENDS, Datum, Donor, End, Stretch
 from kinematics.making.lathe import Lathe
 from kinematics.making.splice import Butt, Sleeve, Splice
 from kinematics.making.straightness import Runout
@@ -18,20 +18,17 @@ from scenes.keys import EditRefused, refusing, value_of, with_value
 from scenes.making import Making, Others
 from scenes.model import Scene, Side
 
-_STRETCH_END = re.compile(r"(?P<stretches>.+\.stretch)\[(?P<index>\d+)\]\.(?P<end>from|to)")
+# A key that names where a stretch of a donor begins or ends.
+STRETCH_END = re.compile(r"(?P<stretches>.+\.stretch)\[(?P<index>\d+)\]\.(?P<end>from|to)")
 # Where a person starts from: sizes that a small car's shaft may have.
 _SPLINE, _BAR, _ROOT = 26.0, 25.0, 24.0
 _SPLINE_FROM, _SPLINE_TO = 15.0, 40.0
 _SPARE = 50.0
 _SLIDES = 0.05
 START_DRIVE = Drive(
-    engine_torque=80.0,
-    gear=2.0,
-    final_drive=4.0,
-    wheel_load=300.0,
-    tyre_radius=280.0,
-    top_speed=110.0,
-)
+    engine_torque=80.0, gear=2.0, final_drive=4.0,
+    wheel_load=300.0, tyre_radius=280.0, top_speed=110.0,
+)  # fmt: skip
 
 
 def start_making(scene: Scene, side: Side) -> Scene:
@@ -48,22 +45,14 @@ def start_making(scene: Scene, side: Side) -> Scene:
         ),
     )
     making = scene.making(side)
-    started = [
-        f"shafts.{side}.donors.{end}"
-        for end, there in (("hub", making.hub_donor), ("gearbox", making.gearbox_donor))
-        if there is None
-    ]
-    new = _with_making(
-        scene,
-        side,
-        replace(
-            making,
-            hub_donor=making.hub_donor or replace(donor, cut_twice=False),
-            gearbox_donor=making.gearbox_donor or donor,
-            splice=making.splice or Splice(at=middle, butt=Butt(), root_gap=2.0),
-        ),
+    new = replace(
+        making,
+        hub_donor=making.hub_donor or replace(donor, cut_twice=False),
+        gearbox_donor=making.gearbox_donor or donor,
+        splice=making.splice or Splice(at=middle, butt=Butt(), root_gap=2.0),
     )
-    return with_guesses(new, started)
+    started = [f"shafts.{side}.donors.{end}" for end in ENDS if not making.donors(end)]
+    return with_guesses(_with_making(scene, side, new), started)
 
 
 def length_of(scene: Scene, side: Side) -> float:
@@ -162,8 +151,8 @@ def remove_stretch(scene: Scene, side: Side, end: End) -> Scene:
     before = replace(stretches[-2], to=stretches[-1].to)
     new = _with_stretches(scene, side, end, (*stretches[:-2], before))
     base = f"shafts.{side}.donors.{end}.stretch"
-    guesses, last = guessed_values(scene), len(stretches) - 1
-    end_known = f"{base}[{last}].to" not in guesses
+    last = len(stretches) - 1
+    end_known = f"{base}[{last}].to" not in guessed_values(scene)
     return without_guesses(new, (f"{base}[{last - 1}].to",) if end_known else ())
 
 
@@ -183,22 +172,15 @@ def use_donor(scene: Scene, side: Side, end: End, place: int) -> Scene:
     return _with_making(scene, side, used)
 
 
-def is_stretch_end(key: str) -> bool:
-    """Whether a key names where a stretch of a donor begins or ends."""
-    return _STRETCH_END.fullmatch(key) is not None
-
-
-def set_stretch_end(scene: Scene, key: str, at_mm: float) -> Scene:
+def set_stretch_end(scene: Scene, key: re.Match[str], at_mm: float) -> Scene:
     """An edge between stretches, or the first or last one, elsewhere; its datum goes with it.
 
-    A donor whose last stretch grows shorter is sound no further than that.
+    A donor whose last stretch grows shorter is sound no further than that.  ``key`` is what
+    STRETCH_END matches.
     """
-    match = _STRETCH_END.fullmatch(key)
-    assert match is not None  # asked of such a key only
-    base = match["stretches"]
     # The edge's number: it begins the stretch of that number and ends the one before.
-    edge = int(match["index"]) + (match["end"] == "to")
-    holder = base.removesuffix(".stretch")
+    edge = int(key["index"]) + (key["end"] == "to")
+    holder = key["stretches"].removesuffix(".stretch")
     donor: Donor = value_of(scene, holder)
     stretches = list(donor.stretches)
     was = stretches[0].from_ if edge == 0 else stretches[edge - 1].to
@@ -211,7 +193,7 @@ def set_stretch_end(scene: Scene, key: str, at_mm: float) -> Scene:
         usable = min(donor.usable_to, stretches[-1].to)
         changed = replace(donor, stretches=tuple(stretches), usable_to=usable, datum=datum)
     except InvalidInput as error:
-        raise refusing(error, key) from error
+        raise refusing(error, key[0]) from error
     return with_value(scene, holder, changed)
 
 

@@ -11,20 +11,21 @@ import math
 import shutil
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
 from kinematics.errors import InvalidInput, KinematicsError
-from scenes.keys import NoSuchThing, refusing, value_of
+from scenes.keys import refusing
 from scenes.model import Scene
 from scenes.photo import DEFAULT_OPACITY, LEAST_FOR_PERSPECTIVE, Photo, Pin
 from sketcher.answers.photo_plane import PhotoPlane, photo_plane
 from sketcher.drawing.picture import Point2
 from sketcher.interchange.photo_file import PhotoFile
 from sketcher.window.model.editor import Editor
+from sketcher.window.model.edits import point_of
 from sketcher.window.model.photo_shown import pins_shown, pixel_at
 from sketcher.window.model.pointing import Pointing
+from sketcher.window.model.reading_edits import place_of
 
 PIN = "photo.pins["
 
@@ -40,8 +41,7 @@ def take_in(editor: Editor, path: Path) -> None:
         return
     if editor.do("photo", lambda scene: replace(scene, photo=photo)):
         editor.photo.source, editor.photo.pins = path, ()
-        parts = {name for name in editor.open_steps if "/" in name}
-        editor.open_steps = {"Brackets", "Brackets/Photo", *parts}
+        editor.open_only("Brackets", "Brackets/Photo")
 
 
 def remove_photo(editor: Editor) -> None:
@@ -98,14 +98,14 @@ def remove_pin(editor: Editor) -> None:
     if not pins:
         editor.say("There is no pin to remove.")
         return
-    place = int(key[len(PIN) : key.index("]")]) if key.startswith(PIN) else len(pins) - 1
+    place = place_of(key) if key.startswith(PIN) else len(pins) - 1
     if put_pins(editor, "remove pin", pins[:place] + pins[place + 1 :]):
         editor.select("")
 
 
 def pin_waiting_for(editor: Editor) -> tuple[str, ...]:
     """The selected point, to be pinned; none where no point is."""
-    return (editor.selection,) if _place_of(editor.scene, editor.selection) else ()
+    return (editor.selection,) if point_of(editor.scene, editor.selection) else ()
 
 
 def click_pin(editor: Editor, key: str, to: Point2) -> None:
@@ -114,21 +114,21 @@ def click_pin(editor: Editor, key: str, to: Point2) -> None:
     if pointing is None:
         return
     if not pointing.points:
-        if _place_of(editor.scene, key):
+        if point_of(editor.scene, key):
             editor.pointing = replace(pointing, points=(key,))
         else:
             editor.say("Click a point of the linkage, a mark, or a bracket's corner first.")
         return
-    place, shown = _place_of(editor.scene, pointing.points[0]), plane_shown(editor)
-    if place is None or shown is None:
+    point, shown = point_of(editor.scene, pointing.points[0]), plane_shown(editor)
+    if point is None or shown is None:
         editor.refuse(editor.photo.problem or "photo: it is being read")
         return
     pixel = _pixel(shown, to)
     if pixel is None:
         editor.refuse("photo: expected a place that the photo shows")
         return
-    known = [pin for pin in all_pins(editor) if pin[2:] != place]
-    if put_pins(editor, "pin", (*known, (*pixel, *place))):
+    known = [pin for pin in all_pins(editor) if pin[2:] != point[:2]]
+    if put_pins(editor, "pin", (*known, (*pixel, point[0], point[1]))):
         editor.pointing = Pointing("pin")
         editor.say(_waits(len(all_pins(editor))))
 
@@ -143,21 +143,6 @@ def _waits(count: int) -> str:
             "perspective out."
         )
     return f"{count} pins: the perspective is taken out."
-
-
-def _place_of(scene: Scene, key: str) -> Point2 | None:
-    """Where a point is in the front view; None for what is no point."""
-    try:
-        value: Any = value_of(scene, key) if key else None
-    except NoSuchThing:
-        return None
-    point = isinstance(value, tuple) and len(value) in (2, 3)
-    if not point or not all(isinstance(one, int | float) for one in value):
-        return None
-    if key.endswith((".axis", ".fore", ".diameter")):
-        return None
-    out, up, *_ = value
-    return (out, up)
 
 
 def _pixel(shown: tuple[PhotoFile, PhotoPlane], to: Point2) -> Point2 | None:
@@ -182,7 +167,7 @@ class DragPin:
     _shown: tuple[PhotoFile, PhotoPlane] | None = field(init=False)
 
     def __post_init__(self) -> None:
-        self._place = int(self.key[len(PIN) : self.key.index("]")])
+        self._place = place_of(self.key)
         self._shown = plane_shown(self.editor)
         self.editor.select(self.key)
 

@@ -27,8 +27,7 @@ def take_up(editor: Editor, what: PointingFor) -> None:
     if editor.pointing is not None and what == "pin":
         editor.pointing = replace(editor.pointing, points=pin_waiting_for(editor))
     elif editor.pointing is not None:
-        parts = {name for name in editor.open_steps if "/" in name}
-        editor.open_steps = {"Measure", READINGS, *parts}
+        editor.open_only("Measure", READINGS)
 
 
 def _for_other_points(editor: Editor) -> Pointing | None:

@@ -85,7 +85,7 @@ class DragSteer(_MovesWheel):
 
     def move(self, to: Point2) -> None:
         """Steer to the angle under the pointer."""
-        low, high = self.editor.steer_range
+        low, high = self.editor.scene.steer_range
         part = (to[0] - self._axis.left) / max(self._axis.width, 1)
         self.editor.set_steer(_whole(low + part * (high - low)))
 

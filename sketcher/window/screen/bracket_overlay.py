@@ -182,7 +182,7 @@ def _draw_held(sheet: Sheet, editor: Editor, shown: Shown, held: HeldThing) -> N
             "here_word",
         )
         return
-    count, first = len(outline), int(held.key.rpartition("[")[2].rstrip("]"))
+    count, first = len(outline), edits.last_place(held.key)
     changed = (first - 1, first, first + 1) if ".edge[" in held.key else (first - 1, first)
     for i in changed:
         ends = outline[i % count], outline[(i + 1) % count]

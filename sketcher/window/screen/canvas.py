@@ -128,7 +128,7 @@ class Canvas:
 
         above = (*self._view_shows(editor, shown), editor.cameras["above"])
         title = (editor.scene.title, document.dirty, document.path, editor.side, camera.scale)
-        steer = (editor.steer_deg, editor.steer_range)
+        steer = (editor.steer_deg, editor.scene.steer_range)
         told, unit = verdict_of(editor, shown), editor.unit
         length = solved and length_now(shown)
         panes: dict[str, tuple[Shows, Callable[[Pane], Picture]]] = {

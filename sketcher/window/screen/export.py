@@ -20,7 +20,7 @@ def write_table(editor: Editor, path: Path) -> None:
 
     Raises CommandError or KinematicsError.
     """
-    low, high = editor.steer_range
+    low, high = editor.scene.steer_range
     text, _ = table_csv(editor.scene.corner(editor.side), steer_deg=sorted({low, 0.0, high}))
     write_out(text.encode("utf-8"), path, editor.document.path)
 

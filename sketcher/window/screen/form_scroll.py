@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sketcher.drawing.areas import Area
 from sketcher.drawing.picture import Point2
+from sketcher.window.model.edits import bracket_key
 from sketcher.window.screen.form_layout import Grid, Placed
 from sketcher.window.screen.form_picture import thumb
 from sketcher.window.steps.rows import FieldRow, Part
@@ -86,8 +87,7 @@ class FormScroll:
         key, self._wanted = self._wanted, ""
         if not key:
             return
-        base = key[: key.index("]") + 1] if key.startswith("bracket[") else key
-        for wanted in (key, base):
+        for wanted in (key, bracket_key(key) or key):
             for place in self.rows:
                 row = place.row
                 if isinstance(row, FieldRow) and (

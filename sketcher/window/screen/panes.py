@@ -25,14 +25,13 @@ def steer_axis(area: Area, scale: float) -> Area:
 def draw_steering(pane: Pane, editor: Editor) -> Picture:
     """The control at the current steer angle: a short scale across with both locks marked."""
     pane.line(0, 0, pane.width, 0)
-    low, high = editor.steer_range
+    low, high = editor.scene.steer_range
     right = pane.width - RIGHT
+    pane.text(LEFT, 12, "steering", "label_strong")
     if high - low <= 0.0:
-        pane.text(LEFT, 12, "steering", "label_strong")
         words = "this axle does not steer" if editor.scene.steering else "no steering given yet"
         pane.text(LEFT, _AXIS_Y, words, "label", size="small")
         return pane.picture
-    pane.text(LEFT, 12, "steering", "label_strong")
 
     def x(angle: float) -> float:
         return LEFT + (angle - low) / (high - low) * (right - LEFT)
@@ -40,14 +39,10 @@ def draw_steering(pane: Pane, editor: Editor) -> Picture:
     pane.line(LEFT, _AXIS_Y, right, _AXIS_Y, "ground")
     for angle in (low, 0.0, high):
         pane.line(x(angle), _AXIS_Y, x(angle), _AXIS_Y + 6, "note")
-    for angle, words, side in (
-        (low, f"outside lock {-low:g}°", "left"),
-        (high, f"inside lock {high:g}°", "right"),
-    ):
-        pane.text(
-            x(angle), _AXIS_Y + 15, words, "label", size="small",
-            horizontal="left" if side == "left" else "right",
-        )  # fmt: skip
+    below = _AXIS_Y + 15
+    pane.text(LEFT, below, f"outside lock {-low:g}°", "label", size="small")
+    words = f"inside lock {high:g}°"
+    pane.text(right, below, words, "label", size="small", horizontal="right")
     here = x(editor.steer_deg)
     pane.polygon(
         ((here - 6, _AXIS_Y - 11), (here + 6, _AXIS_Y - 11), (here + 6, _AXIS_Y - 5),

@@ -205,7 +205,7 @@ class Pointer:
         """From the answer to the first of the values that it counts as not measured."""
         editor, panel = self._editor, self._window.panel
         for key in self._unmeasured[:1]:
-            editor.open_steps = {*steps_of(key), *_parts(editor.open_steps)}
+            editor.open_only(*steps_of(key))
             panel.update(editor, editor.shown())
             panel.focus(key, editor)
 
@@ -227,7 +227,7 @@ class Pointer:
         self._editor.select(key)
         steps = steps_of(self._editor.selection)
         if steps:
-            self._editor.open_steps = {*steps, *_parts(self._editor.open_steps)}
+            self._editor.open_only(*steps)
             self._window.panel.reveal(self._editor.selection)
         self.gesture = begin_drag(self._editor, view, key, at) or Pan(self._editor, view, at)
 
@@ -264,7 +264,7 @@ class Pointer:
             panel.begin(ADD_READING, begun(editor.scene, editor.pointing.points), editor)
 
     def _insert_corner(self, key: str, at: Point2) -> None:
-        edge = int(key.rpartition("[")[2].rstrip("]"))
+        edge = edits.last_place(key)
         place = edits.snapped(self._editor.cameras["front"].to_world(at), self._editor.snap_mm)
         self._editor.do("add corner", lambda scene: edits.insert_corner(scene, key, edge, place))
 
@@ -320,8 +320,3 @@ class DragBar:
     def cancel(self) -> None:
         """The form goes back."""
         self._panel.scroll = self._was
-
-
-def _parts(steps: set[str]) -> set[str]:
-    """The parts of steps that are open."""
-    return {name for name in steps if "/" in name}

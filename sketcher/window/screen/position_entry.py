@@ -102,7 +102,8 @@ class PositionEntry:
             editor.refuse(f"{name}: {error}")
             return
         assert isinstance(value, float)
-        low, high = editor.travel_range if name == "travel" else editor.steer_range
+        scene = editor.scene
+        low, high = scene.travel_range if name == "travel" else scene.steer_range
         if not low - 1e-9 <= value <= high + 1e-9:
             editor.refuse(f"{name}: expected {_bounds(name, (low, high), editor)}, got {typed}")
             return

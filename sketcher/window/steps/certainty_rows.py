@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kinematics.sure.certainty import Certainty
-from scenes.keys import has, value_of
+from scenes.keys import has
 from scenes.part_keys import path_of
 from sketcher.answers.shown import Shown
 from sketcher.answers.worker import WORKING
 from sketcher.window.model.editor import Editor
+from sketcher.window.model.edits import point_of
 from sketcher.window.model.fields import field_of
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, one
 from sketcher.window.steps.trial_step import Tried, answer
@@ -72,9 +73,5 @@ def _again_rows(editor: Editor, sure: Certainty) -> Iterator[Row]:
 
 def doubted(editor: Editor) -> str:
     """The selected thing, where a tape error of its own makes sense for it; empty otherwise."""
-    key = editor.selection
-    if not has(editor.scene, key) or key.startswith("bracket["):
-        return ""
-    value = value_of(editor.scene, key)
-    point = isinstance(value, tuple) and len(value) == 3
-    return key if point and not key.endswith(".axis") else ""
+    point = point_of(editor.scene, editor.selection)
+    return editor.selection if point is not None and len(point) == 3 else ""

@@ -109,22 +109,12 @@ def _placeholder_notes(scene: Scene, side: Side) -> Iterator[Row]:
             yield Note(f"No {what} yet: it needs {words[0]}.", "close", lines=3)
 
 
-def _guessed_in(editor: Editor, *parts: str) -> int:
-    guesses = guessed_values(editor.scene, editor.side)
-    return sum(any(part in path for part in parts) for path in guesses)
-
-
 def _donors_summary(editor: Editor) -> str:
-    making = editor.scene.making(editor.side)
-    donors = [
-        end
-        for end, donor in zip(ENDS, (making.hub_donor, making.gearbox_donor), strict=True)
-        if donor is not None
-    ]
-    guesses = _guessed_in(editor, ".donors.")
+    guesses = [path for path in guessed_values(editor.scene, editor.side) if ".donors." in path]
     if guesses:
-        return f"{guesses} not measured yet"
-    return " and ".join(donors) or "none yet"
+        return f"{len(guesses)} not measured yet"
+    making = editor.scene.making(editor.side)
+    return " and ".join(end for end in ENDS if making.donors(end)) or "none yet"
 
 
 def _splice_summary(splice: Splice) -> str:

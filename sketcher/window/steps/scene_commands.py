@@ -128,11 +128,13 @@ SCENE_COMMANDS = (
     Command("redo", "Redo", "Do again what was taken back.", Editor.redo,
             ("ctrl+y", "ctrl+shift+z")),
     Command("ride_centred", "Ride-centred", "Make the shaft as long as puts the inner joint at "
-            "mid-stroke at ride height.", Editor.use_ride_centred, ("ctrl+r",)),
+            "mid-stroke at ride height.", on_side("ride-centred length", edits.to_ride_centred),
+            ("ctrl+r",)),
     Command("middle", "Middle of window", "Make the shaft as long as the middle of its window.",
             Editor.use_middle_of_window, ("ctrl+m",)),
     Command("undecided", "No length yet", "Leave the length open: the ride-centred length is "
-            "used, whatever becomes of the points.", Editor.leave_undecided),
+            "used, whatever becomes of the points.",
+            on_side("length left open", partial(edits.set_length, length_mm=None))),
     Command("add_bracket", "Rectangle", "Add a rectangle in the middle of the view, to be "
             "dragged into shape.", Editor.add_bracket_in_view, ("b",)),
     Command("draw_bracket", "Draw a bracket", "Draw an outline: drag a rectangle, or click "
