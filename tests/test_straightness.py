@@ -26,21 +26,15 @@ def centre(at: float, hub: complex, gearbox: complex) -> complex:
     return hub * at / SPLICE if at <= SPLICE else gearbox * (LENGTH - at) / (LENGTH - SPLICE)
 
 
-@given(complexes, complexes, st.floats(0, 60), st.floats(330, 400))
-def test_clocked_readings_recover_the_bend_wherever_the_shaft_is_held(
-    hub: complex, gearbox: complex, low: float, high: float
-) -> None:
-    at_low, at_high = centre(low, hub, gearbox), centre(high, hub, gearbox)
-
+@given(complexes, complexes)
+def test_clocked_readings_recover_the_bend(hub: complex, gearbox: complex) -> None:
     def reading(at: float) -> Runout:
-        line = at_low + (at_high - at_low) * (at - low) / (high - low)
-        seen = centre(at, hub, gearbox) - line
+        seen = centre(at, hub, gearbox)
         return Runout(at, 2 * abs(seen), math.degrees(cmath.phase(seen)))
 
-    found = straightness([reading(at) for at in STATIONS], LENGTH, SPLICE, (low, high))
+    found = straightness([reading(at) for at in STATIONS], LENGTH, SPLICE)
     assert found.clocked
     assert found.sides == "both"
-    assert found.largest_residual_mm == pytest.approx(0.0, abs=1e-9)
     assert found.step_mm == pytest.approx(abs(hub - gearbox), abs=1e-9)
     kink = abs(hub / SPLICE + gearbox / (LENGTH - SPLICE))
     assert found.kink_deg == pytest.approx(math.degrees(kink), abs=1e-9)
@@ -66,21 +60,10 @@ def test_readings_on_one_side_take_the_other_to_meet_it(side: str) -> None:
 
 
 def test_unclocked_readings_beyond_a_support_lean_the_other_way() -> None:
-    held = (60.0, 340.0)
-    line = 0.07 * 60 / SPLICE, 0.07 * 60 / (LENGTH - SPLICE)
-
-    def seen(x: float) -> float:
-        return abs(centre(x, 0.07, 0.07) - line[0] - (line[1] - line[0]) * (x - held[0]) / 280)
-
-    found = straightness([Runout(x, 2 * seen(x)) for x in STATIONS], LENGTH, SPLICE, held)
-    assert found.largest_residual_mm == pytest.approx(0.0, abs=1e-12)
+    stations = (-20.0, *STATIONS, 410.0)
+    readings = [Runout(x, 2 * abs(centre(x, 0.07, 0.07))) for x in stations]
+    found = straightness(readings, LENGTH, SPLICE)
     assert float(found.eccentricity_mm(SPLICE)) == pytest.approx(0.07)
-
-
-def test_an_oval_bar_shows_as_a_residual() -> None:
-    readings = [Runout(x, 2 * abs(centre(x, 0.05, 0.05))) for x in STATIONS]
-    oval = [*readings[:2], Runout(STATIONS[2], readings[2].tir + 0.1), *readings[3:]]
-    assert straightness(oval, LENGTH, SPLICE).largest_residual_mm > 0.03
 
 
 def test_unbalance_is_the_integral_of_mass_and_eccentricity() -> None:
@@ -96,17 +79,16 @@ def test_unbalance_is_the_integral_of_mass_and_eccentricity() -> None:
 
 def test_a_straight_shaft_is_good_and_a_banana_is_not() -> None:
     good = trueness(BAR, straightness([Runout(100, 0.0)], LENGTH, SPLICE), 1500)
-    assert good.good_enough
+    assert all(one.holds for one in good.judged)
     assert good.balance.velocity_mm_s == 0.0
     bent = straightness([Runout(180, 3.0)], LENGTH, SPLICE)
-    bad = trueness(BAR, bent, 1500, tir_limit_mm=5)
+    bad = trueness(BAR, bent, 1500)
     assert [(one.quantity, one.holds) for one in bad.judged] == [
-        ("runout", True),
+        ("runout", False),
         ("balance", False),
     ]
-    assert bad.judged[0].source == "as asked for"
+    assert "common practice" in bad.judged[0].source
     assert "ISO 21940-11" in bad.judged[1].source
-    assert not bad.good_enough
 
 
 @pytest.mark.parametrize(
@@ -132,13 +114,9 @@ def test_impossible_questions_are_refused() -> None:
         Runout(100, -0.1)
     with pytest.raises(InvalidInput, match="splice_at_mm"):
         straightness(reading, LENGTH, 500)
-    with pytest.raises(InvalidInput, match="held_at_mm: expected one support on each side"):
-        straightness(reading, LENGTH, SPLICE, (200, 400))
     with pytest.raises(InvalidInput, match="runout: expected a reading away"):
         straightness([Runout(0, 0.1)], LENGTH, SPLICE)
     with pytest.raises(InvalidInput, match="speed_rpm"):
         residual_unbalance(BAR, straight, 0)
-    with pytest.raises(InvalidInput, match="tir_limit_mm"):
-        trueness(BAR, straight, 1500, tir_limit_mm=0)
     with pytest.raises(InvalidInput, match=r"length_mm.*window_mm.*within_mm"):
         FinishedLength(0, 400, 390, -1)

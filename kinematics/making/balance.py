@@ -110,24 +110,12 @@ class Trueness:
     balance: Balance
     judged: tuple[Judged, ...]
 
-    @property
-    def good_enough(self) -> bool:
-        """Whether every limit holds."""
-        return all(one.holds for one in self.judged)
 
-
-def trueness(
-    pieces: Sequence[ShaftPiece],
-    straight: Straightness,
-    speed_rpm: float,
-    tir_limit_mm: float = USUAL_TIR_LIMIT_MM,
-) -> Trueness:
+def trueness(pieces: Sequence[ShaftPiece], straight: Straightness, speed_rpm: float) -> Trueness:
     """Judge runout and residual unbalance at top speed; raises as residual_unbalance does."""
-    require((tir_limit_mm > 0.0, "tir_limit_mm", "mm above 0"))
     balance = residual_unbalance(pieces, straight, speed_rpm)
-    usual = tir_limit_mm == USUAL_TIR_LIMIT_MM
-    source = "common practice, no source, for low-powered shafts" if usual else "as asked for"
-    runout = Judged("runout", straight.worst_runout_mm, tir_limit_mm, "mm", source)
+    source = "common practice, no source, for low-powered shafts"
+    runout = Judged("runout", straight.worst_runout_mm, USUAL_TIR_LIMIT_MM, "mm", source)
     source = "ISO 21940-11, G40: drive shafts of cars"
     grade = Judged("balance", balance.velocity_mm_s, GRADE_CAR_DRIVE_SHAFT, "mm/s", source)
     return Trueness(straight, balance, (runout, grade))

@@ -156,14 +156,6 @@ class CutPlan:
         return up_to(self.splice.spigot_mm - self.splice.gap_after_mm + BORE_BEYOND, LATHE_MM)
 
     @property
-    def both_from_datums_mm(self) -> float:
-        """What both finished pieces measure together, each from its own datum.
-
-        What the first one measures taken off leaves the second one's length.
-        """
-        return self.hub.cut_from_datum_mm + self.gearbox.cut_from_datum_mm
-
-    @property
     def no_second_chance(self) -> bool:
         """Whether neither end can be cut again, so that there is no trim to put a mistake right."""
         return not (self.hub.donor.cut_twice or self.gearbox.donor.cut_twice)

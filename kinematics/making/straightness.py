@@ -52,8 +52,6 @@ class Straightness:
     other at the splice.  ``sides`` tells where readings were: with only one side the other
     is taken to meet it without a step.  ``clocked`` tells whether the high spots were
     noted; without them all are taken to lie on one side of the shaft.
-    ``largest_residual_mm`` is how far a reading's eccentricity is from the fit: an oval,
-    scaled or bent bar.
     """
 
     length_mm: float
@@ -63,7 +61,6 @@ class Straightness:
     sides: Sides
     clocked: bool
     largest_tir_mm: float
-    largest_residual_mm: float
     _ends: tuple[complex, complex]
 
     @property
@@ -87,55 +84,42 @@ class Straightness:
         )
 
 
-def straightness(
-    readings: Sequence[Runout],
-    length_mm: float,
-    splice_at_mm: float,
-    held_at_mm: tuple[float, float] | None = None,
-) -> Straightness:
+def straightness(readings: Sequence[Runout], length_mm: float, splice_at_mm: float) -> Straightness:
     """Fit two straight bars to runout readings by least squares.
 
-    ``held_at_mm``: where the shaft is held while it is turned, from the outer joint's
-    centre; at the joint centres where None.  Raises InvalidInput where the splice is not
-    between the supports or no reading is away from them.
+    The shaft is held at its joint centres while it is turned.  Raises InvalidInput where the
+    splice is not between them or no reading is away from them.
     """
-    low, high = held_at_mm if held_at_mm is not None else (0.0, length_mm)
+    away = any(reading.at not in (0.0, length_mm) for reading in readings)
     require(
         (0.0 < splice_at_mm < length_mm, "splice_at_mm", "mm between the joint centres"),
-        (low < splice_at_mm < high, "held_at_mm", "one support on each side of the splice"),
+        (away, "runout", "a reading away from where the shaft is held"),
     )
-    away = any(reading.at not in (low, high) for reading in readings)
-    require((away, "runout", "a reading away from where the shaft is held"))
     clocked = all(reading.high_at is not None for reading in readings)
     at, tir = np.array([(reading.at, reading.tir) for reading in readings]).T
     on_hub = at <= splice_at_mm
-    reach = np.where(on_hub, at - low, high - at)
-    # Beyond a support the shaft leans to the other side.
+    reach = np.where(on_hub, at, length_mm - at)
     turn = [r.high_at or 0.0 if clocked else 0.0 for r in readings]
-    seen = 0.5 * tir * np.exp(1j * np.radians(turn))
-    seen = seen if clocked else seen * np.sign(reach)
+    # Beyond a support the shaft leans to the other side.
+    seen = 0.5 * tir * np.exp(1j * np.radians(turn)) * (1.0 if clocked else np.sign(reach))
     hub, gearbox = _slope(reach[on_hub], seen[on_hub]), _slope(reach[~on_hub], seen[~on_hub])
     sides: Sides = "both" if hub is not None and gearbox is not None else "hub"
+    beyond = length_mm - splice_at_mm
     if hub is None:
         assert gearbox is not None  # one reading or more is away from the supports
-        sides, hub = "gearbox", gearbox * (high - splice_at_mm) / (splice_at_mm - low)
+        sides, hub = "gearbox", gearbox * beyond / splice_at_mm
     elif gearbox is None:
-        gearbox = hub * (splice_at_mm - low) / (high - splice_at_mm)
-    at_splice = hub * (splice_at_mm - low), gearbox * (high - splice_at_mm)
-    # From the line through the supports to the line through the joint centres.
-    at_outer, at_inner = -hub * low, gearbox * (high - length_mm)
-    line = at_outer + (at_inner - at_outer) * splice_at_mm / length_mm
-    fit = np.abs(np.where(on_hub, hub, gearbox) * reach)
+        gearbox = hub * splice_at_mm / beyond
+    ends = hub * splice_at_mm, gearbox * beyond
     return Straightness(
         length_mm=length_mm,
         splice_at_mm=splice_at_mm,
         kink_deg=float(np.degrees(abs(hub + gearbox))),
-        step_mm=abs(at_splice[0] - at_splice[1]),
+        step_mm=abs(ends[0] - ends[1]),
         sides=sides,
         clocked=clocked,
         largest_tir_mm=float(tir.max()),
-        largest_residual_mm=float(np.abs(fit - 0.5 * tir).max()),
-        _ends=(at_splice[0] - line, at_splice[1] - line),
+        _ends=ends,
     )
 
 
