@@ -183,7 +183,8 @@ def test_the_command_ranks_and_explains(tmp_path: Path, capsys: pytest.CaptureFi
     path = tmp_path / "own.toml"
     split = listed('["the thick one", ""]').replace("leg = 5 }", "leg = 5, split = true }")
     path.write_text(split, encoding="utf-8")
-    assert main(["donors", str(path)]) == 0
+    # The pair in use is not sure enough, however good another one is.
+    assert main(["donors", str(path)]) == 1
     page = " ".join(capsys.readouterr().out.split())
     assert page.index('"the rusty one" with the gearbox donor: can be made') < page.index(
         '"the thick one" with the gearbox donor: not sure enough'
@@ -191,11 +192,12 @@ def test_the_command_ranks_and_explains(tmp_path: Path, capsys: pytest.CaptureFi
     assert "thicker than it needs to be: turn 30 mm down to 25 mm" in page
     assert "gives away 43 % of the torque that the bar carries" in page
     assert 'the joint stays on "the thick one"' in page
-    assert main(["donors", str(path), "--json"]) == 0
+    assert main(["donors", str(path), "--json"]) == 1
     told = json.loads(capsys.readouterr().out)["sides"]["left"]
     assert main(["cuts", str(path), "--json"]) == 1
     # One verdict, that of the pair in use.
     assert told["verdict"] == json.loads(capsys.readouterr().out)["sides"]["left"]["verdict"]
+    assert told["verdict"]["state"] == "not sure enough"
     pairs = told["pairs"]
     assert [(one["hub"], one["possible"], one["holds"]) for one in pairs] == [
         ("the rusty one", True, True), ("the thick one", True, False),

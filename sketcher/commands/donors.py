@@ -10,9 +10,8 @@ from kinematics.making.ranking import DonorPair
 from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_for_cuts
 from sketcher.answers.making_work import ranked
-from sketcher.commands.answering import exit_code, verdict_json
-from sketcher.commands.console import BROKEN, GOOD, UNUSABLE, print_json, tell
-from sketcher.commands.making import MAKING_OPTIONS, headed, opened_with_answers
+from sketcher.commands.answering import verdict_json
+from sketcher.commands.making import MAKING_OPTIONS, told
 from sketcher.commands.report_page import row, verdict_lines
 from sketcher.words.donor_pairs import cost_lines, pair_words, verdict_words
 from sketcher.words.lengths import Lengths
@@ -28,8 +27,8 @@ hub donor and the gearbox donor that everything else is answered for.
 EPILOG = """\
 examples:
   sketcher donors --example van-front-making
-exit code: 0 a pair can be made and holds, 1 none, 2 the scene cannot be read or solved, or lacks
-what is needed
+exit code: 0 it fits with the donors in use, 1 do not cut or not sure enough, 2 the scene cannot
+be read or solved, or lacks what is needed
 """
 
 
@@ -38,29 +37,11 @@ OPTIONS = MAKING_OPTIONS
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the pairs."""
-    opened, answers = opened_with_answers(arguments, lacking_for_cuts)
-    pairs = {one.side: ranked(opened.scene, one.side, one.found) for one in answers}
-    if arguments.json:
-        print_json(
-            {
-                "sides": {
-                    one.side: {
-                        "verdict": verdict_json(one),
-                        "pairs": [*map(as_json, pairs[one.side])],
-                    }
-                    for one in answers
-                }
-            }
-        )
-    else:
-        say = Lengths(arguments.units)
-        tell(*headed(opened.scene, (_page(one, pairs[one.side], say) for one in answers)))
-    if exit_code(opened, answers) == UNUSABLE:
-        return UNUSABLE
-    return GOOD if all(found[0].holds for found in pairs.values()) else BROKEN
+    return told(arguments, lacking_for_cuts, _page, _as_json)
 
 
-def _page(one: Answered, pairs: tuple[DonorPair, ...], say: Lengths) -> Iterator[str]:
+def _page(one: Answered, say: Lengths) -> Iterator[str]:
+    pairs = ranked(one.scene, one.side, one.found)
     count = "1 pair" if len(pairs) == 1 else f"{len(pairs)} pairs"
     yield from verdict_lines(one, say)
     yield ""
@@ -72,7 +53,12 @@ def _page(one: Answered, pairs: tuple[DonorPair, ...], say: Lengths) -> Iterator
             yield from row("", line)
 
 
-def as_json(pair: DonorPair) -> dict[str, Any]:
+def _as_json(one: Answered) -> dict[str, Any]:
+    pairs = ranked(one.scene, one.side, one.found)
+    return {"verdict": verdict_json(one), "pairs": [*map(_pair_json, pairs)]}
+
+
+def _pair_json(pair: DonorPair) -> dict[str, Any]:
     """One pair's figures; mm, cm³."""
     weakest = None if pair.strength is None else pair.strength.weakest
     plan = pair.plan

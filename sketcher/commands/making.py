@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import Any
 
 from kinematics.parts import DEFAULT_MARGIN
@@ -11,7 +12,7 @@ from scenes.model import Scene, Side
 from sketcher.answers.answered import Answered
 from sketcher.answers.making import at_length
 from sketcher.commands.answering import answer_sides, exit_code
-from sketcher.commands.common import AS_JSON, IN_UNITS, Opened, a_length, a_side, open_scene
+from sketcher.commands.common import AS_JSON, IN_UNITS, a_length, a_side, open_scene
 from sketcher.commands.console import CommandError, print_json, tell
 from sketcher.words.lengths import Lengths
 from sketcher.words.plain import titled
@@ -28,23 +29,32 @@ MAKING_OPTIONS = (
 )
 
 
-def opened_with_answers(
-    arguments: argparse.Namespace, lacking: Lacking
-) -> tuple[Opened, tuple[Answered, ...]]:
-    """The scene, and the answer of each side that it tells enough of.
+def told(
+    arguments: argparse.Namespace,
+    lacking: Lacking,
+    page: Callable[[Answered, Lengths], Iterator[str]],
+    as_json: Callable[[Answered], dict[str, Any]],
+) -> int:
+    """Tell of each side that the scene tells enough of: its page, or the same as JSON.
 
-    Raises CommandError where something is missing from the scene, SceneError for a
-    shaft or linkage that turns out impossible.
+    Gives back the exit code of the verdicts.  Raises CommandError where something is missing
+    from the scene, SceneError for a shaft or linkage that turns out impossible.
     """
     opened = open_scene(arguments)
-    scene: Scene = opened.scene
+    scene = opened.scene
     sides = _sides(scene, arguments.side, lacking)
     if arguments.length is not None:
         if len(sides) > 1:
             raise CommandError("--length: expected --side with it, the sides are not alike")
         scene = at_length(scene, sides[0], arguments.length)
-    judged = Opened(scene, opened.text, opened.name, opened.path)
-    return opened, answer_sides(judged, sides, DEFAULT_MARGIN)
+    answers = answer_sides(replace(opened, scene=scene), sides, DEFAULT_MARGIN)
+    if arguments.json:
+        print_json({"sides": {one.side: as_json(one) for one in answers}})
+    else:
+        tell(titled(scene.title))
+        for one in answers:
+            tell("", *page(one, Lengths(arguments.units)))
+    return exit_code(opened, answers)
 
 
 def _sides(scene: Scene, asked: Side | None, lacking: Lacking) -> tuple[Side, ...]:
@@ -57,27 +67,3 @@ def _sides(scene: Scene, asked: Side | None, lacking: Lacking) -> tuple[Side, ..
         side = min(sides, key=lambda one: len(lacking(scene, one)))
         raise CommandError(f"missing from the scene: {', '.join(lacking(scene, side))}")
     return told
-
-
-def headed(scene: Scene, pages: Iterable[Iterator[str]]) -> Iterator[str]:
-    """The title, then each side's page."""
-    yield titled(scene.title)
-    for page in pages:
-        yield ""
-        yield from page
-
-
-def told(
-    arguments: argparse.Namespace,
-    lacking: Lacking,
-    page: Callable[[Answered, Lengths], Iterator[str]],
-    as_json: Callable[[Answered], dict[str, Any]],
-) -> int:
-    """Tell each side's page, or the same as JSON; the exit code of the verdicts."""
-    opened, answers = opened_with_answers(arguments, lacking)
-    if arguments.json:
-        print_json({"sides": {one.side: as_json(one) for one in answers}})
-    else:
-        say = Lengths(arguments.units)
-        tell(*headed(opened.scene, (page(one, say) for one in answers)))
-    return exit_code(opened, answers)
