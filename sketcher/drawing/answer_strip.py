@@ -12,8 +12,8 @@ from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.answers.verdict import Verdict
 from sketcher.drawing.pane import Pane
-from sketcher.drawing.picture import Picture, Role
-from sketcher.drawing.style import NOTES, Size
+from sketcher.drawing.picture import Picture, Role, Size
+from sketcher.drawing.style import NOTES
 from sketcher.words import answer as wording
 from sketcher.words.certainty import short_chance
 from sketcher.words.units import Unit, format_length, in_unit

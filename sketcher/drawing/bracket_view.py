@@ -10,7 +10,7 @@ from scenes.model import Scene
 from sketcher.answers.corner_answers import PoseGap
 from sketcher.answers.pose import Pose, carried
 from sketcher.drawing.dimensions import leader
-from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, box_of
+from sketcher.drawing.picture import Box, Circle, Handle, Line, Lines, Point2, Polygon, box_of
 from sketcher.drawing.shapes import between, cross, hatching, hull
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.style import DIMENSIONS, HATCHINGS, LABELS, OUTLINES
@@ -143,12 +143,14 @@ def _draw_gap(sheet: Sheet, gap: PoseGap, key: str) -> None:
         if found >= enough:
             return found
         elbow = (at[0] + paper(shift[0]), at[1] + paper(shift[1]))
-        found += sheet.room.cost_of_shelf(elbow, width * (1 if shift[0] > 0 else -1), height)
+        left = elbow[0] if shift[0] > 0.0 else elbow[0] - width
+        shelf = Box(left, elbow[1], left + width, elbow[1] + height * 1.4)
+        found += sheet.room.cost_of_box(shelf)
         if found < enough:
             found += 0.4 * sheet.room.cost_of_line(between(at, elbow, 0.3), elbow)
         return found
 
-    seat = sheet.room.seat("gap")
+    seat = sheet.seats.get("gap")
     if seat is None or cost(_GAP_PLACES[seat], _FREE_ENOUGH) >= _FREE_ENOUGH:
         least, seat = math.inf, 0
         for place, shift in enumerate(_GAP_PLACES):
@@ -158,7 +160,7 @@ def _draw_gap(sheet: Sheet, gap: PoseGap, key: str) -> None:
             found = cost(shift, least)
             if found < least:
                 least, seat = found, place
-    sheet.room.sit("gap", seat)
+    sheet.seats["gap"] = seat
     best = _GAP_PLACES[seat]
     elbow = (at[0] + paper(best[0]), at[1] + paper(best[1]))
     leader(at, elbow, text, sheet, role=DIMENSIONS[gap.state], key=key)

@@ -9,7 +9,8 @@ from pathlib import Path
 import pygame
 
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM
-from sketcher.drawing.style import LETTERING, Size
+from sketcher.drawing.picture import Size
+from sketcher.drawing.style import LETTERING
 from sketcher.words.plain import Refused
 
 if not getattr(pygame, "IS_CE", False):

@@ -17,9 +17,10 @@ from sketcher.drawing.picture import (
     Polygon,
     Primitive,
     Role,
+    Size,
     Text,
 )
-from sketcher.drawing.style import NOTES, Size
+from sketcher.drawing.style import NOTES
 from sketcher.words.plain import shortened
 
 _BOLD: tuple[Role, ...] = ("label_strong", "note_good", "note_close", "note_past")

@@ -28,101 +28,32 @@ from typing import Literal
 
 Point2 = tuple[float, float]
 
+# Filled areas that would hide a photo.
+Solid = Literal[
+    "arm", "strut", "strut_tube", "knuckle", "wheel", "gearbox", "housing", "bore",
+    "shaft", "shaft_inside", "boot", "outer_joint", "bracket", "bracket_close", "bracket_past",
+    "envelope", "stroke", "stroke_margin",
+]  # fmt: skip
 Role = Literal[
-    "grid",
-    "grid_strong",
-    "ground",
-    "ground_hatching",
-    "axis",
-    "body_point",
-    "body_hatching",
-    "joint",
-    "joint_dot",
-    "cross",
-    "arm",
-    "strut",
-    "strut_tube",
-    "knuckle",
-    "wheel",
-    "wheel_rim",
-    "gearbox",
-    "housing",
-    "bore",
-    "stroke_end",
-    "stroke_middle",
-    "stroke",
-    "stroke_margin",
-    "joint_centre",
-    "shaft",
-    "shaft_line",
-    "shaft_inside",
-    "shaft_edge",
-    "boot",
-    "outer_joint",
-    "angle",
-    "angle_close",
-    "angle_past",
-    "edge",
-    "bracket",
-    "bracket_hatching",
-    "bracket_close",
-    "bracket_close_hatching",
-    "bracket_past",
-    "bracket_past_hatching",
-    "trim",
-    "cut",
-    "trim_hatching",
-    "envelope",
-    "ghost",
-    "faint",
-    "dimension",
-    "dimension_close",
-    "dimension_past",
-    "unreached",
-    "guessed",
-    "label",
-    "label_strong",
-    "label_close",
-    "label_past",
-    "note",
-    "note_good",
-    "note_close",
-    "note_past",
-    "note_past_ring",
-    "scale_full",
-    "scale_empty",
-    "surround",
-    "panel",
-    "frame",
-    "tick",
-    "plot_paper",
-    "plot_grid",
-    "curve",
-    "curve_inside",
-    "curve_outside",
-    "band_good",
-    "band_close",
-    "band_past",
-    "limit",
-    "band_word_good",
-    "band_word_close",
-    "band_word_past",
-    "here",
-    "here_dot",
-    "here_word",
-    "grip",
-    "tip",
-    "handle",
-    "snap",
-    "reading",
-    "reading_lit",
-    "next_reading",
-    "mark",
-    "doubt",
-    "pin",
-]
+    Solid,
+    "grid", "grid_strong", "ground", "ground_hatching", "axis", "surround", "panel", "frame",
+    "body_point", "body_hatching", "joint", "joint_dot", "joint_centre", "cross",
+    "wheel_rim", "stroke_end", "stroke_middle", "shaft_line", "shaft_edge", "edge",
+    "bracket_hatching", "bracket_close_hatching", "bracket_past_hatching",
+    "cut", "trim", "trim_hatching", "ghost", "faint", "unreached", "guessed",
+    "angle", "angle_close", "angle_past", "dimension", "dimension_close", "dimension_past",
+    "label", "label_strong", "label_close", "label_past",
+    "note", "note_good", "note_close", "note_past", "note_past_ring",
+    "scale_full", "scale_empty", "tick", "plot_paper", "plot_grid", "limit",
+    "curve", "curve_inside", "curve_outside", "band_good", "band_close", "band_past",
+    "band_word_good", "band_word_close", "band_word_past",
+    "here", "here_dot", "here_word", "grip", "tip", "handle", "snap",
+    "reading", "reading_lit", "next_reading", "mark", "doubt", "pin",
+]  # fmt: skip
 Horizontal = Literal["left", "centre", "right"]
 Vertical = Literal["top", "middle", "bottom"]
+# One of three heights of lettering.
+Size = Literal["small", "normal", "large"]
 # From which side a sketch is seen.
 View = Literal["front", "above"]
 
@@ -216,7 +147,7 @@ class Text:
     horizontal: Horizontal = "left"
     vertical: Vertical = "bottom"
     angle_deg: float = 0.0
-    size: Literal["small", "normal", "large"] = "normal"
+    size: Size = "normal"
     backed: bool = False
 
 

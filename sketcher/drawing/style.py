@@ -13,16 +13,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, get_args
 
 from sketcher.answers.states import State
-from sketcher.drawing.picture import Role
+from sketcher.drawing.picture import Role, Size, Solid
 
 Theme = Literal["light", "dark"]
 THEMES: tuple[Theme, ...] = ("light", "dark")
 Colour = tuple[int, int, int]
 LineKind = Literal["none", "continuous", "dashed", "chain", "chain_double"]
-Size = Literal["small", "normal", "large"]
 
 # Mm on paper, ISO 128-2 line group 0.5.
 THICK = 0.5
@@ -41,14 +40,6 @@ DASHES: Mapping[LineKind, tuple[float, ...]] = {
 }
 # Font size in mm on paper of each lettering size; capitals are 0.714 of it.
 LETTERING: Mapping[Size, float] = {"small": 3.0, "normal": 3.5, "large": 4.9}
-
-
-# Filled areas that would hide a photo.
-BODIES: tuple[Role, ...] = (
-    "arm", "strut", "strut_tube", "knuckle", "wheel", "gearbox", "housing", "bore", "shaft",
-    "shaft_inside", "boot", "outer_joint", "bracket", "bracket_close", "bracket_past",
-    "envelope", "stroke", "stroke_margin",
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +152,7 @@ def style(theme: Theme = "light", *, see_through: bool = False) -> Style:
     palette = PALETTES[theme]
     marks = _marks(palette)
     if see_through:
-        marks |= {role: replace(marks[role], fill=None) for role in BODIES}
+        marks |= {role: replace(marks[role], fill=None) for role in get_args(Solid)}
     return Style(theme, palette, marks, backs_words=see_through)
 
 
@@ -286,19 +277,16 @@ def _marks(p: Palette) -> dict[Role, MarkStyle]:
 # The role of a kind of mark, by whether what it tells is good, close or past.
 Roles = Mapping[State, Role]
 
-ANGLES: Roles = {"good": "angle", "close": "angle_close", "past": "angle_past"}
-LABELS: Roles = {"good": "label", "close": "label_close", "past": "label_past"}
-NOTES: Roles = {"good": "note_good", "close": "note_close", "past": "note_past"}
-DIMENSIONS: Roles = {"good": "dimension", "close": "dimension_close", "past": "dimension_past"}
-OUTLINES: Roles = {"good": "bracket", "close": "bracket_close", "past": "bracket_past"}
-HATCHINGS: Roles = {
-    "good": "bracket_hatching",
-    "close": "bracket_close_hatching",
-    "past": "bracket_past_hatching",
-}
-BANDS: Roles = {"good": "band_good", "close": "band_close", "past": "band_past"}
-BAND_WORDS: Roles = {
-    "good": "band_word_good",
-    "close": "band_word_close",
-    "past": "band_word_past",
-}
+
+def _by_state(good: Role, close: Role, past: Role) -> Roles:
+    return {"good": good, "close": close, "past": past}
+
+
+ANGLES = _by_state("angle", "angle_close", "angle_past")
+LABELS = _by_state("label", "label_close", "label_past")
+NOTES = _by_state("note_good", "note_close", "note_past")
+DIMENSIONS = _by_state("dimension", "dimension_close", "dimension_past")
+OUTLINES = _by_state("bracket", "bracket_close", "bracket_past")
+HATCHINGS = _by_state("bracket_hatching", "bracket_close_hatching", "bracket_past_hatching")
+BANDS = _by_state("band_good", "band_close", "band_past")
+BAND_WORDS = _by_state("band_word_good", "band_word_close", "band_word_past")

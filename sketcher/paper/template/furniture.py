@@ -11,8 +11,17 @@ from kinematics.gaps.outlines import Outline, edge_length_mm
 from kinematics.parts import Bracket
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM
 from sketcher.drawing.fonts import size_px, width_px
-from sketcher.drawing.picture import Circle, Line, Picture, Point2, Polygon, Primitive, Text, box_of
-from sketcher.drawing.style import Size
+from sketcher.drawing.picture import (
+    Circle,
+    Line,
+    Picture,
+    Point2,
+    Polygon,
+    Primitive,
+    Size,
+    Text,
+    box_of,
+)
 from sketcher.words.plain import printable, shortened
 from sketcher.words.units import Unit, format_length
 

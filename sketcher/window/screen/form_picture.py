@@ -13,7 +13,8 @@ from sketcher.answers.states import State
 from sketcher.drawing.areas import Area
 from sketcher.drawing.fonts import font, font_px, width_px
 from sketcher.drawing.pane import Pane, fitted
-from sketcher.drawing.style import Colour, Palette, Size, Style
+from sketcher.drawing.picture import Size
+from sketcher.drawing.style import Colour, Palette, Style
 from sketcher.drawing.surface import paint_surface
 from sketcher.window.model.form import Said
 from sketcher.window.screen.form_layout import LEFT, NOTE_HEIGHT, RIGHT, ROW_HEIGHT, Grid, Placed

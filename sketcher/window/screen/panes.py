@@ -5,8 +5,7 @@ from __future__ import annotations
 from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.pane import Pane
-from sketcher.drawing.picture import Picture
-from sketcher.drawing.style import Size
+from sketcher.drawing.picture import Picture, Size
 from sketcher.window.model.editor import Editor
 from sketcher.words.plain import SEEN_FROM, printable, titled
 from sketcher.words.units import Unit

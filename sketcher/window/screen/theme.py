@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from sketcher.drawing.fonts import font_px
-from sketcher.drawing.style import PALETTES, Colour, Size, Theme
+from sketcher.drawing.picture import Size
+from sketcher.drawing.style import PALETTES, Colour, Theme
 
 FONT = "noto_sans"
 
