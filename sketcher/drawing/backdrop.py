@@ -5,25 +5,24 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 
-from sketcher.drawing.picture import Box, Line, Lines, Point2, Polygon, Primitive, Text
+from sketcher.drawing.picture import Box, Line, Lines, Polygon, Primitive, Text
 from sketcher.drawing.shapes import Segment, arrowhead
 from sketcher.drawing.sheet import Sheet
+from sketcher.drawing.ticks import tick_step
 from sketcher.words.units import MM_PER_INCH, Unit
 
 _FINEST_GRID_MM = 5.5
-_MM_STEPS = (1.0, 2.0, 5.0)
+# How long the scale bar is at least, mm on paper: the first that there is room for.
+_SCALE_BAR_MM = (18.0, 9.0, 4.5, 2.0)
 _INCH_STEPS = (0.125, 0.25, 0.5, 1.0, 2.0, 4.0, 10.0, 20.0, 50.0)
 
 
 def grid_step(smallest_mm: float, unit: Unit) -> float:
     """The round length, mm, next above a smallest one: 1, 2, 5, 10… mm or inches and halves."""
-    if unit == "in":
-        for step in _INCH_STEPS:
-            if step * MM_PER_INCH >= smallest_mm:
-                return step * MM_PER_INCH
-        return _INCH_STEPS[-1] * MM_PER_INCH
-    power = 10.0 ** math.floor(math.log10(smallest_mm))
-    return next((step * power for step in _MM_STEPS if step * power >= smallest_mm), 10.0 * power)
+    if unit == "mm":
+        return tick_step(smallest_mm, 1)
+    inches = (step for step in _INCH_STEPS if step * MM_PER_INCH >= smallest_mm)
+    return next(inches, _INCH_STEPS[-1]) * MM_PER_INCH
 
 
 def draw_backdrop(sheet: Sheet, *, grid: bool, floor: bool = True) -> None:
@@ -61,31 +60,25 @@ def _draw_floor(sheet: Sheet, view: Box) -> None:
     sheet.room.take_line((view.left, -size / 2), (view.right, -size / 2), size / 2)
 
 
-# How long the scale bar is at least, mm on paper: the first that there is room for.
-_SCALE_BAR_MM = (18.0, 9.0, 4.5, 2.0)
-
-
-def scale_bar(sheet: Sheet, unit: Unit) -> tuple[Primitive, ...]:
+def scale_bar(sheet: Sheet) -> tuple[Primitive, ...]:
     """A bar of a round length at the lower left, its half filled, clear of what covers the view.
 
     Its words have their room from now on; they are laid over everything else.
     """
     view, paper = sheet.camera.box, sheet.camera.paper
-    corner = (view.left + paper(5.0), view.bottom + paper(4.5))
-    high = paper(1.1)
-    beside = [box.left for box in sheet.covered if box.bottom <= corner[1] <= box.top]
-    room = min((*beside, view.right)) - corner[0] - paper(2.8)
-    lengths = [grid_step(paper(least), unit) for least in _SCALE_BAR_MM]
-    length = next((one for one in lengths if one + _wide(sheet, one, unit) <= room), lengths[-1])
-    words = _bar_words(length, unit)
-    halves = (
-        _bar(corner, length / 2, high),
-        _bar((corner[0] + length / 2, corner[1]), length / 2, high),
-    )
-    end = (corner[0] + length + paper(1.4), corner[1] + high / 2)
-    named = Text(end, words, "label", "", "left", "middle", size="small", backed=True)
+    x, y = view.left + paper(5.0), view.bottom + paper(4.5)
+    top = y + paper(1.1)
+    beside = [box.left for box in sheet.covered if box.bottom <= y <= box.top]
+    room = min((*beside, view.right)) - x - paper(2.8)
+    lengths = [grid_step(paper(least), sheet.unit) for least in _SCALE_BAR_MM]
+    length = next((one for one in lengths if one + _wide(sheet, one) <= room), lengths[-1])
+    middle, end = x + length / 2, x + length
+    at = (end + paper(1.4), (y + top) / 2)
+    words = _bar_words(length, sheet.unit)
+    named = Text(at, words, "label", "", "left", "middle", size="small", backed=True)
     sheet.room.take_words(sheet.room.box(named))
-    return (Polygon(halves[0], "scale_full"), Polygon(halves[1], "scale_empty"), named)
+    full, empty = Box(x, y, middle, top), Box(middle, y, end, top)
+    return (Polygon(full.corners, "scale_full"), Polygon(empty.corners, "scale_empty"), named)
 
 
 def forward_arrow(sheet: Sheet) -> tuple[Primitive, ...]:
@@ -107,11 +100,6 @@ def _bar_words(length: float, unit: Unit) -> str:
     return f"{length / MM_PER_INCH:g} in" if unit == "in" else f"{length:g} mm"
 
 
-def _wide(sheet: Sheet, length: float, unit: Unit) -> float:
+def _wide(sheet: Sheet, length: float) -> float:
     """How wide the words beside a scale bar are, world mm."""
-    return sheet.room.measure(_bar_words(length, unit), "label", "small")[0]
-
-
-def _bar(corner: Point2, length: float, high: float) -> tuple[Point2, ...]:
-    x, y = corner
-    return ((x, y), (x + length, y), (x + length, y + high), (x, y + high))
+    return sheet.room.measure(_bar_words(length, sheet.unit), "label", "small")[0]

@@ -214,6 +214,12 @@ class Box:
         """The middle point."""
         return ((self.left + self.right) / 2, (self.bottom + self.top) / 2)
 
+    @property
+    def corners(self) -> tuple[Point2, Point2, Point2, Point2]:
+        """Its corners, counter-clockwise from the lower left."""
+        left, bottom, right, top = self.left, self.bottom, self.right, self.top
+        return ((left, bottom), (right, bottom), (right, top), (left, top))
+
     def overlaps(self, other: Box) -> bool:
         """Whether the two share an area."""
         return (

@@ -12,7 +12,7 @@ import numpy as np
 
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import CAPITAL_HEIGHT, size_px, width_px
-from sketcher.drawing.picture import Box, Point2
+from sketcher.drawing.picture import Box, Point2, Text
 from sketcher.drawing.plot_data import WORDS, Column, Plot, Which
 
 # Mm on paper: room for tick values, end labels, titles, the axis and the key to the lines.
@@ -21,6 +21,7 @@ LEFT, RIGHT, TITLE, BETWEEN, AXIS, KEY = 11.5, 14.5, 5.6, 2.4, 9.5, 6.2
 KEY_PITCH, SAMPLE, KEY_GAP, KEY_ASIDE, KEY_LEFT = 3.8, 7.2, 1.0, 1.8, 0.6
 # A limit's word has this much of its band, of the lettering's height.
 _WORD_ROOM = 1.6
+KeyRow = tuple[tuple[Which, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +57,19 @@ class PlotLayout:
         first, last = self.frames[0].box, self.frames[-1].box
         return Box(first.left, last.bottom - self.camera.paper(AXIS), first.right, first.top)
 
+    @property
+    def lettering_px(self) -> int:
+        """Font size of all that is written small."""
+        return size_px("small", self.camera.pixels_per_paper_mm)
+
+    def word_box(self, word: Text) -> Box:
+        """The box of a word of a band, without what hangs below the line of writing."""
+        size = self.lettering_px
+        wide, high = width_px(word.text, size), size * CAPITAL_HEIGHT
+        left = word.at[0] - (wide if word.horizontal == "right" else 0.0)
+        base = word.at[1] - (high if word.vertical == "top" else 0.0)
+        return Box(left, base, left + wide, base + high)
+
     def x(self, travel_mm: float) -> float:
         """Device px, from the camera's left, of a travel."""
         box = self.frames[0].box
@@ -81,7 +95,7 @@ class PlotLayout:
         return next((frame for frame in self.frames if frame.box.holds(at)), None)
 
 
-def key_rows(column: Column, camera: Camera) -> tuple[tuple[tuple[Which, str], ...], ...]:
+def key_rows(column: Column, camera: Camera) -> tuple[KeyRow, ...]:
     """The key to the lines: in one row, in fewer words where they need it, or in several rows.
 
     Every sample is whole; nothing for one curve.
@@ -92,13 +106,17 @@ def key_rows(column: Column, camera: Camera) -> tuple[tuple[tuple[Which, str], .
     shown = {curve.which for curve in curves}
     keys: tuple[Which, ...] = ("straight", "inside", "outside")
     listed = tuple((which, WORDS[which]) for which in keys if which in shown)
-    size = size_px("small", camera.pixels_per_paper_mm)
     for row in (listed, tuple((which, which) for which, _ in listed)):
-        wide = sum(width_px(words, size) for _, words in row)
-        wide += camera.paper((SAMPLE + KEY_GAP) * len(row) + KEY_ASIDE * (len(row) - 1))
-        if wide <= camera.width - camera.paper(KEY_LEFT):
+        if key_width(row, camera) <= camera.width - camera.paper(KEY_LEFT):
             return (row,)
     return tuple((one,) for one in listed)
+
+
+def key_width(row: KeyRow, camera: Camera) -> float:
+    """How wide a row of the key to the lines is, px."""
+    size = size_px("small", camera.pixels_per_paper_mm)
+    written = sum(width_px(words, size) for _, words in row)
+    return written + camera.paper((SAMPLE + KEY_GAP) * len(row) + KEY_ASIDE * (len(row) - 1))
 
 
 def _values(plot: Plot, height: float, camera: Camera) -> tuple[float, float]:

@@ -8,8 +8,18 @@ from collections.abc import Sequence
 import numpy as np
 
 from sketcher.drawing.camera import Camera
-from sketcher.drawing.fonts import size_px, width_px
-from sketcher.drawing.picture import Circle, Line, Lines, Picture, Point2, Polygon, Primitive, Text
+from sketcher.drawing.fonts import width_px
+from sketcher.drawing.picture import (
+    Box,
+    Circle,
+    Line,
+    Lines,
+    Picture,
+    Point2,
+    Polygon,
+    Primitive,
+    Text,
+)
 from sketcher.drawing.plot_data import WORDS, Column, Plot
 from sketcher.drawing.plot_layout import AXIS, PlotLayout
 from sketcher.words.units import Rounding, Unit, format_length, format_number
@@ -37,7 +47,7 @@ def position_picture(
         items += _grip(x, box.bottom + paper(AXIS), where.camera)
         words = "ride height" if abs(travel_mm) < 0.05 else _travel(travel_mm, column.unit)
         # Between "droop" and "bump" at the ends of the same line.
-        size = size_px("small", where.camera.pixels_per_paper_mm)
+        size = where.lettering_px
         half = width_px(words, size, True) / 2 + paper(1.5)
         low = box.left + width_px("droop", size) + half
         high = box.right - width_px("bump", size) - half
@@ -105,14 +115,12 @@ def _hover(column: Column, where: PlotLayout, hover: Point2) -> list[Primitive]:
 
 def _tip(at: Point2, words: Sequence[str], where: PlotLayout) -> list[Primitive]:
     """Lines of text in a box beside a point, on the side with more room."""
-    paper = where.camera.paper
-    size = size_px("small", where.camera.pixels_per_paper_mm)
+    paper, size = where.camera.paper, where.lettering_px
     width = max(width_px(line, size) for line in words) + paper(2.0)
     high = len(words) * paper(3.5) + paper(1.0)
     left = at[0] + paper(2.0) if at[0] < where.box.centre[0] else at[0] - paper(2.0) - width
     top = at[1] + high / 2
-    corners = ((left, top - high), (left + width, top - high), (left + width, top), (left, top))
-    items: list[Primitive] = [Polygon(corners, "tip")]
+    items: list[Primitive] = [Polygon(Box(left, top - high, left + width, top).corners, "tip")]
     for line in words:
         top -= paper(3.5)
         items.append(Text((left + paper(1.0), top), line, "note", size="small"))

@@ -9,9 +9,10 @@ import numpy as np
 
 from kinematics.vectors import Array
 from sketcher.drawing.camera import Camera
-from sketcher.drawing.fonts import CAPITAL_HEIGHT, size_px, width_px
+from sketcher.drawing.fonts import CAPITAL_HEIGHT, width_px
 from sketcher.drawing.picture import (
     Box,
+    Horizontal,
     Line,
     Lines,
     Picture,
@@ -21,6 +22,7 @@ from sketcher.drawing.picture import (
     Primitive,
     Role,
     Text,
+    Vertical,
 )
 from sketcher.drawing.plot_data import WORDS, Band, Column, Plot, Which
 from sketcher.drawing.plot_layout import (
@@ -33,6 +35,7 @@ from sketcher.drawing.plot_layout import (
     Frame,
     PlotLayout,
     key_rows,
+    key_width,
 )
 from sketcher.drawing.style import BAND_WORDS, BANDS
 from sketcher.drawing.ticks import enough_ticks, named_ticks, tick_text
@@ -64,10 +67,10 @@ def _bands(
     column: Column, plot: Plot, frame: Frame, where: PlotLayout
 ) -> tuple[list[Primitive], list[Text]]:
     """The bands with the lines of their limits, and their words."""
-    items: list[Primitive] = [Polygon(_corners(frame.box), "plot_paper", plot.key)]
+    items: list[Primitive] = [Polygon(frame.box.corners, "plot_paper", plot.key)]
     edges: list[Primitive] = []
     words: list[Text] = []
-    lettering = size_px("small", where.camera.pixels_per_paper_mm) * CAPITAL_HEIGHT
+    lettering = where.lettering_px * CAPITAL_HEIGHT
     for band in plot.bands:
         low, high = _edges(band, frame)
         if not bool((high > low).any()):
@@ -81,7 +84,7 @@ def _bands(
         # In low plots the word of what is past goes before that of what is only close.
         if band.word and (band.state == "past" or room > 1.4 * lettering):
             word = _band_word(column, plot, band, frame, where)
-            if any(_meet(word, other, lettering) for other in words):
+            if any(_meet(word, other, where) for other in words):
                 word = _at_other_end(word, frame)
             words.append(word)
     return items + edges, words
@@ -98,10 +101,10 @@ def _edges(band: Band, frame: Frame) -> tuple[Array, Array]:
     return low, high
 
 
-def _meet(one: Text, other: Text, lettering: float) -> bool:
+def _meet(one: Text, other: Text, where: PlotLayout) -> bool:
     """Whether two words of a plot stand at the same end, one across the other."""
-    a, b = (word.at[1] - (lettering if word.vertical == "top" else 0.0) for word in (one, other))
-    return one.horizontal == other.horizontal and abs(a - b) < 1.2 * lettering
+    a, b = where.word_box(one), where.word_box(other)
+    return one.horizontal == other.horizontal and abs(a.bottom - b.bottom) < 1.2 * a.height
 
 
 def _at_other_end(word: Text, frame: Frame) -> Text:
@@ -112,16 +115,15 @@ def _at_other_end(word: Text, frame: Frame) -> Text:
 
 def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: PlotLayout) -> Text:
     """A band's word inside it, at the end of the travel where fewer curves pass."""
-    paper = where.camera.paper
-    size = size_px("small", where.camera.pixels_per_paper_mm)
+    paper, size = where.camera.paper, where.lettering_px
     height = size * CAPITAL_HEIGHT
     part = min(1.0, (width_px(band.word, size) + paper(2.0)) / frame.box.width)
     samples = max(1, round(part * len(column.travel_mm)))
     choices: list[tuple[int, Text]] = []
+    lows, highs = _edges(band, frame)
     for right in (False, True):
         along = slice(-samples, None) if right else slice(0, samples)
         # Over all of the word's length nothing of the band's edge is to cross it.
-        lows, highs = _edges(band, frame)
         low, high = frame.y(float(lows[along].max())), frame.y(float(highs[along].min()))
         inset = max((high - low - height) / 2, paper(0.5))
         y = high - inset if band.at_top else low + inset
@@ -129,22 +131,19 @@ def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Plot
         base = y - height if band.at_top else y
         # With what hangs below the line of writing.
         edged = base - 0.3 * height < low if band.at_top else base + height > high
-        text = Text(
-            (x, y),
-            band.word,
-            BAND_WORDS[band.state],
-            "",
-            "right" if right else "left",
-            "top" if band.at_top else "bottom",
-            size="small",
-        )
         floor, ceiling = frame.value(base - paper(0.6)), frame.value(base + height + paper(0.6))
         crossed = sum(
             int(np.count_nonzero((curve.values[along] > floor) & (curve.values[along] < ceiling)))
             for curve in plot.curves
         )
+        hand: Horizontal = "right" if right else "left"
+        upright: Vertical = "top" if band.at_top else "bottom"
         # Where a line passes after all, it gives way to the word.
-        choices.append((crossed, replace(text, backed=edged or crossed > 0)))
+        backed = edged or crossed > 0
+        word = Text(
+            (x, y), band.word, BAND_WORDS[band.state], "", hand, upright, 0.0, "small", backed
+        )
+        choices.append((crossed, word))
     return min(choices, key=lambda choice: choice[0])[1]
 
 
@@ -153,7 +152,7 @@ def _scale(plot: Plot, frame: Frame, where: PlotLayout, words: list[Text]) -> li
     most = max(2, int(box.height / paper(7.0)))
     marks = enough_ticks(frame.low, frame.high, most)
     step = marks[1] - marks[0]
-    lines = tuple(_beside(words, frame.y(v), box, where.camera) for v in marks)
+    lines = tuple(_beside(words, frame.y(v), box, where) for v in marks)
     items: list[Primitive] = [Lines(lines, "plot_grid")]
     if frame.low < 0.0 < frame.high:
         items.append(Line((box.left, frame.y(0.0)), (box.right, frame.y(0.0)), "tick"))
@@ -163,40 +162,35 @@ def _scale(plot: Plot, frame: Frame, where: PlotLayout, words: list[Text]) -> li
         items.append(Text(at, text, "label", plot.key, "right", "middle", size="small"))
     zero = where.x(0.0)
     if box.left < zero < box.right:
-        low, high = _free_of(words, zero, where.camera, box)
+        low, high = _free_of(words, zero, box, where)
         items.append(Line((zero, low), (zero, high), "axis"))
     title = (box.left, box.top + paper(1.3))
     items.append(Text(title, plot.title, "label_strong", plot.key, "left", "bottom"))
-    items.append(Polyline((*_corners(box), (box.left, box.bottom)), "frame", plot.key))
+    items.append(Polyline((*box.corners, box.corners[0]), "frame", plot.key))
     return items
 
 
-def _free_of(words: list[Text], x: float, camera: Camera, box: Box) -> tuple[float, float]:
+def _free_of(words: list[Text], x: float, box: Box, where: PlotLayout) -> tuple[float, float]:
     """The ends of an upright line that crosses none of a plot's words."""
-    size, low, high = size_px("small", camera.pixels_per_paper_mm), box.bottom, box.top
+    low, high, spare = box.bottom, box.top, where.camera.paper(0.8)
     for word in words:
-        wide = width_px(word.text, size)
-        left = word.at[0] - (wide if word.horizontal == "right" else 0.0)
-        if left <= x <= left + wide and word.vertical == "top":
-            high = min(high, word.at[1] - size * CAPITAL_HEIGHT - camera.paper(0.8))
-        elif left <= x <= left + wide:
-            low = max(low, word.at[1] + size * CAPITAL_HEIGHT + camera.paper(0.8))
+        written = where.word_box(word)
+        if written.left <= x <= written.right and word.vertical == "top":
+            high = min(high, written.bottom - spare)
+        elif written.left <= x <= written.right:
+            low = max(low, written.top + spare)
     return low, max(low, high)
 
 
-def _beside(words: list[Text], y: float, box: Box, camera: Camera) -> tuple[Point2, Point2]:
+def _beside(words: list[Text], y: float, box: Box, where: PlotLayout) -> tuple[Point2, Point2]:
     """A level line of the grid, which strikes through none of a plot's words."""
-    size = size_px("small", camera.pixels_per_paper_mm)
-    height, spare = size * CAPITAL_HEIGHT, camera.paper(0.6)
-    left, right = box.left, box.right
+    left, right, spare = box.left, box.right, where.camera.paper(0.6)
     for word in words:
-        base = word.at[1] - (height if word.vertical == "top" else 0.0)
-        if base - spare < y < base + height + spare:
-            wide = width_px(word.text, size) + spare
-            if word.horizontal == "left":
-                left = max(left, word.at[0] + wide)
-            else:
-                right = min(right, word.at[0] - wide)
+        written = where.word_box(word).grown(spare)
+        if written.bottom < y < written.top and word.horizontal == "left":
+            left = max(left, written.right)
+        elif written.bottom < y < written.top:
+            right = min(right, written.left)
     return ((min(left, right), y), (right, y))
 
 
@@ -242,17 +236,10 @@ def _end_labels(
         heights[i] = max(heights[i], heights[i - 1] + pitch)
     lift = sum(a - b for a, (b, _) in zip(heights, ends, strict=True)) / len(ends)
     x = frame.box.right + camera.paper(1.7)
+    named = [words.removesuffix(" lock") for _, words in ends]
     return [
-        Text(
-            (x, y - lift),
-            words.removesuffix(" lock"),
-            "label",
-            plot.key,
-            "left",
-            "middle",
-            size="small",
-        )
-        for y, (_, words) in zip(heights, ends, strict=True)
+        Text((x, y - lift), name, "label", plot.key, vertical="middle", size="small")
+        for y, name in zip(heights, named, strict=True)
     ]
 
 
@@ -284,17 +271,13 @@ def _axis(where: PlotLayout, unit: Unit) -> list[Primitive]:
 
 def _line_key(column: Column, where: PlotLayout) -> list[Primitive]:
     """Samples of the lines with their words, under the axis."""
-    if not column.plots or len(column.plots[0].curves) < 2:
-        return []
-    paper = where.camera.paper
-    size = size_px("small", where.camera.pixels_per_paper_mm)
+    paper, size = where.camera.paper, where.lettering_px
     rows = key_rows(column, where.camera)
     items: list[Primitive] = []
     for number, row in enumerate(rows):
         y = paper(1.6 + KEY_PITCH * (len(rows) - 1 - number))
         middle = y + size * CAPITAL_HEIGHT / 2
-        wide = sum(width_px(words, size) for _, words in row)
-        wide += paper((SAMPLE + KEY_GAP) * len(row) + KEY_ASIDE * (len(row) - 1))
+        wide = key_width(row, where.camera)
         x = max(paper(KEY_LEFT), min(where.box.left, where.camera.width - wide))
         for which, words in row:
             items.append(Line((x, middle), (x + paper(SAMPLE), middle), _LINES[which]))
@@ -302,15 +285,6 @@ def _line_key(column: Column, where: PlotLayout) -> list[Primitive]:
             items.append(Text((x, y), words, "label", size="small"))
             x += width_px(words, size) + paper(KEY_ASIDE)
     return items
-
-
-def _corners(box: Box) -> tuple[Point2, Point2, Point2, Point2]:
-    return (
-        (box.left, box.bottom),
-        (box.right, box.bottom),
-        (box.right, box.top),
-        (box.left, box.top),
-    )
 
 
 def _points(travel: Array, values: Array, frame: Frame, where: PlotLayout) -> tuple[Point2, ...]:

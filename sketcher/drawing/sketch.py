@@ -82,7 +82,7 @@ def front_view(
     shaft = scene.shaft(side)
     radius = ride["hub.wheel_centre"][1]
     draw_backdrop(sheet, grid=show.grid)
-    bar = scale_bar(sheet, show.unit)
+    bar = scale_bar(sheet)
     for outline in show.envelope:
         sheet.add(Polygon(tuple(outline), "envelope"))
     if show.ghost and _moved(pose, ride):
@@ -145,7 +145,7 @@ def view_from_above(
     shaft = scene.shaft(side)
     radius = ride["hub.wheel_centre"][1]
     draw_backdrop(sheet, grid=show.grid, floor=False)
-    furniture = (*forward_arrow(sheet), *scale_bar(sheet, show.unit))
+    furniture = (*forward_arrow(sheet), *scale_bar(sheet))
     if show.ghost and _moved(pose, ride):
         linkage_view.draw_wheel(sheet, ride, radius, "ghost")
     linkage_view.draw_wheel(sheet, pose, radius)

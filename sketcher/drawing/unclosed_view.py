@@ -11,7 +11,9 @@ from sketcher.drawing.backdrop import draw_backdrop, scale_bar
 from sketcher.drawing.bracket_view import draw_sign_of_past
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.dimensions import dimension
+from sketcher.drawing.fonts import size_px
 from sketcher.drawing.linkage_view import arms, draw_points
+from sketcher.drawing.pane import wrapped
 from sketcher.drawing.picture import Arc, Line, Picture, Point2, Text
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.sketch import SketchExtras, draw_ghost
@@ -42,7 +44,7 @@ def cannot_close(
     show = shown or SketchExtras()
     sheet = Sheet(camera, style(), show.unit, covered=show.covered)
     draw_backdrop(sheet, grid=show.grid)
-    bar = scale_bar(sheet, show.unit)
+    bar = scale_bar(sheet)
     draw_ghost(sheet, scene, last)
     pose = drawn or last
     if asked_travel_mm is not None:
@@ -93,14 +95,9 @@ def _draw_asked(sheet: Sheet, last: Pose, asked_travel_mm: float) -> None:
 
 def _write(sheet: Sheet, words: str) -> None:
     """The words at the top, broken to lines that fit."""
-    view, paper = sheet.camera.box, sheet.camera.paper
-    lines: list[str] = []
-    for word in words.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and sheet.room.measure(longer, "note_past")[0] <= view.width - paper(12.0):
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    for number, line in enumerate(lines):
+    camera, view, paper = sheet.camera, sheet.camera.box, sheet.camera.paper
+    room_px = (view.width - paper(12.0)) * camera.zoom
+    size = size_px("normal", camera.pixels_per_paper_mm)
+    for number, line in enumerate(wrapped(words, room_px, size, True, len(words))):
         at = (view.left + paper(5.0), view.top - paper(4.0 + 5.0 * number))
         sheet.add(Text(at, line, "note_past", vertical="top", backed=True))
