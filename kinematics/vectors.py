@@ -113,14 +113,14 @@ class Vec(Rows):
         return read_only(array)
 
 
-def distinct(values: npt.NDArray[Any]) -> npt.NDArray[Any]:
-    """Each value once, in rising order, shape (n,).
+def distinct(values: npt.NDArray[Any], axis: int | None = None) -> npt.NDArray[Any]:
+    """Each value once, in rising order, shape (n,); or each row, along axis 0.
 
     >>> distinct(np.array([3, 1, 3]))
     array([1, 3])
     """
     # Asked for indices as well, numpy.unique need not bring in the module of masked arrays.
-    return np.unique(values, return_index=True)[0]
+    return np.unique(values, return_index=True, axis=axis)[0]
 
 
 def angle_between(a: Vec, b: Vec) -> Array:

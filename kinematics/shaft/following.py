@@ -9,7 +9,8 @@ radius L about the outer joint meets the axis, on the gearbox's side.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -19,37 +20,6 @@ from kinematics.errors import InvalidInput, Problem
 from kinematics.linkage.motion import Motion
 from kinematics.parts import Corner, GearboxMovement, InnerJoint, Point
 from kinematics.vectors import Array, Mask, Vec, angle_between, read_only
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class ShaftMotion:
-    """The shaft at every position: the leading axes are the motion's, then the gearbox shifts'.
-
-    ``shift_mm`` is what moved the gearbox, (3,) or (..., shifts, 3).  ``reaches`` is False where
-    the shaft is too short to touch the housing axis or the linkage is out of reach; every
-    other value is NaN there.
-    """
-
-    length_mm: float
-    shift_mm: Array
-    reaches: Mask
-    plunge_mm: Array
-    stroke_left_in_mm: Array
-    stroke_left_out_mm: Array
-    inner_angle_deg: Array
-    outer_angle_deg: Array
-    swept_length_mm: Array
-    length_change_mm: Array
-    inner_joint: Array
-
-    def spread(self, values: npt.NDArray[Any], own_axes: int = 0) -> npt.NDArray[Any]:
-        """The motion's values at every position of the shaft: with an axis for several shifts.
-
-        ``own_axes`` of the values come after the positions.
-        """
-        if self.shift_mm.ndim == 1:
-            return values
-        return np.expand_dims(values, -1 - own_axes)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -80,6 +50,79 @@ class Reaching:
     def inner_angle_rad(self, plunge_mm: Array | float) -> Array:
         """Angle between housing axis and shaft."""
         return np.arctan2(self.across_mm, self.along_mm - plunge_mm)
+
+
+@dataclass(frozen=True, eq=False)
+class ShaftMotion:
+    """The shaft at every position: the leading axes are the motion's, then the gearbox shifts'.
+
+    ``shift_mm`` is what moved the gearbox, (3,) or (..., shifts, 3).  ``reaches`` is False where
+    the shaft is too short to touch the housing axis or the linkage is out of reach; every
+    other value is NaN there.  Most is worked out when it is first asked for: a gap needs no angle.
+    """
+
+    length_mm: float
+    shift_mm: Array
+    reaches: Mask
+    plunge_mm: Array
+    _seen: Reaching = field(repr=False)
+    _outer_joint: Vec = field(repr=False)
+    _hub_axis: Vec = field(repr=False)
+    _inner_joint: InnerJoint = field(repr=False)
+    _ride_centred_mm: float = field(repr=False)
+
+    def spread(self, values: npt.NDArray[Any], own_axes: int = 0) -> npt.NDArray[Any]:
+        """The motion's values at every position of the shaft: with an axis for several shifts.
+
+        ``own_axes`` of the values come after the positions.
+        """
+        if self.shift_mm.ndim == 1:
+            return values
+        return np.expand_dims(values, -1 - own_axes)
+
+    def _full(self, values: Array) -> Array:
+        return np.broadcast_to(values, self.plunge_mm.shape)
+
+    @cached_property
+    def _along(self) -> Vec:
+        return self._seen.span - self._seen.axis * self.plunge_mm
+
+    @cached_property
+    def inner_joint(self) -> Array:
+        """The inner joint's centre, (..., 3)."""
+        return (self._outer_joint - self._along).stacked(self.plunge_mm.shape)
+
+    @cached_property
+    def inner_angle_deg(self) -> Array:
+        """Between housing axis and shaft."""
+        return self._full(np.degrees(self._seen.inner_angle_rad(self.plunge_mm)))
+
+    @cached_property
+    def outer_angle_deg(self) -> Array:
+        """Between shaft and hub axis."""
+        return self._full(np.degrees(angle_between(self._along, self._hub_axis)))
+
+    @cached_property
+    def stroke_left_in_mm(self) -> Array:
+        """Stroke left before the joint bottoms."""
+        stroke = usable_stroke_mm(self._inner_joint, self.inner_angle_deg)[0]
+        return self._full(stroke + self.plunge_mm)
+
+    @cached_property
+    def stroke_left_out_mm(self) -> Array:
+        """Stroke left before the joint pulls apart."""
+        stroke = usable_stroke_mm(self._inner_joint, self.inner_angle_deg)[1]
+        return self._full(stroke - self.plunge_mm)
+
+    @cached_property
+    def swept_length_mm(self) -> Array:
+        """From the mid-stroke point to the outer joint, NaN where that is out of reach."""
+        return self._full(self._seen.swept_length_mm)
+
+    @property
+    def length_change_mm(self) -> Array:
+        """Swept length less that at ride height, steering straight."""
+        return self._full(self.swept_length_mm - self._ride_centred_mm)
 
 
 def reaching(
@@ -160,31 +203,21 @@ def follow(
     joint = corner.shaft.inner_joint
     centred = ride_centred_length_mm(joint, corner.hub.outer_joint)
     length = length_mm or corner.shaft.length or centred
+    seen = reaching(joint, outer, shifts)
+    for part in (*seen.span.arrays, seen.along_mm, seen.across_mm):
+        read_only(np.asarray(part))
     with np.errstate(invalid="ignore"):
-        seen = reaching(joint, outer, shifts)
-        plunge = seen.plunge_mm(length)
-        inner_angle = np.degrees(seen.inner_angle_rad(plunge))
-        stroke_in, stroke_out = usable_stroke_mm(joint, inner_angle)
-        along_shaft = seen.span - seen.axis * plunge
-        outer_angle = np.degrees(angle_between(along_shaft, hub_axis))
-        swept = seen.swept_length_mm
-        centre = outer - along_shaft
-
-    def full(values: Array) -> Array:
-        return np.broadcast_to(values, shape)
-
+        plunge = np.broadcast_to(seen.plunge_mm(length), shape)
     return ShaftMotion(
-        length_mm=float(length),
-        shift_mm=read_only(shifts.copy()),
-        reaches=read_only(np.asarray(np.isfinite(full(plunge)))),
-        plunge_mm=full(plunge),
-        stroke_left_in_mm=full(stroke_in + plunge),
-        stroke_left_out_mm=full(stroke_out - plunge),
-        inner_angle_deg=full(inner_angle),
-        outer_angle_deg=full(outer_angle),
-        swept_length_mm=full(swept),
-        length_change_mm=full(swept - centred),
-        inner_joint=centre.stacked(shape),
+        float(length),
+        read_only(shifts.copy()),
+        read_only(np.asarray(np.isfinite(plunge))),
+        plunge,
+        seen,
+        outer,
+        hub_axis,
+        joint,
+        centred,
     )
 
 

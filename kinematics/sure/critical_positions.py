@@ -111,7 +111,7 @@ def _round_about(corner: Corner, positions: Positions, within: Reach) -> Positio
     steer = np.clip(steer, -steering.outside_lock, steering.inside_lock)
     both = np.stack(np.broadcast_arrays(travel, steer), axis=-1).reshape(-1, 2)
     # Clipped and met from two sides, many come twice.
-    travel, steer = np.unique(both.round(9), axis=0, return_index=True)[0].T
+    travel, steer = distinct(both.round(9), axis=0).T
     return Positions.of(corner, travel, steer, within)
 
 
@@ -139,7 +139,7 @@ def _worst_of(
 
     def at_shifts(shifts: Array, before: Candidates | None) -> SampledPlaces:
         if before is not None:
-            shifts = np.unique(before.places.shift_mm, axis=0)
+            shifts = distinct(before.places.shift_mm, axis=0)
         return _places(len(travel), shifts)
 
     def end(before: Candidates | None, *, outward: bool) -> Candidates:
