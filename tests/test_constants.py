@@ -27,7 +27,7 @@ from scenes.library import example
 from scenes.model import Scene
 from sketcher.answers import placed, points
 from sketcher.answers.fitted import trial_in_scene
-from sketcher.answers.states import angle_state, gap_state, stroke_state
+from sketcher.answers.states import angle_state, room_state
 from sketcher.window.model.fields import Field
 from sketcher.window.model.sense import question
 from sketcher.words import certainty as certainty_words
@@ -375,10 +375,9 @@ def test_states_of_a_value_against_its_limit() -> None:
     assert [angle_state(one, 20.0) for one in (18.0, 18.001, 20.0, 20.001)] == [
         *("good", "close", "close", "past"),
     ]
-    for state in (gap_state, stroke_state):
-        assert [state(one, 6.0) for one in (6.0, 5.999, 0.0, -0.001)] == [
-            *("good", "close", "close", "past"),
-        ]
+    assert [room_state(one, 6.0) for one in (6.0, 5.999, 0.0, -0.001)] == [
+        *("good", "close", "close", "past"),
+    ]
 
 
 @pytest.mark.parametrize(

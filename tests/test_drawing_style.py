@@ -7,7 +7,7 @@ from typing import get_args
 
 import pytest
 
-from sketcher.answers.states import angle_state, gap_state, stroke_state
+from sketcher.answers.states import angle_state, room_state
 from sketcher.drawing.fonts import CAPITAL_HEIGHT, font, font_path
 from sketcher.drawing.picture import Role
 from sketcher.drawing.style import DASHES, PALETTES, THICK, THIN, Colour, Theme, style
@@ -89,12 +89,12 @@ def test_figures_are_level_and_align(bold: bool) -> None:
 
 
 def test_states_turn_at_their_limits() -> None:
-    assert [stroke_state(left, 3.0) for left in (-0.1, 0.0, 2.9, 3.0)] == [
+    assert [room_state(left, 3.0) for left in (-0.1, 0.0, 2.9, 3.0)] == [
         "past", "close", "close", "good",
     ]  # fmt: skip
     assert [angle_state(angle, 20.0) for angle in (18.0, 18.1, 20.0, 20.1)] == [
         "good", "close", "close", "past",
     ]  # fmt: skip
-    assert [gap_state(gap, 6.0) for gap in (-1.0, 0.0, 5.9, 6.0)] == [
+    assert [room_state(gap, 6.0) for gap in (-1.0, 0.0, 5.9, 6.0)] == [
         "past", "close", "close", "good",
     ]  # fmt: skip

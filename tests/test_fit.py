@@ -27,7 +27,7 @@ from kinematics.sure.measurands import (
     Measurand,
     coordinates,
 )
-from kinematics.sure.tape import Tape, TapeError
+from kinematics.sure.tape import Error, Tape, TapeError, class_ii_limit_mm
 from kinematics.sure.trial import TrialMeasurement, TrialQuantity
 from kinematics.sure.trial_fit import FittedCoordinate, TrialFit, _standing_out, trial_fit
 from kinematics.sure.variants import varied_corner
@@ -176,10 +176,14 @@ def test_what_is_fitted_is_known_better(corner: Corner) -> None:
         MID_STROKE,
         BALL_JOINT,
     }
-    for one in fit.coordinates:
-        assert one.fitted_uncertainty_mm <= one.taken_uncertainty_mm * (1 + 1e-9)
-    (out,) = [one for one in fit.coordinates if is_of(one, OUTER_JOINT, "out")]
-    assert out.fitted_uncertainty_mm < 0.8 * out.taken_uncertainty_mm
+    taken = [
+        Error(class_ii_limit_mm(one.coordinate.value_mm)).standard_uncertainty_mm
+        for one in fit.coordinates
+    ]
+    for one, uncertainty in zip(fit.coordinates, taken, strict=True):
+        assert one.fitted_uncertainty_mm <= uncertainty * (1 + 1e-9)
+    (out,) = [n for n, one in enumerate(fit.coordinates) if is_of(one, OUTER_JOINT, "out")]
+    assert fit.coordinates[out].fitted_uncertainty_mm < 0.8 * taken[out]
 
 
 def test_only_the_doubtful_points_move(corner: Corner) -> None:

@@ -74,23 +74,10 @@ class Adjustment:
 
     offsets: Array
     covariance: Array
-    predicted: Array
     residuals: Array
-    slopes: Array
-    sigma: Array
     redundancy: Array
     own_redundancy: Array
     misfit: float
-
-    @property
-    def standardised(self) -> Array:
-        """The residuals' sizes in standard uncertainties of themselves; 0 where nothing checks."""
-        return standardised(self.residuals / self.sigma, self.redundancy)
-
-    @property
-    def suspicious(self) -> int | None:
-        """The observation that seems misread: only the largest, for the others lean on it."""
-        return suspicious(self.standardised, self.redundancy)
 
 
 def standardised(normalised: Array, redundancy: Array) -> Array:
@@ -101,7 +88,10 @@ def standardised(normalised: Array, redundancy: Array) -> Array:
 
 
 def suspicious(sizes: Array, redundancy: Array) -> int | None:
-    """The largest standardised residual where it is above what chance leaves, else None."""
+    """The observation that seems misread: only the largest, for the others lean on it.
+
+    That is where its standardised residual is above what chance leaves, else None.
+    """
     checked = np.where(redundancy > LEAST_REDUNDANCY, sizes, 0.0)
     largest = int(checked.argmax()) if checked.size else 0
     return largest if checked.size and checked[largest] > CRITICAL else None
@@ -161,17 +151,14 @@ def adjust(
                 "the readings do not settle on points near those drawn: draw them nearer, or "
                 "look for a reading that is far off"
             )
-    predicted, slopes = here.values, here.slopes
+    slopes = here.slopes
     normal = slopes.T @ (weights[:, None] * slopes) + np.diag(own_weights)
     covariance = _inverse(normal)
     share = weights * np.einsum("ij,jk,ik->i", slopes, covariance, slopes, optimize=True)
     return Adjustment(
         offsets=read_only(offsets),
         covariance=read_only(0.5 * (covariance + covariance.T)),
-        predicted=read_only(predicted),
-        residuals=read_only(observed - predicted),
-        slopes=read_only(slopes),
-        sigma=read_only(sigma),
+        residuals=read_only(observed - here.values),
         redundancy=read_only(np.clip(1.0 - share, 0.0, 1.0)),
         own_redundancy=read_only(np.clip(1.0 - own_weights * np.diag(covariance), 0.0, 1.0)),
         misfit=cost,

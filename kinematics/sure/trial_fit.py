@@ -21,7 +21,14 @@ import numpy as np
 from kinematics.errors import InvalidInput, OutOfReach, Problem
 from kinematics.linkage.motion import reach_of
 from kinematics.parts import Corner
-from kinematics.sure.adjustment import Adjustment, Prediction, adjust, chance_of_misfit, suspicious
+from kinematics.sure.adjustment import (
+    Adjustment,
+    Prediction,
+    adjust,
+    chance_of_misfit,
+    standardised,
+    suspicious,
+)
 from kinematics.sure.correlated import Correlated
 from kinematics.sure.measurands import LENGTH, Coordinate, Measurand, coordinates, require_known
 from kinematics.sure.tape import Error, Tape
@@ -72,11 +79,10 @@ class Residual:
 
 @dataclass(frozen=True, slots=True)
 class FittedCoordinate:
-    """One coordinate of a doubtful point, mm: as taken, as fitted, and how well each is known."""
+    """One coordinate of a doubtful point, mm: as taken, as fitted, and how well that is known."""
 
     coordinate: Coordinate
     fitted_mm: float
-    taken_uncertainty_mm: float
     fitted_uncertainty_mm: float
 
     @property
@@ -193,7 +199,8 @@ def trial_fit(
     offsets[moving] = found.offsets[moving]
     after = model.predicted(offsets[None])[0]
     covariance = found.covariance[np.ix_(moving, moving)]
-    sizes, redundancy = found.standardised[:count], found.redundancy[:count]
+    redundancy = found.redundancy[:count]
+    sizes = standardised(found.residuals[:count] / known, redundancy)
     outlier = _standing_out(sizes, redundancy)
     if outlier is not None:
         # Weighed as nothing it is left out.
@@ -218,7 +225,6 @@ def trial_fit(
             FittedCoordinate(
                 every[chosen[n]],
                 every[chosen[n]].value_mm + float(offsets[n]),
-                float(own.taken_mm[n]),
                 float(np.sqrt(found.covariance[n, n])),
             )
             for n in moving
@@ -249,7 +255,6 @@ class _Own:
     the offsets makes independent numbers of them, each read as 0 ± 1.
     """
 
-    taken_mm: Array
     sigma_mm: Array
     limits_mm: Array
     whitening: Array
@@ -258,16 +263,15 @@ class _Own:
     def of(
         cls, chosen: Sequence[Coordinate], errors: Sequence[Error], together: Correlated | None
     ) -> _Own:
-        taken = np.array([error.standard_uncertainty_mm for error in errors])
+        sigma = np.array([error.standard_uncertainty_mm for error in errors])
         limits = np.array([e.size_mm if e.spread == "limit" else np.inf for e in errors])
-        sigma, whitening = taken.copy(), np.zeros((0, len(chosen)))
+        whitening = np.zeros((0, len(chosen)))
         columns, covariance = ([], np.zeros((0, 0))) if together is None else together.among(chosen)
         if columns:
-            taken[columns] = np.sqrt(np.diag(covariance))
             sigma[columns], limits[columns] = np.inf, np.inf
             whitening = np.zeros((len(columns), len(chosen)))
             whitening[:, columns] = np.linalg.inv(np.linalg.cholesky(covariance))
-        return cls(taken, sigma, limits, whitening)
+        return cls(sigma, limits, whitening)
 
     def joined(self, predicted: Array, slopes: Array, offsets: Array) -> Prediction:
         """What was measured on the car, and after it the numbers read together."""

@@ -26,7 +26,7 @@ from kinematics.shaft.whole_motion import (
 )
 from kinematics.vectors import Array, read_only
 from sketcher.answers.pose import Pose, carried, pose_at
-from sketcher.answers.states import State, gap_state
+from sketcher.answers.states import State, room_state
 
 # Positions along the travel of a sweep; its curves are smooth far below this.
 SWEEP_TRAVELS = 41
@@ -55,7 +55,7 @@ class PoseGap:
     @property
     def state(self) -> State:
         """Good, closer than wanted, or fouling."""
-        return gap_state(self.gap_mm, self.wanted_mm)
+        return room_state(self.gap_mm, self.wanted_mm)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from sketcher.answers.shown import Shown
-from sketcher.answers.states import State, angle_state, gap_state, stroke_state
+from sketcher.answers.states import State, angle_state, room_state
 from sketcher.words.answer import signed
 from sketcher.words.units import Unit, format_angle, format_length
 
@@ -47,7 +47,7 @@ def position_values(
             name,
             _EMPTY if left_mm is None else format_length(left_mm, unit, rounding="down"),
             f"min {format_length(margin, unit, named=False)}",
-            None if left_mm is None else stroke_state(left_mm, margin),
+            None if left_mm is None else room_state(left_mm, margin),
             f"Stroke that is left before the inner joint {end}; negative where it is past the "
             "end. The limit is the margin that should be left.",
         )
@@ -117,7 +117,7 @@ def _gap_reading(gap: tuple[float, float, str] | None, unit: Unit, none: str) ->
         f"gap, {name}",
         format_length(value, unit, rounding="down"),
         f"min {format_length(wanted, unit, named=False)}",
-        gap_state(value, wanted),
+        room_state(value, wanted),
         # The name may be longer than its row.
         f'To "{name}". {about}',
     )

@@ -10,11 +10,11 @@ State = Literal["good", "close", "past"]
 CLOSE_TO_ANGLE = 0.9
 
 
-def stroke_state(left_mm: float, margin_mm: float) -> State:
-    """Of stroke left before an end: past the end, within the margin, or good."""
+def room_state(left_mm: float, wanted_mm: float) -> State:
+    """Of a stroke or a gap that is left: past its end, less than wanted, or good."""
     if left_mm < 0.0:
         return "past"
-    return "close" if left_mm < margin_mm else "good"
+    return "close" if left_mm < wanted_mm else "good"
 
 
 def angle_state(angle_deg: float, limit_deg: float) -> State:
@@ -22,10 +22,3 @@ def angle_state(angle_deg: float, limit_deg: float) -> State:
     if angle_deg > limit_deg:
         return "past"
     return "close" if angle_deg > CLOSE_TO_ANGLE * limit_deg else "good"
-
-
-def gap_state(gap_mm: float, wanted_mm: float) -> State:
-    """Of a gap: past touching, closer than wanted, or good."""
-    if gap_mm < 0.0:
-        return "past"
-    return "close" if gap_mm < wanted_mm else "good"

@@ -132,7 +132,7 @@ def as_json(one: Answered) -> dict[str, Any]:
         "length_mm": one.found.length_mm,
         "length_window_mm": one.found.right_mm,
         "can_be_cut": told.fits,
-        "broken": wording.broken_lines(one.found, steering=one.scene.steering),
+        "broken": wording.broken_lines(one.found, one.scene.steering),
         "refused": list(cut_refusals(one.made)),
         **({} if plan is None or told.forbids else plan_json(plan)),
         "fixture": None if plan is None or told.forbids else asdict(fixture(plan)),

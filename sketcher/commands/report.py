@@ -56,7 +56,7 @@ def as_json(one: Answered, *, certainty: bool = False) -> dict[str, Any]:
 
     found, making, sure = one.found, one.made, one.workings.certainty
     window = found.window
-    broken = wording.broken_lines(found, steering=one.scene.steering)
+    broken = wording.broken_lines(found, one.scene.steering)
     return {
         "verdict": verdict_json(one),
         **picked(found, "length_mm", "length_given", "ride_centred_length_mm", "margin_mm"),

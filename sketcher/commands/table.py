@@ -14,12 +14,12 @@ from kinematics.linkage.motion import Motion, solve
 from kinematics.parts import Corner
 from kinematics.shaft.following import ShaftMotion, follow, require_reaching
 from kinematics.shaft.fouling import corner_clearance
-from kinematics.shaft.whole_motion import travel_steps
+from kinematics.shaft.whole_motion import travel_steps, unreachable
 from kinematics.vectors import Array
 from sketcher.commands import common
 from sketcher.commands.console import GOOD, UNUSABLE, CommandError, complain
 from sketcher.commands.output import output_form, to_file, write_out
-from sketcher.words import answer as wording
+from sketcher.words.answer import unreachable_line
 from sketcher.words.plain import printable
 
 DEFAULT_STEP_MM = 5.0
@@ -81,7 +81,8 @@ def run(arguments: argparse.Namespace) -> int:
     write_out(text.encode("utf-8"), arguments.output)
     if bool(np.all(motion.in_reach)):
         return GOOD
-    lines = [*wording.out_of_reach(motion), "the table holds only the rows in reach"]
+    beyond = [unreachable_line(one) for one in unreachable(motion)]
+    lines = [*beyond, "the table holds only the rows in reach"]
     complain(*(f"{opened.name}: {line}" for line in lines))
     return UNUSABLE
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from kinematics.parts import Point, Section, Shaft
 from scenes.model import Side
 from sketcher.answers.pose import Pose, ShaftPose
-from sketcher.answers.states import State, angle_state, stroke_state
+from sketcher.answers.states import State, angle_state, room_state
 from sketcher.drawing.dimensions import angle_arc, dimension
 from sketcher.drawing.linkage_view import hub_axis
 from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, Text
@@ -196,8 +196,8 @@ def draw_stroke_labels(sheet: Sheet, shaft: Shaft, pose: ShaftPose, margin_mm: f
     """The words at the ends of the stroke, and the plunge as a dimension under the housing."""
     joint, home = shaft.inner_joint, housing_of(sheet, shaft, pose)
     paper = sheet.camera.paper
-    inward = stroke_state(pose.stroke_left_in_mm, margin_mm)
-    outward = stroke_state(pose.stroke_left_out_mm, margin_mm)
+    inward = room_state(pose.stroke_left_in_mm, margin_mm)
+    outward = room_state(pose.stroke_left_out_mm, margin_mm)
     wide = (joint.stroke_in + joint.stroke_out) * home.stretch > paper(16.0)
     over = home.radius + WALL
     words: tuple[tuple[float, str, State, str], ...] = (

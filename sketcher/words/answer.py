@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from kinematics.linkage.motion import Motion
 from kinematics.parts import Steering
 from kinematics.shaft.length_window import LengthWindow, Position
 from kinematics.shaft.whole_motion import (
@@ -16,7 +15,6 @@ from kinematics.shaft.whole_motion import (
     LimitedQuantity,
     Unreachable,
     Worst,
-    unreachable,
 )
 from scenes.model import Scene
 from sketcher.words.units import (
@@ -191,16 +189,9 @@ def _inches(mm: float, rounding: Rounding = "nearest") -> str:
     return format_length(mm, "in", signed=True, named=False, rounding=rounding)
 
 
-def out_of_reach(motion: Motion) -> list[str]:
-    """What of a motion is out of reach; empty where all of it is in reach."""
-    return [unreachable_line(found) for found in unreachable(motion)]
-
-
-def broken_lines(
-    found: Examination, unit: Unit = "mm", steering: Steering | None = None
-) -> list[str]:
+def broken_lines(found: Examination, steering: Steering | None) -> list[str]:
     """Each limit that is broken, in words."""
-    return broken_at(found, unit, lambda position: where(position, steering, unit))
+    return broken_at(found, "mm", lambda position: where(position, steering))
 
 
 def broken_at(found: Examination, unit: Unit, say: Say) -> list[str]:

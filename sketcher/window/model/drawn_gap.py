@@ -9,7 +9,7 @@ from scenes.keys import has, value_of
 from sketcher.answers import corner_answers
 from sketcher.answers.corner_answers import PoseGap
 from sketcher.answers.shown import Shown
-from sketcher.answers.states import State, gap_state
+from sketcher.answers.states import State, room_state
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import bracket_key
 
@@ -27,7 +27,7 @@ class DrawnGap:
         if self.here is None:
             return "good"
         least = self.here.gap_mm if self.least_mm is None else self.least_mm
-        return gap_state(min(least, self.here.gap_mm), self.here.wanted_mm)
+        return room_state(min(least, self.here.gap_mm), self.here.wanted_mm)
 
 
 class DrawnGaps:

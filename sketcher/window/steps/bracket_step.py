@@ -9,7 +9,7 @@ from kinematics.shaft.whole_motion import WorstGap
 from scenes.keys import has
 from scenes.model import Scene
 from sketcher.answers.shown import Shown
-from sketcher.answers.states import State, gap_state
+from sketcher.answers.states import State, room_state
 from sketcher.answers.trimmed import trim_lines
 from sketcher.drawing.bracket_view import bracket_keys
 from sketcher.window.model.cutting_back import to_trim
@@ -120,7 +120,7 @@ def meeting(approach: ClosestApproach) -> str:
 
 
 def _state(gap: WorstGap) -> State:
-    return gap_state(gap.worst.value, gap.worst.limit)
+    return room_state(gap.worst.value, gap.worst.limit)
 
 
 def _bracket_rows(editor: Editor, key: str, spots: list[Spot]) -> Iterator[Row]:
