@@ -36,6 +36,11 @@ class InvalidInput(KinematicsError, ValueError):
         super().__init__("; ".join(str(problem) for problem in self.problems))
 
 
+def invalid(field: str, message: str, part: str = "", number: int | None = None) -> InvalidInput:
+    """The error of one problem alone."""
+    return InvalidInput([Problem(field, message, part, number)])
+
+
 # Whether something holds, the field that it is about, and what would be right.
 Check = tuple[object, str, str]
 

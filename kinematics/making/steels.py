@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from kinematics.errors import Check, InvalidInput, Problem
+from kinematics.errors import Check, invalid
 from kinematics.part import Part
 
 # Maximum distortion energy (von Mises): yield in pure shear over yield in tension.
@@ -111,4 +111,4 @@ def steel_named(name: str) -> Steel:
     near = get_close_matches(asked, names)
     wanted = f"a steel that is known, such as {' or '.join(near)}" if near else ""
     wanted = wanted or f"one of {', '.join(names)}"
-    raise InvalidInput([Problem("steel", f"expected {wanted}, got {asked[:40]}")])
+    raise invalid("steel", f"expected {wanted}, got {asked[:40]}")

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import invalid
 from kinematics.linkage.knuckle import Geometry
 from kinematics.linkage.reach import followed_turn, nearby_turn, reach, turn_for_travel
 from kinematics.linkage.sensitivity import POINTS, carried_points
@@ -82,17 +82,11 @@ class ReadingValues:
                 rows[_ORDER[one.thing.field]] = place
         if (rows < 0).any():
             place = next(n for n, one in enumerate(self.readings) if one.travel or one.steer)
-            raise InvalidInput(
-                [
-                    Problem(
-                        "",
-                        "expected no travel and no steer: positions measured one by one do not "
-                        "tell where other points went",
-                        "reading",
-                        place,
-                    )
-                ]
+            wanted = (
+                "expected no travel and no steer: positions measured one by one do not tell where "
+                "other points went"
             )
+            raise invalid("", wanted, "reading", place)
         return rows
 
     def _turns(self) -> Array:
@@ -110,9 +104,7 @@ class ReadingValues:
                 wanted = f"from {within.lowest_mm:.1f} mm to {within.highest_mm:+.1f} mm"
             else:
                 what, value, wanted = "steer", f"{one.steer:g}", "that the wheel can take there"
-            raise InvalidInput(
-                [Problem(what, f"expected a {what} {wanted}, got {value}", "reading", place)]
-            )
+            raise invalid(what, f"expected a {what} {wanted}, got {value}", "reading", place)
         return turns
 
     def _carried(self, points: Array, turns: Array) -> tuple[Array, Array]:

@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, OutOfReach, Problem
+from kinematics.errors import InvalidInput, OutOfReach, Problem, invalid
 from kinematics.linkage.motion import reach_of
 from kinematics.parts import Corner
 from kinematics.sure.adjustment import (
@@ -168,16 +168,9 @@ def trial_fit(
     before = model.predicted(np.zeros((1, len(chosen))))[0]
     _require_predicted(measurements, before)
     if not np.any(np.abs(model.slopes(np.zeros(len(chosen)))[:, moving]) > 1e-9):
-        raise InvalidInput(
-            [
-                Problem(
-                    "doubtful",
-                    "expected points that what was measured depends on, got "
-                    + (", ".join(map(str, doubtful)) or "none with an error"),
-                    "shaft",
-                )
-            ]
-        )
+        got = ", ".join(map(str, doubtful)) or "none with an error"
+        wanted = f"expected points that what was measured depends on, got {got}"
+        raise invalid("doubtful", wanted, "shaft")
     known = model.uncertainty_mm()
     own = _Own.of([every[c] for c in chosen], errors, correlated)
     count = len(measurements)
@@ -292,28 +285,18 @@ def _heights(measurements: Sequence[TrialMeasurement]) -> int:
 
 
 def _too_few(heights: int) -> InvalidInput:
-    return InvalidInput(
-        [
-            Problem(
-                "trial",
-                f"expected measurements at {LEAST_HEIGHTS} heights or more, "
-                f"{LEAST_STEP_MM:g} mm apart or further, got {heights}: "
-                "two heights agree with almost any points",
-                "shaft",
-            )
-        ]
+    return invalid(
+        "trial",
+        f"expected measurements at {LEAST_HEIGHTS} heights or more, {LEAST_STEP_MM:g} mm apart or "
+        f"further, got {heights}: two heights agree with almost any points",
+        "shaft",
     )
 
 
 def _require_reached(corner: Corner, measurements: Sequence[TrialMeasurement]) -> None:
     if corner.shaft.length is None and has_plunge(measurements):
-        raise InvalidInput(
-            [
-                Problem(
-                    "length", "expected the length of the shaft whose plunge was measured", "shaft"
-                )
-            ]
-        )
+        wanted = "expected the length of the shaft whose plunge was measured"
+        raise invalid("length", wanted, "shaft")
     limits = reach_of(corner.linkage, corner.hub)
     for one in measurements:
         if not limits.lowest_mm <= one.travel <= limits.highest_mm:

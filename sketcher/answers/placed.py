@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import invalid
 from kinematics.parts import DEFAULT_MARGIN, Bracket, Corner
 from kinematics.shaft.mount_room import MountRoom
 from kinematics.shaft.placement import (
@@ -50,7 +50,7 @@ def place_in_scene(
     """
     room = scene.gearbox_placement
     if room is None or room == MountRoom():
-        raise InvalidInput([Problem("gearbox.placement", NO_ROOM)])
+        raise invalid("gearbox.placement", NO_ROOM)
     corners: dict[Side, Corner] = {side: scene.corner(side) for side in scene.sides}
     touching = any(one.brackets and one.shaft.sections for one in corners.values())
     return place_gearbox(

@@ -29,6 +29,7 @@ from sketcher.words import points as readings
 from sketcher.words.cuts import refusal_line
 from sketcher.words.guesses import guess_words
 from sketcher.words.lengths import MM, Lengths
+from sketcher.words.plain import listed
 from sketcher.words.strength import unknown_line, weak_lines, whirl_line
 from sketcher.words.units import in_unit
 from sketcher.words.welded import finished_line, not_good_lines
@@ -88,7 +89,7 @@ def verdict(
     given = "" if found.length_given else "No length yet: "
     for_it = [_Reason("", line) for line in _for_it(scene, found, works, say)]
     if left_out:
-        missing = _listed([one.brief for one in left_out])
+        missing = listed([one.brief for one in left_out])
         line = f"{given}{named} fits as far as looked at, which leaves out {missing}; {TRY_IT}."
         return _told("fits as far as looked at", line, for_it, not_looked_at)
     line = f"{given}{named} fits by what was measured; {TRY_IT}."
@@ -105,10 +106,6 @@ def _told(
 def _sentence(text: str) -> str:
     upper = f"{text[0].upper()}{text[1:]}"
     return upper if upper.endswith(".") else f"{upper}."
-
-
-def _listed(words: list[str]) -> str:
-    return " and ".join((", ".join(words[:-1]), words[-1]) if len(words) > 1 else words)
 
 
 def _against(

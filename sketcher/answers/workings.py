@@ -6,7 +6,6 @@ nothing of how the shaft is made, and a report would wait for all of that.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING
@@ -120,14 +119,6 @@ def _made(scene: Scene, side: Side, found: Examination) -> Made:
     return made(scene, side, found)
 
 
-def _plain_lines(error: KinematicsError) -> Iterator[str]:
-    """What is wrong in words alone: the names of our own functions tell a reader nothing."""
-    if isinstance(error, InvalidInput):
-        yield from (problem.message for problem in error.problems)
-    else:
-        yield from str(error).splitlines()
-
-
 def trial_of(scene: Scene, side: Side) -> tuple[TrialFit | None, str]:
     """What the trial fit says, or why it says nothing; neither where nothing was measured."""
     if not scene.making(side).trial:
@@ -136,5 +127,8 @@ def trial_of(scene: Scene, side: Side) -> tuple[TrialFit | None, str]:
 
     try:
         return trial_in_scene(scene, side), ""
+    except InvalidInput as error:
+        # In words alone: the names of our own functions tell a reader nothing.
+        return None, "; ".join(problem.message for problem in error.problems)
     except KinematicsError as error:
-        return None, "; ".join(_plain_lines(error))
+        return None, str(error)

@@ -105,15 +105,13 @@ def travel_words(travel_mm: float, unit: Unit = "mm") -> str:
     return f"{'bump' if travel_mm > 0 else 'droop'} {format_length(abs(travel_mm), unit)}"
 
 
-def steer_words(steer_deg: float, steering: Steering | None = None) -> str:
+def steer_words(steer_deg: float, steering: Steering) -> str:
     """A steer angle in words; at a lock, which one."""
     if steer_deg == 0.0:
         return "straight ahead"
-    wheel = "inside" if steer_deg > 0 else "outside"
-    lock = None
-    if steering is not None:
-        lock = steering.inside_lock if steer_deg > 0 else -steering.outside_lock
-    kind = f"{wheel} lock" if steer_deg == lock else f"{wheel} wheel"
+    inside = steer_deg > 0
+    lock = steering.inside_lock if inside else -steering.outside_lock
+    kind = f"{'inside' if inside else 'outside'} {'lock' if steer_deg == lock else 'wheel'}"
     return f"steer {brief(steer_deg, sign=True)}° ({kind})"
 
 

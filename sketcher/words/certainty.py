@@ -204,9 +204,9 @@ def _finite(value: float) -> float | None:
 def measurement_words(residual: Residual, unit: Unit = "mm") -> str:
     """What was measured, and where."""
     one = residual.measurement
-    what = "plunge" if one.quantity == "plunge" else "swept length"
-    steer = f", steer {one.steer:+g}°".replace("-", "−") if one.steer else ""
     plunge = one.quantity == "plunge"
+    what = "plunge" if plunge else "swept length"
+    steer = f", steer {one.steer:+g}°".replace("-", "−") if one.steer else ""
     value = format_length(one.value, unit, signed=plunge)
     return f"{what} {value} at {travel_words(one.travel, unit)}{steer}"
 

@@ -19,21 +19,16 @@ WELDING = (
 NO_SECOND_TRY = "There is no second try: measure again after a pause, with another tape."
 
 
-# What is done in one go is one step to read and to tick: the same hands, at the same place.
+# What is done in one go is one step to read and to tick: the same hands, at the same place;
+# so is what is done to both ends alike.
 _TOGETHER: frozenset[tuple[Work, Work]] = frozenset(
     (
-        ("check the donor", "check the donor"),
-        ("take the joint off", "take the joint off"),
-        ("keep the joint cool", "keep the joint cool"),
         ("bore", "bevel"),
         ("turn the spigot", "bevel"),
-        ("slide the boot on", "slide the boot on"),
         ("set the gap", "tack"),
         ("check runout", "dress the weld flush"),
         ("set the sleeve", "tack"),
         ("set the sleeve", "weld the sleeve"),
-        ("fit joint and boot", "fit joint and boot"),
-        ("fasten the boot", "fasten the boot"),
     )
 )
 
@@ -62,7 +57,9 @@ def step_lines(plan: CutPlan, say: Lengths = MM) -> tuple[WorkLine, ...]:
 def _in_one_go(steps: tuple[MakingStep, ...]) -> Iterator[tuple[MakingStep, ...]]:
     held: tuple[MakingStep, ...] = ()
     for step in steps:
-        if held and (held[-1].action, step.action) not in _TOGETHER:
+        before = held[-1].action if held else None
+        alike = before == step.action and before in _BOTH
+        if held and not alike and (before, step.action) not in _TOGETHER:
             yield held
             held = ()
         held = (*held, step)

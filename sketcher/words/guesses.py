@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from scenes.key_table import named
 from scenes.model import Scene, Side
+from sketcher.words.plain import listed
 
 _SECTION = re.compile(r"shafts\.(?P<side>left|right)\.section\[(?P<place>\d+)\]")
 _PART = re.compile(r"\.donors\.(?P<end>hub|gearbox)\b|(^|\.)(?P<part>drive|runout)\b")
@@ -22,7 +23,7 @@ def guess_words(scene: Scene, paths: Iterable[str]) -> str:
     more = len(names) - _MOST_NAMED
     if more > 1:
         return f"{', '.join(names[:_MOST_NAMED])} and {more} more"
-    return " and ".join((", ".join(names[:-1]), names[-1]) if len(names) > 1 else names)
+    return listed(names)
 
 
 def _names(scene: Scene, paths: Iterable[str]) -> Iterator[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 UNTITLED = "Untitled scene"
@@ -37,6 +37,11 @@ def shortened(text: str, room: float, width: Callable[[str], float] = len) -> st
             high = middle - 1
     short = f"{text[:low].rstrip()}…"
     return short if width(short) <= room else ""
+
+
+def listed(words: Sequence[str]) -> str:
+    """Several things as a sentence names them: "a, b and c"."""
+    return " and ".join((", ".join(words[:-1]), words[-1]) if len(words) > 1 else words)
 
 
 def picked(result: object, *names: str) -> dict[str, Any]:

@@ -221,11 +221,8 @@ def next_words(
     one: NextReading, now_mm: float, unit: Unit = "mm", paths: Sequence[str] = ()
 ) -> str:
     """What to read next, and what it would do to the doubt in the length."""
-    now = doubt_words(now_mm, unit, named=False)
-    return (
-        f"{_ask(one.reading, paths)}: the doubt in the length goes from {now} to "
-        f"{doubt_words(one.half_width, unit)}"
-    )
+    now, after = doubt_words(now_mm, unit, named=False), doubt_words(one.half_width, unit)
+    return next_for_words(one, "length", now, after, paths)
 
 
 def _ask(reading: Reading, paths: Sequence[str]) -> str:
