@@ -18,8 +18,8 @@ from scenes.library import example_text
 from scenes.model import Scene, Side
 from scenes.reading import parse_scene
 from sketcher.__main__ import main
-from sketcher.answers.answered import Answered
 from sketcher.answers.sure import certainty_in_scene
+from sketcher.answers.verdict import Answered
 from sketcher.answers.workings import Workings, workings
 from sketcher.commands.common import Opened
 from sketcher.drawing.answer_strip import draw_answer

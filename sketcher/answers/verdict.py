@@ -13,10 +13,11 @@ window, commands, sheet and JSON alike.  What a state means, the gravest first:
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
-from kinematics.parts import GearboxMovement
+from kinematics.parts import Corner, GearboxMovement
+from kinematics.shaft.length_window import Position
 from kinematics.shaft.mount_room import MountRoom
 from kinematics.shaft.whole_motion import Examination
 from scenes.guessed import guessed_values, tally
@@ -58,6 +59,34 @@ class Verdict:
     def forbids(self) -> bool:
         """Whether nothing may be cut: no cut order, no saw mark, no finished dimension."""
         return self.state == "do not cut"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Answered:
+    """One side's shaft: its answer over the whole motion, and what stands behind it."""
+
+    scene: Scene
+    side: Side
+    found: Examination
+    workings: Workings = field(default_factory=Workings)
+
+    @property
+    def corner(self) -> Corner:
+        """The corner of the car that the shaft is for."""
+        return self.scene.corner(self.side)
+
+    @property
+    def made(self) -> Made:
+        """What the scene tells of making the shaft."""
+        return self.workings.made
+
+    def verdict(self, say: Lengths = MM) -> Verdict:
+        """Whether to cut, why, and what was not looked at."""
+        return verdict(self.scene, self.side, self.found, self.workings, say)
+
+    def place(self, position: Position) -> str:
+        """A position in few words."""
+        return wording.place(position, self.scene)
 
 
 @dataclass(frozen=True, slots=True)

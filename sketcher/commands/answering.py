@@ -10,7 +10,7 @@ from kinematics.parts import Corner
 from kinematics.shaft.whole_motion import Examination, examine, whole_motion
 from kinematics.sure.certainty import DRAWS, SEED
 from scenes.model import Side
-from sketcher.answers.answered import Answered
+from sketcher.answers.verdict import Answered
 from sketcher.answers.workings import workings
 from sketcher.commands.common import Opened, scene_problems
 from sketcher.commands.console import BROKEN, GOOD, UNUSABLE, complain

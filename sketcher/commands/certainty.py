@@ -10,7 +10,7 @@ from kinematics.errors import InvalidInput, Problem
 from kinematics.sure.certainty import DRAWS, SEED
 from scenes.errors import SceneError
 from scenes.model import Scene, Side
-from sketcher.answers.answered import Answered
+from sketcher.answers.verdict import Answered
 from sketcher.commands import common
 from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
 from sketcher.commands.console import CommandError, print_json, tell

@@ -11,10 +11,9 @@ from typing import Any
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS
 from kinematics.making.fixture import V_ANGLE_DEG, fixture
-from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_for_cuts
 from sketcher.answers.making_work import on_the_lathe
-from sketcher.answers.verdict import cut_refusals
+from sketcher.answers.verdict import Answered, cut_refusals
 from sketcher.commands.answering import verdict_json
 from sketcher.commands.making import MAKING_OPTIONS, told
 from sketcher.commands.making_json import plan_json

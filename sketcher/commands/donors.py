@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from kinematics.making.ranking import DonorPair
-from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_for_cuts
 from sketcher.answers.making_work import ranked
+from sketcher.answers.verdict import Answered
 from sketcher.commands.answering import verdict_json
 from sketcher.commands.making import MAKING_OPTIONS, told
 from sketcher.commands.report_page import row, verdict_lines

@@ -9,8 +9,8 @@ from typing import Any
 
 from kinematics.parts import DEFAULT_MARGIN
 from scenes.model import Scene, Side
-from sketcher.answers.answered import Answered
 from sketcher.answers.making import at_length
+from sketcher.answers.verdict import Answered
 from sketcher.commands.answering import answer_sides, exit_code
 from sketcher.commands.common import AS_JSON, IN_UNITS, a_length, a_side, open_scene
 from sketcher.commands.console import CommandError, print_json, tell

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from kinematics.shaft.placement import Place, Placement
 from scenes.model import Scene
 from sketcher.answers import placed
-from sketcher.answers.answered import Answered
+from sketcher.answers.verdict import Answered
 from sketcher.commands import common
 from sketcher.commands.answering import answer_sides, exit_code, verdict_json
 from sketcher.commands.brackets import NEW_SCENE, NOT_KEPT, check_new_scene, keep

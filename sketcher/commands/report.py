@@ -6,8 +6,7 @@ import argparse
 from typing import Any
 
 from kinematics.shaft.length_window import Position
-from sketcher.answers.answered import Answered
-from sketcher.answers.verdict import making_broken
+from sketcher.answers.verdict import Answered, making_broken
 from sketcher.commands import common
 from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
 from sketcher.commands.console import print_json, tell

@@ -8,8 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from kinematics.shaft.length_window import Position
 from kinematics.shaft.whole_motion import Examination
 from scenes.model import Scene, Side
-from sketcher.answers.answered import Answered
-from sketcher.answers.verdict import VerdictState
+from sketcher.answers.verdict import Answered, VerdictState
 from sketcher.words import answer as wording
 from sketcher.words.cautions import CODES, NOT_SURE, hose_gap
 from sketcher.words.certainty import tape_words

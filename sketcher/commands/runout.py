@@ -6,9 +6,8 @@ import argparse
 from collections.abc import Iterator
 from typing import Any
 
-from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_after_welding, measured_making
-from sketcher.answers.verdict import cut_refusals
+from sketcher.answers.verdict import Answered, cut_refusals
 from sketcher.commands.answering import verdict_json
 from sketcher.commands.making import MAKING_OPTIONS, told
 from sketcher.commands.making_json import welded_json

@@ -7,9 +7,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from kinematics.making.strength import Strength
-from sketcher.answers.answered import Answered
 from sketcher.answers.making import lacking_for_strength
-from sketcher.answers.verdict import cut_refusals
+from sketcher.answers.verdict import Answered, cut_refusals
 from sketcher.commands.answering import verdict_json
 from sketcher.commands.making import MAKING_OPTIONS, told
 from sketcher.commands.making_json import strength_json

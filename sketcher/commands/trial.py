@@ -9,9 +9,9 @@ from typing import Any
 from kinematics.sure.certainty import Certainty
 from kinematics.sure.trial_fit import TrialFit
 from scenes.model import Scene, Side
-from sketcher.answers.answered import Answered
 from sketcher.answers.fitted import fitted_scene, trial_in_scene
 from sketcher.answers.sure import certainty_in_scene
+from sketcher.answers.verdict import Answered
 from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
 from sketcher.commands.brackets import NEW_SCENE, check_new_scene, keep
 from sketcher.commands.common import AS_JSON, IN_UNITS, MARGIN, a_side, open_scene, scene_problems

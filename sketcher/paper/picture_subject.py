@@ -7,12 +7,11 @@ from functools import cached_property
 
 from kinematics.making.cut_plan import CutPlan
 from scenes.model import Scene, Side
-from sketcher.answers.answered import Answered
 from sketcher.answers.kept import Answers
 from sketcher.answers.making import lacking_for_cuts
 from sketcher.answers.pose import Pose
 from sketcher.answers.shown import Shown, Solved
-from sketcher.answers.verdict import Verdict
+from sketcher.answers.verdict import Answered, Verdict
 from sketcher.answers.workings import workings
 from sketcher.drawing.picture import Box
 from sketcher.drawing.readout import position_words

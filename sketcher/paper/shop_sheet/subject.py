@@ -13,8 +13,7 @@ from kinematics.shaft.following import follow
 from kinematics.shaft.fouling import corner_clearance
 from kinematics.shaft.length_window import Position
 from kinematics.shaft.whole_motion import travel_steps
-from sketcher.answers.answered import Answered
-from sketcher.answers.verdict import Verdict
+from sketcher.answers.verdict import Answered, Verdict
 from sketcher.paper.shop_sheet.amounts import Amounts, amounts
 from sketcher.words import answer as wording
 from sketcher.words.plain import shortened
