@@ -24,8 +24,9 @@ from kinematics.parts import Bracket
 from kinematics.poses import CarrierPose, Carriers
 from kinematics.vectors import Array, Ints
 
-# Positions along each of the first two axes that one speaks for, level by level.
-BLOCKS = (16, 4, 2, 1)
+# Positions along each of the first two axes that one speaks for, level by level: as many on
+# either side of it, so that none is far.
+BLOCKS = (9, 3, 1)
 # Motions of fewer positions are looked at whole.
 SMALL = 3000
 # Gaps worked out first at each level, to have a gap to beat.
