@@ -137,13 +137,10 @@ def _band_word(column: Column, plot: Plot, band: Band, frame: Frame, where: Plot
             for curve in plot.curves
         )
         hand: Horizontal = "right" if right else "left"
-        upright: Vertical = "top" if band.at_top else "bottom"
+        over: Vertical = "top" if band.at_top else "bottom"
+        word = Text((x, y), band.word, BAND_WORDS[band.state], "", hand, over, size="small")
         # Where a line passes after all, it gives way to the word.
-        backed = edged or crossed > 0
-        word = Text(
-            (x, y), band.word, BAND_WORDS[band.state], "", hand, upright, 0.0, "small", backed
-        )
-        choices.append((crossed, word))
+        choices.append((crossed, replace(word, backed=edged or crossed > 0)))
     return min(choices, key=lambda choice: choice[0])[1]
 
 

@@ -35,9 +35,12 @@ def side_by_side(points: Sequence[Point2], width: float) -> Iterator[Sequence[Po
         return
     normals = mitres(points, closed=False)
     for offset in hairlines((width - 1.0) / 2.0):
-        yield [
-            (x + u * offset, y + v * offset) for (x, y), (u, v) in zip(points, normals, strict=True)
-        ]
+        yield beside(points, normals, offset)
+
+
+def beside(points: Sequence[Point2], normals: Sequence[Point2], by: float) -> list[Point2]:
+    """A run moved aside along its normals."""
+    return [(x + u * by, y + v * by) for (x, y), (u, v) in zip(points, normals, strict=True)]
 
 
 @lru_cache(maxsize=64)
@@ -102,7 +105,6 @@ def shortened(a: Point2, b: Point2) -> tuple[Point2, Point2]:
 
 def mitres(points: Sequence[Point2], *, closed: bool) -> list[Point2]:
     """At each point the unit normal, lengthened at corners so that parallel lines keep apart."""
-    count = len(points)
     sides: list[Point2] = []
     last: Point2 = (0.0, -1.0)
     following = [*points[1:], points[0]]
@@ -113,35 +115,14 @@ def mitres(points: Sequence[Point2], *, closed: bool) -> list[Point2]:
             last = (-dy / length, dx / length)
         sides.append(last)
     normals: list[Point2] = []
-    for i in range(count):
-        before, after = sides[i - 1], sides[i]
-        if not closed and i == 0:
-            normals.append(after)
-        elif not closed and i == count - 1:
-            normals.append(before)
-        else:
-            u, v = before[0] + after[0], before[1] + after[1]
-            square = u * u + v * v
-            stretch = min(2.0 / square, MITRE_LIMIT) if square > 1e-9 else 0.0
-            normals.append((u * stretch, v * stretch))
+    for before, after in zip((sides[-1], *sides[:-1]), sides, strict=True):
+        u, v = before[0] + after[0], before[1] + after[1]
+        square = u * u + v * v
+        stretch = min(2.0 / square, MITRE_LIMIT) if square > 1e-9 else 0.0
+        normals.append((u * stretch, v * stretch))
+    if not closed:
+        normals[0], normals[-1] = sides[0], sides[-2]
     return normals
-
-
-def dashes_between(
-    a: Point2, b: Point2, dashes: tuple[float, ...]
-) -> Iterator[tuple[Point2, Point2]]:
-    """The drawn pieces of a straight line."""
-    (x, y), length = a, math.dist(a, b)
-    if length < 1e-9:
-        return
-    u, v = (b[0] - x) / length, (b[1] - y) / length
-    done, which = 0.0, 0
-    while done < length:
-        end = done + dashes[which]
-        if which % 2 == 0:
-            last = min(end, length)
-            yield (x + u * done, y + v * done), (x + u * last, y + v * last)
-        done, which = end, (which + 1) % len(dashes)
 
 
 def apart(points: Sequence[Point2]) -> list[Point2]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -21,8 +21,13 @@ from sketcher.drawing.fonts import font
 from sketcher.drawing.page import Page
 from sketcher.drawing.painting import Stroke, paint
 from sketcher.drawing.picture import Picture, Point2
+from sketcher.drawing.shapes import Segment
 from sketcher.drawing.style import Colour, Style, Theme
 from sketcher.drawing.style import style as style_of
+
+_MOST = 256
+# So many are chosen for being far from all others, lest a small mark lose its colour.
+_RARE = 48
 
 
 def paint_surface(
@@ -100,30 +105,15 @@ class _SurfacePen:
                 for piece in strokes.dashed(line, dashes):
                     fine_run(surface, colour, False, piece)
 
-    def segments(self, segments: Sequence[tuple[Point2, Point2]], stroke: Stroke) -> None:
+    def segments(self, segments: Sequence[Segment], stroke: Stroke) -> None:
         colour, width, dashes = stroke
-        if not dashes:
-            self._all_straight(segments, colour, width)
-            return
         for segment in segments:
+            if not dashes:
+                self._straight(*segment, colour, width)
+                continue
             for stretch in strokes.in_view(segment, self._surface):
-                pieces = strokes.dashes_between(stretch[0], stretch[-1], dashes)
-                self._all_straight(pieces, colour, width)
-
-    def _all_straight(
-        self, segments: Iterable[tuple[Point2, Point2]], colour: Colour, width: float
-    ) -> None:
-        if width >= strokes.HAIRLINE:
-            for a, b in segments:
-                self._straight(a, b, colour, width)
-            return
-        surface, aaline = self._surface, pygame.draw.aaline
-        # Hatching, grids and dashes are most of what is painted.
-        for a, b in segments:
-            if abs(a[0] - b[0]) < 0.01 or abs(a[1] - b[1]) < 0.01:
-                self._straight(a, b, colour, width)
-            else:
-                aaline(surface, colour, a, b)
+                for a, b in strokes.dashed(stretch, dashes):
+                    self._straight(a, b, colour, width)
 
     def circle(
         self, centre: Point2, radius: float, fill: Colour | None, stroke: Stroke | None
@@ -155,7 +145,7 @@ class _SurfacePen:
         self._surface.blit(written, written.get_rect(center=centre))
 
     def _straight(self, a: Point2, b: Point2, colour: Colour, width: float) -> None:
-        if abs(a[0] - b[0]) < 0.01 or abs(a[1] - b[1]) < 0.01:
+        if _level(a, b):
             # Upright and level lines are sharp on whole pixels.
             if not strokes.near((a, b)):
                 a, b = (
@@ -179,7 +169,7 @@ class _SurfacePen:
         self, points: Sequence[Point2], colour: Colour, width: float, *, closed: bool
     ) -> None:
         surface = self._surface
-        if len(points) == 2 and not closed and _level(points):
+        if len(points) == 2 and not closed and _level(points[0], points[1]):
             self._straight(points[0], points[1], colour, width)
             return
         if len(points) == (4 if closed else 5) and (closed or points[0] == points[4]):
@@ -188,8 +178,7 @@ class _SurfacePen:
                 # Sharp on whole pixels, as upright and level lines are.
                 whole = max(1, round(width))
                 x, y, across, down = box
-                half = whole // 2
-                frame = (x - half, y - half, across + whole, down + whole)
+                frame = (x - whole // 2, y - whole // 2, across + whole, down + whole)
                 pygame.draw.rect(surface, colour, frame, whole)
                 return
         if width < strokes.HAIRLINE:
@@ -202,14 +191,7 @@ class _SurfacePen:
         normals = strokes.mitres(points, closed=closed)
         if width > strokes.STOUT:
             inner = reach - 0.5
-            left = [
-                (x + u * inner, y + v * inner)
-                for (x, y), (u, v) in zip(points, normals, strict=True)
-            ]
-            right = [
-                (x - u * inner, y - v * inner)
-                for (x, y), (u, v) in zip(points, normals, strict=True)
-            ]
+            left, right = (strokes.beside(points, normals, by) for by in (inner, -inner))
             count = len(points)
             for i in range(count if closed else count - 1):
                 j = (i + 1) % count
@@ -218,11 +200,7 @@ class _SurfacePen:
         else:
             offsets = strokes.hairlines(reach)
         for offset in offsets:
-            shifted = [
-                (x + u * offset, y + v * offset)
-                for (x, y), (u, v) in zip(points, normals, strict=True)
-            ]
-            fine_run(surface, colour, closed, shifted)
+            fine_run(surface, colour, closed, strokes.beside(points, normals, offset))
 
     def _smooth(
         self, points: Sequence[Point2], colour: Colour, reach: float, *, closed: bool
@@ -261,14 +239,8 @@ def _written(text: str, size: int, colour: Colour, bold: bool, turn: float) -> p
     return pygame.transform.rotozoom(large, turn, 0.5)
 
 
-def _level(points: Sequence[Point2]) -> bool:
-    (x1, y1), (x2, y2) = points[0], points[1]
-    return abs(x1 - x2) < 0.01 or abs(y1 - y2) < 0.01
-
-
-_MOST = 256
-# So many are chosen for being far from all others, lest a small mark lose its colour.
-_RARE = 48
+def _level(a: Point2, b: Point2) -> bool:
+    return abs(a[0] - b[0]) < 0.01 or abs(a[1] - b[1]) < 0.01
 
 
 def in_256_colours(surface: pygame.Surface) -> pygame.Surface:
