@@ -16,6 +16,7 @@ from sketcher.answers.pose import Pose
 from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, Polyline, Role
 from sketcher.drawing.shapes import (
     along,
+    between,
     cross,
     disc,
     ground_ticks,
@@ -51,15 +52,6 @@ BODY_POINTS = ("linkage.arm_pivot", "linkage.lower_pivot", "linkage.upper_pivot"
 BALL_JOINTS = ("linkage.ball_joint", "linkage.lower_ball_joint", "linkage.upper_ball_joint")
 
 
-def wheel_outline(pose: Pose, radius: float, sheet: Sheet) -> tuple[Point2, ...]:
-    """The tyre's outline: a drum about the hub axis with rounded shoulders."""
-    half = TYRE_WIDTH_PART * radius / 2
-    rims = tuple(
-        (half * part * side, radius * size) for part, size in TYRE_SHOULDER for side in (-1.0, 1.0)
-    )
-    return drum(pose, rims, sheet)
-
-
 def drum(pose: Pose, rims: tuple[tuple[float, float], ...], sheet: Sheet) -> tuple[Point2, ...]:
     """The outline of a body turned about the hub axis.
 
@@ -90,7 +82,7 @@ def _drum(
 def hub_axis(pose: Pose) -> Point:
     """Unit direction from the outer joint to the wheel centre."""
     a, b = pose["hub.outer_joint"], pose["hub.wheel_centre"]
-    length = math.dist(a, b) or 1.0
+    length = math.dist(a, b)
     return ((b[0] - a[0]) / length, (b[1] - a[1]) / length, (b[2] - a[2]) / length)
 
 
@@ -113,28 +105,23 @@ def rings(pose: Pose, offsets: Sequence[float], radii: Sequence[float]) -> Array
 
 def draw_wheel(sheet: Sheet, pose: Pose, radius: float, role: Role = "wheel") -> None:
     """The tyre, and on the moving wheel the rim's edge, hub face and axis."""
-    outline = wheel_outline(pose, radius, sheet)
-    if not outline:
-        return
-    key = "wheel" if role == "wheel" else ""
+    half = TYRE_WIDTH_PART * radius / 2
+    rims = tuple(
+        (half * part * side, radius * size) for part, size in TYRE_SHOULDER for side in (-1.0, 1.0)
+    )
+    outline = drum(pose, rims, sheet)
     if role != "wheel":
         sheet.add(Polyline((*outline, outline[0]), role))
         return
-    axis = hub_axis(pose)
-    half = TYRE_WIDTH_PART * radius / 2
-    sheet.add(Polygon(outline, role, key))
-    rims = sheet.flat_all(rings(pose, (-0.8 * half, 0.8 * half), (radius * RIM_PART,) * 2))
-    for rim in rims.reshape(2, -1, 2):
-        edge = to_points(rim)
-        sheet.add(Polyline((*edge, edge[0]), "wheel_rim", key))
+    sheet.add(Polygon(outline, role, "wheel"))
+    edges = sheet.flat_all(rings(pose, (-0.8 * half, 0.8 * half), (radius * RIM_PART,) * 2))
+    for edge in map(to_points, edges.reshape(2, -1, 2)):
+        sheet.add(Polyline((*edge, edge[0]), "wheel_rim", "wheel"))
     sheet.room.take_run(outline, closed=True)
-    centre = pose["hub.wheel_centre"]
+    centre, axis = sheet.flat(pose["hub.wheel_centre"]), sheet.flat(hub_axis(pose))
     reach = half * 1.25
-    ends = [
-        sheet.flat((centre[0] + axis[0] * d, centre[1] + axis[1] * d, centre[2] + axis[2] * d))
-        for d in (-reach * 0.2, reach)
-    ]
-    sheet.add(Line(ends[0], ends[1], "axis", key))
+    ends = along(centre, axis, -reach * 0.2), along(centre, axis, reach)
+    sheet.add(Line(*ends, "axis", "wheel"))
 
 
 def arms(pose: Pose, scene: Scene) -> tuple[tuple[str, Point, Point], ...]:
@@ -168,13 +155,8 @@ def knuckle_outline(sheet: Sheet, pose: Pose, scene: Scene) -> tuple[Point2, ...
     ball = pose["linkage.ball_joint" if kind == "strut" else "linkage.lower_ball_joint"]
     top = pose["linkage.strut_lower" if kind == "strut" else "linkage.upper_ball_joint"]
     top_radius = KNUCKLE_AT_TOP if kind == "strut" else KNUCKLE_AT_BALL
-    joint, wheel = pose["hub.outer_joint"], pose["hub.wheel_centre"]
-    hub = (
-        joint[0] + (wheel[0] - joint[0]) * 0.45,
-        joint[1] + (wheel[1] - joint[1]) * 0.45,
-        joint[2] + (wheel[2] - joint[2]) * 0.45,
-    )
-    return _web(sheet.flat(ball), sheet.flat(top), top_radius, sheet.flat(hub))
+    joint, wheel = sheet.flat(pose["hub.outer_joint"]), sheet.flat(pose["hub.wheel_centre"])
+    return _web(sheet.flat(ball), sheet.flat(top), top_radius, between(joint, wheel, 0.45))
 
 
 @lru_cache(maxsize=8)
@@ -202,15 +184,13 @@ def draw_strut(sheet: Sheet, pose: Pose, ride: Pose, tube: StrutTube | None = No
     A tube whose size is not known is drawn over half the strut's length.
     """
     low, top = sheet.flat(pose["linkage.strut_lower"]), sheet.flat(pose["linkage.strut_top"])
-    drawn = math.dist(
-        sheet.flat(ride["linkage.strut_lower"]), sheet.flat(ride["linkage.strut_top"])
-    )
+    at_ride = ride["linkage.strut_lower"], ride["linkage.strut_top"]
+    drawn = math.dist(*map(sheet.flat, at_ride))
     direction = unit(low, top)
     start, end = along(low, direction, -30.0), along(low, direction, drawn * TUBE_PART)
     half = TUBE
     if tube is not None:
-        length = math.dist(ride["linkage.strut_lower"], ride["linkage.strut_top"])
-        seen = drawn / length if length > 0.0 else 1.0
+        seen = drawn / math.dist(*at_ride)
         start, end = (along(low, direction, s * seen) for s in (tube.from_, tube.to))
         half = tube.diameter / 2
     sheet.add(Polygon(strip(end, top, ROD), "strut", "strut"))

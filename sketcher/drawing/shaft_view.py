@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from kinematics.parts import Point, Section, Shaft
+from kinematics.parts import Section, Shaft
 from scenes.model import Side
 from sketcher.answers.pose import Pose, ShaftPose
 from sketcher.answers.states import State, angle_state, room_state
 from sketcher.drawing.dimensions import angle_arc, dimension
 from sketcher.drawing.linkage_view import hub_axis
-from sketcher.drawing.picture import Circle, Handle, Line, Lines, Point2, Polygon, Text
+from sketcher.drawing.picture import Circle, Handle, Horizontal, Line, Lines, Point2, Polygon, Text
 from sketcher.drawing.shapes import along, bellows, between, disc, hatching, hull, strip, unit
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.style import ANGLES, DIMENSIONS, LABELS
@@ -20,8 +20,6 @@ from sketcher.words.units import format_angle
 # Sizes of what the scene does not size, mm.
 HOUSING_RADIUS, BELL_RADIUS, STUB = 38.0, 40.0, 13.0
 WALL, BOTTOM = 5.0, 9.0
-
-
 # What a dimension costs whose end something else would lie on.
 _HIDDEN = 60.0
 # Where the shaft's length is dimensioned: mm on paper off it, above or below; the best first.
@@ -48,11 +46,9 @@ class Housing:
 
 def housing_of(sheet: Sheet, shaft: Shaft, pose: ShaftPose) -> Housing:
     """Where the housing lies on the sheet."""
-    x, y, z = pose.mid_stroke
-    a, b, c = pose.axis
-    middle = sheet.flat((x, y, z))
-    beyond = sheet.flat((x + a, y + b, z + c))
-    return Housing(middle, unit(middle, beyond), math.dist(middle, beyond), _inner_radius(shaft))
+    axis = sheet.flat(pose.axis)
+    middle, direction = sheet.flat(pose.mid_stroke), unit((0.0, 0.0), axis)
+    return Housing(middle, direction, math.hypot(*axis), _inner_radius(shaft))
 
 
 def _inner_radius(shaft: Shaft) -> float:
@@ -65,7 +61,9 @@ def _bell_radius(shaft: Shaft) -> float:
     return BELL_RADIUS if first is None else max(first.diameter[0] / 2 + 1.0, 22.0)
 
 
-def draw_gearbox(sheet: Sheet, shaft: Shaft, pose: ShaftPose, side: Side, margin_mm: float) -> None:
+def _draw_gearbox(
+    sheet: Sheet, shaft: Shaft, pose: ShaftPose, side: Side, margin_mm: float
+) -> None:
     """The gearbox's flank, the housing cut open, and the stroke to scale inside it."""
     joint, home = shaft.inner_joint, housing_of(sheet, shaft, pose)
     inward, outward, radius = joint.stroke_in, joint.stroke_out, home.radius
@@ -111,11 +109,15 @@ def _draw_flank(sheet: Sheet, home: Housing, start: float) -> None:
 
 
 def draw_shaft(
-    sheet: Sheet, shaft: Shaft, pose: Pose, side: Side, sleeve: Section | None = None
+    sheet: Sheet, shaft: Shaft, pose: Pose, side: Side, margin_mm: float, sleeve: Section | None
 ) -> None:
-    """The shaft with its sections, the outer joint's bell, and the inner joint's centre."""
+    """The shaft with its sections, the outer joint's bell, and what the inner joint rides in.
+
+    Nothing where the shaft does not reach its housing.
+    """
     shaft_pose = pose.shaft
-    assert shaft_pose is not None
+    if shaft_pose is None:
+        return
     key = f"shafts.{side}"
     outer, inner = sheet.flat(pose["hub.outer_joint"]), sheet.flat(shaft_pose.inner_joint)
     sheet.add(Line(inner, outer, "shaft_line", key))
@@ -134,23 +136,19 @@ def draw_shaft(
             sheet.add(Polygon(strip(start, end, half_start, half_end), "shaft", section_key))
         sheet.room.take_line(start, end, max(half_start, half_end))
     sheet.room.take_line(inner, outer)
+    _draw_gearbox(sheet, shaft, shaft_pose, side, margin_mm)
 
 
 def _draw_bell(sheet: Sheet, shaft: Shaft, pose: Pose) -> None:
     radius = _bell_radius(shaft)
-    outer, wheel = pose["hub.outer_joint"], pose["hub.wheel_centre"]
-    axis = hub_axis(pose)
-
-    def at(distance: float) -> Point2:
-        x, y, z = (o + a * distance for o, a in zip(outer, axis, strict=True))
-        return sheet.flat((x, y, z))
-
-    span = math.dist(outer, wheel)
-    sheet.add(Polygon(strip(at(0.0), at(span + 14.0), STUB), "outer_joint", "hub.outer_joint"))
-    depth = min(radius * 0.7, span * 0.6)
-    bell = hull([*disc(at(0.0), radius, 40), *disc(at(depth), radius * 0.62, 40)])
-    sheet.add(Polygon(bell, "outer_joint", "hub.outer_joint"))
-    sheet.room.take_disc(at(0.0), radius)
+    outer, axis = sheet.flat(pose["hub.outer_joint"]), sheet.flat(hub_axis(pose))
+    span = math.dist(pose["hub.outer_joint"], pose["hub.wheel_centre"])
+    stub = strip(outer, along(outer, axis, span + 14.0), STUB)
+    back = along(outer, axis, min(radius * 0.7, span * 0.6))
+    bell = hull([*disc(outer, radius, 40), *disc(back, radius * 0.62, 40)])
+    for outline in (stub, bell):
+        sheet.add(Polygon(outline, "outer_joint", "hub.outer_joint"))
+    sheet.room.take_disc(outer, radius)
 
 
 def draw_joint_centres(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
@@ -180,19 +178,16 @@ def draw_joint_centres(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> No
     for aside in (reach, -reach):
         roller = along(inner, along_shaft, 0.0, aside)
         sheet.add(Circle(roller, home.radius * 0.2, "joint"))
-    spider = strip(
-        along(inner, along_shaft, 0.0, reach - home.radius * 0.2),
-        along(inner, along_shaft, 0.0, -reach + home.radius * 0.2),
-        4.0,
-    )
-    sheet.add(Polygon(spider, "joint"))
+    arm = reach - home.radius * 0.2
+    ends = along(inner, along_shaft, 0.0, arm), along(inner, along_shaft, 0.0, -arm)
+    sheet.add(Polygon(strip(*ends, 4.0), "joint"))
     sheet.add(Circle(inner, max(paper(1.7), 7.0), "joint_centre", f"shafts.{side}"))
     sheet.add(Circle(inner, paper(0.5), "here"))
     sheet.add(Handle(home.middle, key))
     sheet.room.take_disc(inner, paper(2.0))
 
 
-def draw_stroke_labels(sheet: Sheet, shaft: Shaft, pose: ShaftPose, margin_mm: float) -> None:
+def _draw_stroke_labels(sheet: Sheet, shaft: Shaft, pose: ShaftPose, margin_mm: float) -> None:
     """The words at the ends of the stroke, and the plunge as a dimension under the housing."""
     joint, home = shaft.inner_joint, housing_of(sheet, shaft, pose)
     paper = sheet.camera.paper
@@ -200,7 +195,7 @@ def draw_stroke_labels(sheet: Sheet, shaft: Shaft, pose: ShaftPose, margin_mm: f
     outward = room_state(pose.stroke_left_out_mm, margin_mm)
     wide = (joint.stroke_in + joint.stroke_out) * home.stretch > paper(16.0)
     over = home.radius + WALL
-    words: tuple[tuple[float, str, State, str], ...] = (
+    words: tuple[tuple[float, str, State, Horizontal], ...] = (
         (-joint.stroke_in, "bottoms", inward, "right"),
         (joint.stroke_out, "pulls apart", outward, "left"),
     )
@@ -210,20 +205,10 @@ def draw_stroke_labels(sheet: Sheet, shaft: Shaft, pose: ShaftPose, margin_mm: f
         text = word if state != "past" else f"{word}: past the end"
         foot, top = home.at(plunge, over), home.at(plunge, over + paper(2.4))
         sheet.add(Line(foot, top, DIMENSIONS[state]))
-        shift = paper(0.8)
-        at = (top[0] + (shift if hand == "right" else -shift), top[1] + paper(0.7))
-        label = Text(
-            at,
-            text,
-            LABELS[state],
-            "",
-            "right" if hand == "right" else "left",
-            size="small",
-            backed=state != "good",
-        )
-        label = _in_view(sheet, label)
-        sheet.add(label)
-        sheet.room.take_words(sheet.room.box(label))
+        shift = paper(0.8 if hand == "right" else -0.8)
+        at, backed = (top[0] + shift, top[1] + paper(0.7)), state != "good"
+        label = Text(at, text, LABELS[state], "", hand, size="small", backed=backed)
+        sheet.write(_in_view(sheet, label))
     role = DIMENSIONS["past" if "past" in (inward, outward) else "good"]
     start, end = (home.at(plunge) for plunge in sorted((0.0, pose.plunge_mm)))
     value = f"plunge {sheet.length(pose.plunge_mm, signed=True)}"
@@ -242,10 +227,16 @@ def _in_view(sheet: Sheet, text: Text) -> Text:
     return replace(text, at=(text.at[0] + by, text.at[1]))
 
 
-def draw_length(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
+def draw_dimensions(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side, margin_mm: float) -> None:
+    """Length, stroke and angles of the shaft; nothing where it does not reach its housing."""
+    if pose.shaft is not None:
+        _draw_length(sheet, shaft, pose, pose.shaft, side)
+        _draw_stroke_labels(sheet, shaft, pose.shaft, margin_mm)
+        _draw_angles(sheet, shaft, pose, pose.shaft)
+
+
+def _draw_length(sheet: Sheet, shaft: Shaft, pose: Pose, shaft_pose: ShaftPose, side: Side) -> None:
     """The shaft's length between joint centres, dimensioned above it."""
-    shaft_pose = pose.shaft
-    assert shaft_pose is not None
     inner, outer = sheet.flat(shaft_pose.inner_joint), sheet.flat(pose["hub.outer_joint"])
     radius = max(_inner_radius(shaft) + WALL, _bell_radius(shaft), 46.0)
     direction, paper = unit(inner, outer), sheet.camera.paper
@@ -269,17 +260,12 @@ def draw_length(sheet: Sheet, shaft: Shaft, pose: Pose, side: Side) -> None:
     dimension(inner, outer, aside, text, sheet, key=f"shafts.{side}.length")
 
 
-def draw_angles(sheet: Sheet, shaft: Shaft, pose: Pose) -> None:
+def _draw_angles(sheet: Sheet, shaft: Shaft, pose: Pose, shaft_pose: ShaftPose) -> None:
     """The bend of each joint: an arc as seen, its true value beside it."""
-    shaft_pose = pose.shaft
-    assert shaft_pose is not None
     inner, outer = sheet.flat(shaft_pose.inner_joint), sheet.flat(pose["hub.outer_joint"])
-    x, y, z = shaft_pose.mid_stroke
-    a, b, c = shaft_pose.axis
-    housing = unit(sheet.flat((x, y, z)), sheet.flat((x + a, y + b, z + c)))
-    axis: Point = hub_axis(pose)
-    px, py, pz = pose["hub.outer_joint"]
-    hub = unit(outer, sheet.flat((px + axis[0], py + axis[1], pz + axis[2])))
+    housing, hub = (
+        unit((0.0, 0.0), sheet.flat(axis)) for axis in (shaft_pose.axis, hub_axis(pose))
+    )
     direction = unit(inner, outer)
     span = math.dist(inner, outer)
     inner_arc = min(max(sheet.camera.paper(26.0), _inner_radius(shaft) * 3.0), span * 0.45)
@@ -295,15 +281,9 @@ def draw_angles(sheet: Sheet, shaft: Shaft, pose: Pose) -> None:
         sheet.add(Line(at, along(at, direction, reach), "axis"))
         middle = angle_arc(at, _degrees(first), _degrees(direction), radius, sheet)
         word = {"good": "", "close": " close", "past": f" past {limit:g}°"}[state]
-        sheet.label(
-            middle,
-            f"{format_angle(value)}{word}",
-            ANGLES[state],
-            size="normal",
-            first=(0, 4, 2),
-            # The axes that it stands between may lie close together.
-            backed=True,
-        )
+        text = f"{format_angle(value)}{word}"
+        # The axes that it stands between may lie close together.
+        sheet.label(middle, text, ANGLES[state], size="normal", first=(0, 4, 2), backed=True)
 
 
 def _degrees(direction: Point2) -> float:

@@ -93,18 +93,16 @@ def front_view(
     linkage_view.draw_knuckle(sheet, pose, scene)
     linkage_view.draw_arms(sheet, pose, scene)
     bracket_view.draw_brackets(sheet, scene.brackets, pose, show.gaps)
-    if shaft is not None and pose.shaft is not None:
-        shaft_view.draw_shaft(sheet, shaft, pose, side, scene.making(side).sleeve_on(shaft))
-        shaft_view.draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
+    if shaft is not None:
+        sleeve = scene.making(side).sleeve_on(shaft)
+        shaft_view.draw_shaft(sheet, shaft, pose, side, show.margin_mm, sleeve)
     linkage_view.draw_points(sheet, pose)
     if shaft is not None:
         shaft_view.draw_joint_centres(sheet, shaft, pose, side)
     if show.readings is not None:
         take_marks(sheet, scene)
-    if shaft is not None and pose.shaft is not None and show.dimensions:
-        shaft_view.draw_length(sheet, shaft, pose, side)
-        shaft_view.draw_stroke_labels(sheet, shaft, pose.shaft, show.margin_mm)
-        shaft_view.draw_angles(sheet, shaft, pose)
+    if shaft is not None and show.dimensions:
+        shaft_view.draw_dimensions(sheet, shaft, pose, side, show.margin_mm)
     # Their names give way to the dimensions.
     linkage_view.draw_measured(sheet, scene, names=show.names)
     _draw_guessed(sheet, scene)
@@ -151,9 +149,9 @@ def view_from_above(
     linkage_view.draw_wheel(sheet, pose, radius)
     linkage_view.draw_arms(sheet, pose, scene)
     bracket_view.draw_brackets_above(sheet, scene.brackets, pose, show.gaps)
-    if shaft is not None and pose.shaft is not None:
-        shaft_view.draw_shaft(sheet, shaft, pose, side, scene.making(side).sleeve_on(shaft))
-        shaft_view.draw_gearbox(sheet, shaft, pose.shaft, side, show.margin_mm)
+    if shaft is not None:
+        sleeve = scene.making(side).sleeve_on(shaft)
+        shaft_view.draw_shaft(sheet, shaft, pose, side, show.margin_mm, sleeve)
     linkage_view.draw_points(sheet, pose, front=False)
     linkage_view.draw_measured(sheet, scene, names=show.names)
     if shaft is not None:
