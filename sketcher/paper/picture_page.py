@@ -16,12 +16,12 @@ sheet with the margins of ISO 5457, its views at one of the scales of ISO 5455::
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
-from sketcher.answers.position_values import position_values
-from sketcher.answers.shown import nearest_gap
+from scenes.model import Scene, Side
+from sketcher.answers.pose import Pose
 from sketcher.drawing.answer_strip import draw_answer, draw_bar
 from sketcher.drawing.areas import Area, natural_scale
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
@@ -29,73 +29,63 @@ from sketcher.drawing.cut_view import cut_camera, cut_view
 from sketcher.drawing.formats import ISO_MM, SCALES
 from sketcher.drawing.page import Drawn, Page
 from sketcher.drawing.pane import Pane
-from sketcher.drawing.picture import Box, Picture, Point2, Polygon, Polyline, Primitive
+from sketcher.drawing.picture import Box, Picture, Point2, Polygon, Polyline
 from sketcher.drawing.plot_data import column_shown, values_now
 from sketcher.drawing.plot_layout import layout as lay_out_plots
 from sketcher.drawing.plot_position import position_picture
 from sketcher.drawing.plots import plots_picture
 from sketcher.drawing.readout import HEAD, ROW, draw_readout
 from sketcher.drawing.sketch import SketchExtras as Extras
-from sketcher.drawing.sketch import front_view, view_from_above
+from sketcher.drawing.sketch import front_view, view_from_above, world_box, world_box_above
 from sketcher.paper.picture_subject import PictureSubject
 from sketcher.words.answer import brief
 from sketcher.words.plain import SEEN_FROM, Refused, titled
 
 What = Literal["sketch", "above", "plots", "cuts", "sheet"]
 WHATS: tuple[What, ...] = get_args(What)
+Part = Literal["sketch", "above", "plots", "cuts", "readout", "answer", "bar", "block"]
 _FILING_MARGIN_MM, _MARGIN_MM = 20.0, 10.0
 _PAD, _STRIP, _BLOCK, _VIEW_PADDING = 8, 72, 44, 16.0
-
-
-@dataclass(frozen=True, slots=True)
-class PagePlaces:
-    """Where the parts of a page lie, px; None for those that it does not have."""
-
-    frame: Area
-    block: Area
-    front: Area | None = None
-    above: Area | None = None
-    plots: Area | None = None
-    cuts: Area | None = None
-    readout: Area | None = None
-    answer: Area | None = None
-    bar: Area | None = None
+# What the views of the car have to show.
+_BOXES: Mapping[Part, Callable[[Scene, Pose, Side], Box]] = {
+    "sketch": world_box,
+    "above": world_box_above,
+}
 
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """How the parts of a page are laid: their places, and the views' cameras.
+    """How the parts of a page are laid: their places, and the cameras of the views among them.
 
-    ``size``: the page's px.  ``paper``: the sheet's name, empty for a page in pixels.
+    ``size``: the page's px.  ``frame``: what the parts share, px.  ``paper``: the sheet's
+    name, empty for a page in pixels.
     """
 
     size: tuple[int, int]
-    places: PagePlaces
-    ui_scale: float
-    front: Camera | None
-    above: Camera | None
-    cuts: Camera | None = None
+    frame: Area
+    places: Mapping[Part, Area]
+    cameras: Mapping[Part, Camera]
+    ui_scale: float = 1.0
     paper: str = ""
-
-    @property
-    def views(self) -> tuple[Camera, ...]:
-        """The cameras that there are."""
-        return tuple(camera for camera in (self.front, self.above, self.cuts) if camera is not None)
 
     def at_scale(self, scale: float) -> Setting:
         """The same page with its views at one scale."""
-        front, above, cuts = (
-            camera and replace(camera, zoom=scale * camera.pixels_per_paper_mm)
-            for camera in (self.front, self.above, self.cuts)
-        )
-        return replace(self, front=front, above=above, cuts=cuts)
+        cameras = {
+            part: replace(camera, zoom=scale * camera.pixels_per_paper_mm)
+            for part, camera in self.cameras.items()
+        }
+        return replace(self, cameras=cameras)
+
+    def areas(self, *parts: Part) -> list[Area]:
+        """The places of those of some parts that the page has."""
+        return [self.places[part] for part in parts if part in self.places]
 
 
 def pixel_page(subject: PictureSubject, what: What, width: int, height: int) -> Page:
     """The page at a size in px, its views as large as they fit."""
     ui_scale = natural_scale(height)
     frame = Area(0, 0, width, height).inset(round(_PAD * ui_scale))
-    setting = _fitted(subject, (width, height), _places(subject, what, frame, ui_scale), ui_scale)
+    setting = _setting(subject, what, (width, height), frame, ui_scale)
     return Page(width, height, tuple(_panels(subject, setting)), ui_scale)
 
 
@@ -108,10 +98,9 @@ def paper_page(subject: PictureSubject, what: What, scale: float | None = None) 
     """
     best: tuple[float, Setting] | None = None
     for name, page in _papers(what, any_size=scale is not None):
-        places = _places(subject, what, _inside_margins(page), 1.0)
         size = (page.width, page.height)
-        setting = replace(_fitted(subject, size, places, 1.0), paper=name)
-        fits = min((camera.scale for camera in setting.views), default=1.0)
+        setting = replace(_setting(subject, what, size, _inside_margins(page)), paper=name)
+        fits = min((camera.scale for camera in setting.cameras.values()), default=1.0)
         chosen = scale or next((one for one in SCALES if one <= fits), SCALES[-1])
         if chosen <= fits and (best is None or chosen > best[0]):
             best = (chosen, setting)
@@ -119,11 +108,10 @@ def paper_page(subject: PictureSubject, what: What, scale: float | None = None) 
         asked = ratio(scale or SCALES[-1])
         raise Refused(f"--scale: expected one at which the drawing fits A0, got {asked}")
     chosen, setting = best
-    setting = setting.at_scale(chosen)
     words = setting.paper if what == "plots" else f"{setting.paper}, scale {ratio(chosen)}"
     # Whole pixels are not whole millimetres, and a sheet's are.
     width, height = (round(px / PIXELS_PER_PAPER_MM) * PIXELS_PER_PAPER_MM for px in setting.size)
-    return Page(width, height, tuple(_panels(subject, setting))), words
+    return Page(width, height, tuple(_panels(subject, setting.at_scale(chosen)))), words
 
 
 def ratio(scale: float) -> str:
@@ -148,112 +136,96 @@ def _inside_margins(page: Area) -> Area:
     return Area(left, other, page.width - left - other, page.height - 2 * other)
 
 
-def _fitted(
-    subject: PictureSubject, size: tuple[int, int], places: PagePlaces, ui_scale: float
+def _setting(
+    subject: PictureSubject, what: What, size: tuple[int, int], frame: Area, ui_scale: float = 1.0
 ) -> Setting:
-    def camera(box: Box, area: Area | None) -> Camera | None:
-        if area is None:
-            return None
-        return Camera.on(area, ui_scale).fitted(box, padding_px=_VIEW_PADDING)
+    """The parts of a page in its frame, the views as large as they fit."""
+    places = _places(subject, what, frame, ui_scale)
+    cameras: dict[Part, Camera] = {}
+    for part, shown in _BOXES.items():
+        if part in places:
+            box = shown(subject.scene, subject.solved.ride, subject.side)
+            camera = Camera.on(places[part], ui_scale)
+            cameras[part] = camera.fitted(box, padding_px=_VIEW_PADDING)
+    if "cuts" in places:
+        within = places["cuts"].inset(round(_PAD * ui_scale))
+        cameras["cuts"] = cut_camera(subject.cut_plan, Camera.on(within, ui_scale))
+    return Setting(size, frame, places, cameras, ui_scale)
 
-    front = camera(subject.front_box, places.front)
-    above = camera(subject.above_box, places.above)
-    cuts, area = None, places.cuts
-    if area is not None:
-        within = area.inset(round(_PAD * ui_scale))
-        cuts = cut_camera(subject.cut_plan, Camera.on(within, ui_scale))
-    return Setting(size, places, ui_scale, front, above, cuts)
 
-
-def _places(subject: PictureSubject, what: What, frame: Area, ui_scale: float) -> PagePlaces:
+def _places(
+    subject: PictureSubject, what: What, frame: Area, ui_scale: float
+) -> Mapping[Part, Area]:
     """Share a frame among the parts of a page."""
 
     def px(value: float) -> int:
         return round(value * ui_scale)
 
     block_height = px(_BLOCK)
-    body = Area(frame.left, frame.top, frame.width, frame.height - block_height)
-    block = Area(frame.left, body.bottom, frame.width, block_height)
-    match what:
-        case "sketch":
-            return PagePlaces(frame, block, front=body)
-        case "above":
-            return PagePlaces(frame, block, above=body)
-        case "plots":
-            return PagePlaces(frame, block, plots=body)
-        case "cuts":
-            return PagePlaces(frame, block, cuts=body)
+    if what != "sheet":
+        body = Area(frame.left, frame.top, frame.width, frame.height - block_height)
+        return {what: body, "block": Area(frame.left, body.bottom, frame.width, block_height)}
     left = min(max(round(frame.width * 0.22), px(280)), px(344))
     right = min(max(round(frame.width * 0.27), px(328)), px(560))
     top = frame.top + px(_STRIP)
     middle = frame.width - left - right
-    rows = len(position_values(subject.shown, subject.unit, nearest_gap(subject.shown)))
-    table = px(HEAD + ROW * rows)
+    table = px(HEAD + ROW * len(subject.values))
     front_height = frame.bottom - top - block_height
-    return PagePlaces(
-        frame,
-        block=Area(frame.left + left, frame.bottom - block_height, middle, block_height),
-        front=Area(frame.left + left, top, middle, front_height),
-        above=Area(frame.left, top, left, frame.bottom - top - table),
-        plots=Area(frame.right - right, top, right, frame.bottom - top),
-        readout=Area(frame.left, frame.bottom - table, left, table),
-        answer=Area(frame.left, frame.top, frame.width - right, px(_STRIP)),
-        bar=Area(frame.right - right, frame.top, right, px(_STRIP)),
-    )
+    return {
+        "block": Area(frame.left + left, frame.bottom - block_height, middle, block_height),
+        "sketch": Area(frame.left + left, top, middle, front_height),
+        "above": Area(frame.left, top, left, frame.bottom - top - table),
+        "plots": Area(frame.right - right, top, right, frame.bottom - top),
+        "readout": Area(frame.left, frame.bottom - table, left, table),
+        "answer": Area(frame.left, frame.top, frame.width - right, px(_STRIP)),
+        "bar": Area(frame.right - right, frame.top, right, px(_STRIP)),
+    }
 
 
 def _panels(subject: PictureSubject, setting: Setting) -> Iterator[Drawn]:
     """The parts of a page in the order they are painted, frames on top."""
-    shown, solved = subject.shown, subject.solved
-    places, size, ui_scale = setting.places, setting.size, setting.ui_scale
-    front, above = setting.front, setting.above
-    whole = Camera(*size, ui_scale=ui_scale).in_pixels()
-    strips = [a for a in (places.answer, places.bar, places.plots) if a is not None]
+    size, places, unit = setting.size, setting.places, subject.unit
+    whole = Camera(*size, ui_scale=setting.ui_scale).in_pixels()
+    strips = setting.areas("answer", "bar", "plots")
     # Printed paper has no surround to be told from.
     grounds = strips if setting.paper else [Area(0, 0, *size), *strips]
-    under: list[Primitive] = [Polygon(_corners(area, size), "surround") for area in grounds]
-    views = [a for a in (places.front, places.above, places.cuts, places.block) if a]
+    views = setting.areas("sketch", "above", "cuts", "block")
+    under = [Polygon(_corners(area, size), "surround") for area in grounds]
     under += [Polygon(_corners(area, size), "panel") for area in views]
     yield Drawn(Picture(tuple(under)), whole)
 
-    extras = Extras(
-        envelope=solved.envelope,
-        gaps=shown.gaps,
-        margin_mm=solved.found.margin_mm,
-        unit=subject.unit,
-    )
-    scene, side, ride = subject.scene, subject.side, solved.ride
-    if front is not None:
-        yield Drawn(front_view(scene, side, subject.pose, ride, front, extras), front)
-    if above is not None:
-        aside = replace(extras, envelope=(), names=front is None)
-        yield Drawn(view_from_above(scene, side, subject.pose, ride, above, aside), above)
-    if setting.cuts is not None:
-        yield Drawn(
-            cut_view(subject.cut_plan, setting.cuts, subject.unit, sure=subject.told.fits),
-            setting.cuts,
-        )
-    if places.plots is not None:
-        yield _plots(subject, places.plots, ui_scale)
-    if places.readout is not None:
-        pane = Pane(places.readout, ui_scale)
-        rows = position_values(shown, subject.unit, nearest_gap(shown))
-        yield Drawn(draw_readout(pane, rows, subject.position), pane.camera)
-    if places.answer is not None:
-        pane = Pane(places.answer, ui_scale)
-        yield Drawn(draw_answer(pane, shown, subject.unit, subject.told), pane.camera)
-    if places.bar is not None:
-        pane = Pane(places.bar, ui_scale)
-        yield Drawn(draw_bar(pane, shown, subject.unit, subject.told), pane.camera)
-    pane = Pane(places.block, ui_scale)
-    yield Drawn(
-        _title_block(pane, subject, front or above or setting.cuts, setting.paper), pane.camera
-    )
+    for part, camera in setting.cameras.items():
+        yield Drawn(_view(subject, part, camera, alone="sketch" not in places), camera)
+    if "plots" in places:
+        yield _plots(subject, places["plots"], setting.ui_scale)
+    view = next(iter(setting.cameras.values()), None)
+    panes: dict[Part, Callable[[Pane], Picture]] = {
+        "readout": lambda pane: draw_readout(pane, subject.values, subject.position),
+        "answer": lambda pane: draw_answer(pane, subject.shown, unit, subject.told),
+        "bar": lambda pane: draw_bar(pane, subject.shown, unit, subject.told),
+        "block": lambda pane: _title_block(pane, subject, view, setting.paper),
+    }
+    for part, draw in panes.items():
+        if part in places:
+            pane = Pane(places[part], setting.ui_scale)
+            yield Drawn(draw(pane), pane.camera)
 
-    boxes = [*views, *(a for a in (places.readout,) if a is not None), places.frame]
-    outlines = [_corners(area, size) for area in boxes]
+    outlines = [_corners(area, size) for area in (*views, *setting.areas("readout"), setting.frame)]
     frames = (Polyline((*outline, outline[0]), "panel") for outline in outlines)
     yield Drawn(Picture(tuple(frames)), whole)
+
+
+def _view(subject: PictureSubject, part: Part, camera: Camera, *, alone: bool) -> Picture:
+    """A view to scale; that from above has names where it is ``alone``."""
+    if part == "cuts":
+        return cut_view(subject.cut_plan, camera, subject.unit, sure=subject.told.fits)
+    scene, side, solved = subject.scene, subject.side, subject.solved
+    extras = Extras(gaps=subject.shown.gaps, margin_mm=solved.found.margin_mm, unit=subject.unit)
+    if part == "above":
+        extras = replace(extras, names=alone)
+        return view_from_above(scene, side, subject.pose, solved.ride, camera, extras)
+    extras = replace(extras, envelope=solved.envelope)
+    return front_view(scene, side, subject.pose, solved.ride, camera, extras)
 
 
 def _plots(subject: PictureSubject, area: Area, ui_scale: float) -> Drawn:
@@ -288,6 +260,5 @@ def _title_block(pane: Pane, subject: PictureSubject, view: Camera | None, paper
 
 def _corners(area: Area, size: tuple[int, int]) -> tuple[Point2, ...]:
     """An area's corners on the whole page, upwards."""
-    left, right, height = area.left, area.right, size[1]
-    top, bottom = height - area.top, height - area.bottom
-    return ((left, bottom), (right, bottom), (right, top), (left, top))
+    high = size[1]
+    return Box(area.left, high - area.bottom, area.right, high - area.top).corners

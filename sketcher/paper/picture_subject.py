@@ -10,12 +10,11 @@ from scenes.model import Scene, Side
 from sketcher.answers.kept import Answers
 from sketcher.answers.making import lacking_for_cuts
 from sketcher.answers.pose import Pose
-from sketcher.answers.shown import Shown, Solved
+from sketcher.answers.position_values import PositionValue, position_values
+from sketcher.answers.shown import Shown, Solved, nearest_gap
 from sketcher.answers.verdict import Answered, Verdict
 from sketcher.answers.workings import workings
-from sketcher.drawing.picture import Box
 from sketcher.drawing.readout import position_words
-from sketcher.drawing.sketch import world_box, world_box_above
 from sketcher.drawing.style import Theme
 from sketcher.words.lengths import Lengths
 from sketcher.words.plain import Refused
@@ -63,6 +62,11 @@ class PictureSubject:
         return position_words(self.travel_mm, steer_deg, self.unit)
 
     @cached_property
+    def values(self) -> tuple[PositionValue, ...]:
+        """What holds at that position."""
+        return position_values(self.shown, self.unit, nearest_gap(self.shown))
+
+    @cached_property
     def answered(self) -> Answered:
         """The side drawn, with all that its verdict is made from."""
         found = self.solved.found
@@ -90,13 +94,3 @@ class PictureSubject:
         if told.forbids or plan is None:
             raise Refused(f"--what cuts: {told.line} {' '.join(told.because)}")
         return plan
-
-    @property
-    def front_box(self) -> Box:
-        """What the sketch shows, world mm."""
-        return world_box(self.scene, self.solved.ride, self.side)
-
-    @property
-    def above_box(self) -> Box:
-        """What the view from above shows, world mm."""
-        return world_box_above(self.scene, self.solved.ride, self.side)
