@@ -117,16 +117,16 @@ class Sheet:
                 return
             del self.seats[key]
         order = [*first, *(i for i in range(len(_COMPASS)) if i not in first)]
-        best, chosen, chosen_ring, struck = math.inf, order[0], 0, 0.0
+        best, chosen, chosen_ring, off = math.inf, order[0], 0, 0.0
         for ring, further in enumerate(_RINGS_MM):
             for place, index in enumerate(order):
                 # The nearest, and of those the first.
                 beforehand = ring * 0.9 + place * 0.01
                 box = self.room.box(laid(index, clear_mm + further))
-                covered = self.room.cost_of_box(box, best - beforehand)
-                if covered + beforehand < best:
-                    best, chosen, chosen_ring, struck = covered + beforehand, index, ring, covered
-                if covered + beforehand < _FREE + ring:
+                cost = beforehand + self.room.cost_of_box(box, best - beforehand)
+                if cost < best:
+                    best, chosen, chosen_ring, off = cost, index, ring, beforehand
+                if cost < _FREE + ring:
                     break
             if best < _FREE + ring:
                 break
@@ -136,7 +136,7 @@ class Sheet:
         else:
             start = along(at, unit(at, label.at), self.camera.paper(clear_mm * 0.6))
             self.add(Line(start, label.at, "faint"))
-        self.write(replace(label, backed=backed or struck >= _FREE))
+        self.write(replace(label, backed=backed or best - off >= _FREE))
 
     def length(
         self,
