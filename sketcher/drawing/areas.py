@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 # A screen this high shows everything at UI scale 1 with room to breathe.
 PLAIN_HEIGHT = 864
 
 
-@dataclass(frozen=True, slots=True)
-class Area:
-    """A rectangle of device px, ``y`` downwards."""
+class Area(NamedTuple):
+    """A rectangle of device px, ``y`` downwards; pygame takes one as it is."""
 
     left: int
     top: int

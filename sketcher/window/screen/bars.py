@@ -10,6 +10,7 @@ from pygame_gui.core import ObjectID, UIElement
 from pygame_gui.elements import UIButton, UITooltip
 from pygame_gui.ui_manager import UIManager
 
+from scenes.model import SIDES
 from sketcher.drawing.areas import Area
 from sketcher.drawing.fonts import font_px, width_px
 from sketcher.drawing.pane import Pane, wrapped
@@ -22,7 +23,6 @@ from sketcher.window.steps.commands import ON_FOOT
 from sketcher.window.steps.pages import chord_words
 
 _GAP, _GROUP_GAP, _BUTTON_HEIGHT = 4.0, 12.0, 26.0
-SIDES = ("left", "right")
 
 
 class Bars:
@@ -44,7 +44,7 @@ class Bars:
         self.was_covered = False
         self._words_width = self._make_foot(editor)
         self._sides: dict[str, UIButton] = {}
-        self._make_sides()
+        self._make_sides(editor)
 
     def _make_foot(self, editor: Editor) -> float:
         """Buttons from the right; how much room is left for words."""
@@ -54,25 +54,21 @@ class Bars:
         top = foot.top + (foot.height - _BUTTON_HEIGHT * scale) / 2
         for group in reversed(ON_FOOT):
             for name in reversed(group):
-                command = self._commands[name]
-                widest = max(
-                    (width_px(text, size) for text in _labels_of(command, editor)), default=0.0
-                )
-                width = widest + 14 * scale
+                labels = _labels_of(self._commands[name], editor)
+                width = max(width_px(text, size) for text in labels) + 14 * scale
                 x -= width
                 rect = pygame.Rect(
                     round(x), round(top), round(width), round(_BUTTON_HEIGHT * scale)
                 )
-                self._button(name, rect, editor)
+                self._button(name, rect, editor, ObjectID(None, "@quiet"))
                 x -= _GAP * scale
             x -= (_GROUP_GAP - _GAP) * scale
         return x / scale - 16
 
-    def _make_sides(self) -> None:
-        scale, area = self._layout.scale, self._layout.sides
-        half = (area.width / scale - 24) / 2
+    def _make_sides(self, editor: Editor) -> None:
+        half = (self._layout.sides.width / self._layout.scale - 24) / 2
         for i, side in enumerate(SIDES):
-            rect = self._rect(8 + i * (half + 8), 8, half, 26)
+            rect = self._layout.rect(8 + i * (half + 8), 8, half, 26)
             button = UIButton(
                 rect, f"{side.capitalize()} shaft", self._manager,
                 tool_tip_text="Each side of the car has a shaft of its own.",
@@ -81,21 +77,14 @@ class Bars:
             self._sides[side] = button
             self._named[button] = f"side:{side}"
         for i, name in enumerate(("play", "ride_height")):
-            command = self._commands[name]
-            button = UIButton(
-                self._rect(8 + i * (half + 8), 40, half, 24), command.words, self._manager,
-                tool_tip_text=_tip(command),
-            )  # fmt: skip
-            self._named[button] = name
-            self._labels[name] = (button, command.words)
+            self._button(name, self._layout.rect(8 + i * (half + 8), 40, half, 24), editor)
 
-    def _button(self, name: str, rect: pygame.Rect, editor: Editor) -> None:
+    def _button(
+        self, name: str, rect: pygame.Rect, editor: Editor, look: ObjectID | None = None
+    ) -> None:
         command = self._commands[name]
-        label = command.label(editor)
-        button = UIButton(
-            rect, label, self._manager, tool_tip_text=_tip(command),
-            object_id=ObjectID(None, "@quiet"),
-        )  # fmt: skip
+        label, tip = command.label(editor), _tip(command)
+        button = UIButton(rect, label, self._manager, tool_tip_text=tip, object_id=look)
         self._named[button] = name
         self._labels[name] = (button, label)
 
@@ -146,32 +135,31 @@ class Bars:
             self._write(pane, 8, text, "note", width)
         paint_surface(surface, pane.picture, pane.camera, style(editor.theme))
 
+    def _fits(self, text: str, width: float) -> bool:
+        scale = self._layout.scale
+        lines = wrapped(text, width * scale, font_px("small", scale), False, 2)
+        return not lines[-1].endswith("…")
+
     def _short(self, hint: str, width: float) -> str:
         """A hint without the sentences that there is no room for; half a one is none."""
-        size = font_px("small", self._layout.scale)
-        room = width * self._layout.scale
-        while ". " in hint and wrapped(hint, room, size, False, 2)[-1].endswith("…"):
+        while ". " in hint and not self._fits(hint, width):
             hint = hint[: hint.rindex(". ") + 1]
-        return "" if wrapped(hint, room, size, False, 2)[-1].endswith("…") else hint
+        return hint if self._fits(hint, width) else ""
 
     def paint_whole(self, surface: pygame.Surface, editor: Editor) -> None:
         """A message that the foot has no room for, whole, over the form's last rows."""
         message, scale = editor.message, self._layout.scale
-        if message is None:
-            return
-        size, room = font_px("small", scale), (self._words_width - 34) * scale
-        if not wrapped(message.text, room, size, False, 2)[-1].endswith("…"):
+        if message is None or self._fits(message.text, self._words_width - 34):
             return
         panel, foot = self._layout.panel, self._layout.foot
-        lines = wrapped(message.text, panel.width - 44 * scale, size, False, 12)
+        room = panel.width - 44 * scale
+        lines = wrapped(message.text, room, font_px("small", scale), False, 12)
         height = round((16 + 15 * len(lines)) * scale)
         area = Area(round(8 * scale), foot.top - height, panel.width - round(16 * scale), height)
         palette = style(editor.theme).palette
-        rect = (area.left, area.top, area.width, area.height)
-        surface.fill(palette.paper, rect)
-        refused = message.kind == "refusal"
-        colour = palette.past if refused else palette.faint
-        pygame.draw.rect(surface, colour, rect, max(1, round(scale)))
+        surface.fill(palette.paper, area)
+        colour = palette.past if message.kind == "refusal" else palette.faint
+        pygame.draw.rect(surface, colour, area, max(1, round(scale)))
         pane = Pane(area, scale)
         for i, line in enumerate(lines):
             pane.text(12, 15 + 15 * i, line, "note", size="small")
@@ -183,12 +171,6 @@ class Bars:
         first = pane.height / 2 - 7.5 * (len(rows) - 1)
         for i, row in enumerate(rows):
             pane.text(x, first + 15 * i, row, role, size="small")
-
-    def _rect(self, x: float, y: float, width: float, height: float) -> pygame.Rect:
-        scale = self._layout.scale
-        return pygame.Rect(
-            round(x * scale), round(y * scale), round(width * scale), round(height * scale)
-        )
 
 
 def hint_for(editor: Editor) -> str:

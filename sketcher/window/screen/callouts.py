@@ -53,29 +53,25 @@ class Callout:
 
 
 class Callouts:
-    """The callouts on screen and their buttons."""
+    """The callouts on screen and their buttons; ``shown`` is what stands beside fields now."""
 
     def __init__(self, manager: UIManager, layout: ScreenLayout) -> None:
         self._manager = manager
         self._layout = layout
-        self._shown: tuple[Callout, ...] = ()
+        self._px = layout.px
+        self.shown: tuple[Callout, ...] = ()
         self._buttons: list[UIButton] = []
         # A button that is pressed as it goes away still means what it said.
         self._acts: dict[UIElement, tuple[Field, Answer]] = {}
         self._kept: list[tuple[pygame.Surface, pygame.Rect]] = []
 
-    @property
-    def shown(self) -> tuple[Callout, ...]:
-        """What stands beside fields now."""
-        return self._shown
-
     def holds(self, point: Point2) -> bool:
         """Whether a pointer is on one."""
-        return any(pygame.Rect(one.rect).collidepoint(point) for one in self._shown)
+        return any(pygame.Rect(one.rect).collidepoint(point) for one in self.shown)
 
     def tells(self, text: str) -> bool:
         """Whether a text stands beside a field, whole."""
-        return any(one.text == text for one in self._shown)
+        return any(one.text == text for one in self.shown)
 
     def update(self, panel: Panel, editor: Editor, told: tuple[str, ...] = ()) -> bool:
         """Bring them up to date; whether anything of them went, came or moved.
@@ -84,9 +80,9 @@ class Callouts:
         """
         beside = tuple(self._callouts(panel, editor))
         new = (*beside, *self._whole_answer(told, beside))
-        if new == self._shown:
+        if new == self.shown:
             return False
-        self._shown = new
+        self.shown = new
         for button in self._buttons:
             button.kill()  # type: ignore[no-untyped-call]
         self._buttons = []
@@ -122,13 +118,13 @@ class Callouts:
     def paint(self, surface: pygame.Surface, editor: Editor) -> None:
         """Paint boxes and words; the buttons are drawn over them."""
         palette = style(editor.theme).palette
-        for one in self._shown:
+        for one in self.shown:
             self._box(surface, one, palette)
 
     def keep(self, surface: pygame.Surface) -> None:
         """Keep what was painted, buttons and all."""
         self._kept = []
-        for one in self._shown:
+        for one in self.shown:
             rect = pygame.Rect(one.rect).clip(surface.get_rect())
             if rect.width and rect.height:
                 self._kept.append((surface.subsurface(rect).copy(), rect))
@@ -140,9 +136,8 @@ class Callouts:
 
     def _callouts(self, panel: Panel, editor: Editor) -> Iterator[Callout]:
         area, in_hand = self._layout.panel, panel.form.in_hand
-        about: list[tuple[Field, Said | None]] = [
-            (said.field, said) for said in panel.form.said.values()
-        ]
+        about: list[tuple[Field, Said | None]] = []
+        about += [(said.field, said) for said in panel.form.said.values()]
         if in_hand is not None and in_hand.choices and in_hand.key not in panel.form.said:
             about.append((in_hand, None))
         seen = []
@@ -274,9 +269,6 @@ class Callouts:
             drawn = written(line, size, palette.line)
             y = rect.top + self._px(_PAD + _LINE * (i + 0.5)) - drawn.get_height() // 2
             surface.blit(drawn, (rect.left + self._px(_PAD + 4), y))
-
-    def _px(self, value: float) -> int:
-        return round(value * self._layout.scale)
 
 
 def _matching(field: Field, form: Form) -> tuple[str, ...]:

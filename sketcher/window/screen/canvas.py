@@ -197,8 +197,7 @@ class Canvas:
         # These lie on the front view, or on the sheet around it.
         for name in ("above", "title", "readout"):
             if name in self._kept:
-                area: Area = getattr(self.layout, name)
-                self.surface.blit(self._kept[name], (area.left, area.top))
+                self.surface.blit(self._kept[name], getattr(self.layout, name)[:2])
 
     def _above(self, editor: Editor, shown: Shown) -> None:
         area = self.layout.above
@@ -274,20 +273,17 @@ class Canvas:
             self._keep(name, area)
 
     def _keep(self, name: str, area: Area) -> None:
-        rect = pygame.Rect(area.left, area.top, area.width, area.height)
-        seen = rect.clip(self.surface.get_rect())
+        seen = pygame.Rect(area).clip(self.surface.get_rect())
         if seen.width and seen.height:
             self._kept[name] = self.surface.subsurface(seen).copy()
 
     def _fill(self, area: Area, editor: Editor, *, sheet: bool = False) -> None:
         palette = style(editor.theme).palette
-        rect = (area.left, area.top, area.width, area.height)
-        self.surface.fill(palette.sheet if sheet else palette.paper, rect)
+        self.surface.fill(palette.sheet if sheet else palette.paper, area)
 
     def _frame(self, area: Area, editor: Editor) -> None:
         width = max(1, self.layout.px(1.5))
-        rect = (area.left, area.top, area.width, area.height)
-        pygame.draw.rect(self.surface, style(editor.theme).palette.line, rect, width)
+        pygame.draw.rect(self.surface, style(editor.theme).palette.line, area, width)
 
 
 def _photo(editor: Editor) -> FlatPhoto | None:

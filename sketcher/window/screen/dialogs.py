@@ -30,41 +30,31 @@ class Dialog:
     """
 
     window: UIWindow
+    # A rectangle in the dialog, px at UI scale 1.
+    rect: Callable[..., pygame.Rect]
 
     def __init__(self, title: str, wide: float, high: float) -> None:
         self.title = title
         self._wide, self._high = wide, high
         self.closed = False
-        self.scale = 1.0
         self.width = self.height = 0.0
 
     def put_up(self, manager: UIManager, layout: ScreenLayout, seen: tuple[int, int]) -> None:
         """Make the widgets, in the middle of the ``seen`` px of a screen."""
-        self.scale, screen = layout.scale, layout.screen
-        wide = min(round(self._wide * self.scale), screen.width - 16)
-        high = min(round(self._high * self.scale), screen.height - 16)
-        left, top = (
-            max(min(whole, part) - size, 0) // 2
-            for whole, part, size in zip(
-                (screen.width, screen.height), seen, (wide, high), strict=True
-            )
-        )
+        self.rect, screen = layout.rect, layout.screen
+        wide = min(layout.px(self._wide), screen.width - 16)
+        high = min(layout.px(self._high), screen.height - 16)
+        left = max(min(screen.width, seen[0]) - wide, 0) // 2
+        top = max(min(screen.height, seen[1]) - high, 0) // 2
         rect = pygame.Rect(left, top, wide, high)
         self.window = UIWindow(rect, manager, self.title, draggable=False)
         self.window.set_blocking(True)
         inner = self.window.get_container().get_size()
-        self.width, self.height = inner[0] / self.scale, inner[1] / self.scale
+        self.width, self.height = inner[0] / layout.scale, inner[1] / layout.scale
         self._fill(manager)
 
     def remember(self) -> None:
         """Keep what was typed and chosen, before the widgets are made again."""
-
-    def rect(self, x: float, y: float, width: float, height: float) -> pygame.Rect:
-        """A rectangle in the dialog, px at UI scale 1."""
-        scale = self.scale
-        return pygame.Rect(
-            round(x * scale), round(y * scale), round(width * scale), round(height * scale)
-        )
 
     def close(self) -> None:
         """Take the dialog away."""

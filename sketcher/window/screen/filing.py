@@ -13,6 +13,7 @@ from pygame_gui.ui_manager import UIManager
 from kinematics.errors import KinematicsError
 from scenes.errors import SceneError
 from scenes.library import example, example_names, example_text
+from sketcher.commands.output import write_out
 from sketcher.interchange.outline_file import ENDINGS as DRAWING_SUFFIXES
 from sketcher.window.model import photo_pins
 from sketcher.window.model.autosave import refusal_of, when_written
@@ -59,9 +60,19 @@ class Filing:
             "quit": self.quit,
             "measure_list": self.show_measure_list,
             "keys": self.show_keys,
-            "take_in": self.take_in_outline,
-            "template": self.export_template,
-            "take_in_photo": self.take_in_photo,
+            "take_in": partial(
+                self._ask_which,
+                "A bracket from a drawing, .dxf or .svg",
+                DRAWING_SUFFIXES,
+                partial(bracket_files.take_in, self.editor, self.put_up),
+            ),
+            "template": partial(bracket_files.ask_template, self.editor, self._ask_file),
+            "take_in_photo": partial(
+                self._ask_which,
+                "Take in a photo, .jpg or .png",
+                PHOTO_SUFFIXES,
+                partial(photo_pins.take_in, self.editor),
+            ),
             **{name: partial(self.export, name) for name in export.EXPORTS},
         }
 
@@ -133,32 +144,17 @@ class Filing:
 
     def export(self, what: str) -> None:
         """Ask for a file and write the table, the picture or a sheet, by the command's name."""
-        title, suffixes, write, waits = export.EXPORTS[what]
+        title, suffixes, content, waits = export.EXPORTS[what]
 
         def pick(path: Path) -> None:
-            out = partial(self._export, path, partial(write, self.editor, path))
             if waits:
                 # It takes a second, which a frame says before.
                 self.editor.say(f"Writing {path.name}…")
-                self._due = (2, out)
+                self._due = (2, partial(self._export, path, content))
             else:
-                out()
+                self._export(path, content)
 
         self._ask_file(title, suffixes, pick)
-
-    def export_template(self) -> None:
-        """Ask for a file and write the selected bracket's template."""
-        bracket_files.ask_template(self.editor, self._ask_file)
-
-    def take_in_outline(self) -> None:
-        """Ask for a drawing and take an outline in as a bracket."""
-        take_in = partial(bracket_files.take_in, self.editor, self.put_up)
-        self._ask_which("A bracket from a drawing, .dxf or .svg", DRAWING_SUFFIXES, take_in)
-
-    def take_in_photo(self) -> None:
-        """Ask for a photo and lay it under the front view."""
-        take_in = partial(photo_pins.take_in, self.editor)
-        self._ask_which("Take in a photo, .jpg or .png", PHOTO_SUFFIXES, take_in)
 
     def show_keys(self) -> None:
         """Show all keys."""
@@ -299,9 +295,10 @@ class Filing:
         if not frames:
             act()
 
-    def _export(self, path: Path, write: Then) -> None:
+    def _export(self, path: Path, content: Callable[[Editor, str], bytes]) -> None:
         try:
-            write()
+            made = content(self.editor, path.suffix.lower())
+            write_out(made, path, self.editor.document.path)
         except (Refused, KinematicsError) as error:
             self.editor.refuse(str(error))
         else:

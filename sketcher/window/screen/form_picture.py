@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
 
 import pygame
 
@@ -13,15 +12,14 @@ from sketcher.answers.states import State
 from sketcher.drawing.areas import Area
 from sketcher.drawing.fonts import font, font_px, width_px
 from sketcher.drawing.pane import Pane, fitted
-from sketcher.drawing.picture import Size
-from sketcher.drawing.style import Colour, Palette, Style
+from sketcher.drawing.picture import Picture, Size
+from sketcher.drawing.style import Colour, Style
 from sketcher.drawing.surface import paint_surface
 from sketcher.window.model.form import Said
 from sketcher.window.screen.form_layout import LEFT, NOTE_HEIGHT, RIGHT, ROW_HEIGHT, Grid, Placed
 from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Note, Part, RowHeading, Spot
 from sketcher.words.units import Unit
 
-Align = Literal["left", "right", "centre"]
 BOX_HEIGHT = 21.0
 
 
@@ -73,7 +71,7 @@ class FormPicture:
             if place.bottom > scroll and place.top < scroll + height:
                 self._row(place, place.top - scroll, look)
         if most > height:
-            self._bar(scroll, most, palette)
+            self.surface.fill(palette.grid_strong, thumb(self._grid, height, scroll, most))
 
     def _row(self, place: Placed, top: int, look: Look) -> None:
         match place.row:
@@ -88,10 +86,9 @@ class FormPicture:
             case Buttons() as row:
                 self._checks(row, top, look)
             case Note() as row:
-                pointed = bool(row.key) and look.pointed == place.id
                 low = self._grid.px(5) if row.above_fields else 0
-                self._lines(place, top + low, self._colour(row.state, look), bold=False)
-                if pointed:
+                self._lines(place, top + low, self._colour(row.state, look))
+                if row.key and look.pointed == place.id:
                     self._underline(place, top, look)
             case Spot() as row:
                 self._spot(row, place, top, look)
@@ -124,7 +121,7 @@ class FormPicture:
         size = font_px("small", self._grid.scale)
         right = self._grid.width - self._grid.px(RIGHT - 8)
         p = look.style.palette
-        self._text(right, middle, fitted(text, room, size), p.soft, "small", align="right")
+        self._text(right, middle, fitted(text, room, size), p.soft, "small", to_left=True)
 
     def _heading(self, row: RowHeading, place: Placed, top: int, look: Look) -> None:
         p, px = look.style.palette, self._grid.px
@@ -155,7 +152,7 @@ class FormPicture:
                 continue
             self._box(box, cell.field.key, look)
             if cell.unit:
-                self._text(box.right - px(3), middle, cell.unit, p.soft, "small", align="right")
+                self._text(box.right - px(3), middle, cell.unit, p.soft, "small", to_left=True)
         last = cells[-1]
         if shared:
             self._text(px(last.left + last.width + 4), middle, shared, p.soft, "small")
@@ -203,8 +200,12 @@ class FormPicture:
 
     def _spot(self, row: Spot, place: Placed, top: int, look: Look) -> None:
         p, px = look.style.palette, self._grid.px
-        drawn = self._state(row.state, look)
-        self.surface.blit(drawn, (px(8), top))
+
+        def mark(pane: Pane) -> Picture:
+            pane.mark(pane.width / 2, pane.height / 2, row.state, 5)
+            return pane.picture
+
+        self.surface.blit(self._drawn((px(20), px(24)), mark, look), (px(8), top))
         colour = p.accent if look.pointed == place.id else self._colour(row.state, look)
         room = self._grid.width - px(LEFT + 18 + RIGHT)
         text = fitted(row.text, room, font_px("small", self._grid.scale), True)
@@ -215,33 +216,25 @@ class FormPicture:
         px = self._grid.px
         size = (self._grid.width - px(RIGHT), px(row.height))
         key = (row.of, look.style.theme, size)
-        drawn = self._drawings.get(key)
-        if drawn is None:
-            drawn = pygame.Surface(size)
-            drawn.fill(look.style.palette.sheet)
-            pane = Pane(Area(0, 0, *size), self._grid.scale)
-            paint_surface(drawn, row.draw(pane), pane.camera, look.style)
-            self._drawings = {key: drawn}
-        self.surface.blit(drawn, (px(8), top))
+        if key not in self._drawings:
+            self._drawings = {key: self._drawn(size, row.draw, look)}
+        self.surface.blit(self._drawings[key], (px(8), top))
 
     # What rows are made of.
 
-    def _state(self, state: State, look: Look) -> pygame.Surface:
-        size = (self._grid.px(20), self._grid.px(24))
+    def _drawn(
+        self, size: tuple[int, int], draw: Callable[[Pane], Picture], look: Look
+    ) -> pygame.Surface:
         drawn = pygame.Surface(size)
         drawn.fill(look.style.palette.sheet)
         pane = Pane(Area(0, 0, *size), self._grid.scale)
-        pane.mark(pane.width / 2, pane.height / 2, state, 5)
-        paint_surface(drawn, pane.picture, pane.camera, look.style)
+        paint_surface(drawn, draw(pane), pane.camera, look.style)
         return drawn
 
-    def _lines(
-        self, place: Placed, top: int, colour: Colour, *, left: float = LEFT, bold: bool = False
-    ) -> None:
-        step, middle = self._grid.px(NOTE_HEIGHT), self._grid.px(NOTE_HEIGHT) // 2
+    def _lines(self, place: Placed, top: int, colour: Colour, *, left: float = LEFT) -> None:
+        x, step = self._grid.px(left), self._grid.px(NOTE_HEIGHT)
         for i, line in enumerate(place.lines):
-            self._text(self._grid.px(left), top + i * step + middle, line, colour, "small",
-                       bold=bold)  # fmt: skip
+            self._text(x, top + i * step + step // 2, line, colour, "small")
 
     def _underline(self, place: Placed, top: int, look: Look) -> None:
         y = top + place.height - self._grid.px(4)
@@ -257,24 +250,20 @@ class FormPicture:
         size: Size = "normal",
         *,
         bold: bool = False,
-        align: Align = "left",
+        to_left: bool = False,
     ) -> int:
-        """One line of text; how wide it is."""
+        """One line of text to the right of ``x``, or ``to_left`` of it; how wide it is."""
         if not text:
             return 0
         px = font_px(size, self._grid.scale)
         drawn, width = written(text, px, colour, bold), width_px(text, px, bold)
-        left = x - (width if align == "right" else width / 2 if align == "centre" else 0)
-        self.surface.blit(drawn, (round(left), middle - drawn.get_height() // 2))
+        left = round(x - width) if to_left else x
+        self.surface.blit(drawn, (left, middle - drawn.get_height() // 2))
         return round(width)
 
     def _colour(self, state: State | None, look: Look) -> Colour:
         p = look.style.palette
         return {"good": p.good, "close": p.close, "past": p.past, None: p.soft}[state]
-
-    def _bar(self, scroll: int, most: int, palette: Palette) -> None:
-        self.surface.fill(palette.grid_strong, thumb(self._grid, self.surface.get_height(),
-                                                     scroll, most))  # fmt: skip
 
 
 def thumb(grid: Grid, height: int, scroll: int, most: int) -> pygame.Rect:

@@ -47,6 +47,10 @@ class FormScroll:
         under = [place for place in seen if place.id == pointed]
         return [*held, *under, *seen]
 
+    def row_of(self, key: str) -> Placed | None:
+        """The row that a field is in, by the field's key."""
+        return next((place for place in self.rows if place.has(key)), None)
+
     def scroll_by(self, by: int) -> None:
         """Scroll by device px."""
         most = self.height - self._area.height
@@ -80,13 +84,14 @@ class FormScroll:
 
     def bring_wanted(self, *, aside: bool) -> None:
         """Bring what was asked for into view; a step's head is left ``aside`` for its fields."""
-        self._bring_revealed(aside=aside)
-        self._bring_opened()
-
-    def _bring_revealed(self, *, aside: bool) -> None:
         key, self._wanted = self._wanted, ""
-        if not key:
-            return
+        name, self._opened = self._opened, ""
+        if key:
+            self._bring_revealed(key, aside=aside)
+        if name:
+            self._bring_opened(name)
+
+    def _bring_revealed(self, key: str, *, aside: bool) -> None:
         for wanted in (key, bracket_key(key) or key):
             for place in self.rows:
                 row = place.row
@@ -99,11 +104,9 @@ class FormScroll:
         if heads and not aside:
             self.bring(heads[0])
 
-    def _bring_opened(self) -> None:
+    def _bring_opened(self, name: str) -> None:
         """Bring what a step or part holds into view as it is opened, its head at most on top."""
-        name, self._opened = self._opened, ""
-        heads = (i for i, one in enumerate(self.rows) if name and _is_head(one, name))
-        head = next(heads, None)
+        head = next((i for i, one in enumerate(self.rows) if _is_head(one, name)), None)
         if head is None:
             return
         further = self.rows[head + 1 :]

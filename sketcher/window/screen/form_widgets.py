@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
 import pygame
@@ -68,20 +69,18 @@ class Widgets:
 
     def focus(self, field: Field) -> None:
         """Give a field the keyboard."""
-        found = self._entries.get(field.key)
-        if found is not None:
-            self._manager.set_focus_set(found[0].get_focus_set())
-            found[0].select_all()
+        entry = self.entry(field.key)
+        if entry is not None:
+            self._manager.set_focus_set(entry.get_focus_set())
+            entry.select_all()
 
     def entry(self, key: str) -> Entry | None:
         """The widget of a field, where it has one."""
-        found = self._entries.get(key)
-        return found[0] if found is not None else None
+        return self._entries[key][0] if key in self._entries else None
 
     def button(self, key: str) -> UIButton | None:
         """The button of a command, a step, a part or a field to be switched."""
-        found = self._buttons.get(key)
-        return found[0] if found is not None else None
+        return self._buttons[key][0] if key in self._buttons else None
 
     def act_of(self, element: UIElement) -> Act | None:
         """What a button does."""
@@ -118,16 +117,12 @@ class Widgets:
 
     def _put_entry(self, key: str, field: Field, rect: pygame.Rect, editor: Editor) -> None:
         text = self._form.text(field, editor)
-        found = self._entries.get(key)
-        if found is None:
-
-            def touched(typed: str) -> None:
-                self._form.write(field, typed)
-
+        entry = self.entry(key)
+        if entry is None:
+            touched = partial(self._form.write, field)
             entry = Entry(rect, self._manager, self._box, text, touched)
             self._entries[key] = (entry, field)
             return
-        entry = found[0]
         _move(entry, rect)
         if entry.get_text() != text:
             entry.put(text)
@@ -136,17 +131,15 @@ class Widgets:
         assert one.act is not None
         command = self._commands[one.act[1]] if one.act[0] == "command" else None
         text = "" if command is None else command.label(editor)
-        found = self._buttons.get(key)
-        if found is None:
+        button = self.button(key)
+        if button is None:
             look = ObjectID(None, one.look) if one.look else None
             button = UIButton(rect, text, self._manager, self._box, object_id=look)
             self._buttons[key] = (button, one.act)
             return
-        _move(found[0], rect)
-        if found[1] != one.act:
-            self._buttons[key] = (found[0], one.act)
-        if found[0].text != text:
-            found[0].set_text(text)
+        _move(button, rect)
+        if button.text != text:
+            button.set_text(text)
 
     def _of(self, place: Placed, editor: Editor) -> Iterator[tuple[str, _Wanted]]:
         """The widgets of a row, in the form's own px."""

@@ -47,7 +47,7 @@ class Layers:
 
         ``under`` tells one thing that lies there from another.
         """
-        rect = pygame.Rect(area.left, area.top, area.width, area.height).clip(surface.get_rect())
+        rect = pygame.Rect(area).clip(surface.get_rect())
         items, look = picture.primitives, (rect, camera, id(style), lit, under)
         shared = _shared(items, self._before) if look == self._look else 0
         start = self._kept_count if shared >= self._kept_count else 0

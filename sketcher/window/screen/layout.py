@@ -20,6 +20,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import pygame
+
 from sketcher.drawing.areas import Area
 from sketcher.drawing.readout import columns_of, height_of
 
@@ -52,6 +54,10 @@ class ScreenLayout:
         """Device px of a length given at UI scale 1."""
         return round(at_scale_1 * self.scale)
 
+    def rect(self, *at_scale_1: float) -> pygame.Rect:
+        """Device px of a rectangle given at UI scale 1: left, top, width and height."""
+        return pygame.Rect([self.px(value) for value in at_scale_1])
+
 
 def lay_out(width: int, height: int, scale: float, readout_rows: int) -> ScreenLayout:
     """The areas for a screen; smaller ones than the least are laid out as the least."""
@@ -79,14 +85,10 @@ def lay_out(width: int, height: int, scale: float, readout_rows: int) -> ScreenL
     panel = Area(0, strip_height, panel_width, middle - (0 if under_sketch else taken + pad))
     front_height = middle - 2 * pad - (taken if under_sketch else 0)
     front = Area(sheet.left, sheet.top + pad, sheet.width - pad, front_height)
-    title = Area(
-        front.right - min(px(360), front.width), front.bottom - px(52),
-        min(px(360), front.width), px(52),
-    )  # fmt: skip
-    above = Area(
-        front.left, front.top,
-        min(max(round(front.width * 0.4), px(224)), px(400)), round(front.height * 0.34),
-    )  # fmt: skip
+    title_width = min(px(360), front.width)
+    title = Area(front.right - title_width, front.bottom - px(52), title_width, px(52))
+    above_width = min(max(round(front.width * 0.4), px(224)), px(400))
+    above = Area(front.left, front.top, above_width, round(front.height * 0.34))
     return ScreenLayout(
         scale=scale,
         screen=Area(0, 0, width, height),

@@ -8,7 +8,6 @@ or moves the row in hand.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Literal
 
 import pygame
 from pygame_gui.core import UIElement
@@ -44,9 +43,8 @@ class Panel(FormScroll):
         self._layout = layout
         self._commands = commands
         self._manager = manager
-        rect = pygame.Rect(area.left, area.top, area.width, area.height)
-        self._box = UIContainer(rect, manager)
-        self.widgets = Widgets(manager, self._box, self._grid, commands, self.form)
+        box = UIContainer(pygame.Rect(area), manager)
+        self.widgets = Widgets(manager, box, self._grid, commands, self.form)
         self._picture = FormPicture(self._grid, area.height)
         self._painted: object = None
         self._pointed = ""
@@ -83,7 +81,7 @@ class Panel(FormScroll):
 
     def paint(self, surface: pygame.Surface) -> None:
         """Paint the rows; their widgets are drawn over them."""
-        surface.blit(self._picture.surface, (self._layout.panel.left, self._layout.panel.top))
+        surface.blit(self._picture.surface, self._layout.panel[:2])
 
     def _paint(self, editor: Editor, shown: Shown) -> None:
         look = look_of(self.rows, self.form, editor, shown, self._commands, self._pointed)
@@ -127,7 +125,7 @@ class Panel(FormScroll):
         """Put a field in hand: in view, with the keyboard, its value selected."""
         if self.form.in_hand != field:
             self.form.leave(editor)
-        place = next((one for one in self.rows if one.has(field.key)), None)
+        place = self.row_of(field.key)
         if place is None:
             return
         self.form.enter(field)
@@ -235,7 +233,7 @@ class Panel(FormScroll):
         """Follow the pointer; the key of what is under it, empty where none."""
         if point != self._pointer:
             self._pointer = point
-            self._help.wake()
+            self._help.quiet = False
         place = self._look_under()
         return place.row.key if place is not None and isinstance(place.row, FieldRow) else ""
 
@@ -250,7 +248,7 @@ class Panel(FormScroll):
 
     def hand_types(self) -> None:
         """A key was pressed: help gives way to what it does."""
-        self._help.be_quiet()
+        self._help.quiet = True
 
     def pass_time(self, seconds: float, editor: Editor) -> None:
         """Let time pass: help comes once the pointer has rested."""
@@ -283,32 +281,32 @@ class Panel(FormScroll):
         elif kind == "switch":
             self._switch(name, editor)
         else:
-            self._go(kind, name, editor)
+            self._go(name, editor)
         return None
 
     def _switch(self, key: str, editor: Editor) -> None:
-        for place in self.rows:
-            if isinstance(place.row, FieldRow) and place.has(key):
-                field = place.row.fields[0]
-                on = show(field, editor.scene, editor.unit) == "yes"
-                editor.type(field, "no" if on else "yes")
+        place = self.row_of(key)
+        if place is not None and isinstance(place.row, FieldRow):
+            field = place.row.fields[0]
+            on = show(field, editor.scene, editor.unit) == "yes"
+            editor.type(field, "no" if on else "yes")
 
-    def _go(self, kind: Literal["go", "show"], name: str, editor: Editor) -> None:
+    def _go(self, name: str, editor: Editor) -> None:
         row = next((one.row for one in self.rows if one.id == name), None)
-        if kind == "go" and isinstance(row, Spot):
+        if isinstance(row, Spot):
             editor.go_to(row.position)
             editor.select(row.key)
-        elif isinstance(row, Note) and row.key:
+        elif isinstance(row, Note):
             editor.select(row.key)
             self.reveal(row.key)
 
     def _thing_of(self, field: Field) -> str:
-        place = next((one for one in self.rows if one.has(field.key)), None)
+        place = self.row_of(field.key)
         return place.row.key if place is not None and isinstance(place.row, FieldRow) else ""
 
     def place_of(self, key: str) -> pygame.Rect | None:
         """Where a field is on screen, whether in view or not; None where there is none."""
-        place = next((one for one in self.rows if one.has(key)), None)
+        place = self.row_of(key)
         if place is None:
             return None
         area = self._layout.panel

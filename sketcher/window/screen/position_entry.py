@@ -56,11 +56,13 @@ class PositionEntry:
         x, y = (point[0] - area.left) / scale, (point[1] - area.top) / scale
         if not 0.0 <= y < HEAD:
             return None
-        boxes = head_boxes(area.width / scale, len(position_texts(editor)))
-        for name, (left, width) in zip(FIELDS, boxes, strict=False):
-            if left <= x < left + width:
-                return name
-        return None
+        boxes = self._boxes(position_texts(editor)).items()
+        return next((name for name, (left, wide) in boxes if left <= x < left + wide), None)
+
+    def _boxes(self, texts: dict[str, str]) -> dict[Name, tuple[float, float]]:
+        """Left edge and width of each box, px at UI scale 1 from the readout's left."""
+        width = self._layout.readout.width / self._layout.scale
+        return dict(zip(FIELDS, head_boxes(width, len(texts)), strict=False))
 
     def begin(self, name: Name, editor: Editor) -> None:
         """Put a field over a box, and the keyboard into it."""
@@ -69,10 +71,9 @@ class PositionEntry:
             editor.play()
         area, scale = self._layout.readout, self._layout.scale
         texts = position_texts(editor)
-        boxes = dict(zip(FIELDS, head_boxes(area.width / scale, len(texts)), strict=False))
         if name not in texts:
             return
-        left, width = boxes[name]
+        left, width = self._boxes(texts)[name]
         rect = pygame.Rect(
             area.left + round(left * scale), area.top + round(2 * scale),
             round(width * scale), round((HEAD - 4) * scale),

@@ -16,27 +16,22 @@ HELP_SECONDS = 0.6
 
 
 class RowHelp:
-    """Help on the field or command under the pointer."""
+    """Help on the field or command under the pointer.
+
+    ``quiet`` while a hand types: nothing is laid over the sketch until the pointer moves again.
+    """
 
     def __init__(self, grid: Grid, commands: Mapping[str, Command]) -> None:
         self._grid = grid
         self._commands = commands
         self._words = ""
         self._rested = 0.0
-        self._quiet = False
+        self.quiet = False
 
     @property
     def words(self) -> str:
         """What is told now; empty before the pointer has rested."""
-        return self._words if self._rested >= HELP_SECONDS and not self._quiet else ""
-
-    def be_quiet(self) -> None:
-        """A hand types: nothing is laid over the sketch until the pointer moves again."""
-        self._quiet = True
-
-    def wake(self) -> None:
-        """The pointer has moved: what it rests on next is told."""
-        self._quiet = False
+        return self._words if self._rested >= HELP_SECONDS and not self.quiet else ""
 
     def pass_time(self, seconds: float, place: Placed | None, x: float, editor: Editor) -> None:
         """Let time pass over a row; ``x`` is where the pointer is in the form, device px."""
@@ -46,16 +41,15 @@ class RowHelp:
 
     def _about(self, place: Placed, x: float, editor: Editor) -> str:
         if isinstance(place.row, Buttons):
-            rects = button_rects(place.row, self._grid)
-            names = zip(place.row.commands, rects, strict=True)
-            name = next((name for name, rect in names if rect.left <= x < rect.right), "")
-            return self._commands[name].help if name else ""
+            buttons = zip(place.row.commands, button_rects(place.row, self._grid), strict=True)
+            under = (name for name, rect in buttons if rect.left <= x < rect.right)
+            return next((self._commands[name].help for name in under), "")
         if not isinstance(place.row, FieldRow):
             return ""
         cells, _ = self._grid.cells(place.row, editor.unit)
         along = x / self._grid.scale
-        under = (one.field for one in cells if one.left <= along < one.left + one.width)
-        return _field_words(next(under, place.row.fields[0]), editor)
+        fields = (one.field for one in cells if one.left <= along < one.left + one.width)
+        return _field_words(next(fields, place.row.fields[0]), editor)
 
 
 def _field_words(field: Field, editor: Editor) -> str:

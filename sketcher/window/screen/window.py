@@ -51,7 +51,6 @@ class Window(Filing):
         super().__init__(editor)
         pygame.font.init()
         self.surface = surface
-        self.running = True
         self._wanted_scale = scale
         self._beat = 0
         self._moved: tuple[Scene, float, float] = (editor.scene, 0.0, 0.0)
@@ -60,7 +59,6 @@ class Window(Filing):
         self._rested = 0.0
         self._ahead, self._following = False, math.inf
         self._rests_on: object = None
-        self._look: object = None
         self.keyboard = Keyboard(self)
         self.pointer = Pointer(self)
         # Nobody has zoomed or pushed the drawing since all of it was shown.
@@ -92,7 +90,7 @@ class Window(Filing):
         self.entry = PositionEntry(self.manager, self.layout)
         if self.dialog is not None:
             self.dialog.put_up(self.manager, self.layout, (width, height))
-        self._look = (self.editor.theme, self.editor.unit)
+        self._theme = self.editor.theme
         self.surface.fill(style(self.editor.theme).palette.sheet)
 
     def resize(self, surface: pygame.Surface) -> None:
@@ -132,10 +130,8 @@ class Window(Filing):
         self.do_what_is_due()
         editor.pass_time(seconds)
         followed = self._follow_typing(seconds)
-        if self._look != (editor.theme, editor.unit) and self._look is not None:
-            if self._look[0] != editor.theme:  # type: ignore[index]
-                self._build()
-            self._look = (editor.theme, editor.unit)
+        if self._theme != editor.theme:
+            self._build()
         # While something is dragged, a part is worked out in one frame, what it changes is
         # painted in the next, and widgets have the third.
         # A hand that is still leaves the frames to what is late.
@@ -246,7 +242,7 @@ class Window(Filing):
     def _paint_backs(self) -> None:
         palette = style(self.editor.theme).palette
         for area in (self.layout.sides, self.layout.foot):
-            self.surface.fill(palette.sheet, (area.left, area.top, area.width, area.height))
+            self.surface.fill(palette.sheet, area)
 
     # Events.
 
@@ -296,13 +292,11 @@ class Window(Filing):
 
     def _pressed(self, event: pygame.Event) -> None:
         self.panel.follow_focus(self.editor)
-        if self.callouts.pressed(event.ui_element, self.form, self.editor):
-            return
-        name = self.panel.pressed(event.ui_element, self.editor) or self.bars.pressed(
-            event.ui_element
-        )
-        if name:
-            self.run(name)
+        button = event.ui_element
+        if not self.callouts.pressed(button, self.form, self.editor):
+            name = self.panel.pressed(button, self.editor) or self.bars.pressed(button)
+            if name:
+                self.run(name)
 
     def _typed(self, event: pygame.Event) -> None:
         self.entry.finished(event.ui_element, self.editor)
