@@ -44,6 +44,11 @@ def listed(words: Sequence[str]) -> str:
     return " and ".join((", ".join(words[:-1]), words[-1]) if len(words) > 1 else words)
 
 
+def sentence(line: str) -> str:
+    """A line with a capital letter and a full stop."""
+    return f"{line[0].upper()}{line[1:]}."
+
+
 def picked(result: object, *names: str) -> dict[str, Any]:
     """Some figures of a result under their own names, fit for JSON."""
     return {name: getattr(result, name) for name in names}

@@ -19,6 +19,7 @@ from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import bracket_key, last_place
 from sketcher.window.model.gestures import CLICK_PX
 from sketcher.window.model.open_outline import OpenOutline, Shape
+from sketcher.words.plain import sentence
 from sketcher.words.units import LengthError
 
 # By the edge's direction in eighths of a turn: level, rising, plumb, falling.
@@ -67,7 +68,7 @@ def put_corner(editor: Editor) -> None:
         try:
             _take(editor, editor.open_outline.put(editor.reach_mm))
         except InvalidInput as error:
-            editor.refuse(_line(error))
+            editor.refuse(sentence(error.problems[0].message))
 
 
 def finish(editor: Editor) -> None:
@@ -79,7 +80,7 @@ def finish(editor: Editor) -> None:
         typed = bool(open_outline.typed)
         _take(editor, open_outline.entered(editor.unit) if typed else open_outline.finished())
     except InvalidInput as error:
-        editor.refuse(_line(error))
+        editor.refuse(sentence(error.problems[0].message))
     except LengthError as error:
         editor.refuse(str(error))
 
@@ -188,8 +189,3 @@ def _take(editor: Editor, open_outline: OpenOutline) -> None:
         return
     if not editor.add_bracket(corners, NAMES[open_outline.shape]):
         editor.open_outline = replace(open_outline, done=False)
-
-
-def _line(error: InvalidInput) -> str:
-    problem = error.problems[0]
-    return f"{problem.message[0].upper()}{problem.message[1:]}."

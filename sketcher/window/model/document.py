@@ -48,11 +48,9 @@ class Document:
         self._gesture: str | None = None
         self._saved: Scene | None = scene
         self._text = text
-        self.on_disk: OnDisk | None = None
+        self.on_disk = _look(path)
         self.refused_file = ""
         self.path = path
-        if path is not None:
-            self.on_disk = _look(path)
 
     @classmethod
     def open(cls, path: Path) -> Document:
@@ -216,14 +214,12 @@ class Document:
 
         ``refused_file`` says so until it can, or is saved over.
         """
-        if self.path is not None:
-            self.on_disk = _look(self.path)
+        self.on_disk = _look(self.path)
         self.refused_file = line
 
     def keep_mine(self) -> None:
         """Take note of the file on disk without reading it; the scene counts as unsaved."""
-        if self.path is not None:
-            self.on_disk = _look(self.path)
+        self.on_disk = _look(self.path)
         self._saved = None
 
     def _push(self, label: str, scene: Scene) -> None:
@@ -235,7 +231,9 @@ class Document:
         self._future.clear()
 
 
-def _look(path: Path) -> OnDisk | None:
+def _look(path: Path | None) -> OnDisk | None:
+    if path is None:
+        return None
     try:
         stat = path.stat()
         return OnDisk(stat.st_mtime_ns, stat.st_size, hashlib.sha256(path.read_bytes()).hexdigest())

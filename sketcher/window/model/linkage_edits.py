@@ -86,19 +86,9 @@ def _wishbones(linkage: parts.ArmLinkage, wheel: parts.Point) -> parts.Wishbones
 def _at_hub(outer_joint: parts.Point) -> parts.Strut:
     """The strut of an empty scene, moved to where the hub is."""
     start = start_scene()
-    assert isinstance(start.linkage, parts.Strut)
-    by = [here - there for here, there in zip(outer_joint, start.hub.outer_joint, strict=True)]
-
-    def moved(point: parts.Point) -> parts.Point:
-        return _rounded(tuple(p + d for p, d in zip(point, by, strict=True)))
-
-    points = start.linkage
-    return parts.Strut(
-        moved(points.arm_pivot),
-        moved(points.ball_joint),
-        moved(points.strut_top),
-        moved(points.strut_lower),
-    )
+    by = np.subtract(outer_joint, start.hub.outer_joint)
+    points = (getattr(start.linkage, name) for name in parts.Strut.__slots__)
+    return parts.Strut(*(_rounded((point + by).tolist()) for point in points))
 
 
 def _measured(scene: Scene) -> Scene:
@@ -156,13 +146,8 @@ def _without_loose_ends(scene: Scene) -> Scene:
     tape = scene.tape
     if tape is not None:
         tape = replace(tape, errors=tuple(one for one in tape.errors if there(one.thing)))
-    new = replace(
-        scene,
-        tape=tape,
-        left_making=kept(scene.left_making),
-        right_making=kept(scene.right_making),
-    )
-    return without_guesses(new, ())
+    left, right = kept(scene.left_making), kept(scene.right_making)
+    return without_guesses(replace(scene, tape=tape, left_making=left, right_making=right), ())
 
 
 def _rounded(point: tuple[float, ...] | list[float]) -> parts.Point:

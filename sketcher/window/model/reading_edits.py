@@ -34,8 +34,8 @@ def settled(scene: Scene) -> Scene:
     It stays as it is where the readings cannot be met, or no real part would come of it.
     """
     try:
-        return settled_scene(scene)
-    except (KinematicsError, EditRefused):
+        return put_back(scene)
+    except EditRefused:
         return scene
 
 

@@ -8,7 +8,7 @@ letters are those of the paper list and of the sketch.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
 from kinematics.errors import InvalidInput
@@ -45,19 +45,18 @@ def parse_reading(scene: Scene, text: str, unit: Unit = "mm") -> Reading:
     found = _EXTRAS.fullmatch(" ".join(text.split()))
     assert found is not None
     points, kind, number = _parted(scene, found["rest"])
-    angle = kind == "slope"
+    angle, error = kind == "slope", found["error"]
     try:
         return Reading(
             kind,
             points,
-            _angle(number) if angle else _length(number, unit),
-            error=_optional(found["error"], _unit_of(number, unit), angle=angle),
-            travel=_travel(found["travel"] or "0", unit),
+            _amount(number, unit, angle=angle),
+            error=None if error is None else _amount(error, _unit_of(number, unit), angle=angle),
+            travel=_length(found["travel"] or "0", unit, parse_travel),
             steer=_angle(found["steer"] or "0"),
         )
-    except InvalidInput as error:
-        problem = error.problems[0]
-        raise EditRefused(f"reading: {problem.message}") from error
+    except InvalidInput as refused:
+        raise EditRefused(f"reading: {refused.problems[0].message}") from refused
 
 
 def points_named(scene: Scene, names: Iterable[str]) -> tuple[str, ...]:
@@ -167,9 +166,10 @@ def _names(scene: Scene) -> Mapping[str, str]:
     """Every name that a point goes by, in small letters; what is unclear names nothing."""
     paths = list(scene.points)
     found: dict[str, str] = {}
-    for path, name in _all_names(paths):
-        plain = " ".join(name.lower().split())
-        found[plain] = path if found.get(plain, path) == path else ""
+    for path in paths:
+        for name in (path, point_words(path, paths), point_words(path)):
+            plain = " ".join(name.lower().split())
+            found[plain] = path if found.get(plain, path) == path else ""
     # A mark's own name, and a letter on paper, are what they are.
     for path, letter in letters(scene).items():
         found[letter.lower()] = path
@@ -177,13 +177,6 @@ def _names(scene: Scene) -> Mapping[str, str]:
         if path.startswith(MARK):
             found[" ".join(path.removeprefix(MARK).lower().split())] = path
     return found
-
-
-def _all_names(paths: list[str]) -> Iterator[tuple[str, str]]:
-    for path in paths:
-        yield path, path
-        yield path, point_words(path, paths)
-        yield path, point_words(path)
 
 
 def _points(named: Mapping[str, str], text: str) -> tuple[str, ...]:
@@ -206,28 +199,15 @@ def _unit_of(number: str, unit: Unit) -> Unit:
     return "in" if re.search(r"in|ft|[^\w\s.,/°½¼¾⅛⅜⅝⅞+−-]", number, re.IGNORECASE) else unit
 
 
-def _optional(text: str | None, unit: Unit, *, angle: bool) -> float | None:
-    if text is None:
-        return None
+def _amount(text: str, unit: Unit, *, angle: bool) -> float:
     return _angle(text) if angle else _length(text, unit)
 
 
-def _length(text: str, unit: Unit) -> float:
+def _length(text: str, unit: Unit, parse: Callable[[str, Unit], float] = parse_length) -> float:
     try:
-        return parse_length(_signed(text), unit)
+        return parse(text.replace("− ", "−").replace("- ", "-"), unit)
     except LengthError as error:
         raise EditRefused(f"reading: {error}") from error
-
-
-def _travel(text: str, unit: Unit) -> float:
-    try:
-        return parse_travel(_signed(text), unit)
-    except LengthError as error:
-        raise EditRefused(f"reading: {error}") from error
-
-
-def _signed(text: str) -> str:
-    return text.replace("− ", "−").replace("- ", "-")
 
 
 def _angle(text: str) -> float:

@@ -15,6 +15,7 @@ from sketcher.window.model.fields import field_of
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, one
 from sketcher.window.steps.trial_step import Tried, answer
 from sketcher.words import certainty as words
+from sketcher.words.plain import sentence
 from sketcher.words.units import in_unit
 
 MOST_AGAIN = 3
@@ -26,16 +27,11 @@ def doubt_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
     yield one("tape, ±", field_of("tape.limit"))
     tape = editor.scene.tape
     for number, error in enumerate(() if tape is None else tape.errors):
-        yield FieldRow(
-            _short(error.thing),
-            (
-                field_of(
-                    f"tape.error[{number}].size",
-                    label=f"error of {words.thing_words(error.thing)}",
-                ),
-            ),
-            error.thing,
-        )
+        thing = words.thing_words(error.thing)
+        field = field_of(f"tape.error[{number}].size", label=f"error of {thing}")
+        # In the few letters that a label has room for.
+        short = thing.rpartition(", ")[2].rpartition(" at ")[2]
+        yield FieldRow(short, (field,), error.thing)
     yield Buttons(("own_error",))
     sure = None if shown.solved is None else shown.solved.certainty
     if sure is None:
@@ -47,16 +43,11 @@ def doubt_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
         yield Note(f"{words.misread_words(sure.misread, editor.unit)}.", "close", lines=3)
     tried = answer(editor).found if editor.scene.making(editor.side).trial else None
     if isinstance(tried, Tried) and not tried.fit.agrees:
-        yield Note(f"{words.CONTRADICTED[0].upper()}{words.CONTRADICTED[1:]}.", "past", lines=4)
+        yield Note(sentence(words.CONTRADICTED), "past", lines=4)
     else:
         rests_on = words.rests_on_words(tape, editor.unit)
         yield Note(f"{words.chance_words(sure, editor.unit)}; {rests_on}.", lines=5)
     yield from _again_rows(editor, sure)
-
-
-def _short(thing: str) -> str:
-    """A thing in the few letters that a label has room for."""
-    return words.thing_words(thing).rpartition(", ")[2].rpartition(" at ")[2]
 
 
 def _again_rows(editor: Editor, sure: Certainty) -> Iterator[Row]:

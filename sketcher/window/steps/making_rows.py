@@ -17,10 +17,11 @@ from sketcher.answers.states import State
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field, field_of
 from sketcher.window.steps.making_commands import donor_choices
-from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, one
+from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, one, value_rows
 from sketcher.words.donor_pairs import cost_lines, pair_words, verdict_words
 from sketcher.words.lathe import lathe_further, lathe_line
 from sketcher.words.lengths import Lengths
+from sketcher.words.plain import sentence
 
 PAIRS = "donor pairs"
 _LATHE = ("between centres", "swing", "swing over carriage", "spindle bore")
@@ -41,9 +42,7 @@ def pair_rows(editor: Editor, shown: Shown, say: Lengths) -> Iterator[Row]:
         used = (pair.hub, pair.gearbox) == (making.hub_donor, making.gearbox_donor)
         head = f"{number}{', in use' if used else ''}: {pair_words(pair)}: {verdict_words(pair)}."
         yield Note(head, _state(pair), lines=3)
-        yield from (
-            Note(f"{line[0].upper()}{line[1:]}.", lines=3) for line in cost_lines(pair, say)
-        )
+        yield from (Note(sentence(line), lines=3) for line in cost_lines(pair, say))
 
 
 def _state(pair: DonorPair) -> State:
@@ -66,15 +65,14 @@ def lathe_rows(editor: Editor, plan: CutPlan | None, say: Lengths) -> Iterator[R
     """What the lathe takes, and what each donor asks of it."""
     yield Buttons(("turn_lathe",))
     if editor.scene.lathe is not None:
-        for name in _LATHE:
-            yield one(name, field_of(f"lathe.{name.replace(' ', '_')}", "lathe"))
+        yield from value_rows("lathe", "lathe", *_LATHE)
     if plan is None:
         return
     for work in on_the_lathe(editor.scene, editor.side, plan):
         yield Note(f"{work.end.capitalize()} donor: {lathe_line(work, say)}.", lines=4)
         state: State | None = None if work.fits else "close"
         for line in lathe_further(work, editor.scene.lathe, say):
-            yield Note(f"{line[0].upper()}{line[1:]}.", state, lines=3)
+            yield Note(sentence(line), state, lines=3)
 
 
 def beyond_lathe_notes(editor: Editor, plan: CutPlan | None, say: Lengths) -> Iterator[Row]:
@@ -101,7 +99,7 @@ def donors_rows(editor: Editor) -> Iterator[Row]:
 
 def _donor_rows(key: str, end: End, donor: Donor) -> Iterator[Row]:
     yield RowHeading(f"{end.capitalize()} donor, from its joint's centre")
-    yield from making_fields(key, end, "usable to", "cut twice", "joint comes off", "steel")
+    yield from value_rows(key, end, "usable to", "cut twice", "joint comes off", "steel")
     yield one("datum", field_of(f"{key}.datum.name", f"{end} donor"))
     yield one("datum at", field_of(f"{key}.datum.at", f"{end} donor"))
     yield RowHeading("Its stretches\tfrom\tto\tØ")
@@ -124,39 +122,19 @@ _SPLICE = (
     *("at", "root gap", "shrinkage", "diameter", "turn radius", "trim", "clear"),
     *("filler yield", "heat treated after"),
 )
+_SPIGOT = ("spigot length", "bore", "spigot on", "spigot clearance")
 _SLEEVE = ("length", "bore", "outside diameter", "at", "split", "leg", "steel")
-
-
-# Where the file's word says too little without its help.
-_CALLED = {
-    "splice at": "its middle at",
-    "splice diameter": "bars turned to",
-    "splice trim": "left to trim",
-    "splice clear": "clear of heat",
-    "sleeve at": "its middle at",
-    "sleeve split": "split lengthwise",
-    "sleeve leg": "leg of its welds",
-}
 
 
 def splice_rows(key: str, splice: Splice) -> Iterator[Row]:
     """Where and how the bars are joined."""
     yield RowHeading("From the outer joint's centre")
-    yield from making_fields(key, "splice", *_SPLICE)
+    yield from value_rows(key, "splice", *_SPLICE)
     yield Buttons(("turn_butt", "turn_spigot") if splice.butt else ("turn_butt",))
     if splice.butt is not None:
-        bevel = ("bevel angle", "bevel depth")
-        spigot = ("spigot length", "bore", "spigot on", "spigot clearance")
-        yield from making_fields(
-            f"{key}.butt", "butt", *bevel, *(spigot if splice.spigot_mm > 0.0 else ())
-        )
+        yield from value_rows(f"{key}.butt", "butt", "bevel angle", "bevel depth")
+        if splice.spigot_mm > 0.0:
+            yield from value_rows(f"{key}.butt", "butt", *_SPIGOT)
     yield Buttons(("turn_sleeve",))
     if splice.sleeve is not None:
-        yield from making_fields(f"{key}.sleeve", "sleeve", *_SLEEVE)
-
-
-def making_fields(key: str, of: str, *names: str) -> Iterator[Row]:
-    """Rows of one field each, whose keys are their names with underscores."""
-    for name in names:
-        label = _CALLED.get(f"{of} {name}", name)
-        yield one(label, field_of(f"{key}.{name.replace(' ', '_')}", of))
+        yield from value_rows(f"{key}.sleeve", "sleeve", *_SLEEVE)

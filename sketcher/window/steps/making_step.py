@@ -24,14 +24,24 @@ from sketcher.window.steps.making_rows import (
     donors_rows,
     lathe_rows,
     lathe_summary,
-    making_fields,
     pair_rows,
     splice_rows,
 )
-from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, WorkStep, one, part
+from sketcher.window.steps.rows import (
+    Buttons,
+    FieldRow,
+    Note,
+    Row,
+    RowHeading,
+    WorkStep,
+    one,
+    part,
+    value_rows,
+)
 from sketcher.words.cut_steps import NO_SECOND_TRY, WELDING
 from sketcher.words.cuts import cut_brief, tolerance_line, turning_line
 from sketcher.words.lengths import Lengths
+from sketcher.words.plain import sentence
 from sketcher.words.strength import (
     strength_summary,
     torque_line,
@@ -92,13 +102,8 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:
         _plan_notes(plan, verdict_of(editor, shown), say),
     )
     yield from part(editor, "Making", "Cuts and strength", _summary(editor, shown), worked_out)
-    yield from part(
-        editor,
-        "Making",
-        "After welding",
-        _welded_summary(making),
-        _welded_rows(editor, plan, loads, say),
-    )
+    welded = _welded_rows(editor, plan, loads, say)
+    yield from part(editor, "Making", "After welding", _welded_summary(making), welded)
 
 
 def _placeholder_notes(scene: Scene, side: Side) -> Iterator[Row]:
@@ -118,16 +123,12 @@ def _donors_summary(editor: Editor) -> str:
 
 
 def _splice_summary(splice: Splice) -> str:
-    ways = [
-        word
-        for word, there in (
-            ("butt weld", splice.butt is not None),
-            ("spigot", splice.butt is not None and splice.spigot_mm > 0.0),
-            ("sleeve", splice.sleeve is not None),
-        )
-        if there
-    ]
-    return ", ".join(ways)
+    ways = {
+        "butt weld": splice.butt is not None,
+        "spigot": splice.butt is not None and splice.spigot_mm > 0.0,
+        "sleeve": splice.sleeve is not None,
+    }
+    return ", ".join(way for way, there in ways.items() if there)
 
 
 def _drive_summary(scene: Scene) -> str:
@@ -165,13 +166,13 @@ def _plan_notes(made: Made, told: Verdict | None, say: Lengths) -> Iterator[Row]
 
 def _cut_notes(plan: CutPlan, say: Lengths) -> Iterator[Note]:
     for end in (plan.first, other_end(plan.first)):
-        yield Note(f"{_upper(cut_brief(plan, end, say))}.", lines=3)
+        yield Note(sentence(cut_brief(plan, end, say)), lines=3)
         turning = turning_line(plan, end, say)
         if turning:
             yield Note(f"{end.capitalize()} donor: {turning}.", lines=3)
     tolerance = tolerance_line(plan, say)
     if tolerance:
-        yield Note(f"{_upper(tolerance)}.", lines=5)
+        yield Note(sentence(tolerance), lines=5)
     if not plan.cut(plan.first).donor.cut_twice:
         yield Note(NO_SECOND_TRY)
 
@@ -183,7 +184,7 @@ def _strength_notes(scene: Scene, made: Made) -> Iterator[Note]:
         return
     weak = [*too_weak(made)]
     for line in weak:
-        yield Note(f"{_upper(line)}.", "past", lines=4)
+        yield Note(sentence(line), "past", lines=4)
     if not weak:
         yield Note(f"Strength: {strength_summary(made.torque, made.strength)}.", "good", lines=3)
     else:
@@ -193,15 +194,14 @@ def _strength_notes(scene: Scene, made: Made) -> Iterator[Note]:
         yield Note(f"Mind: {line}.", "close", lines=3)
     yield Note(
         "Not covered: fatigue, the zone beside a weld, faults in it, the joints. The command "
-        "strength lists all.",
+        "strength lists all."
     )
 
 
 def _drive_rows(scene: Scene) -> Iterator[Row]:
     yield Buttons(("turn_drive",))
-    if scene.drive is None:
-        return
-    yield from making_fields("drive", "drive", *_DRIVE)
+    if scene.drive is not None:
+        yield from value_rows("drive", "drive", *_DRIVE)
 
 
 _DRIVE = (
@@ -214,10 +214,7 @@ def _welded_rows(editor: Editor, plan: Made, loads: Loads, say: Lengths) -> Iter
     side = editor.side
     making, key = editor.scene.making(side), f"shafts.{side}"
     yield Note(WELDING, lines=5)
-    yield one(
-        "length",
-        field_of(f"{key}.finished_length"),
-    )
+    yield one("length", field_of(f"{key}.finished_length"))
     if plan.finished is not None:
         inside = plan.finished.verdict == "inside"
         yield Note(f"{finished_line(plan.finished, say)}.", "good" if inside else "past")
@@ -225,16 +222,8 @@ def _welded_rows(editor: Editor, plan: Made, loads: Loads, say: Lengths) -> Iter
         yield RowHeading(f"Runout\tat, {say.unit}\tTIR, {say.unit}\thigh at, °")
     for i in range(len(making.runout)):
         reading, label = f"{key}.runout[{i}]", f"reading {i + 1}"
-        yield FieldRow(
-            label,
-            (
-                field_of(f"{reading}.at", label),
-                field_of(f"{reading}.tir", label),
-                field_of(f"{reading}.high_at", label),
-            ),
-            reading,
-            units=False,
-        )
+        fields = tuple(field_of(f"{reading}.{name}", label) for name in ("at", "tir", "high_at"))
+        yield FieldRow(label, fields, reading, units=False)
     yield Buttons(("add_reading", "remove_reading"))
     for words in placeholders(editor.scene, side, "runout"):
         yield Note(f"Judged without what is not taken yet: {words}.", "close", lines=3)
@@ -251,10 +240,6 @@ def _trueness_notes(made: Made, say: Lengths) -> Iterator[Note]:
         state: State = "good" if judged.holds else "past"
         yield Note(f"{name}: {judged_line(judged, say)}.", state, lines=3)
     yield Note(f"{bend_line(made.trueness.straight, say)}.", lines=4)
-
-
-def _upper(text: str) -> str:
-    return f"{text[0].upper()}{text[1:]}"
 
 
 MAKING_STEP = WorkStep("Making", _summary, _rows)

@@ -90,10 +90,7 @@ def draw_map(pane: Pane, found: Placement, unit: Unit) -> Picture:
     grid = _Grid.of(pane, found)
     marked = [
         place
-        for place in (
-            grid.place(found.best.lateral_mm, found.best.up_mm),
-            grid.place(0.0, 0.0),
-        )
+        for place in (grid.place(found.best.lateral_mm, found.best.up_mm), grid.place(0.0, 0.0))
         if 0.0 <= place[0] <= grid.columns and 0.0 <= place[1] <= grid.rows
     ]
     for column in range(grid.columns):

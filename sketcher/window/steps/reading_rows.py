@@ -34,6 +34,7 @@ from sketcher.window.steps.rows import (
     point_row,
 )
 from sketcher.words import points as words
+from sketcher.words.plain import sentence
 
 _LINE = (
     "The whole reading: other points by their letters or names, another kind (rise, slope, up, "
@@ -104,20 +105,18 @@ class _Named:
 
 
 def _state(editor: Editor, answer: Answer, found: PointsAnswer | None) -> Iterator[Row]:
+    paths, unit = list(editor.scene.points), editor.unit
     if answer.problem:
-        yield Note(
-            words.unmet_words(answer.problem, list(editor.scene.points), editor.unit), "past"
-        )
+        yield Note(words.unmet_words(answer.problem, paths, unit), "past")
     if found is None:
         return
-    paths, unit = list(editor.scene.points), editor.unit
     good = found.good
     yield Note(words.state_words(found.settled, paths, unit), None if good else "close")
     if not good and found.settled.drawn_off_mm > words.SETTLED_MM:
         yield Buttons(("put_back",))
     told = list(_of_one_point(words.remarks(found.settled, paths, unit)))
     for line in told[:MOST_REMARKS]:
-        yield Note(f"{line[0].upper()}{line[1:]}.", "close", lines=1)
+        yield Note(sentence(line), "close", lines=1)
     if len(told) > MOST_REMARKS:
         yield Note(f"And {len(told) - MOST_REMARKS} more.", "close", lines=1)
 

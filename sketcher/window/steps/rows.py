@@ -12,7 +12,7 @@ from sketcher.answers.states import State
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Picture
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import Field
+from sketcher.window.model.fields import Field, field_of
 
 AXES_HELP = (
     "From the car's centreline, outboard.",
@@ -134,3 +134,22 @@ def part(editor: Editor, step: str, name: str, summary: str, rows: Iterable[Row]
 def one(label: str, field: Field) -> FieldRow:
     """A row of one field."""
     return FieldRow(label, (field,), field.key, field.help)
+
+
+def value_rows(key: str, of: str, *names: str) -> Iterator[FieldRow]:
+    """Rows of one field each, whose keys are their names with underscores."""
+    for name in names:
+        label = _CALLED.get(f"{of} {name}", name)
+        yield one(label, field_of(f"{key}.{name.replace(' ', '_')}", of))
+
+
+# Where the file's word says too little without its help.
+_CALLED = {
+    "splice at": "its middle at",
+    "splice diameter": "bars turned to",
+    "splice trim": "left to trim",
+    "splice clear": "clear of heat",
+    "sleeve at": "its middle at",
+    "sleeve split": "split lengthwise",
+    "sleeve leg": "leg of its welds",
+}

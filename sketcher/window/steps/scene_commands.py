@@ -44,10 +44,11 @@ def _draw(shape: Shape) -> Act:
     return lambda editor: take_up(editor, shape)
 
 
-def _draw_words(shape: Shape, words: str) -> Callable[[Editor], str]:
+def _or_put_away(what: Shape | PointingFor, words: str) -> Callable[[Editor], str]:
     def label(editor: Editor) -> str:
-        drawing = editor.open_outline is not None and editor.open_outline.shape == shape
-        return "Put away" if drawing else words
+        drawn, pointing = editor.open_outline, editor.pointing
+        now = drawn.shape if drawn is not None else pointing.what if pointing is not None else ""
+        return "Put away" if now == what else words
 
     return label
 
@@ -111,13 +112,6 @@ def _has_own_error(editor: Editor) -> bool:
     return bool(thing) and certainty_edits.has_own_error(editor.scene, thing)
 
 
-def _point_words(what: PointingFor, words: str) -> Callable[[Editor], str]:
-    def label(editor: Editor) -> str:
-        return "Put away" if editor.pointing and editor.pointing.what == what else words
-
-    return label
-
-
 def _put_back(editor: Editor) -> None:
     if editor.do("points put where readings say", reading_edits.put_back):
         editor.say("Every point is where its readings put it.")
@@ -139,13 +133,13 @@ SCENE_COMMANDS = (
             "dragged into shape.", Editor.add_bracket_in_view, ("b",)),
     Command("draw_bracket", "Draw a bracket", "Draw an outline: drag a rectangle, or click "
             "corner after corner.", _draw("outline"), ("d",),
-            _draw_words("outline", "Bracket")),
+            _or_put_away("outline", "Bracket")),
     Command("draw_plate", "Draw a plate", "Draw a plate of one thickness along a line, bend after "
-            "bend.", _draw("plate"), ("l",), _draw_words("plate", "Plate")),
+            "bend.", _draw("plate"), ("l",), _or_put_away("plate", "Plate")),
     Command("draw_round", "Draw a disc", "Draw a round bracket from its centre: a tube, a bolt's "
-            "head.", _draw("round"), ("o",), _draw_words("round", "Disc")),
+            "head.", _draw("round"), ("o",), _or_put_away("round", "Disc")),
     Command("draw_hole", "Make a hole", "Make a hole in the selected bracket, from its centre.",
-            _draw("hole"), ("h",), _draw_words("hole", "Hole")),
+            _draw("hole"), ("h",), _or_put_away("hole", "Hole")),
     Command("keep_square", "Right angles", "Drawing and dragging keep right angles, as while "
             "Shift is held.", _keep_square, ("r",), on=lambda editor: editor.snapping.square_on),
     Command("catch_points", "Catch points", "Drawing and dragging catch corners and points nearby, "
@@ -171,10 +165,10 @@ SCENE_COMMANDS = (
             Editor.remove_selected, ("delete", "backspace")),
     Command("take_reading", "Pick points", "Take a reading: click its one or two points in the "
             "sketch, and type the number.", by_window, ("n",),
-            _point_words("reading", "Pick points")),
+            _or_put_away("reading", "Pick points")),
     Command("place_mark", "Place a mark", "Put a mark where the sketch is clicked: a hole, a bolt "
             "head, a chalk cross that the tape is held to.", by_window, (),
-            _point_words("mark", "Place a mark")),
+            _or_put_away("mark", "Place a mark")),
     Command("reading_sheet", "Sheet to take along", "Write the measure list as PDF: the drawing "
             "with its letters, a box for each reading in the order in which one crawls.",
             by_window),
@@ -184,7 +178,7 @@ SCENE_COMMANDS = (
             _put_back, ("k",)),
     Command("other_points", "Pick other points", "Give the selected reading other points: click "
             "them in the sketch.", by_window, (),
-            _point_words("other points", "Pick other points")),
+            _or_put_away("other points", "Pick other points")),
     Command("drop_reading", "Remove reading", "Remove the selected reading.",
             Editor.remove_selected),
     Command("drop_mark", "Remove mark", "Remove the selected mark, and the readings that are of "
@@ -194,7 +188,7 @@ SCENE_COMMANDS = (
             lambda editor: "Another photo" if editor.scene.photo else "Take in a photo"),
     Command("set_pin", "Set a pin", "Pin the photo: click a point of the sketch, then where the "
             "photo shows it. Two pins give scale and turn, four and more take the perspective out.",
-            by_window, (), _point_words("pin", "Set a pin")),
+            by_window, (), _or_put_away("pin", "Set a pin")),
     Command("remove_pin", "Remove pin", "Remove the selected pin, or the last.", remove_pin),
     Command("remove_photo", "Remove photo", "Take the photo away; its file stays where it is.",
             remove_photo),

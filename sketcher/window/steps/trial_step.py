@@ -102,27 +102,12 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
         yield RowHeading("On the car\ttravel\tvalue\t±")
     for number, one in enumerate(trial):
         kind = "length" if one.quantity == "centre_distance" else "plunge"
-        key = f"{path}[{number}]"
-        yield FieldRow(
-            f"{number + 1}. {kind}",
-            (
-                field_of(f"{key}.travel", f"{kind} {number + 1}"),
-                field_of(f"{key}.value", f"{kind} {number + 1}"),
-                field_of(f"{key}.error", f"{kind} {number + 1}"),
-            ),
-            key,
-        )  # fmt: skip
-    yield FieldRow(
-        "add",
-        (
-            Field(
-                f"{path}[{len(trial)}]",
-                "measurement",
-                "measurement",
-                "Travel and what was measured there, such as −60; 398.5 or 30; plunge −4.",
-            ),
-        ),
-    )
+        key, of = f"{path}[{number}]", f"{kind} {number + 1}"
+        fields = tuple(field_of(f"{key}.{name}", of) for name in ("travel", "value", "error"))
+        yield FieldRow(f"{number + 1}. {kind}", fields, key)
+    about = "Travel and what was measured there, such as −60; 398.5 or 30; plunge −4."
+    more = Field(f"{path}[{len(trial)}]", "measurement", "measurement", about)
+    yield FieldRow("add", (more,))
     if not trial:
         yield Note(
             "Type travel; swept length with a rod that slides, such as −60; 398.5, or the "
@@ -131,10 +116,7 @@ def _rows(editor: Editor, shown: Shown) -> Iterator[Row]:  # noqa: ARG001
         )
         return
     yield Buttons(("trial_quantity", "remove_measurement"))
-    yield FieldRow(
-        "may be moved",
-        (field_of(f"shafts.{editor.side}.doubtful"),),
-    )
+    yield FieldRow("may be moved", (field_of(f"shafts.{editor.side}.doubtful"),))
     yield from _answer_rows(editor, answer(editor))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from kinematics.parts import GearboxMovement, Linkage, Measured
@@ -24,6 +25,7 @@ from sketcher.window.steps.rows import (
     WorkStep,
     one,
     point_row,
+    value_rows,
 )
 from sketcher.window.steps.trial_step import TRIAL_STEP
 from sketcher.words.answer import inside_window, length_words, where
@@ -64,14 +66,12 @@ def _measure_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
 
 def _motion_rows(scene: Scene) -> Iterator[Row]:
     yield RowHeading("Travel and steering")
-    yield one("bump", field_of("travel.bump"))
-    yield one("droop", field_of("travel.droop"))
+    yield from value_rows("travel", "", "bump", "droop")
     yield Buttons(("steers",))
     if scene.steering is None:
         yield Note("Nothing is said of steering yet.", lines=1)
     if scene.steers:
-        for wheel in ("inside", "outside"):
-            yield one(f"{wheel} lock", field_of(f"steering.{wheel}_lock"))
+        yield from value_rows("steering", "", "inside lock", "outside lock")
     yield RowHeading("Gearbox, ±\tout\tup\tfore")
     yield FieldRow(
         "on its mounts",
@@ -87,8 +87,7 @@ def _joint_rows(side: Side) -> Iterator[Row]:
     joint = f"{shaft}.inner_joint"
     yield RowHeading(f"{side.capitalize()} inner\tout\tup\tfore")
     yield point_row("mid-stroke", f"{joint}.mid_stroke")
-    yield one("stroke in", field_of(f"{joint}.stroke_in", side))
-    yield one("stroke out", field_of(f"{joint}.stroke_out", side))
+    yield from value_rows(joint, side, "stroke in", "stroke out")
     yield one("largest angle", field_of(f"{joint}.max_angle", side))
     yield one("stroke at angle", field_of(f"{joint}.stroke_at_angle", side))
     yield Buttons((f"stroke_stays_{side}",))
@@ -139,10 +138,7 @@ def _length_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
 
 def _window_rows(editor: Editor, shown: Shown) -> Iterator[Row]:
     shaft = f"shafts.{editor.side}"
-    yield one(
-        "length",
-        field_of(f"{shaft}.length"),
-    )
+    yield one("length", field_of(f"{shaft}.length"))
     yield Buttons(("ride_centred", "middle"))
     yield Buttons(("undecided",))
     if shown.solved is None:
@@ -172,42 +168,25 @@ WORK_ORDER: tuple[WorkStep, ...] = (
 )
 
 
-# Where a key of making has its fields, by what is in it.
-_PARTS_OF_MAKING = {
-    "drive.": "Drive",
-    "lathe.": "Lathe",
-    ".donors.": "Donors",
-    ".splice": "Splice and sleeve",
-    ".runout": "After welding",
-    ".finished_length": "After welding",
-}
-
-
-# Where things have their fields that stand in lists of their own.
-_BY_START: dict[str, tuple[str, ...]] = {
-    "reading[": ("Measure", "Measure/Readings"),
-    "mark[": ("Measure", "Measure/Readings"),
-    "photo.": ("Brackets", "Brackets/Photo"),
-    "bracket[": ("Brackets",),
-}
+# Where a key has its fields: the first of these that it matches.
+_STEPS_OF: tuple[tuple[str, tuple[str, ...]], ...] = (
+    (r"^(reading|mark)\[", ("Measure", "Measure/Readings")),
+    (r"^photo\.", ("Brackets", "Brackets/Photo")),
+    (r"^bracket\[|\.section\[", ("Brackets",)),
+    (r"drive\.", ("Making", "Making/Drive")),
+    (r"lathe\.", ("Making", "Making/Lathe")),
+    (r"\.donors\.", ("Making", "Making/Donors")),
+    (r"\.splice", ("Making", "Making/Splice and sleeve")),
+    (r"\.runout|\.finished_length", ("Making", "Making/After welding")),
+    (r"\.trial", ("Trial fit",)),
+    (r"\.length$", ("Length",)),
+    (r"^(linkage|hub|shafts|travel|steering|gearbox)\.", ("Measure",)),
+)
 
 
 def steps_of(key: str) -> tuple[str, ...]:
     """The step whose fields a selected thing has, and its part there; nothing where none."""
-    steps = next((steps for start, steps in _BY_START.items() if key.startswith(start)), ())
-    if steps:
-        return steps
-    if ".section[" in key:
-        return ("Brackets",)
-    parts = [name for word, name in _PARTS_OF_MAKING.items() if word in key]
-    if parts:
-        return ("Making", f"Making/{parts[0]}")
-    if ".trial" in key:
-        return ("Trial fit",)
-    if key.endswith(".length"):
-        return ("Length",)
-    measured = ("linkage.", "hub.", "shafts.", "travel.", "steering.", "gearbox.")
-    return ("Measure",) if key.startswith(measured) else ()
+    return next((steps for pattern, steps in _STEPS_OF if re.search(pattern, key)), ())
 
 
 def step_of(key: str) -> str:
