@@ -9,6 +9,7 @@ import numpy as np
 
 from kinematics.linkage.measured import MeasuredCurve
 from kinematics.parts import Corner, Measured
+from kinematics.sure.adjustment import LEAST_REDUNDANCY
 from kinematics.sure.measurands import Measurand
 from kinematics.sure.tape import Tape
 from kinematics.vectors import Array
@@ -19,8 +20,6 @@ MeasuredPoint = Literal["outer_joint", "wheel_centre"]
 PATH_MM = 0.2
 # Root of the chi-square's 99.9 % point with three degrees of freedom, 16.27: three coordinates.
 SUSPICIOUS = 4.03
-# A position that hardly any other speaks for or against cannot be judged.
-LEAST_REDUNDANCY = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,21 +76,14 @@ def _standard_uncertainty_mm(
 ) -> Array:
     """Of each coordinate of the point at each knot, shape (knots, 3)."""
     number = {one.travel: number for number, one in enumerate(linkage.positions)}
-    things = [
-        Measurand("position", point, number[travel])
-        if travel in number
-        else Measurand("hub", point)
-        for travel in curve.knots_mm.tolist()
-    ]
-    return np.array(
-        [
-            [
-                tape.error_of(thing, axis, value).standard_uncertainty_mm
-                for axis, value in enumerate(at)
-            ]
-            for thing, at in zip(things, values.tolist(), strict=True)
-        ]
-    )
+    sigma = np.empty_like(values)
+    for row, travel in enumerate(curve.knots_mm.tolist()):
+        # Ride height is the hub's own.
+        own = travel in number
+        thing = Measurand("position" if own else "hub", point, number.get(travel))
+        for axis, value in enumerate(values[row].tolist()):
+            sigma[row, axis] = tape.error_of(thing, axis, value).standard_uncertainty_mm
+    return sigma
 
 
 def _off_a_parabola(travel_mm: Array, values: Array, sigma: Array) -> tuple[Array, Array]:

@@ -51,16 +51,17 @@ class TrialMeasurement(Part):
     @property
     def value_error(self) -> Error:
         """The error of the value."""
-        if self.error is None:
-            return Error(class_ii_limit_mm(self.value))
-        return Error(self.error, self.spread)
+        return self._error(self.error, self.value)
 
     @property
     def height_error(self) -> Error:
         """The error of the travel."""
-        if self.travel_error is None:
-            return Error(class_ii_limit_mm(self.travel))
-        return Error(self.travel_error, self.spread)
+        return self._error(self.travel_error, self.travel)
+
+    def _error(self, given: float | None, length_mm: float) -> Error:
+        if given is None:
+            return Error(class_ii_limit_mm(length_mm))
+        return Error(given, self.spread)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -94,10 +94,10 @@ def lacking_after_welding(scene: Scene, side: Side) -> tuple[str, ...]:
     return (f"[[{at}.runout]] or {at}.finished_length",)
 
 
-def at_length(scene: Scene, side: Side, length_mm: float | None) -> Scene:
-    """The scene with another length of one shaft; as it is where that is None."""
+def at_length(scene: Scene, side: Side, length_mm: float) -> Scene:
+    """The scene with another length of one shaft; raises InvalidInput for one that is none."""
     shaft = scene.shaft(side)
-    if length_mm is None or shaft is None:
+    if shaft is None:
         return scene
     changed = replace(shaft, length=length_mm)
     return replace(scene, left=changed) if side == "left" else replace(scene, right=changed)

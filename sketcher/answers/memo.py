@@ -21,14 +21,12 @@ from sketcher.words.plain import Refused
 class Answer:
     """An answer, or why there is none; both empty while it is being worked out.
 
-    ``words`` says what to tell a person meanwhile.  ``fault`` is an error that no input
-    explains, and that is therefore one of the program's own.
+    ``words`` says what to tell a person meanwhile.
     """
 
     found: Any = None
     problem: str = ""
     words: str = ""
-    fault: Exception | None = None
 
 
 def answered(work: Callable[[], object]) -> Answer:
@@ -42,7 +40,7 @@ def answered(work: Callable[[], object]) -> Answer:
     except Exception as error:  # noqa: BLE001 - told, and the rest of the window goes on
         traceback.print_exception(error, file=sys.stderr)
         words = " ".join(f"{type(error).__name__} {error}".split())
-        return Answer(problem=f"this could not be worked out: {words}", fault=error)
+        return Answer(problem=f"this could not be worked out: {words}")
 
 
 class Same:

@@ -61,28 +61,24 @@ def position_values(
             f"Angle between {between}, and the most that the joint bends.",
         )
 
+    plunge = left_in = left_out = inner = outer = None
+    if shaft is not None:
+        plunge = shaft.plunge_mm
+        left_in, left_out = shaft.stroke_left_in_mm, shaft.stroke_left_out_mm
+        inner, outer = shaft.inner_angle_deg, shaft.outer_angle_deg
     swept = math.dist(pose["hub.outer_joint"], joint.mid_stroke)
+    most = corner.shaft.outer_joint.max_angle
     rows = [
         PositionValue(
             "plunge",
-            length(shaft.plunge_mm if shaft else None, plus=True),
+            length(plunge, plus=True),
             help="Where the inner joint's centre sits on the housing axis, from mid-stroke: "
             "+ pulled out towards the wheel, − pushed in towards the gearbox.",
         ),
-        stroke("stroke to bottom", shaft.stroke_left_in_mm if shaft else None, "bottoms"),
-        stroke("stroke to pull apart", shaft.stroke_left_out_mm if shaft else None, "pulls apart"),
-        angle(
-            "inner joint angle",
-            shaft.inner_angle_deg if shaft else None,
-            joint.max_angle,
-            "the housing axis and the shaft",
-        ),
-        angle(
-            "outer joint angle",
-            shaft.outer_angle_deg if shaft else None,
-            corner.shaft.outer_joint.max_angle,
-            "the shaft and the hub axis",
-        ),
+        stroke("stroke to bottom", left_in, "bottoms"),
+        stroke("stroke to pull apart", left_out, "pulls apart"),
+        angle("inner joint angle", inner, joint.max_angle, "the housing axis and the shaft"),
+        angle("outer joint angle", outer, most, "the shaft and the hub axis"),
         PositionValue(
             "swept length",
             length(swept),

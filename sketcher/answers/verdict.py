@@ -17,7 +17,6 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from kinematics.parts import Corner, GearboxMovement
-from kinematics.shaft.length_window import Position
 from kinematics.shaft.mount_room import MountRoom
 from kinematics.shaft.whole_motion import Examination
 from scenes.guessed import guessed_values, tally
@@ -83,10 +82,6 @@ class Answered:
     def verdict(self, say: Lengths = MM) -> Verdict:
         """Whether to cut, why, and what was not looked at."""
         return verdict(self.scene, self.side, self.found, self.workings, say)
-
-    def place(self, position: Position) -> str:
-        """A position in few words."""
-        return wording.place(position, self.scene)
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,29 +249,22 @@ def _for_it(scene: Scene, found: Examination, works: Workings, say: Lengths) -> 
 def _left_out(scene: Scene, side: Side) -> Iterator[_Reason]:
     """What the scene leaves out, and how it would say that there is none of it."""
     shaft = scene.shaft(side)
-    if scene.steering is None:
-        yield _Reason(
-            "steering",
-            "steering was not given; [steering] with locks of 0 says that it does not steer",
-        )
-    if scene.gearbox_movement == GearboxMovement() and "gearbox.movement" not in scene.none_of:
-        yield _Reason(
-            "gearbox movement",
-            "gearbox movement was not given; [gearbox.movement] of 0 says: solid mounts",
-        )
-    if shaft is not None and not shaft.inner_joint.stroke_at_angle:
-        yield _Reason(
-            "stroke at an angle",
-            "stroke at an angle was not given; one row of stroke_at_angle says: it stays",
-        )
+    steers = scene.steering is not None
+    moves = scene.gearbox_movement != GearboxMovement() or "gearbox.movement" in scene.none_of
+    shrinks = shaft is None or bool(shaft.inner_joint.stroke_at_angle)
+    for given, name, otherwise in (
+        (steers, "steering", "[steering] with locks of 0 says that it does not steer"),
+        (moves, "gearbox movement", "[gearbox.movement] of 0 says: solid mounts"),
+        (shrinks, "stroke at an angle", "one row of stroke_at_angle says: it stays"),
+    ):
+        if not given:
+            yield _Reason(name, f"{name} was not given; {otherwise}")
     if not scene.brackets and "bracket" not in scene.none_of:
-        yield _Reason(
-            "brackets", "brackets were not given; bracket = [] says that nothing stands near"
-        )
+        said = "brackets were not given; bracket = [] says that nothing stands near"
+        yield _Reason("brackets", said)
     elif scene.brackets and shaft is not None and not shaft.sections:
-        yield _Reason(
-            "gaps", f"gaps were not looked at; the shaft has no [[shafts.{side}.section]]"
-        )
+        said = f"gaps were not looked at; the shaft has no [[shafts.{side}.section]]"
+        yield _Reason("gaps", said)
     for name, value in (("bump", scene.travel.bump), ("droop", scene.travel.droop)):
         if value == 0.0:
             yield _Reason(f"{name} travel", f"{name} travel is 0; no {name} was looked at")

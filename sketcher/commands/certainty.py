@@ -9,7 +9,7 @@ from dataclasses import replace
 from kinematics.errors import InvalidInput, Problem
 from kinematics.sure.certainty import DRAWS, SEED
 from scenes.errors import SceneError
-from scenes.model import Scene, Side
+from sketcher.answers.making import at_length
 from sketcher.answers.verdict import Answered
 from sketcher.commands import common
 from sketcher.commands.answering import EXIT_CODES, answer_sides, exit_code, verdict_json
@@ -71,7 +71,12 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.length is not None:
         if len(sides) > 1:
             raise CommandError("--length: say with --side which shaft it is for")
-        opened = replace(opened, scene=_with_length(opened.scene, sides[0], arguments.length))
+        try:
+            scene = at_length(opened.scene, sides[0], arguments.length)
+        except InvalidInput as error:
+            problems = [Problem("--length", problem.message) for problem in error.problems]
+            raise SceneError(problems) from error
+        opened = replace(opened, scene=scene)
     answers = answer_sides(
         opened, sides, arguments.margin, draws=arguments.draws, seed=arguments.seed
     )
@@ -89,17 +94,6 @@ def run(arguments: argparse.Namespace) -> int:
             tell(*certainty_lines(one, arguments.units))
         tell(*caution_lines(TRY_IT))
     return exit_code(opened, answers)
-
-
-def _with_length(scene: Scene, side: Side, length_mm: float) -> Scene:
-    shaft = scene.corner(side).shaft if scene.shaft(side) is None else scene.shaft(side)
-    assert shaft is not None
-    try:
-        shaft = replace(shaft, length=length_mm)
-    except InvalidInput as error:
-        problems = [Problem("--length", problem.message) for problem in error.problems]
-        raise SceneError(problems) from error
-    return replace(scene, left=shaft) if side == "left" else replace(scene, right=shaft)
 
 
 def certainty_lines(one: Answered, unit: Unit) -> Iterator[str]:

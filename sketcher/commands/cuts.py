@@ -125,7 +125,9 @@ def _folded(lead: str, text: str) -> list[str]:
 
 def as_json(one: Answered) -> dict[str, Any]:
     """One side's cut plan; lengths in mm, angles in degrees."""
-    plan, told = one.made.plan, one.verdict()
+    told = one.verdict()
+    plan = None if told.forbids else one.made.plan
+    works = () if plan is None else on_the_lathe(one.scene, one.side, plan)
     return {
         "verdict": verdict_json(one),
         "length_mm": one.found.length_mm,
@@ -133,11 +135,7 @@ def as_json(one: Answered) -> dict[str, Any]:
         "can_be_cut": told.fits,
         "broken": wording.broken_lines(one.found, one.scene.steering),
         "refused": list(cut_refusals(one.made)),
-        **({} if plan is None or told.forbids else plan_json(plan)),
-        "fixture": None if plan is None or told.forbids else asdict(fixture(plan)),
-        "lathe": []
-        if plan is None or told.forbids
-        else [
-            asdict(work) | {"fits": work.fits} for work in on_the_lathe(one.scene, one.side, plan)
-        ],
+        **({} if plan is None else plan_json(plan)),
+        "fixture": None if plan is None else asdict(fixture(plan)),
+        "lathe": [asdict(work) | {"fits": work.fits} for work in works],
     }
