@@ -18,7 +18,9 @@ What can change nothing that a test could ask about is not put in:
 
 - annotations, and unions of types;
 - a decorator's flags (slots, the size of what is kept), and whether a field is in the ``repr``;
-- assertions, ``strict`` among them, which only say what is so anyway.
+- assertions, ``strict`` among them, which only say what is so anyway;
+- another negative number for the length that ``reshape`` is to find out: numpy takes them alike;
+- ``optimize`` of a sum of products: in which order it is summed.
 
 Drawing is listed apart: in ``sketcher/drawing`` and ``sketcher/paper`` numbers, truth values and
 arithmetic are where ink lies, how wide and how bold it is, and a test of every pixel would hold
@@ -152,6 +154,15 @@ def _other(value: complex) -> object:
     return value * (1.1 if abs(value) > ROUNDING else 1e6)
 
 
+def _is_found_out(node: ast.AST, of: ast.AST) -> bool:
+    """Whether a node is the length that ``reshape`` is to find out: a negative number."""
+    shape = isinstance(of, ast.Call) and getattr(of.func, "attr", "") == "reshape"
+    match node:
+        case ast.UnaryOp(op=ast.USub(), operand=ast.Constant()):
+            return shape
+    return False
+
+
 def _of_operator(node: ast.AST) -> Iterator[Change]:
     match node:
         case ast.BinOp(op=ast.BitOr()) if _is_type(node):
@@ -189,7 +200,10 @@ def changes(tree: ast.AST) -> Iterator[Change]:
         for node in value if isinstance(value, list) else [value]:
             if not isinstance(node, ast.AST) or isinstance(node, ast.Assert):
                 continue
-            if isinstance(node, ast.keyword) and node.arg in {"strict", "repr"}:
+            if isinstance(node, ast.keyword) and node.arg in {"strict", "repr", "optimize"}:
+                continue
+            if _is_found_out(node, tree):
+                yield from _of_operator(node)
                 continue
             if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING":
                 continue
@@ -331,12 +345,15 @@ class Covered:
         if not fault.lines:
             # What a name stands for counts where it is used, and where a test asks for it by name.
             used = (self.of_name.get(one, set()) for one in fault.names)
-            passing = self._passing(set().union(*used))
+            passing |= self._passing(set().union(*used))
             passing = passing or self.of_file.get(fault.path, set()) & self.tests
             passing |= {one for one in self.tests if fault.names & self.named_in[_file(one)]}
         elif not passing:
             # The interpreter makes one step of a statement over several lines, or some of it.
             passing = self._passing((fault.path, line) for line in fault.lines)
+        if not passing and "" in self.of_line.get((fault.path, fault.line), set()):
+            # What is called once, when its file is imported.
+            passing = self.of_file.get(fault.path, set()) & self.tests
         files = {_file(test) for test in passing}
         others = {test for test in self.tests if _file(test) in files} - passing
         order = [one for tests in (passing, others) for one in sorted(tests, key=self._cost)]

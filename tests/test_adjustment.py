@@ -17,7 +17,9 @@ from kinematics.linkage.reach import reach, turn_for_travel
 from kinematics.linkage.sensitivity import carried_points
 from kinematics.parts import Hub, Strut, Wishbones
 from kinematics.sure.adjustment import NotSettled
+from kinematics.sure.measurands import Measurand
 from kinematics.sure.read_next import read_next, ride_centred_slopes, unread
+from kinematics.sure.reading_values import CarPoint, ReadingValues
 from kinematics.sure.readings import Mark, Reading
 from kinematics.sure.settling import DRAWN_LIMIT_MM, HALF_WIDTH_95, settle
 from kinematics.sure.tape import class_ii_limit_mm
@@ -501,3 +503,30 @@ def test_points_that_no_reading_allows_are_not_put_back() -> None:
     apart = (Reading("distance", between, 40.0, 1.0), Reading("rise", between, 900.0, 1.0))
     with pytest.raises(EditRefused, match="expected 898 mm or more"):
         put_back(replace(scene, readings=apart))
+
+
+@pytest.mark.parametrize("far_mm", [0.0, 1e-6, 0.05, 0.5, 2.0, 300.0])
+def test_a_distance_follows_its_points_however_near_they_are(far_mm: float) -> None:
+    way = np.array([2.0, -1.0, 2.0]) / 3.0
+    first = np.array([500.0, 300.0, 10.0])
+    points = [
+        CarPoint(name, Measurand("mark", name), tuple(at.tolist()), (1.0, 1.0, 1.0))
+        for name, at in (("a", first), ("b", first + far_mm * way))
+    ]
+    values = ReadingValues(points, [Reading("distance", ("a", "b"), 1.0, 1.0)])
+    found = values(np.zeros(6))
+    assert found.values == pytest.approx([far_mm], abs=1e-9)
+    slopes = found.slopes[0].reshape(2, 3)
+    assert slopes[0] == pytest.approx(-slopes[1], abs=1e-12)
+    # A unit vector, along the line where there is one.
+    assert np.linalg.norm(slopes[1]) == pytest.approx(1.0, abs=1e-6)
+    if far_mm:
+        assert slopes[1] == pytest.approx(way, abs=1e-6)
+    if far_mm > 1.0:
+        # How the slopes change with the points, by differences.
+        assert found.curvature is not None
+        bent, step = found.curvature(np.array([1.5])), 1e-4
+        for column in range(6):
+            off = step * np.eye(6)[column]
+            by_steps = (values(off).slopes - values(-off).slopes)[0] / (2.0 * step)
+            assert bent[column] == pytest.approx(1.5 * by_steps, abs=1e-6)

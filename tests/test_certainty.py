@@ -493,3 +493,36 @@ def test_shares_add_up_where_either_end_of_the_stroke_may_come_first(front: Corn
     middle = with_length(front, 0.5 * (window.shortest_mm + window.longest_mm))
     shares = certainty(middle, draws=2000).shares
     assert sum(one.share for one in shares) == pytest.approx(1.0, abs=0.03)
+
+
+@pytest.mark.parametrize("hub_measured", [True, False])
+def test_variants_of_measured_positions_have_the_hub_axis_of_their_corner(
+    hub_measured: bool,
+) -> None:
+    corner = example("van-rear-measured").corner("left")
+    assert isinstance(corner.linkage, Measured)
+    # A wheel that toes at each position another way.
+    positions = tuple(
+        replace(
+            one,
+            wheel_centre=(
+                one.outer_joint[0] + 70.0,
+                corner.hub.wheel_centre[1] + one.travel,
+                5.0 * place,
+            )
+            if hub_measured
+            else None,
+        )
+        for place, one in enumerate(corner.linkage.positions)
+    )
+    corner = replace(corner, linkage=Measured(positions), brackets=())
+    measured = coordinates(corner)
+    offsets = np.random.default_rng(5).normal(0.0, 0.5, (2, len(measured)))
+    travel = np.array([-60.0, 0.0, 41.0])
+    variants = Variants(corner, measured, offsets)
+    _, axis = variants.outer_joint(Positions.of(corner, travel, np.zeros(3)))
+    for draw in range(2):
+        moved = draw_of(variants, draw)
+        held = variants.travel_mm(Positions.of(corner, travel, np.zeros(3)))[draw]
+        expected = solve(moved.linkage, moved.hub, held, np.zeros(3)).hub_axis
+        np.testing.assert_allclose(axis.stacked()[draw], expected, atol=1e-9)

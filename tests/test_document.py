@@ -325,3 +325,16 @@ def test_what_is_tried_out_is_shown_and_is_no_step() -> None:
     assert seen == [
         (False, example(FIRST)), (True, example("van-rear")), (False, example(FIRST)),
     ]  # fmt: skip
+
+
+def test_brought_back_it_knows_its_file_as_it_was_when_the_work_was_kept(tmp_path: Path) -> None:
+    path, scene = tmp_path / "van.toml", example(FIRST)
+    path.write_text(example_text(FIRST), encoding="utf-8")
+    kept = Document.open(path).on_disk
+    assert not Document.recovered(scene, "", path).changed_on_disk()
+    path.write_text(example_text(FIRST) + "\n# somebody else\n", encoding="utf-8")
+    assert not Document.recovered(scene, "", path).changed_on_disk()
+    assert Document.recovered(scene, "", path, kept).changed_on_disk()
+    path.unlink()
+    assert Document.recovered(scene, "", path, kept).on_disk is None
+    assert Document.recovered(scene, "", None, kept).on_disk is None

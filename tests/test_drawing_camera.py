@@ -98,3 +98,11 @@ def test_zoom_stays_within_reason() -> None:
     # Our choice: from 40 m over a small view to 2 mm.
     assert camera.width / farthest.zoom == pytest.approx(40e3)
     assert camera.width / nearest.zoom == pytest.approx(2.0)
+
+
+def test_a_camera_of_a_rectangle_alone_is_at_its_upper_left_and_one_to_one() -> None:
+    camera = Camera(800, 600)
+    assert camera.to_screen((0.0, 0.0)) == (400.0, 300.0)
+    assert camera.to_screen((8.0, -6.0)) == (408.0, 306.0)
+    assert camera.box == Box(-400.0, -300.0, 400.0, 300.0)
+    assert camera.pixels_per_paper_mm == pytest.approx(96.0 / 25.4)

@@ -18,7 +18,7 @@ from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import CAPITAL_HEIGHT, size_px, width_px
 from sketcher.drawing.labels import Room
 from sketcher.drawing.picture import Circle, Line, Polyline, Text
-from sketcher.drawing.plot_data import Column, column_of
+from sketcher.drawing.plot_data import Band, Column, column_of
 from sketcher.drawing.plot_layout import layout
 from sketcher.drawing.plot_position import position_picture
 from sketcher.drawing.plots import plots_picture
@@ -329,3 +329,69 @@ def test_a_curve_gives_way_to_the_word_of_a_band() -> None:
             struck += 1
             assert word.backed
     assert struck
+
+
+@pytest.mark.parametrize("crossed", ["left", "right", "both", "neither"])
+@pytest.mark.parametrize("at_top", [True, False])
+def test_a_bands_word_stands_where_no_curve_passes(crossed: str, at_top: bool) -> None:
+    travel = np.linspace(-80.0, 70.0, 151)
+    # A band of 8 over a frame of 40: thick enough to write into, and one that narrows to the right.
+    away = np.where(travel < 0.0, 28.0, 30.0)
+    in_band = (travel < 0.0 if crossed == "left" else travel > 0.0) & (crossed != "neither")
+    values = np.where(in_band | (crossed == "both"), 34.0, 10.0)
+    low, high = away, np.full_like(travel, 40.0)
+    if not at_top:
+        low, high, values = 40.0 - high, 40.0 - low, 40.0 - values
+    band = Band("past", low, high, "past its limit 30°", at_top)
+    plot = replace(
+        COLUMN.plots[1],
+        low=0.0,
+        high=40.0,
+        bands=(band,),
+        curves=(replace(COLUMN.plots[1].curves[0], values=values),),
+    )
+    shown = replace(COLUMN, travel_mm=travel, plots=(plot,))
+    where = layout(shown, Camera(380.0, 300.0).in_pixels())
+    (frame,) = where.frames
+    (word,) = (
+        one
+        for one in plots_picture(shown, where)
+        if isinstance(one, Text) and one.text == band.word
+    )
+    at_left = crossed in ("right", "neither", "both")
+    assert word.horizontal == ("left" if at_left else "right")
+    assert (word.at[0] < frame.box.centre[0]) == at_left
+    assert word.vertical == ("top" if at_top else "bottom")
+    # In the middle of the band there, as thick as it is at that end.
+    letters = size_px("small", where.camera.pixels_per_paper_mm) * CAPITAL_HEIGHT
+    middle = word.at[1] - letters / 2 if at_top else word.at[1] + letters / 2
+    edge = 28.0 if at_left else 30.0
+    ends = (edge, frame.high) if at_top else (frame.low, 40.0 - edge)
+    assert frame.value(middle) == pytest.approx(sum(ends) / 2.0, abs=0.05)
+    assert word.backed == (crossed == "both")
+
+
+@pytest.mark.parametrize("first", ["left", "right"])
+def test_the_words_of_two_bands_that_meet_stand_at_either_end(first: str) -> None:
+    travel = np.linspace(-80.0, 70.0, 151)
+    # A curve where the first word would stand; both bands are too thin for two words in a row.
+    at_left = first == "right"
+    values = np.where((travel < 0.0) == at_left, 20.0, 5.0)
+    bands = tuple(
+        Band("close", np.full_like(travel, low), np.full_like(travel, low + 3.0), word)
+        for low, word in ((19.0, "closer than wanted"), (19.5, "close to its limit"))
+    )
+    plot = replace(
+        COLUMN.plots[1], key="plot.plunge", low=0.0, high=24.0, bands=bands,
+        curves=(replace(COLUMN.plots[1].curves[0], values=values),),
+    )  # fmt: skip
+    shown = replace(COLUMN, travel_mm=travel, plots=(plot,))
+    where = layout(shown, Camera(380.0, 200.0).in_pixels())
+    texts = [one for one in plots_picture(shown, where) if isinstance(one, Text)]
+    one, other = (text for text in texts if text.role.startswith("band_word"))
+    assert {one.horizontal, other.horizontal} == {"left", "right"}
+    assert one.horizontal == first
+    (frame,) = where.frames
+    for text in (one, other):
+        edge = frame.box.left if text.horizontal == "left" else frame.box.right
+        assert abs(text.at[0] - edge) == pytest.approx(where.camera.paper(1.2))

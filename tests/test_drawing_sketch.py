@@ -419,3 +419,13 @@ def test_no_edge_of_an_arm_strikes_through_a_name(name: str) -> None:
             box = room.box(item)
             words = shapely.box(box.left, box.bottom, box.right, box.top)
             assert not arm.intersects(words), item.text
+
+
+def test_what_is_drawn_does_not_hang_on_last_digits() -> None:
+    now = pose(example("van-front"), 33.0, 11.0)
+    for at in (*now.points.values(), now.shaft.inner_joint):  # type: ignore[union-attr]
+        for value in at:
+            # Whole ten millionths of a mm, as they are written.
+            assert value == round(value, 7)
+    exact = pose(example("van-front"), 33.0, 11.0).points["hub.outer_joint"]
+    assert any(value != round(value, 6) for value in exact)

@@ -683,3 +683,32 @@ def test_what_was_refused_is_not_taken_in_another_unit_or_for_another_thing() ->
     assert form.take(bump, editor)
     assert editor.scene.brackets == standing
     editor.close()
+
+
+def test_every_refused_line_of_a_list_has_a_row_of_its_own() -> None:
+    editor, form = Editor(Document(example("van-front-readings"))), Form()
+    field = Field("reading.new", "reading", "reading")
+    for text in ("A B 1001 at nowhere", "A B 1002 at nowhere", "A B 1003 at nowhere", "B Q 7"):
+        form.write(field, text)
+        assert not form.take(field, editor)
+    keys = [f"reading.new, not taken {number}" for number in (1, 2, 3)]
+    assert list(editor.put_aside) == keys
+    texts = [f"A B 100{number} at nowhere" for number in (1, 2, 3)]
+    assert [form.typed[key] for key in keys] == texts
+    assert [form.said[key].about for key in keys] == texts
+    assert [form.said[key].field.key for key in keys] == keys
+    assert form.typed[field.key] == "B Q 7"
+    # What was put aside and is cleared gives its number back.
+    form.give_back(editor.put_aside[keys[1]])
+    form.settle(editor)
+    form.write(field, "C Q 8")
+    assert not form.take(field, editor)
+    assert form.typed[keys[1]] == "B Q 7"
+    # Nothing typed, or what was refused mended, puts nothing aside.
+    for text in (" ", "C 8"):
+        form.write(field, "C Q 8")
+        form.take(field, editor)
+        form.write(field, text)
+        form.take(field, editor)
+        assert len(editor.put_aside) == 3
+    editor.close()

@@ -27,8 +27,8 @@ from scenes.reading import parse_scene
 from scenes.writing import scene_text
 from sketcher.answers.photo_plane import displaced_mm, photo_plane
 from sketcher.drawing.camera import Camera
-from sketcher.drawing.photo_layer import flattened, paint_photo
-from sketcher.drawing.picture import Box
+from sketcher.drawing.photo_layer import draw_pins, flattened, paint_photo
+from sketcher.drawing.picture import Box, Line
 from sketcher.interchange.photo_file import PhotoError, PhotoFile, read_photo
 from sketcher.window.model.photo_shown import pins_shown
 
@@ -292,3 +292,41 @@ def test_a_photo_without_pins_lies_as_wide_as_a_corner_of_a_car() -> None:
     )
     pinned = Photo("front.png", ((0.0, 0.0, 0.0, 0.0), (9.0, 0.0, 90.0, 0.0)))
     assert pins_shown(pinned, file) == pinned.pins
+
+
+# Corners of a rectangle square on, 1 mm per pixel, and a fifth pin 10 mm beside its place.
+FIVE: tuple[Pin, ...] = (
+    (0.0, 600.0, 0.0, 0.0),
+    (800.0, 600.0, 800.0, 0.0),
+    (800.0, 0.0, 800.0, 600.0),
+    (0.0, 0.0, 0.0, 600.0),
+    (400.0, 300.0, 410.0, 300.0),
+)
+
+
+# The fifth pin is seen 5.90 mm off, each corner 2.46 mm: two px of the view at these zooms.
+@pytest.mark.parametrize(("zoom", "off"), [(0.33, 0), (0.35, 1), (0.8, 1), (0.83, 5)])
+def test_a_pin_that_the_photo_does_not_reach_has_a_line_to_its_place(zoom: float, off: int) -> None:
+    plane = photo_plane(FIVE)
+    camera = Camera(900.0, 700.0, (400.0, 300.0), zoom)
+    picture = draw_pins(FIVE, plane, camera)
+    lines = [one for one in picture.with_role("unreached") if isinstance(one, Line)]
+    assert len(lines) == off
+    for line, pin in zip(reversed(lines), reversed(FIVE), strict=False):
+        assert line.start == pytest.approx(plane.on_car(np.array(pin[:2])))
+        assert line.end == pin[2:]
+    assert picture.texts == ("1", "2", "3", "4", "5")
+    for number, handle in enumerate(picture.handles):
+        x, y = plane.on_car(np.array(FIVE[number][:2]))
+        # Up to the right, so that what is pinned is left in view: half of 6 mm on paper.
+        assert handle.at == pytest.approx((x + camera.paper(3.0), y + camera.paper(5.1)))
+        assert handle.key == f"photo.pins[{number}]"
+
+
+def test_a_pin_beyond_the_horizon_is_not_drawn() -> None:
+    view = pinhole((70.0, 0.0, 0.0), (100.0, -900.0, 500.0))
+    pins = pins_of(seen_by(view, A4), A4)
+    plane = photo_plane(pins)
+    far = seen_by(view, np.array([[100.0, 1e7]]))[0] - np.array([0.0, 20.0])
+    picture = draw_pins((*pins, (*far.tolist(), 0.0, 0.0)), plane, Camera(400.0, 300.0))
+    assert picture.texts == ("1", "2", "3", "4")

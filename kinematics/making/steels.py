@@ -58,6 +58,7 @@ class Steel(Part):
 
 _EN_10083_2 = "EN 10083-2, 16 to 40 mm (memory)"
 _EN_10083_3 = "EN 10083-3, 16 to 40 mm (memory)"
+_EN_10083_3_LARGEST = 40.0
 _SHIGLEY = "Shigley 9e table A-20, 3/4 to 1 1/4 in (memory)"
 _SHIGLEY_LARGEST = 31.75
 _ASM = "ASM Metals Handbook vol. 1, 1 in (memory)"
@@ -65,7 +66,7 @@ _ASM = "ASM Metals Handbook vol. 1, 1 in (memory)"
 
 def _hardened(name: str, yield_strength: float) -> Steel:
     # EN 10083-3 gives these quenched and tempered alone.
-    return Steel(f"{name} quenched and tempered", yield_strength, _EN_10083_3, 40.0)
+    return Steel(f"{name} quenched and tempered", yield_strength, _EN_10083_3, _EN_10083_3_LARGEST)
 
 
 def _sae(name: str, hot_rolled: float, cold_drawn: float) -> tuple[Steel, Steel]:

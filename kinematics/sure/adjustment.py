@@ -159,8 +159,8 @@ def adjust(
         offsets=read_only(offsets),
         covariance=read_only(0.5 * (covariance + covariance.T)),
         residuals=read_only(observed - here.values),
-        redundancy=read_only(np.clip(1.0 - share, 0.0, 1.0)),
-        own_redundancy=read_only(np.clip(1.0 - own_weights * np.diag(covariance), 0.0, 1.0)),
+        redundancy=read_only(np.maximum(1.0 - share, 0.0)),
+        own_redundancy=read_only(np.maximum(1.0 - own_weights * np.diag(covariance), 0.0)),
         misfit=cost,
     )
 

@@ -156,8 +156,8 @@ class ReadingValues:
         chosen = kind == _DISTANCE
         length = np.linalg.norm(span[chosen], axis=1)
         # Two points in one place are apart in every direction alike: any will do.
-        unit = span[chosen] / np.where(length > 0.0, length, 1.0)[:, None]
-        unit[length == 0.0, 0] = 1.0
+        apart = np.where(length[:, None] > 0.0, span[chosen], np.ones(3))
+        unit = apart / np.linalg.norm(apart, axis=1)[:, None]
         values[chosen], by_span[chosen] = length, unit
         across = np.eye(3) - unit[:, :, None] * unit[:, None, :]
         bent[chosen] = across / np.maximum(length, SMALLEST_LENGTH)[:, None, None]

@@ -33,9 +33,8 @@ def output_form(path: Path, opened: Opened, endings: tuple[str, ...], option: st
         if path.is_dir():
             raise CommandError(f"{path}: cannot be written: it is a folder")
         stream = path.exists() and not path.is_file()
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "no file can have this name"
-        raise CommandError(f"{path}: cannot be written: {reason}") from error
+    except OSError as error:
+        raise CommandError(f"{path}: cannot be written: {error.strerror}") from error
     ending = path.suffix.lower()
     if ending in endings:
         return ending

@@ -133,7 +133,7 @@ def draw_pins(pins: Sequence[Pin], plane: PhotoPlane, camera: Camera) -> Picture
     reach, head = camera.paper(_REACH_MM), camera.paper(_HEAD_MM)
     for number, pin in enumerate(pins):
         x, y = plane.on_car(np.array(pin[:2])).tolist()
-        if not (math.isfinite(x) and math.isfinite(y)):
+        if math.isnan(x):
             continue
         key, top = f"photo.pins[{number}]", (x + 0.5 * reach, y + 0.85 * reach)
         if math.dist((x, y), pin[2:]) * camera.zoom > _SEEN_PX:

@@ -7,7 +7,6 @@ one, or three, wait beside the scene.
 from __future__ import annotations
 
 import filecmp
-import math
 import shutil
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -151,8 +150,8 @@ def _pixel(shown: tuple[PhotoFile, PhotoPlane], to: Point2) -> Point2 | None:
     x, y = pixel_at(plane, to)
     width, height = file.image.size
     # A place behind the camera has a pixel, too, by the numbers.
-    back = math.dist(plane.on_car(np.array([x, y])).tolist(), to) < 1.0
-    inside = 0.0 <= x <= width and 0.0 <= y <= height and back
+    before = not np.isnan(plane.on_car(np.array([x, y]))).any()
+    inside = 0.0 <= x <= width and 0.0 <= y <= height and before
     return (round(x, 1), round(y, 1)) if inside else None
 
 
