@@ -32,7 +32,7 @@ from sketcher.drawing.labels import Cells
 from sketcher.drawing.picture import Box
 from sketcher.interchange.photo_file import PhotoFile
 from sketcher.paper.picture_page import paper_page
-from sketcher.paper.picture_subject import PictureSubject, Refused
+from sketcher.paper.picture_subject import PictureSubject
 from sketcher.window.model import autosave, bracket_drawing, photo_pins
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
@@ -155,18 +155,18 @@ def test_a_name_that_no_file_can_have_is_refused(capsys: pytest.CaptureFixture[s
 def test_a_run_of_lines_far_beyond_the_view_is_marked_to_its_end(closed: bool) -> None:
     cells = Cells(Box(0.0, 0.0, 400.0, 400.0), 4.0)
     far = 1e6
-    cells.mark_run(((-far, 200.0), (far, 200.0), (far, -far), (-far, -far)), closed=closed)
-    assert cells.count_within(0.0, 196.0, 400.0, 204.0) > 0
+    cells.take_run(((-far, 200.0), (far, 200.0), (far, -far), (-far, -far)), closed=closed)
+    assert cells.count_box(Box(0.0, 196.0, 400.0, 204.0)) > 0
     cells = Cells(Box(0.0, 0.0, 400.0, 400.0), 4.0)
     # The last side alone crosses the view.
-    cells.mark_run(((200.0, -far), (far, -far), (far, far), (200.0, far)), closed=closed)
-    assert (cells.count_within(196.0, 0.0, 204.0, 400.0) > 0) == closed
+    cells.take_run(((200.0, -far), (far, -far), (far, far), (200.0, far)), closed=closed)
+    assert (cells.count_box(Box(196.0, 0.0, 204.0, 400.0)) > 0) == closed
 
 
 def test_a_scale_that_no_sheet_holds_is_named() -> None:
     subject = PictureSubject.of(FRONT, "left", 0.0, 0.0)
     with pytest.raises(Refused, match="fits A0, got 50 : 1"):
-        paper_page(subject, "front", 50.0)
+        paper_page(subject, "sketch", 50.0)
 
 
 # ---- what the window keeps -----------------------------------------------------------------
