@@ -39,6 +39,7 @@ from sketcher.window.model.editor import Editor
 from sketcher.window.model.linkage_edits import change_linkage
 from sketcher.window.model.pointing import Pointing
 from sketcher.window.model.reading_edits import add_mark
+from sketcher.words.plain import Refused
 
 FRONT = example("van-front")
 FRONT_REACH = reach_of(FRONT.linkage, FRONT.hub)
