@@ -41,9 +41,9 @@ from sketcher.drawing.style import THIN
 from sketcher.paper.shop_sheet import flow
 from sketcher.paper.shop_sheet.amounts import amounts, inches
 from sketcher.paper.shop_sheet.blocks import Figure, Figures
-from sketcher.paper.shop_sheet.drawn import ride_poses, scales, sketch_of
+from sketcher.paper.shop_sheet.drawn import ride_pose, scales, sketch_of
 from sketcher.paper.shop_sheet.sheet import pages_pdf, subjects_of
-from sketcher.paper.shop_sheet.subject import Subject, swept_rows
+from sketcher.paper.shop_sheet.subject import Subject, swept_columns
 from sketcher.words.cautions import CODES
 from sketcher.words.cut_steps import NO_SECOND_TRY, step_lines
 from sketcher.words.cuts import fit_line
@@ -164,32 +164,25 @@ def test_numbers_to_cut_are_the_reports() -> None:
 
 def test_swept_table_has_every_ten_mm_and_both_ends() -> None:
     scene = example("van-front")
-    rows = swept_rows(scene.corner("left"))
-    assert [row.travel_mm for row in rows] == [float(t) for t in range(-80, 71, 10)]
+    columns = swept_columns(scene.corner("left"))
+    assert columns["travel_mm"] == [float(t) for t in range(-80, 71, 10)]
     second = pages(sheet(scene, "left"))[1]
-    for row in rows:
-        assert f"{row.swept_length_mm:.1f}" in second
-        assert f"{row.swept_length_mm / 25.4:.3f}" in second
+    for swept_mm in columns["swept_length_mm"]:
+        assert f"{swept_mm:.1f}" in second
+        assert f"{swept_mm / 25.4:.3f}" in second
 
 
-def test_swept_rows_are_the_tables() -> None:
+def test_the_swept_length_table_is_part_of_the_table_of_results() -> None:
     corner = example("van-rear").corner("right")
     text, _ = table_csv(corner, 10.0)
     header, *lines = [line.split(",") for line in text.splitlines()]
-    for row, line in zip(swept_rows(corner), lines, strict=True):
-        listed = dict(zip(header, line, strict=True))
-        for name, column in (
-            ("travel_mm", "travel_mm"),
-            ("swept_length_mm", "swept_length_mm"),
-            ("plunge_mm", "plunge_mm"),
-            ("stroke_left_in_mm", "stroke_left_in_mm"),
-            ("stroke_left_out_mm", "stroke_left_out_mm"),
-            ("inner_angle_deg", "inner_angle_deg"),
-            ("outer_angle_deg", "outer_angle_deg"),
-            ("gap_mm", "clearance_mm"),
-        ):
-            if listed[column]:
-                assert getattr(row, name) == pytest.approx(float(listed[column]), abs=1e-5)
+    told = dict(zip(header, zip(*lines, strict=True), strict=True))
+    columns = swept_columns(corner)
+    assert len(columns) == 8
+    for name, values in columns.items():
+        for value, listed in zip(values, told[name], strict=True):
+            if listed:
+                assert value == pytest.approx(float(listed), abs=1e-5)
 
 
 @pytest.mark.parametrize("name", ["van-front-too-long", "van-front-mount-fouls"])
@@ -229,7 +222,7 @@ def test_travel_out_of_reach_promises_nothing() -> None:
 def test_the_drawing_is_to_scale_and_fits_its_room(width: float, height: float) -> None:
     scene = example("van-front")
     (subject,) = subjects(scene, "left")
-    ride = ride_poses(subject)
+    ride = ride_pose(subject.corner)
     assert ride is not None
     drawn = sketch_of(subject, ride, width, height)
     assert drawn.size_mm[0] == pytest.approx(width)
@@ -403,7 +396,7 @@ def overlapping(boxes: list[Rect]) -> Iterator[tuple[Rect, Rect]]:
 def test_many_brackets_are_numbered_in_the_drawing_and_named_in_the_list() -> None:
     scene = next(hard_scenes()).values[0]
     (subject,) = subjects(scene, "left")
-    ride = ride_poses(subject)
+    ride = ride_pose(subject.corner)
     assert ride is not None
     drawn = sketch_of(subject, ride, 180.0, 100.0)
     said = {item.text for item in drawn.picture if isinstance(item, Text)}
@@ -483,8 +476,9 @@ def test_the_sheet_in_inches_has_no_mm_on_it() -> None:
     assert '15 25/64" 15.394 in' in read[0]
     # The swept length in decimals and as a fraction, every half inch.
     assert "Swept length every 0.5 in" in text
-    ride = next(row for row in swept_rows(scene.corner("left"), 12.7) if row.travel_mm == 0.0)
-    assert f'{ride.swept_length_mm / 25.4:.3f} 15 3/8"' in text
+    columns = swept_columns(scene.corner("left"), 12.7)
+    swept_mm = columns["swept_length_mm"][columns["travel_mm"].index(0.0)]
+    assert f'{swept_mm / 25.4:.3f} 15 3/8"' in text
 
 
 def test_an_axle_that_does_not_steer_is_told_of_no_steering_and_the_right_is_to_the_left() -> None:

@@ -6,21 +6,16 @@ numbers, how far each is off, and what to read again.
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 from typing import Any
 
 from reportlab.lib.units import mm
-from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate
 
-from kinematics.errors import KinematicsError
-from kinematics.linkage.motion import reach_of
 from kinematics.sure.readings import Reading
 from scenes.model import Scene, Side
 from scenes.readings import MARK
-from sketcher.answers.corner_answers import poses
 from sketcher.answers.points import PointsAnswer
 from sketcher.answers.reading_list import (
     Stop,
@@ -31,7 +26,6 @@ from sketcher.answers.reading_list import (
     position_travels,
 )
 from sketcher.drawing.formats import PAPERS_MM, Paper
-from sketcher.drawing.mirror import mirrored
 from sketcher.drawing.page import Drawn
 from sketcher.drawing.pdf import REGULAR, register_fonts
 from sketcher.drawing.picture import Box, Circle, Line, Picture, Polygon, Polyline, Text, box_of
@@ -40,7 +34,7 @@ from sketcher.drawing.sketch import SketchExtras, front_view, world_box
 from sketcher.drawing.style import style
 from sketcher.paper.shop_sheet import flow
 from sketcher.paper.shop_sheet.blocks import Block, Grid, Heading, Words
-from sketcher.paper.shop_sheet.drawn import paper_camera, scales
+from sketcher.paper.shop_sheet.drawn import of_side, paper_camera, ride_pose
 from sketcher.words import points as words
 from sketcher.words.answer import brief
 from sketcher.words.plain import shortened, titled
@@ -81,22 +75,9 @@ def reading_sheet_pdf(
     register_fonts()
     page = tuple(length * mm for length in PAPERS_MM[paper])
     width, height = page[0] - 2 * _MARGIN, page[1] - 2 * _MARGIN - _FOOT
-    frame = Frame(
-        _MARGIN, _MARGIN + _FOOT, width, height,
-        leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0,
-    )  # fmt: skip
+    frame = (_MARGIN, _MARGIN + _FOOT, width, height)
     title = shortened(titled(scene.title), _LONGEST_TITLE)
-    content = io.BytesIO()
-    document = BaseDocTemplate(
-        content,
-        pagesize=page,
-        invariant=1,
-        lang="en",
-        title=f"Measure list: {title}",
-        creator="drive-shaft-sketcher",
-    )
-    foot = partial(_foot, title, page[0])
-    document.addPageTemplates([PageTemplate("readings", [frame], onPage=foot)])
+    pages = [flow.page_template("readings", frame, partial(_foot, title, page[0]))]
     story: list[Any] = [flow.paragraph(title, flow.TITLE), flow.gap(1.5)]
     fields = (("Date", ""), ("Read by", ""), ("Typed by", ""))
     story += [flow.to_fill_in(fields, width), flow.gap(2)]
@@ -107,8 +88,7 @@ def reading_sheet_pdf(
         caption = Words(_caption(drawn, side), "small")
         story += [flow.Painted(drawn), *flow.stacked((caption,), width)]
     story += flow.flowing(tuple(_blocks(scene, answer, side, unit, blank=blank)), width)
-    document.build(story)
-    return content.getvalue()
+    return flow.pdf_bytes(story, page, f"Measure list: {title}", pages)
 
 
 def _foot(title: str, page_width: float, canvas: Any, document: Any) -> None:
@@ -124,18 +104,14 @@ def lettered(scene: Scene, side: Side, width_mm: float, unit: Unit = "mm") -> Dr
 
     The right side is drawn as it is seen from the front, its outboard end on the left.
     """
-    corner = scene.corner(side)
-    try:
-        pose = poses(corner, reach_of(corner.linkage, corner.hub), 0.0, 0.0).ride
-    except KinematicsError:
+    pose = ride_pose(scene.corner(side))
+    if pose is None:
         return None
     shown = _seen(scene, side)
     box = world_box(scene, pose, side)
     corners = [(box.left, box.bottom), (box.right, box.top)]
     box = box_of([*corners, *((at[0], at[1]) for at in shown.values())])
-    room = (width_mm - 10.0, _DRAWING_MM - 10.0)
-    fitting = (s for s in scales() if box.width * s <= room[0] and box.height * s <= room[1])
-    camera = paper_camera(box, next(fitting, scales()[-1]), width_mm)
+    camera = paper_camera(box, width_mm, _DRAWING_MM)
     shown_as = SketchExtras(grid=False, names=False, dimensions=False, unit=unit)
     # Of brackets nothing is read, and their names would stand where marks do.
     bare = replace(scene, brackets=())
@@ -151,8 +127,7 @@ def lettered(scene: Scene, side: Side, width_mm: float, unit: Unit = "mm") -> Dr
         sheet.label((at[0], at[1]), names[path], key=path, size="normal")
     # Letters are read through whatever lies beneath them.
     over = (replace(one, backed=True) if isinstance(one, Text) else one for one in sheet.picture)
-    picture = base + Picture(tuple(over))
-    return Drawn(picture if side == "left" else mirrored(picture, camera.box.centre[0]), camera)
+    return of_side(base + Picture(tuple(over)), camera, side)
 
 
 def _take(sheet: Sheet, base: Picture) -> None:
@@ -226,7 +201,7 @@ def _blocks(
             ("what to read", "with", "leaves the length known to", unit),
             tuple(
                 (
-                    _named(one.reading, names, paths),
+                    _named(one.reading, scene),
                     words.needs_words(one.reading),
                     words.doubt_words(one.half_width, unit),
                     _box(one.reading),
@@ -254,24 +229,19 @@ def _heading(stop: Stop, unit: Unit) -> str:
     return f"{where}{held}" if held else f"{where}, at ride height"
 
 
-def _named(reading: Reading, names: dict[str, str], paths: list[str]) -> str:
+def _named(reading: Reading, scene: Scene) -> str:
+    names, paths = letters(scene), list(scene.points)
     marks = "–".join(names[path] for path in reading.points)
     return f"{marks}: {words.what_words(reading, paths, held=False)}"
 
 
 def _empty(stop: Stop, first: int, readings: tuple[Reading, ...], scene: Scene, unit: Unit) -> Grid:
-    names, paths = letters(scene), list(scene.points)
+    listed = enumerate((readings[place] for place in stop.readings), first)
     return Grid(
         ("", "what to read", "with", unit, "again"),
         tuple(
-            (
-                str(number),
-                _named(readings[place], names, paths),
-                words.needs_words(readings[place]),
-                _box(readings[place]),
-                _box(readings[place]),
-            )
-            for number, place in enumerate(stop.readings, first)
+            (str(number), _named(one, scene), words.needs_words(one), _box(one), _box(one))
+            for number, one in listed
         ),
         (0.7, 4.2, 3.6, 1.5, 1.5),
         to_write=frozenset((3, 4)),
@@ -280,7 +250,6 @@ def _empty(stop: Stop, first: int, readings: tuple[Reading, ...], scene: Scene, 
 
 
 def _typed(stop: Stop, scene: Scene, answer: PointsAnswer, unit: Unit) -> Grid:
-    names, paths = letters(scene), list(scene.points)
     settled = answer.settled
     rows: list[tuple[str, ...]] = []
     strong = set()
@@ -294,7 +263,7 @@ def _typed(stop: Stop, scene: Scene, answer: PointsAnswer, unit: Unit) -> Grid:
         rows.append(
             (
                 str(place + 1),
-                _named(one.reading, names, paths),
+                _named(one.reading, scene),
                 words.value_words(one.reading, unit),
                 words.off_words(one.reading, one.residual, unit),
                 again,

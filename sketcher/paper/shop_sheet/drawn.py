@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -10,10 +11,13 @@ from kinematics.errors import KinematicsError
 from kinematics.linkage.motion import reach_of, solve
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.fixture import Fixture
+from kinematics.parts import Corner
 from kinematics.shaft.following import follow
 from kinematics.shaft.fouling import corner_clearance
 from kinematics.vectors import Array
-from sketcher.answers.corner_answers import Poses, envelope_outlines, gaps_at, poses
+from scenes.model import Side
+from sketcher.answers.corner_answers import envelope_outlines, gaps_at, poses
+from sketcher.answers.pose import Pose
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
 from sketcher.drawing.cut_view import cut_camera_at, cut_size_mm, cut_view
 from sketcher.drawing.fixture_view import fixture_size_mm, fixture_view
@@ -38,27 +42,39 @@ def scales() -> tuple[float, ...]:
     return tuple(1.0 / (step * 10.0**power) for power in range(6) for step in steps)
 
 
-def ride_poses(subject: Subject) -> Poses | None:
+def largest_scale(fits: Callable[[float], bool]) -> float:
+    """The largest of the round scales at which a drawing fits."""
+    return next(filter(fits, scales()), scales()[-1])
+
+
+def paper_camera(box: Box, width_mm: float, height_mm: float) -> Camera:
+    """The camera of a world box at the largest round scale that fits a room on paper.
+
+    The room's whole width is used, of its height what the drawing needs.
+    """
+    wide, high = width_mm - 2 * _AROUND_MM, height_mm - 2 * _AROUND_MM
+    scale = largest_scale(lambda one: box.width * one <= wide and box.height * one <= high)
+    per, tall = PIXELS_PER_PAPER_MM, box.height * scale + 2 * _AROUND_MM
+    return Camera(width_mm * per, tall * per, box.centre, scale * per)
+
+
+def ride_pose(corner: Corner) -> Pose | None:
     """The pose at ride height; None where the linkage does not close there."""
-    corner = subject.corner
     try:
-        return poses(corner, reach_of(corner.linkage, corner.hub), 0.0, 0.0)
+        return poses(corner, reach_of(corner.linkage, corner.hub), 0.0, 0.0).ride
     except KinematicsError:
         return None
 
 
-def sketch_of(subject: Subject, ride: Poses, width_mm: float, height_mm: float) -> Drawn:
-    """The front view at ride height at the largest round scale that fits a room on paper.
+def of_side(picture: Picture, camera: Camera, side: Side) -> Drawn:
+    """A drawing with its outboard end where it is, the car being seen from the front."""
+    return Drawn(picture if side == "left" else mirrored(picture, camera.box.centre[0]), camera)
 
-    The room's whole width is used, of its height what the drawing needs.
-    """
-    corner = subject.corner
-    pose = ride.ride
-    box = world_box(subject.scene, pose, subject.side)
-    inner = (width_mm - 2 * _AROUND_MM, height_mm - 2 * _AROUND_MM)
-    fitting = (s for s in scales() if box.width * s <= inner[0] and box.height * s <= inner[1])
-    scale = next(fitting, scales()[-1])
-    camera = paper_camera(box, scale, width_mm)
+
+def sketch_of(subject: Subject, pose: Pose, width_mm: float, height_mm: float) -> Drawn:
+    """The front view at ride height at the largest round scale that fits a room on paper."""
+    corner, side = subject.corner, subject.side
+    camera = paper_camera(world_box(subject.scene, pose, side), width_mm, height_mm)
     within = reach_of(corner.linkage, corner.hub)
     shown = SketchExtras(
         envelope=envelope_outlines(corner, within),
@@ -72,25 +88,7 @@ def sketch_of(subject: Subject, ride: Poses, width_mm: float, height_mm: float) 
         for index, bracket in enumerate(subject.scene.brackets)
     )
     scene = replace(subject.scene, brackets=brackets)
-    return _of_side(front_view(scene, subject.side, pose, pose, camera, shown), camera, subject)
-
-
-def _of_side(picture: Picture, camera: Camera, subject: Subject) -> Drawn:
-    """The drawing with its outboard end where it is, the car being seen from the front."""
-    if subject.side == "right":
-        picture = mirrored(picture, camera.box.centre[0])
-    return Drawn(picture, camera)
-
-
-def paper_camera(box: Box, scale: float, width_mm: float) -> Camera:
-    """The camera of a world box at a scale, on the whole width of the paper's room."""
-    height_mm = box.height * scale + 2 * _AROUND_MM
-    return Camera(
-        width_mm * PIXELS_PER_PAPER_MM,
-        height_mm * PIXELS_PER_PAPER_MM,
-        box.centre,
-        scale * PIXELS_PER_PAPER_MM,
-    )
+    return of_side(front_view(scene, side, pose, pose, camera, shown), camera, side)
 
 
 def plots_of(subject: Subject, width_mm: float, height_mm: float) -> Drawn:
@@ -106,20 +104,19 @@ def plots_of(subject: Subject, width_mm: float, height_mm: float) -> Drawn:
 
 def cuts_of(subject: Subject, plan: CutPlan, width_mm: float) -> Drawn:
     """The drawing of the cuts at the largest round scale at which it is no wider."""
-    scale = next((s for s in scales() if cut_size_mm(plan, s)[0] <= width_mm), scales()[-1])
+    scale = largest_scale(lambda one: cut_size_mm(plan, one)[0] <= width_mm)
     camera = cut_camera_at(plan, scale, width_mm)
     words, sure = f"1:{brief(1.0 / scale)}", subject.told.fits
     drawn = cut_view(plan, camera, subject.unit, scale=words, sure=sure)
-    return _of_side(drawn, camera, subject)
+    return of_side(drawn, camera, subject.side)
 
 
 def fixture_of(subject: Subject, plan: CutPlan, found: Fixture, width_mm: float) -> Drawn:
     """The welder's fixture at the largest round scale at which it is no wider."""
-    fitting = (s for s in scales() if fixture_size_mm(plan, found, s)[0] <= width_mm)
-    scale = next(fitting, scales()[-1])
+    scale = largest_scale(lambda one: fixture_size_mm(plan, found, one)[0] <= width_mm)
     sure = subject.told.fits
     drawn = fixture_view(plan, found, scale, width_mm, subject.unit, sure=sure)
-    return _of_side(*drawn, subject)
+    return of_side(*drawn, subject.side)
 
 
 def _column(subject: Subject) -> Column:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import io
 import re
+from collections.abc import Callable
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -11,7 +13,17 @@ from reportlab.lib.enums import TA_LEFT, TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
-from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Paragraph, Spacer, Table
+from reportlab.platypus import (
+    BaseDocTemplate,
+    CondPageBreak,
+    Flowable,
+    Frame,
+    KeepTogether,
+    PageTemplate,
+    Paragraph,
+    Spacer,
+    Table,
+)
 
 from sketcher.drawing.page import Drawn
 from sketcher.drawing.pdf import BOLD, REGULAR, paint_pdf
@@ -66,6 +78,30 @@ _KINDS: dict[blocks.BlockKind, Any] = {
     "stop": STOP,
     "good": GOOD,
 }
+
+
+def pdf_bytes(
+    story: list[Any], page: tuple[float, ...], title: str, templates: list[Any], **building: Any
+) -> bytes:
+    """A PDF with pages of a size (points) that a story runs through; alike, the same bytes.
+
+    ``building`` is what else the library is told when it lays the pages out.
+    """
+    content = io.BytesIO()
+    document = BaseDocTemplate(
+        content, pagesize=page, invariant=1, lang="en", title=title, creator="drive-shaft-sketcher"
+    )
+    document.addPageTemplates(templates)
+    document.build(story, **building)
+    return content.getvalue()
+
+
+def page_template(name: str, frame: tuple[float, ...], edges: Callable[[Any, Any], None]) -> Any:
+    """A page whose content flows into a frame: left, bottom, width, height (points).
+
+    ``edges`` draws round it on each page.
+    """
+    return PageTemplate(name, [Frame(*frame, *(0, 0, 0, 0))], onPage=edges)
 
 
 def paragraph(text: str, style: Any) -> Any:

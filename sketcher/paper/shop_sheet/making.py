@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 
@@ -13,7 +14,7 @@ from sketcher.answers.making import lacking_for_cuts, lacking_for_strength
 from sketcher.answers.making_work import on_the_lathe
 from sketcher.paper.shop_sheet.amounts import Amounts, angle
 from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
-from sketcher.paper.shop_sheet.subject import STEP_MM, Subject, swept_rows
+from sketcher.paper.shop_sheet.subject import STEP_MM, Subject, swept_columns
 from sketcher.words.answer import brief
 from sketcher.words.cautions import NOT_SURE
 from sketcher.words.cut_steps import WELDING, step_lines
@@ -23,6 +24,7 @@ from sketcher.words.lathe import lathe_further, lathe_line
 from sketcher.words.strength import strength_summary, warning_lines, whirl_line
 from sketcher.words.units import MM_PER_INCH, Unit
 
+_OTHER: dict[Unit, str] = {"mm": "inches", "in": "fraction"}
 # What is read in a step, after its unit.
 _TO_WRITE: dict[Work, str] = {
     "weld a test piece": "",
@@ -150,50 +152,33 @@ def _head(line: str) -> str:
     return re.split(r"[:,]", line, maxsplit=1)[0]
 
 
-_HEADER: tuple[str, ...] = (
-    "travel",
-    "swept",
-    "",
-    "plunge",
-    "bottom",
-    "apart",
-    "inner°",
-    "outer°",
-    "gap",
-)
-_OTHER: dict[Unit, str] = {"mm": "inches", "in": "fraction"}
-_WIDTHS = (0.94, 1.0, 1.02, 1.06, 0.92, 1.08, 0.96, 1.02, 0.74)
-
-
 def swept_blocks(subject: Subject) -> Blocks:
     """The swept-length table straight ahead; strokes and gaps rounded down, angles up."""
     say, step = subject.say, STEP_MM[subject.unit]
-    rows = swept_rows(subject.corner, step)
-    gaps = any(row.gap_mm is not None for row in rows)
-    cells: list[tuple[str, ...]] = []
-    for row in rows:
-        listed: tuple[str, ...] = (
-            say.cell(row.travel_mm, signed=True),
-            say.cell(row.swept_length_mm),
-            say.other(row.swept_length_mm),
-            say.cell(row.plunge_mm, signed=True),
-            say.cell(row.stroke_left_in_mm, "down"),
-            say.cell(row.stroke_left_out_mm, "down"),
-            angle(row.inner_angle_deg),
-            angle(row.outer_angle_deg),
-        )
-        if gaps:
-            listed = (*listed, "" if row.gap_mm is None else say.cell(row.gap_mm, "down"))
-        cells.append(listed)
-    columns = len(_HEADER) if gaps else len(_HEADER) - 1
-    header = tuple(name or _OTHER[subject.unit] for name in _HEADER)
+    table = swept_columns(subject.corner, step)
+    swept, gaps = table["swept_length_mm"], table["clearance_mm"]
+    # The head of each column, its share of the width, and its cells.
+    columns = [
+        ("travel", 0.94, [say.cell(mm, signed=True) for mm in table["travel_mm"]]),
+        ("swept", 1.0, [say.cell(mm) for mm in swept]),
+        (_OTHER[subject.unit], 1.02, [say.other(mm) for mm in swept]),
+        ("plunge", 1.06, [say.cell(mm, signed=True) for mm in table["plunge_mm"]]),
+        ("bottom", 0.92, [say.cell(mm, "down") for mm in table["stroke_left_in_mm"]]),
+        ("apart", 1.08, [say.cell(mm, "down") for mm in table["stroke_left_out_mm"]]),
+        ("inner°", 0.96, [angle(degrees) for degrees in table["inner_angle_deg"]]),
+        ("outer°", 1.02, [angle(degrees) for degrees in table["outer_angle_deg"]]),
+    ]
+    if any(map(math.isfinite, gaps)):
+        shown = [say.cell(mm, "down") if math.isfinite(mm) else "" for mm in gaps]
+        columns.append(("gap", 0.74, shown))
+    header, widths, cells = zip(*columns, strict=True)
     named = f"{brief(step)} mm" if subject.unit == "mm" else f"{brief(step / MM_PER_INCH)} in"
     unit = "mm" if subject.unit == "mm" else "inches"
     resting = "Wheel straight ahead, gearbox" if subject.scene.steers else "Gearbox"
-    ride = frozenset(index for index, row in enumerate(rows) if row.travel_mm == 0.0)
+    ride = frozenset(row for row, travel in enumerate(table["travel_mm"]) if travel == 0.0)
     return (
         Heading(f"Swept length every {named}"),
-        Grid(header[:columns], tuple(cells), _WIDTHS[:columns], strong=ride),
+        Grid(header, tuple(zip(*cells, strict=True)), widths, strong=ride),
         Words(
             f"In {unit}. {resting} at rest; grey: ride height. Plunge + out, −\xa0in. "
             "Bottom, apart: stroke to bottom, to pull apart.",

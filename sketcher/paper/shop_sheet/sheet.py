@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -11,14 +10,7 @@ from typing import Any
 from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import (
-    BaseDocTemplate,
-    Frame,
-    NextPageTemplate,
-    PageBreak,
-    PageTemplate,
-    Table,
-)
+from reportlab.platypus import NextPageTemplate, PageBreak, Table
 
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.fixture import fixture
@@ -31,7 +23,7 @@ from sketcher.drawing.page import Drawn
 from sketcher.drawing.pdf import BOLD, REGULAR, register_fonts
 from sketcher.paper.shop_sheet import answer, checking, flow, making
 from sketcher.paper.shop_sheet.blocks import Words
-from sketcher.paper.shop_sheet.drawn import cuts_of, fixture_of, plots_of, ride_poses, sketch_of
+from sketcher.paper.shop_sheet.drawn import cuts_of, fixture_of, plots_of, ride_pose, sketch_of
 from sketcher.paper.shop_sheet.subject import Subject
 from sketcher.words.answer import brief
 from sketcher.words.plain import shortened, titled
@@ -107,35 +99,23 @@ class _Sheet:
 
     def built(self) -> bytes:
         """The whole PDF."""
-        content = io.BytesIO()
-        title = self._subjects[0].scene.title
-        document = BaseDocTemplate(
-            content,
-            pagesize=self._page,
-            invariant=1,
-            lang="en",
-            title=f"Shop sheet: {' '.join(title.split())}",
-            creator="drive-shaft-sketcher",
-        )
-        document.addPageTemplates([self._template(subject) for subject in self._subjects])
+        title = f"Shop sheet: {' '.join(self._subjects[0].scene.title.split())}"
         story: list[Any] = []
         for subject in self._subjects:
             story += [NextPageTemplate(subject.side), *([PageBreak()] if story else [])]
             story += self._story(subject)
         # The first page's template is the first in the list.
-        document.build(story, canvasmaker=partial(_Held, self._edges))
-        return content.getvalue()
+        pages = [self._template(subject) for subject in self._subjects]
+        closing = partial(_Held, self._edges)
+        return flow.pdf_bytes(story, self._page, title, pages, canvasmaker=closing)
 
     def _template(self, subject: Subject) -> Any:
         def edges(canvas: Any, _document: Any) -> None:
             self._pages[subject.side] += 1
             canvas.of_subject, canvas.number = subject, self._pages[subject.side]
 
-        frame = Frame(
-            _MARGIN, _MARGIN + _FOOT, self._width, self._height,
-            leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0,
-        )  # fmt: skip
-        return PageTemplate(subject.side, [frame], onPage=edges)
+        frame = (_MARGIN, _MARGIN + _FOOT, self._width, self._height)
+        return flow.page_template(subject.side, frame, edges)
 
     def _edges(self, canvas: Any) -> None:
         """What every page says at its edges, so that a single one tells what it belongs to."""
@@ -196,7 +176,7 @@ class _Sheet:
             *answer.placement_blocks(subject),
         )
         below = flow.stacked(said, self._width)
-        ride = ride_poses(subject)
+        ride = ride_pose(subject.corner)
         if ride is None:
             return _First([*above, *below], has_worst=False, has_plots=False)
         left = self._height - _CAPTION - flow.height_of([*above, *below], self._width)

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
-
-import numpy as np
 
 from kinematics.linkage.motion import solve
 from kinematics.parts import Corner
@@ -22,23 +19,10 @@ from sketcher.words.units import MM_PER_INCH, Unit
 STEP_MM: dict[Unit, float] = {"mm": 10.0, "in": 0.5 * MM_PER_INCH}
 # More brackets than this are numbered in the drawing, and the clearances say which is which.
 MOST_NAMES, LONGEST_NAME = 8, 24
-
-
-@dataclass(frozen=True, slots=True)
-class SweptRow:
-    """The shaft at one travel, wheel straight ahead and gearbox at rest; mm and degrees.
-
-    ``gap_mm`` is None where there is nothing to touch.
-    """
-
-    travel_mm: float
-    swept_length_mm: float
-    plunge_mm: float
-    stroke_left_in_mm: float
-    stroke_left_out_mm: float
-    inner_angle_deg: float
-    outer_angle_deg: float
-    gap_mm: float | None
+_OF_SHAFT = (
+    *("swept_length_mm", "plunge_mm", "stroke_left_in_mm", "stroke_left_out_mm"),
+    *("inner_angle_deg", "outer_angle_deg"),
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,28 +50,19 @@ class Subject(Answered):
         brackets = self.scene.brackets
         if len(brackets) > MOST_NAMES:
             return f"{index + 1}"
-        name = brackets[index].name
-        return shortened(name, LONGEST_NAME)
+        return shortened(brackets[index].name, LONGEST_NAME)
 
 
-def swept_rows(corner: Corner, step_mm: float = STEP_MM["mm"]) -> tuple[SweptRow, ...]:
-    """The swept-length table straight ahead; travels out of reach are left out."""
+def swept_columns(corner: Corner, step_mm: float = STEP_MM["mm"]) -> dict[str, list[float]]:
+    """The swept-length table, wheel straight ahead and gearbox at rest; mm and degrees.
+
+    Columns by the names that they have in a table of results; travels out of reach are left
+    out, and ``clearance_mm`` is NaN where there is nothing to touch.
+    """
     motion = solve(corner.linkage, corner.hub, travel_steps(corner, step_mm))
     shaft = follow(corner, motion)
-    gaps = corner_clearance(corner, motion, shaft).gap_mm
-
-    def rows() -> Iterator[SweptRow]:
-        for index in np.flatnonzero(motion.in_reach & shaft.reaches):
-            gap = float(gaps[index])
-            yield SweptRow(
-                travel_mm=float(motion.travel_mm[index]),
-                swept_length_mm=float(shaft.swept_length_mm[index]),
-                plunge_mm=float(shaft.plunge_mm[index]),
-                stroke_left_in_mm=float(shaft.stroke_left_in_mm[index]),
-                stroke_left_out_mm=float(shaft.stroke_left_out_mm[index]),
-                inner_angle_deg=float(shaft.inner_angle_deg[index]),
-                outer_angle_deg=float(shaft.outer_angle_deg[index]),
-                gap_mm=gap if np.isfinite(gap) else None,
-            )
-
-    return tuple(rows())
+    columns = {name: getattr(shaft, name) for name in _OF_SHAFT}
+    columns["travel_mm"] = motion.travel_mm
+    columns["clearance_mm"] = corner_clearance(corner, motion, shaft).gap_mm
+    seen = motion.in_reach & shaft.reaches
+    return {name: values[seen].tolist() for name, values in columns.items()}
