@@ -1,23 +1,6 @@
 """What the scene file says about making one side's shaft: donors, splice, trial fit, readings.
 
-::
-
-    [shafts.left.donors.hub]           # the end that stays with the hub
-    usable_to = 310
-    cut_twice = false                  # as where it is left out; the gearbox donor's is true then
-    steel = "C45 normalised"           # or { name = "…", yield_strength = 400, normalised = 300 }
-    datum = { name = "boot groove", at = 58 }
-    [[shafts.left.donors.hub.stretch]]
-    …
-    # or [[shafts.left.donors.hub]] with a name each, and which of them are used:
-    [shafts.left.donors]
-    use = ["the rusty one", "the long one"]    # the first of each where left out
-    [shafts.left.splice]
-    at = 190
-    butt = { spigot_length = 30, bore = 14 }
-    sleeve = { length = 90, bore = 26, outside_diameter = 38 }
-    [[shafts.left.runout]]             # after welding
-    [[shafts.left.trial]]              # measured on the car, spring out
+Its keys stand in :mod:`scenes.making_keys`, and nearly all of them in the example van-front-making.
 """
 
 from __future__ import annotations

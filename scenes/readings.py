@@ -1,14 +1,4 @@
-"""Marks and readings of the scene file: ``[[mark]]`` and ``[[reading]]``.
-
-::
-
-    [[mark]]
-    name = "rail hole"
-    at = [455, 420, 120]
-    [[reading]]
-    between = ["linkage.ball_joint", "mark.rail hole"]
-    distance = 342
-"""
+"""Marks and readings of the scene file: ``[[mark]]`` and ``[[reading]]``."""
 
 from __future__ import annotations
 

@@ -70,22 +70,22 @@ def finished_welds(plan: CutPlan) -> tuple[Weld, ...]:
     welds = []
     share = 1.0 - _bar_share(plan, _slices(plan))
     if splice.butt is not None:
-        size = splice.depth_mm(plan.diameter_mm)
+        strength, known = _weld_yield(splice, bars)
         welds.append(
             Weld(
                 name="butt weld",
                 kind="butt",
                 at=splice.at,
                 diameter=plan.diameter_mm,
-                size=size,
+                size=splice.depth_mm(plan.diameter_mm),
                 share=1.0 - share,
-                yield_strength=_weld_yield_mpa(splice, bars),
-                yield_known=_weld_yield_known(splice, bars),
+                yield_strength=strength,
+                yield_known=known,
             )
         )
     if sleeve is not None and span is not None:
         # Each end by the weaker of both bars: the ends of a sleeve are told apart by nobody.
-        steels = [*bars, sleeve.steel]
+        strength, known = _weld_yield(splice, [*bars, sleeve.steel])
         cases = [("", share)] if share == 1.0 else [("", share), (", butt weld cracked", 1.0)]
         welds.extend(
             Weld(
@@ -95,9 +95,9 @@ def finished_welds(plan: CutPlan) -> tuple[Weld, ...]:
                 diameter=plan.diameter_mm,
                 size=sleeve.leg_mm,
                 share=part,
-                yield_strength=_weld_yield_mpa(splice, steels),
+                yield_strength=strength,
                 reserve=case != "",
-                yield_known=_weld_yield_known(splice, steels),
+                yield_known=known,
             )
             for case, part in cases
             for end, at in zip(ENDS, span, strict=True)
@@ -105,19 +105,15 @@ def finished_welds(plan: CutPlan) -> tuple[Weld, ...]:
     return tuple(welds)
 
 
-def _weld_yield_mpa(splice: Splice, steels: Sequence[Steel]) -> float:
-    """The least of the weld metal and of what welding leaves of both sides."""
-    sides = [
-        steel.yield_strength
-        if splice.heat_treated_after or steel.beside_weld_mpa is None
-        else steel.beside_weld_mpa
+def _weld_yield(splice: Splice, steels: Sequence[Steel]) -> tuple[float, bool]:
+    """The least of the weld metal and of what welding leaves of both sides; whether it is known."""
+    treated = splice.heat_treated_after
+    left = [
+        steel.yield_strength if treated or steel.beside_weld_mpa is None else steel.beside_weld_mpa
         for steel in steels
     ]
-    return min(*sides, splice.filler_yield)
-
-
-def _weld_yield_known(splice: Splice, steels: Sequence[Steel]) -> bool:
-    return splice.heat_treated_after or all(steel.normalised is not None for steel in steels)
+    known = treated or all(steel.normalised is not None for steel in steels)
+    return min(*left, splice.filler_yield), known
 
 
 def _require_possible(plan: CutPlan) -> None:

@@ -172,8 +172,7 @@ def _inverse(normal: Array) -> Array:
         root = np.linalg.inv(np.linalg.cholesky(normal / np.outer(size, size)))
     except np.linalg.LinAlgError as error:
         raise TooFarApart(_TOO_FAR_APART) from error
-    inverse: Array = (root.T @ root) / np.outer(size, size)
-    return inverse
+    return np.asarray((root.T @ root) / np.outer(size, size))
 
 
 def _positive(matrix: Array) -> bool:
@@ -202,8 +201,7 @@ def _step(normal: Array, right: Array, offsets: Array, limits: Array | None) -> 
         bounds=(-limits - offsets - _ROUNDING, limits - offsets + _ROUNDING),
         method="bvls",
     )
-    bounded: Array = np.asarray(found.x, dtype=np.float64)
-    return bounded
+    return np.asarray(found.x, dtype=np.float64)
 
 
 def chance_of_misfit(misfit: float, degrees_of_freedom: int) -> float:

@@ -121,8 +121,7 @@ class _Draws:
 
 
 def _holds(sure: Certainty, shortest: Array, longest: Array) -> Mask:
-    holds: Mask = (shortest <= sure.length_mm) & (sure.length_mm <= longest)
-    return holds
+    return np.asarray((shortest <= sure.length_mm) & (sure.length_mm <= longest))
 
 
 def _nearly(draws: _Draws, could: Unread) -> Array:
@@ -138,8 +137,7 @@ def _nearly(draws: _Draws, could: Unread) -> Array:
         end - (shifts @ (end - end.mean()) / closing.sum() / could.variance)[:, None] * shifts
         for end in ends
     ]
-    held: Array = _holds(sure, *moved).sum(axis=1) / len(closing)
-    return held
+    return np.asarray(_holds(sure, *moved).sum(axis=1) / len(closing))
 
 
 def _followed(draws: _Draws, could: Unread, most: int = KEPT_DRAWS) -> Array:

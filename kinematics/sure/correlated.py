@@ -36,5 +36,4 @@ def symmetric_root(covariance: Array) -> Array:
     [[2.0, 1.0], [1.0, 2.0]]
     """
     values, vectors = np.linalg.eigh(covariance)
-    root: Array = (vectors * np.sqrt(np.maximum(values, 0.0))) @ vectors.T
-    return root
+    return np.asarray((vectors * np.sqrt(np.maximum(values, 0.0))) @ vectors.T)

@@ -100,8 +100,7 @@ class Predictions:
         steps = step_mm * np.eye(len(self.chosen))
         either = self.predicted(np.concatenate((offsets_mm + steps, offsets_mm - steps)))
         count = len(self.chosen)
-        slopes: Array = (either[:count] - either[count:]).T / (2.0 * step_mm)
-        return slopes
+        return np.asarray((either[:count] - either[count:]).T / (2.0 * step_mm))
 
     def uncertainty_mm(self) -> Array:
         """Standard uncertainty of each measurement, that of its travel carried over."""
@@ -112,8 +111,7 @@ class Predictions:
         rising = np.nan_to_num(rising / (2.0 * step))
         value = np.array([one.value_error.standard_uncertainty_mm for one in self.measurements])
         height = np.array([one.height_error.standard_uncertainty_mm for one in self.measurements])
-        together: Array = np.hypot(value, rising * height)
-        return together
+        return np.asarray(np.hypot(value, rising * height))
 
 
 def has_plunge(measurements: Sequence[TrialMeasurement]) -> bool:

@@ -85,8 +85,7 @@ class Sweep:
     @property
     def steer_deg(self) -> Array:
         """The steer angles of the curves."""
-        angles: Array = self.motion.steer_deg[0]
-        return angles
+        return np.asarray(self.motion.steer_deg[0])
 
 
 def poses(corner: Corner, within: Reach | None, travel_mm: float, steer_deg: float) -> Poses:
