@@ -151,18 +151,17 @@ def trial_fit(
     every = coordinates(corner)
     require_known(doubtful, corner, "shaft", "doubtful")
     require_known((error.thing for error in tape.errors), corner, "tape", "errors")
-    # A plunge hangs on the length that the shaft was really made to.
-    things = [
-        one.thing
-        for one in every
-        if one.axis is not None or (one.thing == LENGTH and has_plunge(measurements))
-    ]
+    plunge = has_plunge(measurements)
+    chosen, errors = [], []
+    for column, one in enumerate(every):
+        # A plunge hangs on the length that the shaft was really made to.
+        counts = one.axis is not None or (plunge and one.thing == LENGTH) or one.thing in doubtful
+        error = tape.error_of(one.thing, one.axis, one.value_mm)
+        # What is known exactly is not doubtful, whatever it is called.
+        if counts and error.size_mm > 0.0:
+            chosen.append(column)
+            errors.append(error)
     # What may not move errs all the same: it counts, and stays where it was taken.
-    chosen = [column for column, one in enumerate(every) if one.thing in (*things, *doubtful)]
-    errors = [tape.error_of(every[c].thing, every[c].axis, every[c].value_mm) for c in chosen]
-    # What is known exactly is not doubtful, whatever it is called.
-    kept = [place for place, error in enumerate(errors) if error.size_mm > 0.0]
-    chosen, errors = [chosen[place] for place in kept], [errors[place] for place in kept]
     moving = [n for n, c in enumerate(chosen) if not doubtful or every[c].thing in doubtful]
     model = Predictions(corner, every, tuple(chosen), tuple(measurements))
     before = model.predicted(np.zeros((1, len(chosen))))[0]

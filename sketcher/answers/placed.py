@@ -24,7 +24,7 @@ from kinematics.shaft.placement import (
     smallest_spare_gap,
 )
 from scenes.model import Scene, Side
-from sketcher.words.plain import picked
+from sketcher.words.plain import finite, picked
 from sketcher.words.units import Unit, format_length
 
 # Gaps are asked for once for every place of the map; more places would keep a person waiting.
@@ -159,15 +159,21 @@ def map_lines(found: Placement, unit: Unit = "mm") -> Iterator[str]:
 
     ``*`` is best, ``+`` where the gearbox is drawn, ``-`` a place where a limit is broken.
     """
-    columns, rows = _thinned(found.lateral_mm, found), _thinned(found.up_mm, found)
-    best = (_near(found.lateral_mm, found.best.lateral_mm), _near(found.up_mm, found.best.up_mm))
-    now = (_near(found.lateral_mm, 0.0), _near(found.up_mm, 0.0))
+    axes = (found.lateral_mm, found.up_mm)
+    best = tuple(map(_near, axes, (found.best.lateral_mm, found.best.up_mm)))
+    now = tuple(_near(axis, 0.0) for axis in axes)
+    inside = all(axis[0] <= 0.0 <= axis[-1] for axis in axes)
+    # Every other place of an axis with many, the best and the one as drawn among them.
+    columns, rows = (
+        sorted({*range(0, len(axis), 2 if len(axis) > 11 else 1), *places})
+        for axis, *places in zip(axes, best, now, strict=True)
+    )
     for row in reversed(rows):
         cells = []
         for column in columns:
             if (column, row) == best:
                 cells.append("*")
-            elif (column, row) == now and _inside(found):
+            elif (column, row) == now and inside:
                 cells.append("+")
             elif found.share[column, row] < 0.0:
                 cells.append("-")
@@ -182,24 +188,8 @@ def map_lines(found: Placement, unit: Unit = "mm") -> Iterator[str]:
     yield f"{'':7}  {left}{right:>{max(width - len(left), len(right) + 1)}}"
 
 
-def _thinned(axis: Any, found: Placement) -> list[int]:
-    """Every place of an axis, or every other one where there are many; the best among them."""
-    count = len(axis)
-    step = 2 if count > 11 else 1
-    best = found.best.lateral_mm if axis is found.lateral_mm else found.best.up_mm
-    kept = set(range(0, count, step)) | {_near(axis, best), _near(axis, 0.0)}
-    return sorted(kept)
-
-
 def _near(axis: Any, value: float) -> int:
     return int(np.abs(axis - value).argmin())
-
-
-def _inside(found: Placement) -> bool:
-    return bool(
-        found.lateral_mm[0] <= 0.0 <= found.lateral_mm[-1]
-        and found.up_mm[0] <= 0.0 <= found.up_mm[-1]
-    )
 
 
 def placement_json(found: Placement) -> dict[str, Any]:
@@ -210,28 +200,21 @@ def placement_json(found: Placement) -> dict[str, Any]:
         "map": {
             "lateral_mm": found.lateral_mm.tolist(),
             "up_mm": found.up_mm.tolist(),
-            "kept": _plain(found.kept),
-            "smallest_spare_share": _plain(found.share),
+            "kept": [[*map(finite, row)] for row in found.kept.tolist()],
+            "smallest_spare_share": [[*map(finite, row)] for row in found.share.tolist()],
         },
     }
-
-
-def _plain(values: Any) -> list[list[float | None]]:
-    return [[float(v) if math.isfinite(v) else None for v in row] for row in values]
 
 
 def _place_json(place: Place) -> dict[str, Any]:
     return {
         **picked(place, "lateral_mm", "up_mm"),
-        "lengths_mm": {
-            side: length if math.isfinite(length) else None
-            for side, length in place.lengths_mm.items()
-        },
+        "lengths_mm": {side: finite(length) for side, length in place.lengths_mm.items()},
         "spare": [
             {
                 "side": spare.side,
                 "limit": spare.quantity,
-                "share": spare.share if math.isfinite(spare.share) else None,
+                "share": finite(spare.share),
                 "broken": spare.share < 0.0,
             }
             for spare in place.spares

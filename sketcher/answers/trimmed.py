@@ -18,7 +18,6 @@ class TrimmedScene:
     """``scene`` has the bracket with what is left of it; the scene as it was where nothing is."""
 
     scene: Scene
-    index: int
     trim: Trim
 
     @property
@@ -35,9 +34,9 @@ def trim_in_scene(scene: Scene, index: int, sides: Sequence[Side] | None = None)
     corners = {f"shafts.{side}": scene.corner(side) for side in sides or scene.sides}
     found = trim_to_clear(corners, scene.brackets[index])
     if found.trimmed is None:
-        return TrimmedScene(scene, index, found)
+        return TrimmedScene(scene, found)
     brackets = (*scene.brackets[:index], found.trimmed, *scene.brackets[index + 1 :])
-    return TrimmedScene(replace(scene, brackets=brackets), index, found)
+    return TrimmedScene(replace(scene, brackets=brackets), found)
 
 
 def trim_lines(found: Trim, unit: Unit = "mm") -> Iterator[str]:

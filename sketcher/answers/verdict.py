@@ -97,34 +97,28 @@ def verdict(
 ) -> Verdict:
     """The answer for one side's shaft of the length that was examined."""
     left_out = [*_left_out(scene, side)]
-    not_looked_at = tuple(_sentence(one.sentence) for one in left_out)
     length = wording.length_words(found, say.unit)
     named = length if found.length_given else f"the ride-centred {length}"
 
-    against = [*_against(scene, found, works, say, named)]
-    if against:
+    state: VerdictState
+    reasons = [*_against(scene, found, works, say, named)]
+    if reasons:
+        state, line = "do not cut", f"Do not cut{reasons[0].brief}."
         # Of points that are drawn elsewhere than they were read, no limit is known to be broken.
-        against += _drawn_off(scene, works, say)
-        return _told("do not cut", f"Do not cut{against[0].brief}.", against, not_looked_at)
-    doubts = [*_doubts(scene, side, works, say)]
-    if doubts:
+        reasons += _drawn_off(scene, works, say)
+    elif doubts := [*_doubts(scene, side, works, say)]:
+        state, reasons = "not sure enough", doubts
         line = f"Not sure enough to cut at {named}: {doubts[0].brief}."
-        return _told("not sure enough", line, doubts, not_looked_at)
-    given = "" if found.length_given else "No length yet: "
-    for_it = [_Reason("", line) for line in _for_it(scene, found, works, say)]
-    if left_out:
-        missing = listed([one.brief for one in left_out])
-        line = f"{given}{named} fits as far as looked at, which leaves out {missing}; {TRY_IT}."
-        return _told("fits as far as looked at", line, for_it, not_looked_at)
-    line = f"{given}{named} fits by what was measured; {TRY_IT}."
-    return _told("fits by what was measured", line, for_it, not_looked_at)
-
-
-def _told(
-    state: VerdictState, line: str, reasons: list[_Reason], not_looked_at: tuple[str, ...]
-) -> Verdict:
+    else:
+        state, line = "fits by what was measured", f"{named} fits by what was measured; {TRY_IT}."
+        if left_out:
+            missing = listed([one.brief for one in left_out])
+            state = "fits as far as looked at"
+            line = f"{named} fits as far as looked at, which leaves out {missing}; {TRY_IT}."
+        line = line if found.length_given else f"No length yet: {line}"
+        reasons = [_Reason("", holds) for holds in _for_it(scene, found, works, say)]
     because = tuple(dict.fromkeys(_sentence(one.sentence) for one in reasons))
-    return Verdict(state, line, because, not_looked_at)
+    return Verdict(state, line, because, tuple(_sentence(one.sentence) for one in left_out))
 
 
 def _sentence(text: str) -> str:
@@ -150,10 +144,13 @@ def _against(
         brief = f" at {named}: {'a limit is' if count == 1 else f'{count} limits are'} broken"
     for line in wording.broken_at(found, say.unit, lambda at: wording.place(at, scene, say.unit)):
         yield _Reason(brief, line)
-    if found.unreachable:
-        # Nothing else was looked at over the whole motion.
-        return
-    made = works.made
+    # Out of reach, nothing else was looked at over the whole motion.
+    if not found.unreachable:
+        yield from _of_making(works.made, say, named)
+
+
+def _of_making(made: Made, say: Lengths = MM, named: str = "") -> Iterator[_Reason]:
+    """What of the making breaks a limit."""
     for line in cut_refusals(made, say):
         yield _Reason(f" at {named}: the cut plan does not work out", f"cut plan: {line}")
     for line in too_weak(made):
@@ -300,9 +297,6 @@ def not_good_enough(made: Made, say: Lengths = MM) -> Iterator[str]:
     yield from not_good_lines(made.trueness, None if doubtful else finished, say)
 
 
-def making_broken(made: Made, say: Lengths = MM) -> list[str]:
+def making_broken(made: Made) -> list[str]:
     """Everything of the making that breaks a limit, in words."""
-    refused = [f"cut plan: {line}" for line in cut_refusals(made, say)]
-    weak = [f"strength: {line}" for line in too_weak(made)]
-    welded = [f"after welding: {line}" for line in not_good_enough(made, say)]
-    return [*refused, *weak, *welded]
+    return [one.sentence for one in _of_making(made)]

@@ -42,8 +42,8 @@ def run(arguments: argparse.Namespace) -> int:
     return told(arguments, lacking_after_welding, _page, as_json)
 
 
-def _unanswered(one: Answered, say: Lengths) -> list[str]:
-    """Why something that was measured could not be judged."""
+def _wrong(one: Answered, say: Lengths = MM) -> list[str]:
+    """What is not good enough, or was measured and could not be judged."""
     making, made = measured_making(one.scene, one.side), one.made
     lines = []
     if making.runout and made.trueness is None:
@@ -51,19 +51,11 @@ def _unanswered(one: Answered, say: Lengths) -> list[str]:
         lines.append(f"the readings cannot be judged: {why}")
     if making.finished_length is not None and made.finished is None:
         lines.append("the finished length cannot be judged: no length is right, see the report")
-    return lines
-
-
-def _good(one: Answered) -> bool:
-    return not [*_unanswered(one, MM), *_not_good(one)]
-
-
-def _not_good(one: Answered, say: Lengths = MM) -> Iterator[str]:
-    return words.not_good_lines(one.made.trueness, one.made.finished, say)
+    return [*lines, *words.not_good_lines(made.trueness, made.finished, say)]
 
 
 def _word(one: Answered) -> str:
-    if not _good(one):
+    if _wrong(one):
         return "Not good enough: do not fit it."
     if one.made.trueness is None:
         return "Of the right length; nobody has read yet whether it runs true."
@@ -76,7 +68,7 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
     true, finished = one.made.trueness, one.made.finished
     yield from verdict_lines(one, say)
     yield from row("welded shaft", _word(one))
-    for line in (*_unanswered(one, say), *_not_good(one, say)):
+    for line in _wrong(one, say):
         yield from row("NOT GOOD", line)
     if true is not None:
         runout, grade = true.judged
@@ -94,9 +86,10 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
 
 def as_json(one: Answered) -> dict[str, Any]:
     """How one side's shaft came out; mm, degrees, g·mm."""
+    wrong = _wrong(one)
     return {
         "verdict": verdict_json(one),
-        "good_enough": _good(one),
-        "broken": [*_unanswered(one, MM), *_not_good(one)],
+        "good_enough": not wrong,
+        "broken": wrong,
         **welded_json(one.made),
     }

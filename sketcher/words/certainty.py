@@ -20,7 +20,7 @@ from scenes.key_table import named
 from scenes.model import Side
 from scenes.part_keys import path_of
 from sketcher.words.answer import travel_words, typed
-from sketcher.words.plain import picked
+from sketcher.words.plain import finite, picked
 from sketcher.words.units import Unit, format_length
 
 if TYPE_CHECKING:
@@ -186,16 +186,12 @@ def certainty_json(found: Certainty, side: Side) -> dict[str, Any]:
 
 def _estimate_json(estimate: Estimate) -> dict[str, float | None]:
     return {
-        "value_mm": _finite(estimate.value_mm),
-        "interval_low_mm": _finite(estimate.low_mm),
-        "interval_high_mm": _finite(estimate.high_mm),
-        "standard_uncertainty_mm": _finite(estimate.standard_uncertainty_mm),
+        "value_mm": finite(estimate.value_mm),
+        "interval_low_mm": finite(estimate.low_mm),
+        "interval_high_mm": finite(estimate.high_mm),
+        "standard_uncertainty_mm": finite(estimate.standard_uncertainty_mm),
         "first_order_mm": estimate.first_order_mm,
     }
-
-
-def _finite(value: float) -> float | None:
-    return value if math.isfinite(value) else None
 
 
 # The trial fit.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -52,6 +53,11 @@ def sentence(line: str) -> str:
 def picked(result: object, *names: str) -> dict[str, Any]:
     """Some figures of a result under their own names, fit for JSON."""
     return {name: getattr(result, name) for name in names}
+
+
+def finite(value: float) -> float | None:
+    """A number as JSON has it: none where it is infinite or unknown."""
+    return value if math.isfinite(value) else None
 
 
 class Refused(Exception):
