@@ -208,8 +208,6 @@ def test_a_point_gets_an_error_of_its_own_and_loses_it(editor: Editor) -> None:
     assert editor.scene.tape.errors[-1] == TapeError("hub.wheel_centre", (0.7,))
     run(editor, "own_error")
     assert editor.scene == example(MEASURED)
-    with pytest.raises(EditRefused, match="error of its own already"):
-        certainty_edits.add_own_error(editor.scene, "hub.outer_joint")
 
 
 def test_only_points_get_one(editor: Editor) -> None:

@@ -368,7 +368,7 @@ def test_newer_work_is_not_overwritten_by_what_is_brought_back(
     found = left_behind(tmp_path / "state", van)
     if changed:
         write_scene(van, edits.set_length(found.scene, "left", 366.5))
-    hands.window.put(autosave.recovered(found))
+    hands.window.put(Document.recovered(found.scene, found.text, found.path, found.on_disk))
     assert hands.editor.document.changed_on_disk() is changed
     hands.window.save()
     assert (hands.window.dialog is not None) is changed

@@ -23,8 +23,13 @@ from scenes.errors import SceneError
 from scenes.model import Scene
 from scenes.reading import parse_scene, read_scene
 from scenes.writing import write_whole
-from sketcher.window.model.document import Document, OnDisk
+from sketcher.window.model.document import OnDisk
 from sketcher.words.plain import printable
+
+if sys.platform == "win32":
+    import msvcrt
+else:
+    import fcntl
 
 FOLDER_NAME = "drive-shaft-sketcher"
 EVERY_SECONDS = 1.0
@@ -67,22 +72,17 @@ class Autosave:
         self._lock_path = self._file.with_suffix(".lock")
         self._lock: IO[bytes] | None = self._lock_path.open("wb")
         _try_lock(self._lock)
-        self._kept: tuple[str, Path | None] | None = None
         self.kept: Scene | None = None
 
     def keep(
-        self,
-        text: str,
-        path: Path | None,
-        on_disk: OnDisk | None = None,
-        photo: Path | None = None,
+        self, text: str, path: Path | None, on_disk: OnDisk | None = None, photo: Path | None = None
     ) -> None:
-        """Keep a scene's text; nothing is written where it is kept already.
+        """Keep a scene's text.
 
         ``on_disk`` is its file as it was when it was last read or written, ``photo`` where
         a photo is that does not lie beside the scene yet.
         """
-        if (text, photo) == self._kept or self._lock is None:
+        if self._lock is None:
             return
         content = {
             "path": _absolute(path),
@@ -92,11 +92,10 @@ class Autosave:
             "text": text,
         }
         write_whole(self._file, json.dumps(content).encode("utf-8"))
-        self._kept = (text, photo)
 
     def forget(self) -> None:
         """Remove what is kept: everything is saved."""
-        self._kept = self.kept = None
+        self.kept = None
         self._file.unlink(missing_ok=True)
 
     def close(self) -> None:
@@ -146,36 +145,21 @@ def _held(lock: Path) -> bool:
         return True
 
 
-if sys.platform == "win32":
-    import msvcrt
-
-    def _try_lock(stream: IO[bytes]) -> bool:
-        try:
+def _try_lock(stream: IO[bytes]) -> bool:
+    try:
+        if sys.platform == "win32":
             msvcrt.locking(stream.fileno(), msvcrt.LK_NBLCK, 1)
-        except OSError:
-            return False
-        return True
-
-else:
-    import fcntl
-
-    def _try_lock(stream: IO[bytes]) -> bool:
-        try:
+        else:
             fcntl.flock(stream.fileno(), fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError:
-            return False
-        return True
+    except OSError:
+        return False
+    return True
 
 
 _NAMES = {"left": "left shaft", "right": "right shaft", "left_making": "making, left shaft",
           "right_making": "making, right shaft"}  # fmt: skip
 # More things that differ than these are counted and not named.
 _NAMED = 6
-
-
-def recovered(leftover: Leftover) -> Document:
-    """The document of a leftover, to be edited on."""
-    return Document.recovered(leftover.scene, leftover.text, leftover.path, leftover.on_disk)
 
 
 def sentences(leftover: Leftover) -> list[str]:
@@ -192,11 +176,9 @@ def sentences(leftover: Leftover) -> list[str]:
         return [*said, "Its file cannot be looked at."]
     except SceneError as error:
         return [*said, f"Its file cannot be read: {error.problems[0]}."]
-    newer = written > leftover.saved_at
-    said.append(
-        f"The file was last written at {time_words(written)}: "
-        f"{'it is newer than what was kept' if newer else 'it is older than what was kept'}."
-    )
+    newer = "newer" if written > leftover.saved_at else "older"
+    at = time_words(written)
+    said.append(f"The file was last written at {at}: it is {newer} than what was kept.")
     names = list(what_differs(leftover.scene, there))
     if not names:
         return [*said, "Both say the same."]

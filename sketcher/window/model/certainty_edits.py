@@ -8,32 +8,23 @@ from typing import Any
 from kinematics.errors import InvalidInput
 from kinematics.sure.tape import Tape, TapeError, class_ii_limit_mm
 from kinematics.sure.trial import QUANTITIES, TrialMeasurement, TrialQuantity
-from scenes.keys import EditRefused, refusing, with_value
+from scenes.keys import refusing, with_value
 from scenes.model import Scene, Side
 
 
-def add_own_error(scene: Scene, thing: str) -> Scene:
-    """A tape error of its own for one thing; it starts as what it has now.
-
-    Raises EditRefused where it has one already.
-    """
+def turn_own_error(scene: Scene, thing: str) -> Scene:
+    """A tape error of its own for one thing, at first what it has now; or the tape's again."""
     tape = scene.tape or Tape()
-    if has_own_error(scene, thing):
-        raise EditRefused(f"tape.error: {thing} has an error of its own already")
     size = class_ii_limit_mm(0.0) if tape.limit is None else tape.limit
-    return replace(scene, tape=replace(tape, errors=(*tape.errors, TapeError(thing, (size,)))))
+    errors = tuple(error for error in tape.errors if error.thing != thing)
+    if not has_own_error(scene, thing):
+        errors += (TapeError(thing, (size,)),)
+    return replace(scene, tape=replace(tape, errors=errors))
 
 
 def has_own_error(scene: Scene, thing: str) -> bool:
     """Whether a thing has a tape error of its own."""
     return scene.tape is not None and any(one.thing == thing for one in scene.tape.errors)
-
-
-def remove_own_error(scene: Scene, thing: str) -> Scene:
-    """The tape's error for one thing, as for the rest."""
-    tape = scene.tape or Tape()
-    errors = tuple(error for error in tape.errors if error.thing != thing)
-    return replace(scene, tape=replace(tape, errors=errors)) if errors != tape.errors else scene
 
 
 def remove_last_measurement(scene: Scene, side: Side) -> Scene:

@@ -204,9 +204,8 @@ class Document:
             stat = self.path.stat()
         except OSError:
             return False
-        if (stat.st_mtime_ns, stat.st_size) == (self.on_disk.modified_ns, self.on_disk.size):
-            return False
-        look = _look(self.path)
+        seen = (self.on_disk.modified_ns, self.on_disk.size)
+        look = None if (stat.st_mtime_ns, stat.st_size) == seen else _look(self.path)
         return look is not None and look.digest != self.on_disk.digest
 
     def note_refused_file(self, line: str) -> None:

@@ -188,8 +188,8 @@ def copy_bracket(scene: Scene, key: str, by: Plane) -> Scene:
 
 def remove_bracket(scene: Scene, key: str) -> Scene:
     """The scene without a bracket."""
-    index = scene.brackets.index(_bracket(scene, key))
-    return replace(scene, brackets=scene.brackets[:index] + scene.brackets[index + 1 :])
+    gone = _bracket(scene, key)
+    return replace(scene, brackets=tuple(one for one in scene.brackets if one is not gone))
 
 
 def move_bracket(scene: Scene, key: str, by: Plane, view: View = "front") -> Scene:
@@ -244,15 +244,6 @@ def set_edge_length(scene: Scene, key: str, length_mm: float) -> Scene:
     except InvalidInput as error:
         raise EditRefused(f"{key}: {error.problems[0].message}") from error
     return _replaced(scene, key, outline=tuple((_tidy(x), _tidy(y)) for x, y in outline))
-
-
-def move_corners(scene: Scene, places: Mapping[str, FrontPoint]) -> Scene:
-    """A bracket with several corners, named by their keys, each put at a place."""
-    (base,) = {bracket_key(key) for key in places}
-    outline = list(_bracket(scene, base).outline)
-    for key, place in places.items():
-        outline[last_place(key)] = place
-    return _replaced(scene, base, outline=tuple(outline))
 
 
 def set_corners(scene: Scene, values: Mapping[str, object]) -> Scene:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Any, Literal
 
 from kinematics.errors import InvalidInput
@@ -107,11 +108,7 @@ def _yes_no(text: str, _: Unit) -> bool:
     return text.lower() == "yes"
 
 
-def _one_of(choices: Sequence[str]) -> Callable[[str, Unit], str]:
-    return lambda text, _: _chosen(text, choices)
-
-
-def _chosen(text: str, choices: Sequence[str]) -> str:
+def _chosen(choices: Sequence[str], text: str, _: Unit) -> str:
     """The choice that a text is, or the only one that holds it."""
     asked = text.lower()
     found = [one for one in choices if asked and asked in one.lower()]
@@ -133,7 +130,7 @@ def _steel(text: str, unit: Unit) -> Steel:
         raise FieldError(f'expected a steel of the list, or {_OWN_STEEL_EXPECTED}, got "{text}"')
     try:
         if own is None:
-            return steel_named(_chosen(text, names))
+            return steel_named(_chosen(names, text, unit))
         return Steel(own["name"].strip(" ,"), number_typed(own["yield"], unit), GIVEN_STEEL)
     except InvalidInput as error:
         expected = error.problems[0].message
@@ -229,7 +226,7 @@ PARSING: dict[FieldKind, Callable[[str, Unit], object]] = {
     "angle": lambda text, _: _angle(text),
     **dict.fromkeys(("text", *_READINGS), lambda text, _: text),
     "notes": lambda text, _: text.replace(_LINE_END, "\n"),
-    **{kind: _one_of(CHOICES[kind]) for kind in ("choice", "end", "stretch_kind")},
+    **{kind: partial(_chosen, CHOICES[kind]) for kind in ("choice", "end", "stretch_kind")},
     "extent": lambda text, unit: (
         None if text.lower() in ("", EVERY_DEPTH, "all") else _pair(text, unit)
     ),
@@ -240,8 +237,7 @@ PARSING: dict[FieldKind, Callable[[str, Unit], object]] = {
     "names": lambda text, _: tuple(name.strip() for name in text.split(",") if name.strip()),
     "measurement": _measurement,
     "open_angle": lambda text, _: _angle(text) if text else None,
-    "number": number_typed,
-    "direction": number_typed,
+    **dict.fromkeys(("number", "direction"), number_typed),
     "yes_no": _yes_no,
     "steel": _steel,
 }

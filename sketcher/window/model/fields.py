@@ -135,7 +135,6 @@ def stepped(field: Field, text: str, unit: Unit, by: int, *, fine: bool) -> str:
         value = parse_length(text, unit) + by * STEPS_MM[unit][fine]
         return field_texts.length_text(round(value, 6), unit)
     if field.kind in (*_ANGLES, "number", "direction"):
-        return (
-            f"{round(field_texts.number_typed(text.rstrip('° '), unit) + by * STEPS[fine], 6):.10g}"
-        )
+        number = field_texts.number_typed(text.rstrip("° "), unit)
+        return f"{round(number + by * STEPS[fine], 6):.10g}"
     raise field_texts.FieldError(f"{field.label} is no number to be stepped")

@@ -11,7 +11,7 @@ from typing import Literal
 
 from sketcher.answers.memo import Same
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.field_texts import SHOWING, FieldError
+from sketcher.window.model.field_texts import SHOWING
 from sketcher.window.model.fields import Field, parse, show, stepped
 from sketcher.window.model.sense import Question, question
 from sketcher.words.units import Unit
@@ -165,7 +165,7 @@ class Form:
             if self.typed.get(one.field.key) == one.about
             and one.field.kind not in ("reading", "read", "mark", "measurement", "reading_line")
             and one.stood == (show(one.field, editor.scene, editor.unit), editor.unit)
-            and fits(one.field, one.about, editor)
+            and _fits(one.field, one.about, editor)
         ]
 
     def take_all(self, editor: Editor) -> None:
@@ -238,10 +238,9 @@ def _last_number(text: str) -> str:
     return numbers[-1] if numbers else ""
 
 
-def fits(field: Field, text: str, editor: Editor) -> bool:
-    """Whether a text can be read as the field's value."""
+def _fits(field: Field, text: str, editor: Editor) -> bool:
     try:
         parse(field, text, editor.unit)
-    except (ValueError, FieldError):
+    except ValueError:
         return False
     return True

@@ -202,12 +202,12 @@ class DragEdge(_DragThing):
         by = edits.snapped(back, self.editor.snap_mm)
         if self.editor.snapping.square:
             by = self._across(by)
-        places = [(x + by[0], y + by[1]) for x, y in self._places]
-
-        def push(scene: Scene) -> Scene:
-            return edits.move_corners(scene, dict(zip(self._corners, places, strict=True)))
-
-        self.editor.preview(push)
+        places = {
+            f"{corner}[{axis}]": at[axis] + by[axis]
+            for corner, at in zip(self._corners, self._places, strict=True)
+            for axis in (0, 1)
+        }
+        self.editor.preview(partial(edits.set_corners, values=places))
 
     def _across(self, by: Point2) -> Point2:
         """The part of a push that is square to the edge."""

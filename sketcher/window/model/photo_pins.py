@@ -102,11 +102,6 @@ def remove_pin(editor: Editor) -> None:
         editor.select("")
 
 
-def pin_waiting_for(editor: Editor) -> tuple[str, ...]:
-    """The selected point, to be pinned; none where no point is."""
-    return (editor.selection,) if point_of(editor.scene, editor.selection) else ()
-
-
 def click_pin(editor: Editor, key: str, to: Point2) -> None:
     """One click of pinning: the point, then where the photo shows it."""
     pointing = editor.pointing

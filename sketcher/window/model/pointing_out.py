@@ -7,8 +7,7 @@ from dataclasses import replace
 from sketcher.drawing.picture import Point2, View
 from sketcher.window.model import reading_edits
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.edits import from_view, snapped
-from sketcher.window.model.photo_pins import pin_waiting_for
+from sketcher.window.model.edits import from_view, point_of, snapped
 from sketcher.window.model.pointing import Pointing, PointingFor
 from sketcher.window.model.reading_text import line_of
 from sketcher.words.units import Unit
@@ -18,15 +17,16 @@ READINGS = "Measure/Readings"
 
 def take_up(editor: Editor, what: PointingFor) -> None:
     """Begin to point, or put that away where it is being done already."""
-    now = editor.pointing
-    editor.pointing = None if now is not None and now.what == what else Pointing(what)
-    editor.open_outline = None
-    editor.message = None
-    if editor.pointing is not None and what == "other points":
-        editor.pointing = _for_other_points(editor)
-    if editor.pointing is not None and what == "pin":
-        editor.pointing = replace(editor.pointing, points=pin_waiting_for(editor))
-    elif editor.pointing is not None:
+    before = editor.pointing
+    editor.pointing = editor.open_outline = editor.message = None
+    if before is not None and before.what == what:
+        return
+    if what == "pin":
+        point = point_of(editor.scene, editor.selection)
+        editor.pointing = Pointing(what, () if point is None else (editor.selection,))
+        return
+    editor.pointing = _for_other_points(editor) if what == "other points" else Pointing(what)
+    if editor.pointing is not None:
         editor.open_only("Measure", READINGS)
 
 

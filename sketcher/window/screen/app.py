@@ -16,7 +16,7 @@ from pathlib import Path
 import pygame
 
 from scenes.library import example, example_names, example_text
-from sketcher.window.model.autosave import EVERY_SECONDS, Autosave, leftovers, recovered, sentences
+from sketcher.window.model.autosave import EVERY_SECONDS, Autosave, leftovers, sentences
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.screen.dialogs import strong
@@ -172,7 +172,7 @@ def _offer_leftover(window: Window, autosave: Autosave) -> None:
     said = "<br>".join(escape(line) for line in sentences(newest))
     window.offer(
         f"The window did not end as it should. There is unsaved work on {strong(name)}.<br>{said}",
-        recovered(newest),
+        Document.recovered(newest.scene, newest.text, newest.path, newest.on_disk),
         taken,
         newest.discard,
     )

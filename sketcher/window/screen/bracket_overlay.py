@@ -15,7 +15,6 @@ from kinematics.parts import Bracket, FrontPoint
 from scenes.keys import has, value_of
 from sketcher.answers.pose import carried
 from sketcher.answers.shown import Shown
-from sketcher.answers.states import State
 from sketcher.drawing.dimensions import dimension
 from sketcher.drawing.picture import (
     Circle,
@@ -37,12 +36,12 @@ from sketcher.window.model.cutting_back import ToTrim, ask_to_trim, to_trim
 from sketcher.window.model.drawn_gap import DrawnGap
 from sketcher.window.model.editor import Editor, HeldThing
 from sketcher.window.model.open_outline import OpenOutline
+from sketcher.window.steps.bracket_step import STATE_WORDS
 from sketcher.words.units import format_length
 
 NO_GAP = DrawnGap()
 # Dimensions keep this far from what they measure, mm on paper.
 _ASIDE_MM = 5.0
-_GAP_WORDS: dict[State, str] = {"good": "clear", "close": "too close", "past": "fouls"}
 
 
 def overlay_shows(editor: Editor, shown: Shown) -> tuple[object, ...]:
@@ -124,7 +123,7 @@ def _gap_words(sheet: Sheet, open_outline: OpenOutline, drawn: DrawnGap) -> tupl
     gap = drawn.here
     if gap is None:
         return "", "note"
-    text = f"{_GAP_WORDS[drawn.state]}: {_gap(sheet, gap.gap_mm)} here"
+    text = f"{STATE_WORDS[drawn.state]}: {_gap(sheet, gap.gap_mm)} here"
     if drawn.least_mm is not None:
         text += f"\n{_gap(sheet, drawn.least_mm)} over the travel"
     return text, NOTES[drawn.state]

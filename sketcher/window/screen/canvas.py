@@ -164,7 +164,7 @@ class Canvas:
             _lit(editor),
             editor.unit,
             editor.theme,
-            self._readings_key(editor),
+            self._readings(editor),
         )
 
     def _readings(self, editor: Editor) -> ReadingsShown | None:
@@ -174,11 +174,6 @@ class Canvas:
             return None
         lit = frozenset(reading_edits.point_at(scene, key) or key for key in _lit(editor))
         return ReadingsShown(settled_shown(editor), best_reading(editor), lit, self._words)
-
-    def _readings_key(self, editor: Editor) -> Shows:
-        """What tells one drawing of the readings from another."""
-        shown = self._readings(editor)
-        return () if shown is None else (Same(shown.settled), shown.next, shown.lit, shown.words)
 
     def _paint_front(self, editor: Editor, shown: Shown) -> None:
         gap = self._drawn_gaps.look(editor, shown)

@@ -136,7 +136,7 @@ class Keyboard:
 
     def _draw_key(self, event: pygame.Event) -> bool:
         """What a key does to what is being drawn; whether it was for that."""
-        if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
+        if event.key in _ENTER:
             drawing.finish(self._window.editor)
         elif event.key == pygame.K_BACKSPACE:
             drawing.take_back(self._window.editor)

@@ -17,7 +17,6 @@ from sketcher.window.model import bracket_drawing as drawing
 from sketcher.window.model import edits, pointing_out
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import STEPS_MM
-from sketcher.window.model.form import Form
 from sketcher.window.model.gestures import DragLength, Gesture, Pan, begin_drag, zoom
 from sketcher.window.model.photo_pins import click_pin
 from sketcher.window.model.pointing import PointingFor
@@ -26,11 +25,11 @@ from sketcher.window.model.wheel_drags import DragSteer, DragTravel
 from sketcher.window.screen.bars import Bars, hint_for
 from sketcher.window.screen.callouts import Callouts
 from sketcher.window.screen.canvas import Canvas
-from sketcher.window.screen.keyboard import Keyboard
+from sketcher.window.screen.keyboard import Keyboard, Keyed
 from sketcher.window.screen.layout import ScreenLayout
 from sketcher.window.screen.panel import Panel
 from sketcher.window.screen.panes import steer_axis
-from sketcher.window.screen.position_entry import HELP, PositionEntry
+from sketcher.window.screen.position_entry import HELP
 from sketcher.window.screen.row_help import HELP_SECONDS
 from sketcher.window.steps.judged import verdict_of
 from sketcher.window.steps.reading_rows import ADD_READING
@@ -39,18 +38,14 @@ from sketcher.window.steps.work_order import steps_of
 DOUBLE_CLICK_SECONDS = 0.4
 
 
-class Pointed(Protocol):
+class Pointed(Keyed, Protocol):
     """What the pointer may ask of the window."""
 
-    editor: Editor
-    form: Form
     layout: ScreenLayout
     manager: UIManager
     canvas: Canvas
     bars: Bars
-    panel: Panel
     callouts: Callouts
-    entry: PositionEntry
     keyboard: Keyboard
     whole: bool
 
@@ -215,11 +210,9 @@ class Pointer:
             return
         found = self._hit(view, at)
         key = found.key if found else ""
-        twice = (
-            self._clock - self._last_click[0] < DOUBLE_CLICK_SECONDS
-            and abs(at[0] - self._last_click[1][0]) + abs(at[1] - self._last_click[1][1]) < 6
-        )
-        self._last_click = (self._clock, at)
+        (before, (x, y)), self._last_click = self._last_click, (self._clock, at)
+        near = abs(at[0] - x) + abs(at[1] - y) < 6
+        twice = near and self._clock - before < DOUBLE_CLICK_SECONDS
         if twice and ".edge[" in key and view == "front":
             self._insert_corner(key, at)
             return

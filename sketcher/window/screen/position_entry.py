@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Literal
 
 import pygame
-from pygame_gui.core import UIElement
 from pygame_gui.elements import UITextEntryLine
 from pygame_gui.ui_manager import UIManager
 
@@ -82,11 +81,6 @@ class PositionEntry:
         self._manager.set_focus_set(widget.get_focus_set())
         widget.select_range = [0, len(texts[name])]
         self._open = (name, widget, texts[name])
-
-    def finished(self, element: UIElement, editor: Editor) -> None:
-        """Take what was typed when Enter ends it."""
-        if self._open is not None and self._open[1] is element:
-            self.take(editor)
 
     def take(self, editor: Editor) -> None:
         """Take what was typed; what the wheel cannot do is explained and changes nothing."""

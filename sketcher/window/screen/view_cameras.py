@@ -9,7 +9,7 @@ from sketcher.answers.pose import Pose, pose_as_drawn
 from sketcher.answers.shown import Shown, Solved
 from sketcher.drawing.areas import Area
 from sketcher.drawing.camera import Camera
-from sketcher.drawing.picture import View
+from sketcher.drawing.picture import Box, View
 from sketcher.drawing.sketch import world_box, world_box_above
 from sketcher.window.model.editor import Editor
 from sketcher.window.screen.layout import ScreenLayout
@@ -19,21 +19,19 @@ def fit(layout: ScreenLayout, editor: Editor, shown: Shown) -> None:
     """Point the cameras so that both views show everything."""
     if shown.solved is None:
         return
-    ride, side = ride_of(editor.scene, shown.solved), shown.solved.side
-    editor.cameras["front"] = _fitted(layout, editor, shown.solved)
-    box = world_box_above(editor.scene, ride, side)
+    scene, ride, side = editor.scene, ride_of(editor.scene, shown.solved), shown.solved.side
+    editor.cameras["front"] = _fitted(layout, scene, ride, world_box(scene, ride, side))
     above = Camera.on(layout.above, layout.scale)
+    box = world_box_above(scene, ride, side)
     editor.cameras["above"] = above.fitted(box, padding_px=12.0)
 
 
-def _fitted(layout: ScreenLayout, editor: Editor, solved: Solved) -> Camera:
+def _fitted(layout: ScreenLayout, scene: Scene, ride: Pose, box: Box) -> Camera:
     """The front camera that shows everything, the view from above covering nothing of it."""
     whole, inset = layout.front, layout.above
     free = Area(whole.left, whole.top, whole.width, layout.title.top - whole.top)
-    ride = ride_of(editor.scene, solved)
-    box = world_box(editor.scene, ride, solved.side)
     points = [p[:2] for p in ride.points.values()]
-    points += [corner for bracket in editor.scene.brackets for corner in bracket.outline]
+    points += [corner for bracket in scene.brackets for corner in bracket.outline]
 
     def camera(area: Area) -> Camera:
         fitted = Camera.on(area, layout.scale).fitted(box, padding_px=16.0)

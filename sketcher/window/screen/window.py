@@ -281,7 +281,7 @@ class Window(Filing):
     def _act(self, event: pygame.Event) -> None:
         act = {
             pygame_gui.UI_BUTTON_PRESSED: self._pressed,
-            pygame_gui.UI_TEXT_ENTRY_FINISHED: self._typed,
+            pygame_gui.UI_TEXT_ENTRY_FINISHED: lambda _: self.entry.take(self.editor),
             pygame.KEYDOWN: self.keyboard.press,
             pygame.MOUSEMOTION: self.pointer.hover,
             pygame.MOUSEBUTTONDOWN: self.pointer.press,
@@ -297,9 +297,6 @@ class Window(Filing):
             name = self.panel.pressed(button, self.editor) or self.bars.pressed(button)
             if name:
                 self.run(name)
-
-    def _typed(self, event: pygame.Event) -> None:
-        self.entry.finished(event.ui_element, self.editor)
 
     def run(self, name: str) -> None:
         """Run a command by its name; what is being typed is taken first."""

@@ -39,7 +39,7 @@ MOST_CORNERS_LISTED = 24
 _LONGEST_NAME = 22
 _GAPS = "Smallest gap, whole motion; a click goes there"
 _OTHERS = "The others"
-_STATE_WORDS: dict[State, str] = {"good": "clear", "close": "too close", "past": "fouls"}
+STATE_WORDS: dict[State, str] = {"good": "clear", "close": "too close", "past": "fouls"}
 
 
 def _summary(editor: Editor, shown: Shown) -> str:
@@ -50,7 +50,7 @@ def _summary(editor: Editor, shown: Shown) -> str:
         first = min(short, key=lambda gap: gap.worst.value)
         more = f" and {len(short) - 1} more" if len(short) > 1 else ""
         name = shortened(first.worst.part, _LONGEST_NAME)
-        return f"{name} {_STATE_WORDS[_state(first)]}{more}"
+        return f"{name} {STATE_WORDS[_state(first)]}{more}"
     if not count:
         return "none drawn: nothing is checked"
     return f"{count} drawn" + (", all clear" if gaps else "")
@@ -106,7 +106,7 @@ def gap_words(gap: WorstGap, unit: Unit) -> str:
     state, value = _state(gap), gap.worst.value
     if state == "past":
         return f"fouls, overlap {format_length(-value, unit, rounding='up')}"
-    return f"{_STATE_WORDS[state]}, gap {format_length(value, unit, rounding='down')}"
+    return f"{STATE_WORDS[state]}, gap {format_length(value, unit, rounding='down')}"
 
 
 def meeting(approach: ClosestApproach) -> str:

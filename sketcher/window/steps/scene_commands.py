@@ -94,12 +94,10 @@ def _has_linkage(editor: Editor, kind: str) -> bool:
 
 def _own_error(editor: Editor) -> None:
     thing = doubted(editor)
-    if not thing:
-        editor.say("Select a point first: it then gets a tape error of its own.")
-    elif certainty_edits.has_own_error(editor.scene, thing):
-        editor.do("tape error", partial(certainty_edits.remove_own_error, thing=thing))
+    if thing:
+        editor.do("tape error", partial(certainty_edits.turn_own_error, thing=thing))
     else:
-        editor.do("tape error", partial(certainty_edits.add_own_error, thing=thing))
+        editor.say("Select a point first: it then gets a tape error of its own.")
 
 
 def _own_error_words(editor: Editor) -> str:
