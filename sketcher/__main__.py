@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -174,5 +175,15 @@ def _open_window(words: Sequence[str]) -> int:
     return run(arguments.scene, arguments.example)
 
 
+def console() -> NoReturn:
+    """Run the command line as a process of its own."""
+    # A command is over before its garbage is worth looking for; the window has its own measure.
+    gc.set_threshold(1_000_000)
+    code = main()
+    # What is there goes with the process, and need not be searched once more.
+    gc.freeze()
+    sys.exit(code)
+
+
 if __name__ == "__main__":
-    sys.exit(main())
+    console()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, fields, replace
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -77,6 +78,8 @@ class Motion:
         return replace(self, **{name: picked(getattr(self, name)) for name in names})
 
 
+# Whatever is asked of a corner, the reach of its linkage is asked first.
+@lru_cache(maxsize=8)
 def reach_of(linkage: Linkage, hub: Hub) -> Reach:
     """The travel in reach of a linkage, or that its positions were measured over.
 
@@ -113,7 +116,7 @@ def solve(
         return _measured_motion(MeasuredCurve.of(linkage, hub), travel, steer)
     geometry = Geometry.of(linkage, hub)
     if within is None:
-        within = reach(geometry)
+        within = reach_of(linkage, hub)
     turn = turn_for_travel(geometry, travel, within)
     with np.errstate(invalid="ignore", divide="ignore"):
         steered = steering_axis(geometry, turn)

@@ -147,7 +147,9 @@ def certainty(
     errors = [tape.error_of(one.thing, one.axis, one.value_mm) for one in measured]
     rng = np.random.default_rng(seed)
     # Coordinate by coordinate in memory, for so they are asked for.
-    offsets = np.stack([error.drawn(rng, draws) for error in errors]).T
+    offsets = np.empty((len(errors), draws)).T
+    for column, error in zip(offsets.T, errors, strict=True):
+        column[:] = error.drawn(rng, draws)
     sigma = np.array([error.standard_uncertainty_mm for error in errors])
     correlation = np.eye(len(sigma))
     if correlated is not None:

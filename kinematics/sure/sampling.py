@@ -179,7 +179,7 @@ class Candidates:
         """
         first = int(self.value.argmax())
         apart = np.abs(self.slopes - self.slopes[:, first, None])
-        may_pass = self.value + _most(variants) @ apart
+        may_pass = self.value + variants.most_mm @ apart
         some = self.taken(np.flatnonzero(may_pass >= self.value[first] - self.off))
         nearly = some.nearly(variants.offsets_mm)
         rows, columns = np.nonzero(nearly >= nearly.max(axis=1, keepdims=True) - self.off)
@@ -188,7 +188,7 @@ class Candidates:
 
     def stays_within(self, variants: Variants, limit: float) -> Mask:
         """Whether each variant has it at or below the limit everywhere, shape (variants,)."""
-        may_pass = self.value + _most(variants) @ np.abs(self.slopes)
+        may_pass = self.value + variants.most_mm @ np.abs(self.slopes)
         some = self.taken(np.flatnonzero(may_pass >= limit - self.off))
         nearly = some.nearly(variants.offsets_mm)
         within = nearly <= limit
@@ -206,10 +206,6 @@ class Candidates:
             here = Followed.of(some, self.positions.one_each(position, some.offsets_mm))
             found[batch] = self.quantity(here, self.places.one_each(columns[batch]))[:, 0]
         return found
-
-
-def _most(variants: Variants) -> Array:
-    return np.asarray(np.abs(variants.offsets_mm).max(axis=0))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

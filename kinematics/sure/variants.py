@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, TypeVar
 
 import numpy as np
@@ -90,7 +91,7 @@ class Positions:
         return Positions(travel[:, None], steer[:, None], turn[:, None], self.direction)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Variants:
     """A corner's variants: ``offsets_mm`` of shape (variants, coordinates)."""
 
@@ -100,6 +101,11 @@ class Variants:
 
     def __len__(self) -> int:
         return len(self.offsets_mm)
+
+    @cached_property
+    def most_mm(self) -> Array:
+        """How far each coordinate is off at most, shape (coordinates,)."""
+        return np.asarray(np.maximum(self.offsets_mm.max(axis=0), -self.offsets_mm.min(axis=0)))
 
     def part(self, part: slice | Ints) -> Variants:
         """Some of the variants."""
