@@ -431,11 +431,11 @@ def test_ellipses_hold_their_points() -> None:
     """A point read by out and up alone: the ellipse's axes are those, 2.4477 σ long at 95 %."""
     readings = (Reading("out", (BALL,), 668.0, 2.0), Reading("up", (BALL,), 188.0, 1.0))
     ball = settle_scene(replace(example("van-front"), readings=readings)).point(BALL)
-    ellipse = ball.front_ellipse
+    ellipse = ball.ellipse("up")
     assert ellipse.long_mm == pytest.approx(2.4477 * 2.0 / math.sqrt(3.0), rel=1e-3)
     assert ellipse.short_mm == pytest.approx(2.4477 * 1.0 / math.sqrt(3.0), rel=1e-3)
     assert math.cos(math.radians(ellipse.direction_deg)) ** 2 == pytest.approx(1.0)
-    above = ball.above_ellipse
+    above = ball.ellipse("fore")
     assert above.long_mm == pytest.approx(2.4477 * 50.0 / math.sqrt(3.0), rel=1e-3)
     assert math.sin(math.radians(above.direction_deg)) ** 2 == pytest.approx(1.0)
 

@@ -18,7 +18,7 @@ from kinematics.making.planning import plan_cuts
 from kinematics.making.straightness import straightness
 from kinematics.making.strength import NOT_COVERED, strength
 from kinematics.making.torque import shaft_speed_rpm, wheel_torque
-from kinematics.making.whirl import whirl
+from kinematics.making.whirl import first_whirl_rpm
 from kinematics.shaft.whole_motion import examine
 from scenes.library import example, example_text
 from scenes.model import Scene
@@ -304,7 +304,6 @@ def test_strength_is_the_one_of_the_mechanics(run: Run) -> None:
     torque, plan = wheel_torque(drive), plan_of()
     pieces = finished_pieces(plan)
     right = strength(pieces, torque.governing_nm, finished_welds(plan))
-    speed = shaft_speed_rpm(drive.top_speed, drive.tyre_radius)
     assert (code, err) == (0, "")
     assert found["holds"] is True
     assert found["torque_nm"] == pytest.approx(60 * 1.5 * 3.8 * 0.5 * 2.0)
@@ -314,7 +313,7 @@ def test_strength_is_the_one_of_the_mechanics(run: Run) -> None:
         "name": right.weakest.name, "factor": right.weakest.factor_of_safety,
     }  # fmt: skip
     assert found["twist_deg"] == right.twist_deg
-    assert found["first_whirl_rpm"] == whirl(pieces, 391.0, speed).first_whirl_rpm
+    assert found["first_whirl_rpm"] == first_whirl_rpm(pieces, 391.0)
     assert found["top_speed_rpm"] == pytest.approx(110 / 3.6 / (6.283185307 * 0.27) * 60)
     assert [one["stress_mpa"] for one in found["pieces"]] == [p.stress_mpa for p in right.pieces]
     assert [one["name"] for one in found["welds"]] == [weld.name for weld in right.welds]

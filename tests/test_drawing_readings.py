@@ -146,7 +146,7 @@ def test_ellipses_are_as_large_as_written(above: bool) -> None:
     factor = int(text.partition(", ")[2].split()[0])
     assert factor in FACTORS
     point = answer("van-front-readings").settled.point(BALL)
-    ellipse = point.above_ellipse if above else point.front_ellipse
+    ellipse = point.ellipse("fore" if above else "up")
     centre = np.array([point.drawn[0], point.drawn[2 if above else 1]])
     found = [item for item in picture if isinstance(item, Polygon) and item.role == "doubt"]
     mine = [np.array(item.points) for item in found
@@ -157,7 +157,7 @@ def test_ellipses_are_as_large_as_written(above: bool) -> None:
 
 
 def test_ellipses_are_no_larger_than_they_have_to_be() -> None:
-    ellipses = [one.front_ellipse for one in answer("van-front-readings").settled.points]
+    ellipses = [one.ellipse("up") for one in answer("van-front-readings").settled.points]
     assert enlarged(ellipses, 0.001) == 1
     assert enlarged(ellipses, 1e9) == FACTORS[-1]
     sizes = [enlarged(ellipses, seen) for seen in np.geomspace(0.01, 1000.0, 20)]

@@ -88,12 +88,11 @@ def residual_unbalance(
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """One thing that was measured against its limit, and where the limit is from."""
+    """One thing that was measured against its limit, mm or mm/s, and where that is from."""
 
     quantity: Literal["runout", "balance"]
     value: float
     limit: float
-    unit: str
     source: str
 
     @property
@@ -115,9 +114,9 @@ def trueness(pieces: Sequence[ShaftPiece], straight: Straightness, speed_rpm: fl
     """Judge runout and residual unbalance at top speed; raises as residual_unbalance does."""
     balance = residual_unbalance(pieces, straight, speed_rpm)
     source = "common practice, no source, for low-powered shafts"
-    runout = Judged("runout", straight.worst_runout_mm, USUAL_TIR_LIMIT_MM, "mm", source)
+    runout = Judged("runout", straight.worst_runout_mm, USUAL_TIR_LIMIT_MM, source)
     source = "ISO 21940-11, G40: drive shafts of cars"
-    grade = Judged("balance", balance.velocity_mm_s, GRADE_CAR_DRIVE_SHAFT, "mm/s", source)
+    grade = Judged("balance", balance.velocity_mm_s, GRADE_CAR_DRIVE_SHAFT, source)
     return Trueness(straight, balance, (runout, grade))
 
 

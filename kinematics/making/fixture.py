@@ -11,7 +11,7 @@ the V, so that a thinner bar wants a shim under its block::
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -252,21 +252,16 @@ def _runout_left_mm(
     Each half's axis is a line through its two supports; the welded shaft turns about the
     line through its joint centres, which are at the outer ends of both.
     """
-    hub, gearbox = (_axis(supports, end) for end in ENDS)
-    part = splice_mm / overall_mm
-    turns = (1.0 - part) * hub(0.0) + part * gearbox(overall_mm)
-    worst = max(float(np.sum(np.abs(axis(splice_mm) - turns))) for axis in (hub, gearbox))
-    return 2.0 * each_mm * worst
+    middles = [one.middle_mm for one in supports]
 
-
-def _axis(supports: Sequence[Support], end: End) -> Callable[[float], Array]:
-    """How high a half's axis lies at a place, for each mm that each support is too high."""
-    first, second = (index for index, one in enumerate(supports) if one.end == end)
-    a, b = supports[first].middle_mm, supports[second].middle_mm
-
-    def height(at_mm: float) -> Array:
-        row = np.zeros(len(supports))
-        row[first], row[second] = (b - at_mm) / (b - a), (at_mm - a) / (b - a)
+    def axis(first: int, at_mm: float) -> Array:
+        """How high a half's axis lies at a place, for each mm that each support is too high."""
+        a, b = middles[first : first + 2]
+        row = np.zeros(len(middles))
+        row[first : first + 2] = (b - at_mm) / (b - a), (at_mm - a) / (b - a)
         return row
 
-    return height
+    part = splice_mm / overall_mm
+    turns = (1.0 - part) * axis(0, 0.0) + part * axis(2, overall_mm)
+    worst = max(float(np.sum(np.abs(axis(half, splice_mm) - turns))) for half in (0, 2))
+    return 2.0 * each_mm * worst

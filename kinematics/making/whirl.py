@@ -48,15 +48,6 @@ class Whirl:
         return self.ratio >= self.wanted_ratio
 
 
-def whirl(pieces: Sequence[ShaftPiece], length_mm: float, top_speed_rpm: float) -> Whirl:
-    """First whirling speed of the finished shaft, and its ratio to the top speed.
-
-    ``pieces`` as :func:`first_whirl_rpm` takes them; raises as it does.
-    """
-    require((top_speed_rpm > 0.0, "top_speed_rpm", "turns a minute above 0"))
-    return Whirl(first_whirl_rpm(pieces, length_mm), top_speed_rpm)
-
-
 def first_whirl_rpm(pieces: Sequence[ShaftPiece], length_mm: float) -> float:
     """First whirling speed of a stepped shaft between joint centres, turns a minute.
 

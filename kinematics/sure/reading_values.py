@@ -128,7 +128,8 @@ class ReadingValues:
             carried, slopes = self._carried(points, turns)
             every = every.copy()
             every[1:, self._own] = carried
-        first, second = (self._following(place, slopes) for place in (self._first, self._second))
+        following = self._following(slopes)
+        first, second = (following[self._position, one] for one in (self._first, self._second))
         mirror = np.stack((self._sign, np.ones_like(self._sign), np.ones_like(self._sign)), axis=1)
         span = every[self._position, self._second] * mirror - every[self._position, self._first]
         span_slopes = second * mirror[:, :, None] - first
@@ -175,21 +176,13 @@ class ReadingValues:
         bent[chosen, 1, 0] = bent[chosen, 0, 1]
         return values, by_span, bent
 
-    def _following(self, place: Ints, carried: Array | None) -> Array:
-        """How one point of each reading follows the coordinates: (readings, 3, coordinates)."""
-        count = len(self.readings)
-        slopes = np.zeros((count, 3, len(self.points), 3))
-        still = np.ones(count, dtype=bool)
+    def _following(self, carried: Array | None) -> Array:
+        """How every point follows the coordinates: (positions, points, 3, coordinates)."""
+        count, positions = len(self.points), 1 + len(self._held)
+        slopes = np.tile(np.eye(3 * count), (positions, 1, 1))
         if carried is not None:
-            order = np.full(len(self.points), -1)
-            order[self._own] = np.arange(POINTS)
-            moved = (self._position > 0) & (order[place] >= 0)
-            at, row = self._position[moved] - 1, order[place[moved]]
-            own = np.zeros((count, 3, POINTS, 3))
-            own[moved] = carried[at, row].reshape(-1, 3, POINTS, 3)
-            slopes[:, :, self._own] = own
-            still = ~moved
-        rows = np.flatnonzero(still)
-        for axis in range(3):
-            slopes[rows, axis, place[rows], axis] = 1.0
-        return slopes.reshape(count, 3, 3 * len(self.points))
+            held, own, axes = np.arange(1, positions), np.asarray(self._own), np.arange(3)
+            moved = slopes.reshape(positions, count, 3, count, 3)
+            by_own = carried.reshape(-1, POINTS, 3, POINTS, 3)
+            moved[np.ix_(held, own, axes, own, axes)] = by_own
+        return slopes.reshape(positions, count, 3, 3 * count)

@@ -12,6 +12,7 @@ import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from typing import Literal
 
 import numpy as np
 
@@ -83,18 +84,10 @@ class SettledPoint:
         limits = self.standard_uncertainty_mm * math.sqrt(3.0)
         return tuple(place for place, one in zip(AXES, limits, strict=True) if one > NOT_FIXED_MM)
 
-    @property
-    def front_ellipse(self) -> Ellipse:
-        """Its 95 % ellipse in the front view: out and up."""
-        return self._ellipse(0, 1)
-
-    @property
-    def above_ellipse(self) -> Ellipse:
-        """Its 95 % ellipse from above: out and fore."""
-        return self._ellipse(0, 2)
-
-    def _ellipse(self, across: int, along: int) -> Ellipse:
-        places = np.ix_((across, along), (across, along))
+    def ellipse(self, along: Literal["up", "fore"]) -> Ellipse:
+        """Its 95 % ellipse in out and up, as seen from the front, or out and fore, from above."""
+        both = 0, AXES.index(along)
+        places = np.ix_(both, both)
         sizes, axes = np.linalg.eigh(self.covariance_mm2[places])
         short, long = np.sqrt(np.maximum(sizes, 0.0) * _RADIUS_95_SQUARED)
         return Ellipse(float(long), float(short), math.degrees(math.atan2(axes[1, 1], axes[0, 1])))

@@ -93,7 +93,7 @@ class FittedCoordinate:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class TrialFit:
-    """The outcome: the corner with fitted points beside the one given, and how far to trust it.
+    """The outcome: the corner with fitted points, and how far to trust it.
 
     ``chi_square`` is the misfit that is left, ``probability`` that of one as
     large by chance alone.  ``covariance_mm2`` is that of ``coordinates`` after
@@ -102,7 +102,6 @@ class TrialFit:
     misread.
     """
 
-    given: Corner
     fitted: Corner
     residuals: tuple[Residual, ...]
     outlier: int | None
@@ -204,7 +203,6 @@ def trial_fit(
     if heights < LEAST_HEIGHTS and probability >= LEAST_PROBABILITY:
         raise _too_few(heights)
     return TrialFit(
-        given=corner,
         fitted=varied_corner(corner, [every[chosen[n]] for n in moving], offsets[moving]),
         residuals=tuple(
             Residual(one, *(float(number) for number in numbers))

@@ -14,7 +14,7 @@ from kinematics.making.ranking import DonorPair, ranked_pairs
 from kinematics.making.straightness import straightness
 from kinematics.making.strength import strength
 from kinematics.making.torque import Drive, shaft_speed_rpm, wheel_torque
-from kinematics.making.whirl import whirl
+from kinematics.making.whirl import Whirl, first_whirl_rpm
 from kinematics.shaft.whole_motion import Examination
 from scenes.making import Making
 from scenes.model import Scene, Side
@@ -76,7 +76,7 @@ def loaded(making: Making, drive: Drive | None, length_mm: float) -> Made:
         result = Made(
             torque=torque,
             strength=strength(pieces, torque.governing_nm, finished_welds(plan)),
-            whirl=whirl(pieces, length_mm, speed),
+            whirl=Whirl(first_whirl_rpm(pieces, length_mm), speed),
         )
     except InvalidInput as error:
         return Made(problem=_in_scene(error))

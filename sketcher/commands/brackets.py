@@ -52,6 +52,5 @@ def keep(opened: Opened, scene: Scene, path: Path | None) -> str:
     """Write the changed scene, its comments kept, and say so in a line."""
     if path is None:
         return NOT_KEPT
-    output_form(path, opened, (".toml",))
     write_out(scene_text(scene, opened.text).encode("utf-8"), path)
     return f"Written to {'standard output' if path == STANDARD_OUTPUT else path}."

@@ -42,6 +42,8 @@ or lacks what the plan needs
 
 
 OPTIONS = MAKING_OPTIONS
+# A line across the page that nobody reads past.
+_CROSSED = f" {NOT_SURE.upper()} ".center(REPORT_WIDTH, "/")
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -65,7 +67,7 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
     yield ""
     yield "ORDER OF WORK"
     if not told.fits:
-        yield from _crossed(NOT_SURE.upper())
+        yield _CROSSED
     for number, step in enumerate(step_lines(plan, say), 1):
         yield from _folded(f"{number:>3}  ", step.text)
         if step.caution:
@@ -77,15 +79,10 @@ def _part(head: str, rows: Iterable[tuple[str, str]], *, sure: bool = True) -> I
     yield ""
     yield head
     if not sure:
-        yield from _crossed(NOT_SURE.upper())
+        yield _CROSSED
     for name, text in rows:
         if text:
             yield from row(name, text)
-
-
-def _crossed(text: str) -> Iterator[str]:
-    """A line across the page that nobody reads past."""
-    yield f" {text} ".center(REPORT_WIDTH, "/")
 
 
 def _before(plan: CutPlan, say: Lengths) -> Iterator[tuple[str, str]]:

@@ -68,13 +68,9 @@ def run(arguments: argparse.Namespace) -> int:
     except OutlineError as error:
         raise CommandError(str(error)) from error
     outline = loop.outline
-    if arguments.at is not None:
-        _finite("--at", arguments.at)
-        outline = outline_file.placed_outline(outline, (arguments.at[0], arguments.at[1]))
-    fore = None
-    if arguments.fore is not None:
-        _finite("--fore", arguments.fore)
-        fore = (arguments.fore[0], arguments.fore[1])
+    at, fore = _two("--at", arguments.at), _two("--fore", arguments.fore)
+    if at is not None:
+        outline = outline_file.placed_outline(outline, at)
     before = len(opened.scene.brackets)
     try:
         scene = outline_file.with_outline(
@@ -93,6 +89,9 @@ def run(arguments: argparse.Namespace) -> int:
     return GOOD
 
 
-def _finite(option: str, numbers: list[float]) -> None:
-    if not all(math.isfinite(number) for number in numbers):
+def _two(option: str, numbers: list[float] | None) -> tuple[float, float] | None:
+    if numbers is None:
+        return None
+    if not all(map(math.isfinite, numbers)):
         raise CommandError(f"{option}: expected two numbers in mm")
+    return numbers[0], numbers[1]

@@ -125,14 +125,11 @@ def _check(corner: Corner, step_mm: float, steer_deg: Sequence[float]) -> None:
 
 def _columns(corner: Corner, motion: Motion, shaft: ShaftMotion) -> dict[str, Array | list[str]]:
     out, up, fore = np.moveaxis(motion.outer_joint, -1, 0)
-    kind: dict[str, Array | list[str]]
-    if motion.upper_arm_angle_deg is not None:
-        kind = {"upper_arm_angle_deg": motion.upper_arm_angle_deg}
-    else:
+    upper, strut = motion.upper_arm_angle_deg, motion.strut_length_mm
+    if upper is None and strut is None:
         # Measured positions have neither strut nor arms: the cells stay empty.
-        nothing = np.full(motion.travel_mm.shape, np.nan)
-        length = motion.strut_length_mm
-        kind = {"strut_length_mm": nothing if length is None else length}
+        strut = np.full(motion.travel_mm.shape, np.nan)
+    kind = {"upper_arm_angle_deg": upper, "strut_length_mm": strut}
     gaps = corner_clearance(corner, motion, shaft)
     names = ["", *(_as_text(bracket.name) for bracket in corner.brackets)]
     nearest = [names[index + 1] for index in gaps.nearest.flat]
@@ -140,7 +137,7 @@ def _columns(corner: Corner, motion: Motion, shaft: ShaftMotion) -> dict[str, Ar
         "travel_mm": motion.travel_mm,
         "steer_deg": motion.steer_deg,
         "arm_angle_deg": motion.arm_angle_deg,
-        **kind,
+        **{name: values for name, values in kind.items() if values is not None},
         "camber_deg": motion.camber_deg,
         "wheel_out_mm": motion.wheel_centre[..., 0],
         "wheel_up_mm": motion.wheel_centre[..., 1],

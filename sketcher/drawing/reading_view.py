@@ -273,7 +273,7 @@ def _ends(
 def _draw_ellipses(sheet: Sheet, settled: Settled, places: _Places) -> None:
     """Where each point lies with 95 %, enlarged where that is too small to be seen."""
     found = [
-        (one, one.front_ellipse if sheet.view == "front" else one.above_ellipse)
+        (one, one.ellipse("up" if sheet.view == "front" else "fore"))
         for one in settled.points
         if one.rests and one.fixed_by and (on_body(one.name) or places.as_drawn)
         and one.name in places.scene.points

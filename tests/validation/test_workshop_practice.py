@@ -10,7 +10,7 @@ from kinematics.making.steels import steel_named
 from kinematics.making.straightness import Runout, straightness
 from kinematics.making.strength import strength
 from kinematics.making.torque import Drive, shaft_speed_rpm, wheel_torque
-from kinematics.making.whirl import whirl
+from kinematics.making.whirl import Whirl, first_whirl_rpm
 
 LB_FT = 1.3558179483
 
@@ -67,4 +67,5 @@ def test_twice_that_is_not() -> None:
 
 
 def test_a_short_bar_never_whirls_at_road_speed() -> None:
-    assert whirl(bar("C45 normalised"), 400, shaft_speed_rpm(200, 265)).ratio > 5
+    first = first_whirl_rpm(bar("C45 normalised"), 400)
+    assert Whirl(first, shaft_speed_rpm(200, 265)).ratio > 5
