@@ -39,19 +39,15 @@ _LEGEND = "Over each donor: from its datum. Under it: from its joint's centre. O
 
 def cut_size_mm(plan: CutPlan, scale: float) -> tuple[float, float]:
     """Width and height that the drawing takes on paper at a scale."""
-    wide, wide_paper, high, high_paper = _needs(plan)
-    return (
-        max(one * scale + more for one, more in zip(wide, wide_paper, strict=True)),
-        max(one * scale + more for one, more in zip(high, high_paper, strict=True)),
-    )
+    across, upwards = (max(one * scale + more for one, more in needs) for needs in _needs(plan))
+    return across, upwards
 
 
 def cut_camera(plan: CutPlan, camera: Camera) -> Camera:
     """The camera of the same rectangle in which the drawing is as large as it can be."""
-    wide, wide_paper, high, high_paper = _needs(plan)
-    width, height = (px / camera.pixels_per_paper_mm for px in (camera.width, camera.height))
-    fitting = [(width - more) / one for one, more in zip(wide, wide_paper, strict=True)]
-    fitting += [(height - more) / one for one, more in zip(high, high_paper, strict=True)]
+    sides = (px / camera.pixels_per_paper_mm for px in (camera.width, camera.height))
+    both = zip(sides, _needs(plan), strict=True)
+    fitting = [(side - more) / one for side, needs in both for one, more in needs]
     scale = max(min(fitting), 0.02)
     return replace(camera, centre=(0.0, 0.0), zoom=scale * camera.pixels_per_paper_mm)
 
@@ -72,7 +68,7 @@ def cut_view(
     """
     sheet = Sheet(camera, style("light"), unit)
     paper, box = camera.paper, camera.box
-    upper = box.top - paper(_TITLE) - _above_mm(plan, paper(1.0)) - cut_bars.joint_radius(plan)
+    upper = box.top - paper(_TITLE) - paper(_above_mm(plan)) - cut_bars.joint_radius(plan)
     overhang = 1.3 * cut_bars.joint_radius(plan)
     left, right = box.left + overhang + paper(1.0), box.right - overhang - paper(1.0)
     # On a wide sheet the donors have as much between them, for values that stand there.
@@ -84,16 +80,15 @@ def cut_view(
     between = sum(bar.at(cut_bars.shown_to(bar.cut)) for bar in bars) / 2
     for bar in bars:
         cut_bars.draw_donor(sheet, plan, bar, box.top, between, spare)
-    lower = upper - cut_bars.joint_radius(plan) - _below_mm(plan, paper(1.0))
+    lower = upper - cut_bars.joint_radius(plan) - paper(_below_mm(plan))
     lower -= paper(_between_mm(plan)) + _finished_top(plan)
     detail = paper(DETAIL_MM + _TO_DETAIL) if plan.splice.butt is not None else 0.0
     spare = max(0.0, box.width - _shaft_mm(plan) - detail - paper(2.0)) / 2
     shaft_left = box.left + overhang + paper(1.0) + spare * 0.5
     _finished(sheet, plan, shaft_left, lower)
-    if plan.splice.butt is not None:
-        corner = (shaft_left + _shaft_mm(plan) - overhang + paper(_TO_DETAIL) + spare * 0.5,
-                  upper - cut_bars.joint_radius(plan) - paper(_under_mm(plan, "hub")))  # fmt: skip
-        draw_detail(sheet, plan, corner)
+    detail_left = shaft_left + _shaft_mm(plan) - overhang + paper(_TO_DETAIL) + spare * 0.5
+    detail_top = upper - cut_bars.joint_radius(plan) - paper(_under_mm(plan, "hub"))
+    draw_detail(sheet, plan, (detail_left, detail_top))
     foot = (box.left + paper(1.0), box.bottom + paper(1.0))
     legend = f"{_LEGEND}, {scale}." if scale else f"{_LEGEND}."
     sheet.add(Text(foot, legend, "label", size="small"))
@@ -102,22 +97,18 @@ def cut_view(
     return sheet.picture
 
 
-def _needs(
-    plan: CutPlan,
-) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
-    """What the drawing takes across and upwards: world mm to be scaled, and mm on paper."""
-    overhang, radius = 2.6 * cut_bars.joint_radius(plan), cut_bars.joint_radius(plan)
+def _needs(plan: CutPlan) -> tuple[list[tuple[float, float]], list[tuple[float, float]]]:
+    """What is needed across and upwards: each world mm to be scaled, with mm on paper."""
+    radius, top = cut_bars.joint_radius(plan), _finished_top(plan)
     detail = (DETAIL_MM + _TO_DETAIL) if plan.splice.butt is not None else 0.0
-    head = _TITLE + _above_mm(plan, 1.0) + _FOOT
-    finished = _below_mm(plan, 1.0) + _between_mm(plan) + FIRST_UNDER + 3.6
-    high = [(2 * radius + _finished_top(plan) + radius, head + finished)]
-    if plan.splice.butt is not None:
-        high.append((2 * radius, head + _under_mm(plan, "hub") + detail_mm(plan)))
+    head = _TITLE + _above_mm(plan) + _FOOT
+    finished = _below_mm(plan) + _between_mm(plan) + FIRST_UNDER + 3.6
     return (
-        (_donors_mm(plan) + overhang, _shaft_mm(plan)),
-        (_ASIDE + 2.0, detail + 2.0),
-        tuple(one for one, _ in high),
-        tuple(more for _, more in high),
+        [(_donors_mm(plan) + 2.6 * radius, _ASIDE + 2.0), (_shaft_mm(plan), detail + 2.0)],
+        [
+            (2 * radius + top + radius, head + finished),
+            (2 * radius, head + _under_mm(plan, "hub") + detail_mm(plan)),
+        ],
     )
 
 
@@ -141,13 +132,14 @@ def _finished_top(plan: CutPlan) -> float:
     )
 
 
-def _above_mm(plan: CutPlan, paper: float) -> float:
+def _above_mm(plan: CutPlan) -> float:
+    """What the dimensions over the donors take on paper."""
     levels = max(len(list(cut_bars.from_datum(plan, end))) for end in ENDS)
-    return (FIRST_OVER + PITCH * (levels - 1) + LAST_OVER) * paper
+    return FIRST_OVER + PITCH * (levels - 1) + LAST_OVER
 
 
-def _below_mm(plan: CutPlan, paper: float) -> float:
-    return max(_under_mm(plan, end) for end in ENDS) * paper
+def _below_mm(plan: CutPlan) -> float:
+    return max(_under_mm(plan, end) for end in ENDS)
 
 
 def _under_mm(plan: CutPlan, end: End) -> float:

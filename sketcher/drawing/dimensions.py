@@ -13,23 +13,22 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sketcher.drawing.picture import Arc, Line, Point2, Polygon, Primitive, Role, Text
-from sketcher.drawing.shapes import along, arrowhead, between, unit
+from sketcher.drawing.shapes import along, arrowhead, between, pointing, unit
 from sketcher.drawing.sheet import Sheet
 from sketcher.words.units import format_fraction, format_length
 
-_ARROW_MM = 2.6
-_BEYOND_MM = 1.6
-_OFF_MM = 0.8
-_TEXT_OFF_MM = 0.9
+# Mm on paper, of dimensions in the sketch.
+_ARROW_MM, _BEYOND_MM, _OFF_MM, _TEXT_OFF_MM = 2.6, 1.6, 0.8, 0.9
+# Of spans: from one dimension line to the next, and from a part to its first.
+PITCH, FIRST_OVER, FIRST_UNDER, LAST_OVER = 7.6, 4.6, 4.8, 4.2
+_ARROW, _BEYOND, _OFF, _LIFT, _CLEAR = 2.4, 1.4, 0.6, 0.8, 0.8
 
 
 def readable(angle_deg: float) -> float:
-    """The angle at which a text along a line is read from the bottom or the right."""
-    turned = math.fmod(angle_deg, 360.0)
-    turned += 360.0 if turned <= -180.0 else -360.0 if turned > 180.0 else 0.0
-    if turned > 90.0:
-        return turned - 180.0
-    return turned + 180.0 if turned <= -90.0 else turned
+    """How a text along a line, from −180° to 180°, is turned: read from below or the right."""
+    if angle_deg > 90.0:
+        return angle_deg - 180.0
+    return angle_deg + 180.0 if angle_deg <= -90.0 else angle_deg
 
 
 def dimension(
@@ -57,20 +56,19 @@ def dimension(
         Line(along(a, direction, 0.0, off), along(start, direction, 0.0, beyond), role, key),
         Line(along(b, direction, 0.0, off), along(end, direction, 0.0, beyond), role, key),
     ]
-    angle = readable(math.degrees(math.atan2(direction[1], direction[0])))
+    way = math.degrees(math.atan2(direction[1], direction[0]))
+    angle = readable(way)
     # Above the line as it is read, whichever way it was measured.
-    up = (
-        1.0
-        if math.cos(math.radians(angle)) * direction[0]
-        + math.sin(math.radians(angle)) * direction[1]
-        > 0.0
-        else -1.0
-    )
-    lift = camera.paper(_TEXT_OFF_MM) * up
+    lift = camera.paper(_TEXT_OFF_MM if angle == way else -_TEXT_OFF_MM)
     line, middle = dimension_line(start, end, text_width, sheet, arrow, role=role, key=key)
     middle = along(middle, direction, 0.0, lift)
     items += [Text(middle, text, role, key, "centre", "bottom", angle, backed=True), *line]
-    _keep(sheet, items, middle, direction, text_width, text_height)
+    sheet.add(*items)
+    for item in items:
+        if isinstance(item, Line):
+            sheet.room.take_line(item.start, item.end)
+    begin = along(middle, direction, -text_width / 2)
+    sheet.room.take_turned_words(begin, along(middle, direction, text_width / 2), text_height)
 
 
 def dimension_line(
@@ -104,23 +102,6 @@ def dimension_line(
         Polygon(arrowhead(start, direction, arrow), role, key),
         Polygon(arrowhead(end, back, arrow), role, key),
     ], along(end, direction, arrow * 1.4 + wide / 2)
-
-
-def _keep(
-    sheet: Sheet,
-    items: list[Primitive],
-    middle: Point2,
-    direction: Point2,
-    width: float,
-    height: float,
-) -> None:
-    """Add a dimension and mark its room, the turned text included."""
-    sheet.add(*items)
-    for item in items:
-        if isinstance(item, Line):
-            sheet.room.take_line(item.start, item.end)
-    begin = along(middle, direction, -width / 2)
-    sheet.room.take_turned_words(begin, along(middle, direction, width / 2), height)
 
 
 def leader(
@@ -165,23 +146,12 @@ def angle_arc(
         for degrees, turn in ((low, -90.0), (high, 90.0)):
             # The head lies along the chord that it covers, or it would leave the arc.
             lean = math.degrees(arrow / radius) / 2 * (-1.0 if turn > 0 else 1.0)
-            at, heading = math.radians(degrees), math.radians(degrees + turn + lean)
-            tip = (centre[0] + radius * math.cos(at), centre[1] + radius * math.sin(at))
-            items.append(
-                Polygon(arrowhead(tip, (math.cos(heading), math.sin(heading)), arrow), "dimension")
-            )
+            tip = along(centre, pointing(degrees), radius)
+            head = arrowhead(tip, pointing(degrees + turn + lean), arrow)
+            items.append(Polygon(head, "dimension"))
     sheet.add(*items)
     sheet.room.take_run(arc.points)
-    middle = math.radians((low + high) / 2)
-    return (
-        centre[0] + radius * math.cos(middle),
-        centre[1] + radius * math.sin(middle),
-    )
-
-
-# Mm on paper: from one dimension line to the next, and from a part to its first.
-PITCH, FIRST_OVER, FIRST_UNDER, LAST_OVER = 7.6, 4.6, 4.8, 4.2
-_ARROW, _BEYOND, _OFF, _LIFT, _CLEAR = 2.4, 1.4, 0.6, 0.8, 0.8
+    return along(centre, pointing((low + high) / 2), radius)
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,6 +24,11 @@ def unit(a: Point2, b: Point2) -> Point2:
     return (dx / length, dy / length) if length > 1e-9 else (1.0, 0.0)
 
 
+def pointing(angle_deg: float) -> Point2:
+    """The direction at an angle, counter-clockwise from the right."""
+    return (math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg)))
+
+
 def along(start: Point2, direction: Point2, distance: float, aside: float = 0.0) -> Point2:
     """The point a distance along a direction, and aside to its left."""
     u, v = direction

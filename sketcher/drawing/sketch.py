@@ -28,13 +28,12 @@ from sketcher.drawing.picture import (
     box_of,
 )
 from sketcher.drawing.reading_view import ReadingsShown, draw_readings, take_marks
+from sketcher.drawing.shapes import along, pointing
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.style import style
 from sketcher.words.units import Unit
 
 MOVED_MM, MOVED_DEG = 0.05, 0.05
-
-
 # Radius of the ring about a point that nobody has measured, mm on paper.
 GUESSED_MM = 3.0
 
@@ -251,9 +250,7 @@ def _draw_steer(sheet: Sheet, pose: Pose, radius: float) -> None:
     sheet.add(Line(centre, ahead, "axis"))
     # From above with out to the right, a front that moves outboard turns to the right.
     turn = 90.0 - pose.steer_deg
-    heading = math.radians(turn)
-    end = (centre[0] + reach * math.cos(heading), centre[1] + reach * math.sin(heading))
-    sheet.add(Line(centre, end, "axis"))
+    sheet.add(Line(centre, along(centre, pointing(turn), reach), "axis"))
     middle = angle_arc(centre, 90.0, turn, reach, sheet)
     value = f"steer {pose.steer_deg:+.1f}°".replace("-", "−")
     sheet.label(middle, value, "note", size="normal", first=(6, 0))

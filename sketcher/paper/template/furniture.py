@@ -10,8 +10,10 @@ import shapely
 from kinematics.gaps.outlines import Outline, edge_length_mm
 from kinematics.parts import Bracket
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM
+from sketcher.drawing.dimensions import readable
 from sketcher.drawing.fonts import size_px, width_px
 from sketcher.drawing.picture import (
+    Box,
     Circle,
     Line,
     Picture,
@@ -20,15 +22,16 @@ from sketcher.drawing.picture import (
     Primitive,
     Size,
     Text,
+    Vertical,
     box_of,
 )
+from sketcher.drawing.shapes import pointing
 from sketcher.words.plain import printable, shortened
-from sketcher.words.units import Unit, format_length
+from sketcher.words.units import MM_PER_INCH, Unit, format_length
 
 LINE_MM = 4.6
 TITLE_MM = 7.5
 RULER_MM = 2.4
-MM_PER_INCH = 25.4
 RULERS_MM = 16.0
 UPRIGHT_MM = 9.0
 # More corners than this are a curve, and numbers along it would hide it.
@@ -171,20 +174,13 @@ def _bar(
     x, y = at
     for i in range(count):
         start, end = i * step, (i + 1) * step
-        corners = ((start, 0.0), (end, 0.0), (end, RULER_MM), (start, RULER_MM))
+        corners = Box(start, 0.0, end, RULER_MM).corners
         points = tuple((x + v, y + u) if upright else (x + u, y + v) for u, v in corners)
         yield Polygon(points, "scale_empty" if i % 2 else "scale_full")
     past = step * count + 1.5
     place = (x + 0.5 * RULER_MM, y + past) if upright else (x + past, y + 0.5 * RULER_MM)
-    yield Text(
-        place,
-        name,
-        "note",
-        horizontal="left",
-        vertical="middle",
-        angle_deg=90.0 if upright else 0.0,
-        size="small",
-    )
+    turn = 90.0 if upright else 0.0
+    yield Text(place, name, "note", vertical="middle", angle_deg=turn, size="small")
 
 
 def outline_picture(outline: Outline, unit: Unit, level: float) -> Picture:
@@ -210,9 +206,7 @@ def outline_picture(outline: Outline, unit: Unit, level: float) -> Picture:
             size = max(math.hypot(ax + bx, ay + by), 1e-6)
             at = (x + 3.0 * (ax + bx) / size, y + 3.0 * (ay + by) / size)
             number = str(corner + 1)
-            items.append(
-                Text(at, number, "label", horizontal="centre", vertical="middle", size="small")
-            )
+            items.append(Text(at, number, "label", "", "centre", "middle", size="small"))
     return Picture(tuple(items))
 
 
@@ -225,20 +219,11 @@ def _normal(outline: Outline, edge: int, outward: float) -> Point2:
 def _edge_label(outline: Outline, edge: int, normal: Point2, text: str) -> Text:
     (x0, y0), (x1, y1) = outline[edge], outline[(edge + 1) % len(outline)]
     angle = math.degrees(math.atan2(y1 - y0, x1 - x0))
-    # Turned so that it reads from below or from the right.
-    readable = (angle + 90.0 - 1e-9) % 180.0 - 90.0 + 1e-9
-    up = (-math.sin(math.radians(readable)), math.cos(math.radians(readable)))
-    above = up[0] * normal[0] + up[1] * normal[1] > 0.0
+    turned = readable(angle)
+    x, y = pointing(turned + 90.0)
+    vertical: Vertical = "bottom" if x * normal[0] + y * normal[1] > 0.0 else "top"
     at = ((x0 + x1) / 2 + 1.4 * normal[0], (y0 + y1) / 2 + 1.4 * normal[1])
-    return Text(
-        at,
-        text,
-        "label",
-        horizontal="centre",
-        vertical="bottom" if above else "top",
-        angle_deg=readable,
-        size="small",
-    )
+    return Text(at, text, "label", "", "centre", vertical, turned, "small")
 
 
 def cross(at: Point2, name: str) -> Iterator[Primitive]:
