@@ -36,7 +36,7 @@ from sketcher.drawing.picture import (
 from sketcher.drawing.strokes import dashed, mitres
 from sketcher.drawing.style import DASHES, Theme, style
 from sketcher.drawing.surface import page_png, paint_surface
-from sketcher.drawing.svg import svg_text
+from sketcher.drawing.svg import svg_text, svg_tree
 from tests.drawn import front
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -67,7 +67,7 @@ def pixels(data: bytes) -> pygame.Surface:
 
 def test_svg_is_to_scale_in_mm() -> None:
     camera = Camera.of_sheet(Box(-10, -5, 110, 75), 0.5)
-    root = read_svg(svg_text(EVERY_KIND, camera, title="a bracket"))
+    root = read_svg(svg_text(svg_tree(page_of_one(EVERY_KIND, camera), title="a bracket")))
     assert root.attrib["width"] == "60mm"
     assert root.attrib["height"] == "40mm"
     assert root.attrib["viewBox"] == "0 0 60 40"
@@ -79,7 +79,7 @@ def test_svg_is_to_scale_in_mm() -> None:
 
 def test_svg_widths_dashes_and_letters_are_mm_on_paper() -> None:
     camera = Camera.of_sheet(Box(-10, -5, 110, 75), 0.5)
-    root = read_svg(svg_text(EVERY_KIND, camera))
+    root = read_svg(svg_text(svg_tree(page_of_one(EVERY_KIND, camera))))
     axis = next(item for item in root.iter(f"{SVG}path") if "stroke-dasharray" in item.attrib)
     assert [float(part) for part in axis.attrib["stroke-dasharray"].split()] == pytest.approx(
         DASHES["chain"], abs=1e-3
@@ -94,7 +94,7 @@ def test_svg_widths_dashes_and_letters_are_mm_on_paper() -> None:
 
 def test_svg_of_a_sketch_says_what_the_screen_says() -> None:
     picture, camera = front(travel_mm=40.0)
-    root = read_svg(svg_text(picture, camera))
+    root = read_svg(svg_text(svg_tree(page_of_one(picture, camera))))
     written = [item.text for item in root.iter(f"{SVG}text")]
     assert written == [text for text in picture.texts if text]
 
@@ -240,7 +240,7 @@ def test_nothing_to_draw_is_no_error() -> None:
     )
     camera = Camera(64, 48)
     assert pixels(page_png(page_of_one(nothing, camera))).get_size() == (64, 48)
-    read_svg(svg_text(nothing, camera))
+    read_svg(svg_text(svg_tree(page_of_one(nothing, camera))))
     paint_pdf(Canvas(io.BytesIO()), nothing, camera, (0.0, 0.0))
 
 

@@ -16,7 +16,7 @@ from sketcher.commands.output import output_form, to_file, write_out
 from sketcher.drawing.formats import SCALES
 from sketcher.drawing.style import THEMES, style
 from sketcher.drawing.surface import page_png
-from sketcher.drawing.svg import page_svg
+from sketcher.drawing.svg import svg_text, svg_tree
 from sketcher.paper.picture_page import WHATS, What, paper_page, pixel_page
 from sketcher.paper.picture_subject import PictureSubject
 from sketcher.words.answer import brief
@@ -140,8 +140,8 @@ def svg_bytes(subject: PictureSubject, what: What, scale: float | None = None) -
     """
     page, words = paper_page(subject, what, scale)
     title = subject.scene.title
-    text = page_svg(page, style(subject.theme), title=title, description=words)
-    return text.encode("utf-8")
+    tree = svg_tree(page, style(subject.theme), title=title, description=words)
+    return svg_text(tree).encode("utf-8")
 
 
 def _check_form(arguments: argparse.Namespace, *, svg: bool) -> None:

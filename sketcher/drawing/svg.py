@@ -7,9 +7,9 @@ from xml.etree import ElementTree as ET
 
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import FAMILY
-from sketcher.drawing.page import Page, page_of_one
+from sketcher.drawing.page import Page
 from sketcher.drawing.painting import Stroke, paint
-from sketcher.drawing.picture import Picture, Point2
+from sketcher.drawing.picture import Point2
 from sketcher.drawing.style import Colour, Style
 from sketcher.drawing.style import style as style_of
 from sketcher.words.plain import printable
@@ -17,31 +17,24 @@ from sketcher.words.plain import printable
 _NAMESPACE = "http://www.w3.org/2000/svg"
 
 
-def svg_text(
-    picture: Picture,
-    camera: Camera,
-    style: Style | None = None,
-    *,
-    title: str = "",
-    backed: bool = True,
-) -> str:
-    """The picture as the text of an SVG file; width and height in mm, the viewBox in mm.
-
-    The camera's ``scale`` is the drawing's (1 is full size).  ``backed`` lays the
-    paper's colour under it.
-    """
-    return page_svg(page_of_one(picture, camera), style, title=title, backed=backed)
+def svg_text(tree: ET.Element) -> str:
+    """The text of an SVG file."""
+    ET.indent(tree)
+    return '<?xml version="1.0" encoding="UTF-8"?>\n' + ET.tostring(tree, encoding="unicode") + "\n"
 
 
-def page_svg(
+def svg_tree(
     page: Page,
     style: Style | None = None,
     *,
     title: str = "",
     description: str = "",
     backed: bool = True,
-) -> str:
-    """The page as the text of an SVG file, in mm on paper; see :func:`svg_text`."""
+) -> ET.Element:
+    """The page as an SVG tree; width, height and viewBox in mm on paper.
+
+    ``backed`` lays the paper's colour under it.
+    """
     chosen = style or style_of("light")
     mm = 1.0 / page.pixels_per_paper_mm
     width, height = page.width * mm, page.height * mm
@@ -68,8 +61,7 @@ def page_svg(
         whole = (panel.camera.width, panel.camera.height) == (page.width, page.height)
         group = root if whole else _clipped(root, panel.camera, mm, number)
         paint(panel.picture, panel.camera, chosen, _SvgPen(group, mm))
-    ET.indent(root)
-    return '<?xml version="1.0" encoding="UTF-8"?>\n' + ET.tostring(root, encoding="unicode") + "\n"
+    return root
 
 
 def _clipped(root: ET.Element, camera: Camera, mm: float, number: int) -> ET.Element:

@@ -155,17 +155,15 @@ def heading_mm(lines: Sequence[str]) -> float:
 
 
 def rulers(lower_left: Point2) -> Iterator[Primitive]:
-    """A bar of 100 mm and one of 4 in, across, and what to do with them."""
+    """Bars of 100 mm and of 4 in across, what to do with them, and over them one upwards.
+
+    Printers may be off in one direction only.
+    """
     x, y = lower_left
     yield from _bar((x, y), 10.0, 10, "100 mm")
     yield from _bar((x, y + 5.0), 0.5 * MM_PER_INCH, 8, "4 in")
     yield Text((x, y + 10.0), CUT_TO, "label_strong", size="small")
-
-
-def upright_ruler(lower_left: Point2) -> Iterator[Primitive]:
-    """A bar of 100 mm upwards: printers may be off in one direction only."""
-    x, y = lower_left
-    yield from _bar((x, y), 10.0, 10, "100 mm", upright=True)
+    yield from _bar((x, y + RULERS_MM), 10.0, 10, "100 mm", upright=True)
 
 
 def _bar(

@@ -19,9 +19,11 @@ from kinematics.gaps.outlines import Outline, moved_outline
 from kinematics.parts import Bracket
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.formats import PAPERS_MM, Ending, Paper
+from sketcher.drawing.page import page_of_one
 from sketcher.drawing.picture import Box, Line, Picture, Point2, Primitive, Text, box_of
+from sketcher.drawing.shapes import along, pointing
 from sketcher.drawing.style import print_style
-from sketcher.drawing.svg import svg_text
+from sketcher.drawing.svg import svg_text, svg_tree
 from sketcher.interchange.dxf import dxf_bytes
 from sketcher.paper.template import furniture
 from sketcher.words.plain import printable
@@ -29,8 +31,13 @@ from sketcher.words.units import Unit
 
 # A heading narrower than this breaks into too many lines, and the bars need their length.
 NARROWEST_SVG_MM = 150.0
+# Home printers leave up to 6 mm of each edge white.
+MARGIN_MM = 10.0
+# Room round the outline for the numbers at its corners and along its edges.
+AROUND_MM = 7.0
+OVERLAP_MM = 20.0
+MOST_SHEETS = 40
 DIGITS = 6
-SVG = "http://www.w3.org/2000/svg"
 JOIN_LINES = (
     "Cut one of two sheets along the dashed line and lay it over the other so that crosses of",
     "the same letter meet. Stick them together.",
@@ -54,10 +61,10 @@ def template_bytes(
 
 def template_svg(bracket: Bracket, unit: Unit = "mm", of: str = "") -> str:
     """One sheet as large as it has to be; the outline is the polygon of id ``outline``."""
-    box, name = box_of(bracket.outline), printable(bracket.name)
+    box = box_of(bracket.outline)
     inner = max(box.width + 2 * AROUND_MM, NARROWEST_SVG_MM)
-    lines = furniture.words(bracket, unit, of, across_mm=inner + furniture.UPRIGHT_MM)
     wide = inner + furniture.UPRIGHT_MM + 2 * MARGIN_MM
+    lines = furniture.words(bracket, unit, of, across_mm=wide - 2 * MARGIN_MM)
     foot = MARGIN_MM + furniture.RULERS_MM
     # The upright bar needs its 100 mm and its name.
     window = max(box.height + 2 * AROUND_MM, 120.0)
@@ -67,39 +74,19 @@ def template_svg(bracket: Bracket, unit: Unit = "mm", of: str = "") -> str:
         foot + (window - box.height) / 2 - box.bottom,
     )
     outline = moved_outline(bracket.outline, offset)
-    around = Picture(
-        (
-            *furniture.heading(
-                name, lines, (MARGIN_MM, high - MARGIN_MM), across_mm=inner + furniture.UPRIGHT_MM
-            ),
-            *furniture.rulers((MARGIN_MM, MARGIN_MM)),
-            *furniture.upright_ruler((MARGIN_MM, foot)),
-        )
-    )
-    drawn = furniture.outline_picture(
-        outline, unit, furniture.level_mm(bracket.outline) + offset[1]
-    )
+    level = furniture.level_mm(bracket.outline) + offset[1]
+    drawn = furniture.outline_picture(outline, unit, level)
     labels = tuple(item for item in drawn if item.key != "outline")
-    text = svg_text(
-        around + Picture(labels),
-        Camera.of_sheet(Box(0.0, 0.0, wide, high)),
-        print_style(),
-        title=f"{name}, full size",
-        backed=False,
-    )
-    return _with_outline(text, outline, high)
-
-
-def _with_outline(text: str, outline: Outline, high: float) -> str:
-    """The outline as an element that another program finds by its id, unrounded."""
-    ET.register_namespace("", SVG)
-    root = ET.fromstring(text.encode("utf-8"))  # noqa: S314
+    around = _furniture(bracket, lines, wide, high)
+    page = page_of_one(around + Picture(labels), Camera.of_sheet(Box(0.0, 0.0, wide, high)))
+    title = f"{printable(bracket.name)}, full size"
+    root = svg_tree(page, print_style(), title=title, backed=False)
+    # An element that another program finds by its id, unrounded.
     points = " ".join(f"{x:.{DIGITS}f},{high - y:.{DIGITS}f}" for x, y in outline)
-    pane = "#{:02x}{:02x}{:02x}".format(*print_style().palette.line)
-    attributes = {"id": "outline", "points": points, "stroke": pane, "stroke-width": "0.25"}
-    root.append(ET.Element(f"{{{SVG}}}polygon", attributes))
-    ET.indent(root)
-    return '<?xml version="1.0" encoding="UTF-8"?>\n' + ET.tostring(root, encoding="unicode") + "\n"
+    colour = "#{:02x}{:02x}{:02x}".format(*print_style().palette.line)
+    attributes = {"id": "outline", "points": points, "stroke": colour, "stroke-width": "0.25"}
+    ET.SubElement(root, "polygon", attributes)
+    return svg_text(root)
 
 
 def template_pdf(bracket: Bracket, paper: Paper = "a4", unit: Unit = "mm", of: str = "") -> bytes:
@@ -131,7 +118,11 @@ def template_pdf(bracket: Bracket, paper: Paper = "a4", unit: Unit = "mm", of: s
     for number, sheet in enumerate(laid.sheets, 1):
         window = layout.window
         camera = Camera.of_sheet(sheet.shows)
-        paint_pdf(canvas, _furniture(bracket, unit, of, laid, number), page, (0.0, 0.0), style)
+        lines = furniture.words(bracket, unit, of, across_mm=layout.wide - 2 * MARGIN_MM)
+        if len(laid.sheets) > 1:
+            lines += (_where(laid, sheet, number), *JOIN_LINES)
+        around = _furniture(bracket, lines, layout.wide, layout.high)
+        paint_pdf(canvas, around, page, (0.0, 0.0), style)
         shown = _on_sheet(drawn, sheet, laid)
         paint_pdf(canvas, shown, camera, (window.left, window.bottom), style)
         canvas.showPage()
@@ -143,11 +134,8 @@ def _on_sheet(drawn: Picture, sheet: TemplateSheet, laid: Sheets) -> Picture:
     """What stands on a sheet, without the texts that its edge would cut and another has whole."""
 
     def has(text: Text, one: TemplateSheet) -> bool:
-        half = 0.5 * furniture.width_mm(text.text)
-        turn = math.radians(text.angle_deg)
-        along = (half * math.cos(turn), half * math.sin(turn))
-        ends = ((text.at[0] + way * along[0], text.at[1] + way * along[1]) for way in (1.0, -1.0))
-        return all(one.shows.holds(end) for end in ends)
+        half, way = 0.5 * furniture.width_mm(text.text), pointing(text.angle_deg)
+        return all(one.shows.holds(along(text.at, way, by)) for by in (half, -half))
 
     return Picture(
         tuple(
@@ -172,18 +160,13 @@ def _layout(bracket: Bracket, unit: Unit, of: str, wide: float, high: float) -> 
     return SheetLayout(wide, high, window)
 
 
-def _furniture(bracket: Bracket, unit: Unit, of: str, laid: Sheets, number: int) -> Picture:
-    layout, sheet = laid.layout, laid.sheets[number - 1]
-    across = layout.wide - 2 * MARGIN_MM
-    top_left = (MARGIN_MM, layout.high - MARGIN_MM)
-    lines = list(furniture.words(bracket, unit, of, across_mm=across))
-    if len(laid.sheets) > 1:
-        lines += [_where(laid, sheet, number), *JOIN_LINES]
+def _furniture(bracket: Bracket, lines: Sequence[str], wide: float, high: float) -> Picture:
+    """The heading and the bars that check the printer, on a sheet of a size."""
+    top_left, across = (MARGIN_MM, high - MARGIN_MM), wide - 2 * MARGIN_MM
     return Picture(
         (
             *furniture.heading(printable(bracket.name), lines, top_left, across_mm=across),
             *furniture.rulers((MARGIN_MM, MARGIN_MM)),
-            *furniture.upright_ruler((MARGIN_MM, MARGIN_MM + furniture.RULERS_MM)),
         )
     )
 
@@ -193,14 +176,6 @@ def _where(laid: Sheets, sheet: TemplateSheet, number: int) -> str:
         f"Sheet {number} of {len(laid.sheets)}: column {sheet.column} of {laid.columns} "
         f"from the left, row {sheet.row} of {laid.rows} from below."
     )
-
-
-# Home printers leave up to 6 mm of each edge white.
-MARGIN_MM = 10.0
-# Room round the outline for the numbers at its corners and along its edges.
-AROUND_MM = 7.0
-OVERLAP_MM = 20.0
-MOST_SHEETS = 40
 
 
 class TooLarge(Exception):
