@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 
@@ -65,3 +66,28 @@ def points_of(item: Primitive) -> Iterable[Point2]:
             return item.points
         case Text() | Handle():
             return (item.at,)
+
+
+# What gives way to words, which are as wide as the library of the screen has them.
+AROUND_WORDS = {"dimension", "dimension_past", "faint", "curve", "curve_inside", "curve_outside"}
+
+
+def laid(items: Iterable[Primitive]) -> Iterator[str]:
+    """Where things of each kind lie, in numbers that any change of any of them changes.
+
+    Of words, how they are set.
+    """
+    places: dict[str, list[float]] = {}
+    seats: Counter[str] = Counter()
+    for item in items:
+        if isinstance(item, Text):
+            backed = " backed" if item.backed else ""
+            seats[f"{item.role} {item.size} {item.horizontal} {item.vertical}{backed}"] += 1
+        elif not (isinstance(item, Line) and item.role in AROUND_WORDS):
+            numbers = [value for point in points_of(item) for value in point]
+            places.setdefault(f"{type(item).__name__} {item.role}", []).extend(numbers)
+    for name, values in sorted(places.items()):
+        # Weights in no order twice, so that what changes places is seen, too.
+        total = np.array(values) @ np.cos(np.arange(len(values)) ** 1.5)
+        yield f"{name} {len(values)} {total:.7g}"
+    yield from (f"{count} {seat}" for seat, count in sorted(seats.items()))

@@ -2,8 +2,7 @@
 
 Pinned from our own output: it proves nothing right, and shows at once what a change changes.
 ``python -m tests.test_pinned`` writes ``tests/pinned`` anew; read the difference.  A number may
-be off by what the order of sums does to it.  Of a drawing there is what it is made of and what it
-says, not where it lies.
+be off by what the order of sums does to it.
 """
 
 from __future__ import annotations
@@ -32,6 +31,7 @@ from sketcher.window.model.fields import show
 from sketcher.window.steps import rows as kinds
 from sketcher.window.steps.work_order import WORK_ORDER
 from sketcher.words.units import Unit
+from tests.drawn import laid
 from tests.pinning import now_and_before, write_anew
 from tests.waiting import wait_until
 
@@ -138,7 +138,7 @@ def _row(editor: Editor, row: kinds.Row) -> str:
             counted = Counter(f"{type(one).__name__} {one.role}" for one in drawn)
             words = [one.text for one in drawn if isinstance(one, Text)]
             of = row.of if isinstance(row.of, str) else ""
-            return f"drawing {of} {sorted(counted.items())} {words}"
+            return f"drawing {of} {sorted(counted.items())} {words} {[*laid(drawn)]}"
         case _:
             return repr(row)
 
@@ -152,6 +152,7 @@ def of_drawing(name: str, what: What, travel_mm: float, steer_deg: float) -> Ite
         counted = Counter(f"{type(one).__name__} {one.role}" for one in items)
         yield from (f"  {count} {kind}" for kind, count in sorted(counted.items()))
         yield from (f"  {one.role}: {one.text}" for one in items if isinstance(one, Text))
+        yield from (f"  lies {line}" for line in laid(items))
 
 
 def of_sheet(name: str) -> Iterator[str]:
