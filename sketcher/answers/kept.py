@@ -7,7 +7,7 @@ them; the answer over the whole motion is left to the worker once the hand is st
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -201,43 +201,37 @@ class Answers:
 
     # The parts that take turns.
 
-    def _known(self, asked: _Asked) -> Iterator[Answer | None]:
+    def _known(self, asked: _Asked) -> dict[object, Answer | None]:
         """The answer of each part for what is asked, None where it has not had its turn."""
-        memo, corner, moving = self._memo, asked.corner, asked.moving
-        sweep = memo.answer("sweep", moving)
-        yield sweep
-        yield memo.answer("envelope", moving)
-        yield memo.answer("swept answer", moving)
+        corner, moving = asked.corner, asked.moving
+        keys: dict[object, object] = dict.fromkeys(("sweep", "envelope", "swept answer"), moving)
+        sweep = self._memo.answer("sweep", moving)
         if corner_answers.can_touch(corner) and (sweep is None or not sweep.problem):
-            yield memo.answer("gap curve", (corner.brackets, moving))
-            yield from (
-                memo.answer(("worst gap", index), (bracket, moving))
-                for index, bracket in enumerate(corner.brackets)
-            )
+            keys["gap curve"] = (corner.brackets, moving)
+            for index, bracket in enumerate(corner.brackets):
+                keys["worst gap", index] = (bracket, moving)
+        return {name: self._memo.answer(name, key) for name, key in keys.items()}
 
     def _stale(self, asked: _Asked) -> list[Callable[[_Asked], None]]:
         """What still has to be worked out for what is asked, in the order of the turns."""
-        sweep, envelope, over_sweep, *gaps = self._known(asked)
-        stale: list[Callable[[_Asked], None]] = []
-        if sweep is None:
-            stale.append(self._do_sweep)
-        if gaps:
-            curve, *worst = gaps
-            if sweep is not None and curve is None:
-                stale.append(self._do_gap_curve)
-            late = [index for index, one in enumerate(worst) if one is None]
-            for first in range(0, len(late), AT_A_TURN):
-                some = late[first : first + AT_A_TURN]
-                stale.append(partial(self._do_worst_gaps, indices=some))
-        if envelope is None:
+        known = self._known(asked)
+        late, sweep = [name for name, one in known.items() if one is None], known["sweep"]
+        stale: list[Callable[[_Asked], None]] = [self._do_sweep] if sweep is None else []
+        if "gap curve" in late and sweep is not None:
+            stale.append(self._do_gap_curve)
+        worst = [name[1] for name in late if isinstance(name, tuple)]
+        for first in range(0, len(worst), AT_A_TURN):
+            some = worst[first : first + AT_A_TURN]
+            stale.append(partial(self._do_worst_gaps, indices=some))
+        if "envelope" in late:
             stale.append(self._do_envelope)
-        if over_sweep is None and (sweep is None or not sweep.problem):
+        if "swept answer" in late and (sweep is None or not sweep.problem):
             stale.append(self._do_swept_answer)
         return stale
 
     def _problem(self, asked: _Asked) -> str:
         """What is wrong with a part of what is asked, or with its whole motion."""
-        known = (*self._known(asked), self._whole(asked))
+        known = (*self._known(asked).values(), self._whole(asked))
         return next((one.problem for one in known if one is not None and one.problem), "")
 
     def _take_turn(self, asked: _Asked) -> bool:
