@@ -19,6 +19,14 @@ from sketcher.words.certainty import short_chance
 from sketcher.words.units import Unit, format_length, in_unit
 
 _BAR_LEFT, _BAR_RIGHT, _BAR_TOP, _BAR_HEIGHT = 16.0, 16.0, 30.0, 12.0
+# Fits by what was measured is the one state in which nothing was left out.
+_MARKS: dict[str, State] = {"do not cut": "past", "fits by what was measured": "good"}
+_STAYS = "The last position that closes stays in the sketch. Undo, or move the point back."
+_MORE = re.compile(r" And \d+ more\.$")
+_SENTENCE_ENDS = re.compile(r"(?<=[.!?]) (?=[A-Z\"])")
+# Up to where it is, and not within a name.
+_BEFORE_PLACE = re.compile(r'((?:"[^"]*"|[^"])*?) at ')
+WEIGHING = "no limit is broken so far; whether it is sure enough is being worked out."
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,13 +42,8 @@ class LengthScale:
         window = found.window
         if window is None:
             return None
-        shown = [
-            window.shortest_mm,
-            window.longest_mm,
-            found.length_mm,
-            found.ride_centred_length_mm,
-        ]
-        low, high = min(shown), max(shown)
+        lengths = (found.length_mm, found.ride_centred_length_mm)
+        low, high = min(window.shortest_mm, *lengths), max(window.longest_mm, *lengths)
         room = max((high - low) * 0.18, 2.0)
         return cls(low - room, high + room)
 
@@ -60,10 +63,6 @@ def bar_part(x_px: float, left_px: float, width_px: float, scale: float) -> floa
     )
 
 
-# Fits by what was measured is the one state in which nothing was left out.
-_MARKS: dict[str, State] = {"do not cut": "past", "fits by what was measured": "good"}
-
-
 def draw_answer(pane: Pane, shown: Shown, unit: Unit, told: Verdict | None) -> Picture:
     """The verdict in one sentence, and what stands behind it; None while it is worked out."""
     width = pane.width - 56.0
@@ -72,10 +71,9 @@ def draw_answer(pane: Pane, shown: Shown, unit: Unit, told: Verdict | None) -> P
         pane.mark(20, 22, "past", 7)
         problem = in_unit(shown.problem, unit)
         size: Size = "large" if len(problem) < width / 9.6 else "normal"
-        rows = pane.rows(problem, "note_past", within=width, most=2, size=size)
-        pane.lines(40, 22, problem, "note_past", within=width, most=2, step=18, size=size)
+        rows = pane.lines(40, 22, problem, "note_past", within=width, most=2, step=18, size=size)
         if solved is not None:
-            under, most = 30.0 + 15.0 * len(rows), 3 - len(rows)
+            under, most = 30.0 + 15.0 * rows, 3 - rows
             pane.lines(40, under, _STAYS, "label", within=width, most=most, step=15, size="small")
         return pane.picture
     if shown.outdated:
@@ -152,14 +150,6 @@ def _in_fewer_words(why: str) -> Iterator[str]:
     if more is not None:
         yield from (f"{one}{more[0]}" for one in short)
     yield from short
-
-
-_STAYS = "The last position that closes stays in the sketch. Undo, or move the point back."
-_MORE = re.compile(r" And \d+ more\.$")
-_SENTENCE_ENDS = re.compile(r"(?<=[.!?]) (?=[A-Z\"])")
-# Up to where it is, and not within a name.
-_BEFORE_PLACE = re.compile(r'((?:"[^"]*"|[^"])*?) at ')
-WEIGHING = "no limit is broken so far; whether it is sure enough is being worked out."
 
 
 def _length(found: Examination, unit: Unit) -> str:

@@ -41,9 +41,7 @@ def draw_brackets(
     states = {gap.bracket: gap.state for gap in gaps}
     for index, bracket in enumerate(brackets):
         depth = 0.0 if bracket.fore is None else (bracket.fore[0] + bracket.fore[1]) / 2
-        outline = tuple(
-            sheet.flat(carried((out, up, depth), bracket, pose)) for out, up in bracket.outline
-        )
+        outline = _outline(sheet, bracket, pose, depth)
         state = states.get(index, "good")
         key = f"bracket[{index}]"
         pitch = sheet.camera.paper(1.8 if state == "good" else 1.3)
@@ -62,6 +60,11 @@ def draw_brackets(
         sheet.room.take_line((box.left, box.centre[1]), (box.right, box.centre[1]), box.height / 2)
 
 
+def _outline(sheet: Sheet, bracket: Bracket, pose: Pose, fore: float = 0.0) -> tuple[Point2, ...]:
+    """A bracket's outline as its carrier has taken it, at one depth."""
+    return tuple(sheet.flat(carried((out, up, fore), bracket, pose)) for out, up in bracket.outline)
+
+
 def draw_brackets_above(
     sheet: Sheet, brackets: Sequence[Bracket], pose: Pose, gaps: Sequence[PoseGap]
 ) -> None:
@@ -70,12 +73,8 @@ def draw_brackets_above(
     for index, bracket in enumerate(brackets):
         if bracket.fore is None:
             continue
-        corners = [
-            sheet.flat(carried((out, up, fore), bracket, pose))
-            for out, up in bracket.outline
-            for fore in bracket.fore
-        ]
-        outline = hull(corners)
+        front, back = (_outline(sheet, bracket, pose, fore) for fore in bracket.fore)
+        outline = hull([*front, *back])
         if outline:
             state = states.get(index, "good")
             pitch = sheet.camera.paper(1.8)
@@ -100,10 +99,7 @@ def draw_bracket_labels(sheet: Sheet, scene: Scene, pose: Pose, gaps: Sequence[P
         state = states.get(index, "good")
         if state == "good" and index >= len(scene.brackets):
             continue
-        outline = [
-            sheet.flat(carried((out, up, 0.0), bracket, pose)) for out, up in bracket.outline
-        ]
-        box = box_of(outline)
+        box = box_of(_outline(sheet, bracket, pose))
         stands = {"good": "", "close": ": too close", "past": ": fouls"}[state]
         name = f"{shortened(bracket.name, _LONGEST_NAME)}{stands}"
         at = (box.centre[0], box.bottom)

@@ -21,6 +21,9 @@ _LONGEST_PX = 2400
 # How far around its pins a photo is shown, in widths of theirs: beyond, a plane seen aslant
 # runs off to its horizon.
 _AROUND = 3.0
+# Of a pin: its head and how far off it stands, mm on paper; what of a line can be seen, px.
+_HEAD_MM, _REACH_MM = 1.3, 6.0
+_SEEN_PX = 2.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -37,9 +40,8 @@ def flattened(image: Image.Image, plane: PhotoPlane, pins: Box, opacity: float) 
     ``pins``: the box round its pins on the car, mm.  ``opacity``: from 0 to 1.
     """
     box = _shown(image, plane, pins)
-    wide, high = box.right - box.left, box.top - box.bottom
-    per_mm = _LONGEST_PX / max(wide, high)
-    size = (max(1, round(wide * per_mm)), max(1, round(high * per_mm)))
+    per_mm = _LONGEST_PX / max(box.width, box.height)
+    size = (max(1, round(box.width * per_mm)), max(1, round(box.height * per_mm)))
     less = max(1, math.floor(_least_step(plane, box, size)))
     small = image.reduce(less) if less > 1 else image
     # From a pixel of the result to the car, to the photo, to the photo made smaller.
@@ -76,22 +78,17 @@ def paint_photo(surface: pygame.Surface, photo: FlatPhoto, camera: Camera) -> No
     if first_x >= last_x or first_y >= last_y:
         return
     part = photo.surface.subsurface((first_x, first_y, last_x - first_x, last_y - first_y))
-    size = (
-        max(1, round((last_x - first_x) / across)),
-        max(1, round((last_y - first_y) / down)),
-    )
+    size = (max(1, round(part.width / across)), max(1, round(part.height / down)))
+    corner = (round(left + first_x / across), round(top + first_y / down))
     clip = surface.get_clip()
     surface.set_clip(view.clip(clip))
-    surface.blit(
-        pygame.transform.scale(part, size),
-        (round(left + first_x / across), round(top + first_y / down)),
-    )
+    surface.blit(pygame.transform.scale(part, size), corner)
     surface.set_clip(clip)
 
 
 def _shown(image: Image.Image, plane: PhotoPlane, pins: Box) -> Box:
     """What of the plane the photo shows, near its pins."""
-    reach = _AROUND * max(pins.right - pins.left, pins.top - pins.bottom)
+    reach = _AROUND * max(pins.width, pins.height)
     along = np.linspace(0.0, 1.0, 65)
     none, whole = np.zeros_like(along), np.ones_like(along)
     sides = ((along, none), (along, whole), (none, along), (whole, along))
@@ -107,8 +104,7 @@ def _shown(image: Image.Image, plane: PhotoPlane, pins: Box) -> Box:
 
 def _least_step(plane: PhotoPlane, box: Box, size: tuple[int, int]) -> float:
     """How many of the photo's pixels one of the result spans at least, near its middle."""
-    middle = np.array([(box.left + box.right) / 2, (box.bottom + box.top) / 2])
-    step = (box.right - box.left) / size[0]
+    middle, step = np.array(box.centre), box.width / size[0]
     back = plane.to_pixels()
 
     def pixel(place: Array) -> Array:
@@ -118,10 +114,6 @@ def _least_step(plane: PhotoPlane, box: Box, size: tuple[int, int]) -> float:
     here = pixel(middle)
     steps = [pixel(middle + move) - here for move in (np.array([step, 0]), np.array([0, step]))]
     return float(min(np.linalg.norm(one) for one in steps))
-
-
-_HEAD_MM, _REACH_MM = 1.3, 6.0
-_SEEN_PX = 2.0
 
 
 def draw_pins(pins: Sequence[Pin], plane: PhotoPlane, camera: Camera) -> Picture:

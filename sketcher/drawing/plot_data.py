@@ -25,6 +25,9 @@ WORDS: dict[Which, str] = {
 # A swept length that changes less than this still gets an axis this tall, mm.
 _LEAST_SPAN_MM = 4.0
 _MOST_GAPS_WANTED = 5.0
+# Of a length as it is shown: what one mm is, and its digits.
+_PER_MM: dict[Unit, float] = {"mm": 1.0, "in": 1.0 / MM_PER_INCH}
+_DIGITS: dict[Unit, int] = {"mm": 1, "in": 3}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,15 +93,14 @@ def column_of(
         "straight" if angle == 0.0 else "inside" if angle > 0.0 else "outside"
         for angle in steer_deg
     )
-    per = 1.0 / MM_PER_INCH if unit == "in" else 1.0
     plots = [
         _plunge(shaft, motion, which, margin_mm, unit),
         _angle("inner", motion.inner_angle_deg, which, shaft.inner_joint.max_angle),
         _angle("outer", motion.outer_angle_deg, which, shaft.outer_joint.max_angle),
-        _swept(motion, which, per, unit),
+        _swept(motion, which, unit),
     ]
     if gap_mm is not None and bool(np.isfinite(gap_mm).any()):
-        plots.append(_gaps(gap_mm * per, which, wanted_gap_mm * per, unit))
+        plots.append(_gaps(gap_mm, which, wanted_gap_mm, unit))
     return Column(np.asarray(travel_mm, dtype=np.float64), tuple(plots), unit)
 
 
@@ -109,7 +111,7 @@ def _curves(values: Array, which: tuple[Which, ...]) -> tuple[Curve, ...]:
 def _plunge(
     shaft: Shaft, motion: ShaftMotion, which: tuple[Which, ...], margin_mm: float, unit: Unit
 ) -> Plot:
-    per = 1.0 / MM_PER_INCH if unit == "in" else 1.0
+    per = _PER_MM[unit]
     with np.errstate(invalid="ignore"):
         # Of the steer angles the one that bends the joint most leaves the least usable stroke.
         out = np.fmin.reduce(motion.plunge_mm + motion.stroke_left_out_mm, axis=1)
@@ -125,7 +127,7 @@ def _plunge(
     high, low = high + 0.16 * full, low - 0.16 * full
     top, bottom = np.full_like(out, high), np.full_like(out, low)
     return Plot(
-        "plot.plunge", "plunge", unit, 3 if unit == "in" else 1, low, high,
+        "plot.plunge", "plunge", unit, _DIGITS[unit], low, high,
         _curves(values, which),
         (
             Band("past", out, top, "pulls apart"),
@@ -138,33 +140,28 @@ def _plunge(
 
 
 def _angle(joint: str, values: Array, which: tuple[Which, ...], limit: float) -> Plot:
-    count = len(values)
     most = max(float(np.nanmax(values, initial=0.0)), limit)
     high = most + 0.26 * limit
-    edge, close, top = (np.full(count, v) for v in (limit, CLOSE_TO_ANGLE * limit, high))
-    bands = (
-        Band("past", edge, top, f"past its limit {limit:g}°"),
-        Band("close", close, edge),
-    )
+    edge, close, top = (np.full(len(values), v) for v in (limit, CLOSE_TO_ANGLE * limit, high))
+    past = Band("past", edge, top, f"past its limit {limit:g}°")
+    bands = (past, Band("close", close, edge))
     key, title = f"plot.{joint}_angle", f"{joint} joint angle"
     return Plot(key, title, "°", 1, 0.0, high, _curves(values, which), bands)
 
 
-def _swept(motion: ShaftMotion, which: tuple[Which, ...], per: float, unit: Unit) -> Plot:
+def _swept(motion: ShaftMotion, which: tuple[Which, ...], unit: Unit) -> Plot:
+    per = _PER_MM[unit]
     values = motion.swept_length_mm * per
     length = motion.length_mm * per
     low = min(float(np.nanmin(values, initial=length)), length)
     high = max(float(np.nanmax(values, initial=length)), length)
     spare = max(0.12 * (high - low), 0.5 * (_LEAST_SPAN_MM * per - high + low), 1e-6)
-    digits = 3 if unit == "in" else 1
-    curves = _curves(values, which)
-    return Plot(
-        "plot.swept_length", "swept length", unit, digits, low - spare, high + spare, curves
-    )
+    key, axis = "plot.swept_length", (low - spare, high + spare)
+    return Plot(key, "swept length", unit, _DIGITS[unit], *axis, _curves(values, which))
 
 
-def _gaps(values: Array, which: tuple[Which, ...], wanted: float, unit: Unit) -> Plot:
-    count = len(values)
+def _gaps(gap_mm: Array, which: tuple[Which, ...], wanted_mm: float, unit: Unit) -> Plot:
+    values, wanted, digits = gap_mm * _PER_MM[unit], wanted_mm * _PER_MM[unit], _DIGITS[unit]
     least = float(np.nanmin(values, initial=0.0))
     # What is far away need not be told apart; what is near must be.
     most = min(
@@ -172,22 +169,13 @@ def _gaps(values: Array, which: tuple[Which, ...], wanted: float, unit: Unit) ->
     )
     high = most * 1.1
     low = min(least * 1.1, -0.18 * high)
-    zero, edge, bottom = (np.full(count, v) for v in (0.0, wanted, low))
-    digits = 3 if unit == "in" else 1
+    zero, edge, bottom = (np.full(len(values), v) for v in (0.0, wanted, low))
     bands = (
         Band("close", zero, edge, f"closer than wanted {wanted:.{digits}f}"),
         Band("past", bottom, zero, "fouls", at_top=False),
     )
-    return Plot(
-        "plot.clearance",
-        "gap, nearest bracket",
-        unit,
-        digits,
-        low,
-        high,
-        _curves(values, which),
-        bands,
-    )
+    key, title = "plot.clearance", "gap, nearest bracket"
+    return Plot(key, title, unit, digits, low, high, _curves(values, which), bands)
 
 
 def column_shown(solved: Solved, unit: Unit) -> Column:
@@ -211,13 +199,13 @@ def values_now(column: Column, shown: Shown, unit: Unit) -> list[float | None]:
     if pose is None or pose.shaft is None or solved is None:
         return [None] * len(column.plots)
     mid = solved.corner.shaft.inner_joint.mid_stroke
-    per = MM_PER_INCH if unit == "in" else 1.0
+    per = _PER_MM[unit]
     gap = min((gap.gap_mm for gap in shown.gaps), default=None)
     values: dict[str, float | None] = {
-        "plot.plunge": pose.shaft.plunge_mm / per,
+        "plot.plunge": pose.shaft.plunge_mm * per,
         "plot.inner_angle": pose.shaft.inner_angle_deg,
         "plot.outer_angle": pose.shaft.outer_angle_deg,
-        "plot.swept_length": math.dist(pose["hub.outer_joint"], mid) / per,
-        "plot.clearance": None if gap is None else gap / per,
+        "plot.swept_length": math.dist(pose["hub.outer_joint"], mid) * per,
+        "plot.clearance": None if gap is None else gap * per,
     }
     return [values.get(plot.key) for plot in column.plots]

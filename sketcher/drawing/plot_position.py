@@ -70,12 +70,11 @@ def _travel(travel_mm: float, unit: Unit) -> str:
     return format_length(travel_mm, unit, digits=0 if unit == "mm" else 2, signed=True)
 
 
-_SAFE: dict[str, Rounding] = {"plot.clearance": "down"}
-
-
 def _value(value: float, plot: Plot) -> str:
     # Neither a gap larger nor an angle smaller than it is.
-    way = _SAFE.get(plot.key, "up" if plot.unit == "°" else "nearest")
+    way: Rounding = "up" if plot.unit == "°" else "nearest"
+    if plot.key == "plot.clearance":
+        way = "down"
     text = format_number(value, plot.digits, way)
     if plot.signed and value > 0.0:
         text = f"+{text}"

@@ -18,7 +18,7 @@ from scenes.readings import MARK
 from sketcher.answers.pose import Pose
 from sketcher.answers.reading_list import letters
 from sketcher.drawing.picture import Box, Circle, Handle, Line, Lines, Point2, Polygon, Role, Text
-from sketcher.drawing.shapes import along, arrowhead, between, cross, unit
+from sketcher.drawing.shapes import along, arrowhead, between, cross, disc, pointing, unit
 from sketcher.drawing.sheet import Sheet
 from sketcher.words.points import off_words, short_residual, value_words
 
@@ -98,15 +98,18 @@ class _Places:
 
     def here(self, reading: Reading) -> bool:
         """Whether the wheel is held as it was for a reading."""
-        pose = self.pose
-        held = abs(pose.travel_mm - reading.travel) < _HELD
-        held = held and abs(pose.steer_deg - reading.steer) < _HELD
+        held = self.held_at(reading.travel, reading.steer)
         return held or all(on_body(path) for path in reading.points)
+
+    def held_at(self, travel_mm: float, steer_deg: float) -> bool:
+        pose = self.pose
+        near = abs(pose.travel_mm - travel_mm) < _HELD
+        return near and abs(pose.steer_deg - steer_deg) < _HELD
 
     @property
     def as_drawn(self) -> bool:
         """Whether the pose is the one that the scene draws."""
-        return abs(self.pose.travel_mm) < _HELD and abs(self.pose.steer_deg) < _HELD
+        return self.held_at(0.0, 0.0)
 
 
 def on_body(path: str) -> bool:
@@ -136,7 +139,7 @@ class ReadingWords:
     def tell(self, text: Text, places: list[Point2]) -> None:
         """Write words that have to be there, at the best of some places."""
         tried = _at(text, places)
-        self._put(self._best(tried) or tried[0])
+        self._sheet.write(self._best(tried) or tried[0])
 
     def want(self, text: Text, places: list[Point2], weight: float) -> None:
         """Ask for words at the best of some places; the larger the weight the earlier."""
@@ -149,7 +152,7 @@ class ReadingWords:
             most = _MOST_COVERED if weight < _ASKED_FOR else math.inf
             found = self._best(tried)
             if found is not None and room.lines_under(room.box(found)) <= most:
-                self._put(found)
+                self._sheet.write(found)
 
     def _best(self, tried: list[Text]) -> Text | None:
         """The one that covers the least of the drawing; None where words or a point are."""
@@ -157,10 +160,6 @@ class ReadingWords:
         free = (one for one in tried if self._free(room.box(one)))
         # Of alike ones the first, which is nearest to its line.
         return min(free, key=lambda one: round(room.lines_under(room.box(one)), 1), default=None)
-
-    def _put(self, text: Text) -> None:
-        self._sheet.add(text)
-        self._sheet.room.take_words(self._sheet.room.box(text))
 
     def _free(self, box: Box) -> bool:
         """Whether words there are seen whole, and cover no others and no point."""
@@ -286,12 +285,9 @@ def _draw_ellipses(sheet: Sheet, settled: Settled, places: _Places) -> None:
         times = 1 if large else factor
         sheet.add(Polygon(_outline(sheet, one, ellipse, times, places), "doubt"))
         if large and factor > 1:
-            sheet.label(
-                sheet.flat(places.of(one.name)), _NOT_FIXED[sheet.view], "label", first=(7,)
-            )
-    camera = sheet.camera
-    left, low = camera.to_world((camera.left, camera.top + camera.height))
-    at = (left + camera.paper(5.0), low + camera.paper(10.0))
+            sheet.label(sheet.flat(places.of(one.name)), _NOT_FIXED[sheet.view], first=(7,))
+    view, paper = sheet.camera.box, sheet.camera.paper
+    at = (view.left + paper(5.0), view.bottom + paper(10.0))
     size = f", {factor} times enlarged" if factor > 1 else ", true size"
     text = f"95 % ellipses{size}" if sheet.view == "front" else f"95 %{size}"
     sheet.add(Text(at, text, "label", size="small", backed=True))
@@ -306,17 +302,11 @@ def enlarged(ellipses: list[Ellipse], seen_mm: float) -> int:
 def _outline(
     sheet: Sheet, point: SettledPoint, ellipse: Ellipse, factor: int, places: _Places
 ) -> tuple[Point2, ...]:
-    x, y = sheet.flat(places.of(point.name))
-    turn = math.radians(ellipse.direction_deg)
-    c, s = math.cos(turn), math.sin(turn)
+    centre, way = sheet.flat(places.of(point.name)), pointing(ellipse.direction_deg)
     # Thinner than a line it would not be seen as an ellipse.
-    short = max(ellipse.short_mm * factor, sheet.camera.paper(0.3))
-    outline = []
-    for step in range(_SIDES):
-        angle = math.tau * step / _SIDES
-        u, v = ellipse.long_mm * factor * math.cos(angle), short * math.sin(angle)
-        outline.append((x + u * c - v * s, y + u * s + v * c))
-    return tuple(outline)
+    long, short = ellipse.long_mm * factor, max(ellipse.short_mm * factor, sheet.camera.paper(0.3))
+    circle = disc((0.0, 0.0), 1.0, _SIDES)
+    return tuple(along(centre, way, long * u, short * v) for u, v in circle)
 
 
 def _draw_next(sheet: Sheet, reading: Reading, places: _Places) -> None:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
-
-import numpy as np
 
 from kinematics.linkage.motion import solve
 from kinematics.making.balance import USUAL_TIR_LIMIT_MM
@@ -15,11 +14,10 @@ from sketcher.answers.fitted import expected_in_scene
 from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
 from sketcher.paper.shop_sheet.subject import MOST_NAMES, Subject
 from sketcher.words import answer as wording
-from sketcher.words.answer import brief
 from sketcher.words.cautions import NEVER_HANGING, SPRING
 from sketcher.words.certainty import agreement
 from sketcher.words.lengths import Lengths
-from sketcher.words.units import Unit, format_length
+from sketcher.words.units import Unit
 from sketcher.words.welded import limit_words, welded_summary
 
 WELDED = (
@@ -136,23 +134,12 @@ def _travels(subject: Subject) -> tuple[tuple[float, str], ...]:
     return tuple(one for one in listed if one[0] or one[1] == "ride height")
 
 
-def _at_heights(subject: Subject) -> Iterator[tuple[str, float, float, float]]:
-    """Words, travel, swept length and plunge at the heights that can be set by hand."""
-    corner, listed = subject.corner, _travels(subject)
-    motion = solve(corner.linkage, corner.hub, [travel for travel, _ in listed])
-    shaft = follow(corner, motion)
-    for index, (travel, words) in enumerate(listed):
-        swept, plunge = shaft.swept_length_mm[index], shaft.plunge_mm[index]
-        if np.isfinite(swept) and np.isfinite(plunge):
-            yield words, travel, float(swept), float(plunge)
-
-
 def _swept_lengths(subject: Subject) -> Grid:
     """What the tape allows at each height: more, and the points are wrong."""
     named, say = dict(_travels(subject)), subject.say
     rows = tuple(
         (
-            f"{named[one.travel_mm]}, {_set_to(one.travel_mm, say.unit)}",
+            f"{named[one.travel_mm]}, {wording.typed(one.travel_mm, say.unit)}",
             f"{say.place(one.swept_length_mm)} ±{_kept(say.plain(one.within_mm, 'up'))}",
             "",
         )
@@ -230,21 +217,18 @@ def _stations(subject: Subject) -> tuple[float, ...]:
 
 
 def _plunge_marks(subject: Subject) -> Grid:
-    say = subject.say
+    """The plunge at the heights that can be set by hand."""
+    corner, say, listed = subject.corner, subject.say, _travels(subject)
+    motion = solve(corner.linkage, corner.hub, [travel for travel, _ in listed])
+    plunges = follow(corner, motion).plunge_mm.tolist()
     rows = tuple(
         (
-            f"{words}, {_set_to(travel, say.unit)}",
+            f"{words}, {wording.typed(travel, say.unit)}",
             f"{say.place(abs(plunge))} {'out' if plunge >= 0.0 else 'in'}",
             "",
         )
-        for words, travel, _, plunge in _at_heights(subject)
+        for (travel, words), plunge in zip(listed, plunges, strict=True)
+        if math.isfinite(plunge)
     )
     header = ("wheel at", "plunge", f"read, {say.unit}")
     return Grid(header, rows, (1.25, 1.45, 0.8), to_write=frozenset({2}), words=frozenset({0}))
-
-
-def _set_to(travel_mm: float, unit: Unit) -> str:
-    """A wheel's travel as it was typed."""
-    if unit == "in":
-        return format_length(travel_mm, "in")
-    return f"{brief(travel_mm)} mm"
