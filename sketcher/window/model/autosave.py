@@ -135,7 +135,6 @@ def _absolute(path: Path | None) -> str | None:
 
 
 def _held(lock: Path) -> bool:
-    """Whether a running window holds a lock."""
     if not lock.exists():
         return False
     try:

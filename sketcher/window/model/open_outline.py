@@ -137,7 +137,8 @@ class OpenOutline:
         if not self._runs:
             return self.finished() if self.corners else replace(self, corners=(self.at,))
         if self.corners and math.dist(self.at, self.corners[-1]) < outlines.SHORTEST_EDGE_MM:
-            return self.finished() if len(self.corners) >= self._least else self
+            enough = len(self.corners) >= (2 if self.shape == "plate" else 3)
+            return self.finished() if enough else self
         if self.closes(reach_mm):
             return self.finished()
         return replace(self, corners=(*self.corners, self.at), typed="")
@@ -284,10 +285,6 @@ class OpenOutline:
     @property
     def _runs(self) -> bool:
         return self.shape in ("outline", "plate")
-
-    @property
-    def _least(self) -> int:
-        return 2 if self.shape == "plate" else 3
 
 
 # Parts whose points a place can catch.

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from kinematics.parts import Strut, Wishbones
+from scenes.keys import has, value_of
 from sketcher.drawing.areas import Area
 from sketcher.drawing.picture import Point2, View
+from sketcher.window.model.carried_points import ON_ARM
 from sketcher.window.model.editor import Editor
 
 
@@ -49,12 +50,8 @@ class DragWheel(_MovesWheel):
 
     def _angle(self, at: Point2) -> float:
         """Angle of a place about the steering axis, counter-clockwise as seen from above."""
-        linkage = self.editor.scene.linkage
-        pivot = self.editor.scene.hub.outer_joint
-        if isinstance(linkage, Strut):
-            pivot = linkage.ball_joint
-        elif isinstance(linkage, Wishbones):
-            pivot = linkage.lower_ball_joint
+        scene, places = self.editor.scene, (*ON_ARM, "hub.outer_joint")
+        pivot = next(value_of(scene, key) for key in places if has(scene, key))
         x, y = self.editor.cameras["above"].to_world(at)
         return math.degrees(math.atan2(y - pivot[2], x - pivot[0]))
 

@@ -143,12 +143,9 @@ def _sizes(editor: Editor, open_outline: OpenOutline) -> Iterator[tuple[Point2, 
     if open_outline.thickness_mm is not None:
         a, b = run[0], run[1]
         half = 0.5 * open_outline.thickness_mm / max(math.dist(a, b), 1e-9)
-        across = (-(b[1] - a[1]) * half, (b[0] - a[0]) * half)
-        yield (
-            (a[0] - across[0], a[1] - across[1]),
-            (a[0] + across[0], a[1] + across[1]),
-            text(open_outline.thickness_mm),
-        )
+        out, up = -(b[1] - a[1]) * half, (b[0] - a[0]) * half
+        ends = (a[0] - out, a[1] - up), (a[0] + out, a[1] + up)
+        yield (*ends, text(open_outline.thickness_mm))
         return
     if len(run) < 2 or run[-1] == run[-2]:
         return
@@ -174,12 +171,8 @@ def _draw_held(sheet: Sheet, editor: Editor, shown: Shown, held: HeldThing) -> N
     if isinstance(held.before, Bracket):
         (x0, y0), (x1, y1) = held.before.outline[0], outline[0]
         at = min(outline, key=lambda corner: (corner[1], corner[0]))
-        _say(
-            sheet,
-            _carried(at, bracket, shown),
-            f"out {sheet.length(x1 - x0, signed=True)}, up {sheet.length(y1 - y0, signed=True)}",
-            "here_word",
-        )
+        out, up = (sheet.length(by, signed=True) for by in (x1 - x0, y1 - y0))
+        _say(sheet, _carried(at, bracket, shown), f"out {out}, up {up}", "here_word")
         return
     count, first = len(outline), edits.last_place(held.key)
     changed = (first - 1, first, first + 1) if ".edge[" in held.key else (first - 1, first)

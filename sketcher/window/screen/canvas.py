@@ -156,16 +156,8 @@ class Canvas:
     def _view_shows(self, editor: Editor, shown: Shown) -> Shows:
         solved = shown.solved
         drawn = solved and (solved.ride, editor.scene, Same(solved.envelope))
-        return (
-            shown.pose,
-            shown.gaps,
-            shown.closes,
-            drawn,
-            _lit(editor),
-            editor.unit,
-            editor.theme,
-            self._readings(editor),
-        )
+        how = (_lit(editor), editor.unit, editor.theme, self._readings(editor))
+        return (shown.pose, shown.gaps, shown.closes, drawn, *how)
 
     def _readings(self, editor: Editor) -> ReadingsShown | None:
         """Readings and marks, while Measure is open."""
@@ -286,7 +278,6 @@ def _photo(editor: Editor) -> FlatPhoto | None:
 
 
 def _pins(editor: Editor) -> Picture:
-    """The photo's pins, while there is a photo."""
     shown = plane_shown(editor) if editor.scene.photo is not None else None
     if shown is None:
         return Picture()

@@ -177,9 +177,8 @@ class Files(Dialog):
         self._pick = pick
         self._refuse = refuse
         self._writing = writing
-        folder = is_folder(start)
-        self._folder = start if folder else start.parent
-        self._typed = str(start if folder else self._folder / start.name)
+        self._folder = start if is_folder(start) else start.parent
+        self._typed = str(start)
         self._items: dict[str, Path] = {}
         self._first = True
 

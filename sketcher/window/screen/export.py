@@ -43,7 +43,6 @@ def _reading_sheet(editor: Editor, _ending: str, *, blank: bool = False) -> byte
 
 
 def _sheet(editor: Editor, _ending: str) -> bytes:
-    """The shop sheet of the side shown."""
     # Loads the libraries for pages, which nothing else of the window needs.
     from sketcher.paper.shop_sheet.sheet import pages_pdf, subjects_of  # noqa: PLC0415
 

@@ -128,6 +128,5 @@ class FormScroll:
 
 
 def _is_head(place: Placed, name: str) -> bool:
-    """Whether a row is the head of a step or part."""
     part = isinstance(place.row, Part) and place.row.key == name
     return part or place.id == f"step:{name}"

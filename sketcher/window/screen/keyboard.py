@@ -17,6 +17,7 @@ from sketcher.window.steps.commands import BY_KEYS, REPEATING
 # Keys that act wherever the keyboard is: they are neither letters nor punctuation.
 _EVERYWHERE = (pygame.K_F1, pygame.K_PAGEUP, pygame.K_PAGEDOWN)
 _ENTER = (pygame.K_RETURN, pygame.K_KP_ENTER)
+_CTRL = pygame.KMOD_CTRL | pygame.KMOD_META
 # With Ctrl, what a field does with its own text.
 _OF_TYPING = (pygame.K_a, pygame.K_c, pygame.K_v, pygame.K_x)
 
@@ -60,38 +61,34 @@ class Keyboard:
 
     def press(self, event: pygame.Event) -> None:
         """Do what a pressed key does."""
-        held_down = event.key in self._down
+        window, held_down = self._window, event.key in self._down
         self._down.add(event.key)
-        chorded = bool(event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META))
+        chorded = bool(event.mod & _CTRL)
         command = BY_KEYS.get(chord(event))
         if command is not None and held_down and command.name not in REPEATING:
             command = None
-        if self._window.entry.typing and not chorded:
+        if window.entry.typing and not chorded:
             self._position_key(event)
-        elif self._window.panel.typing and held_down and event.key in _ENTER:
+        elif window.panel.typing and held_down and event.key in _ENTER:
             # Held for long, Enter still ends one field only.
             return
-        elif self._window.panel.typing:
+        elif window.panel.typing:
             self._form_key(event, command, chorded=chorded)
         elif event.key == pygame.K_TAB and not chorded:
             self._tab()
-        elif (
-            self._window.form.used_last and not chorded and self._window.editor.open_outline is None
-        ):
+        elif window.form.used_last and not chorded and window.editor.open_outline is None:
             if event.key == pygame.K_ESCAPE:
-                self._window.form.used_last = False
+                window.form.used_last = False
             elif event.key in _EVERYWHERE and command is not None:
-                self._window.act(command)
+                window.act(command)
         else:
             self._sketch_key(event, command)
 
     def _sketch_key(self, event: pygame.Event, command: Command | None) -> None:
-        """What a key does to the sketch."""
-        if event.key == pygame.K_SPACE and not (
-            self._window.editor.open_outline and self._window.editor.open_outline.typed
-        ):
+        drawn = self._window.editor.open_outline
+        if event.key == pygame.K_SPACE and not (drawn and drawn.typed):
             self.space = True
-        if self._window.editor.open_outline is not None and self._draw_key(event):
+        if drawn is not None and self._draw_key(event):
             return
         if command is not None:
             self._window.act(command)
@@ -107,24 +104,20 @@ class Keyboard:
 
     def _tab(self) -> None:
         """From the sketch to the first number of Measure, or back to the field used last."""
-        if not (
-            self._window.form.used_last and self._window.panel.go_back_to_form(self._window.editor)
-        ):
-            self._window.panel.to_first(self._window.editor, self._window.editor.shown())
+        panel, editor = self._window.panel, self._window.editor
+        if not (self._window.form.used_last and panel.go_back_to_form(editor)):
+            panel.to_first(editor, editor.shown())
 
     def _form_key(self, event: pygame.Event, command: Command | None, *, chorded: bool) -> None:
         """What a key does while a field of the form has the keyboard, besides typing."""
-        if self._window.panel.key(event, self._window.editor, self._window.editor.shown()):
+        editor, form = self._window.editor, self._window.form
+        if self._window.panel.key(event, editor, editor.shown()):
             return
-        field = self._window.form.in_hand
-        if chorded and event.key == pygame.K_z and field and field.key in self._window.form.typed:
+        field = form.in_hand
+        if chorded and event.key == pygame.K_z and field and field.key in form.typed:
             # What is half typed is the last step.
-            self._window.form.give_back(field)
-        elif (
-            command is not None
-            and event.key not in _OF_TYPING
-            and (chorded or event.key in _EVERYWHERE)
-        ):
+            form.give_back(field)
+        elif command and event.key not in _OF_TYPING and (chorded or event.key in _EVERYWHERE):
             self._window.run(command.name)
 
     def _position_key(self, event: pygame.Event) -> None:
@@ -141,16 +134,12 @@ class Keyboard:
         elif event.key == pygame.K_BACKSPACE:
             drawing.take_back(self._window.editor)
         else:
-            held = event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META)
+            held = event.mod & _CTRL
             return not held and drawing.type_into(self._window.editor, event.unicode)
         return True
 
 
 def chord(event: pygame.Event) -> str:
     """A pressed key as the commands name it: ``ctrl+shift+s``."""
-    parts = []
-    if event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
-        parts.append("ctrl")
-    if event.mod & pygame.KMOD_SHIFT:
-        parts.append("shift")
-    return "+".join((*parts, pygame.key.name(event.key)))
+    held = [name for name, of in (("ctrl", _CTRL), ("shift", pygame.KMOD_SHIFT)) if event.mod & of]
+    return "+".join((*held, pygame.key.name(event.key)))

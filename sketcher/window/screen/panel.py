@@ -40,7 +40,6 @@ class Panel(FormScroll):
         area = layout.panel
         super().__init__(Grid(area.width, layout.scale), area)
         self.form = form
-        self._layout = layout
         self._commands = commands
         self._manager = manager
         box = UIContainer(pygame.Rect(area), manager)
@@ -71,7 +70,7 @@ class Panel(FormScroll):
             self.hold(new, "" if held is None else held.key, self._pointed)
         self.rows = new
         self.bring_wanted(aside=bool(editor.lit))
-        self.widgets.update(new, self.scroll, self._layout.panel.height, editor)
+        self.widgets.update(new, self.scroll, self._area.height, editor)
         self._paint(editor, shown)
 
     def scroll_by(self, by: int) -> None:
@@ -81,7 +80,7 @@ class Panel(FormScroll):
 
     def paint(self, surface: pygame.Surface) -> None:
         """Paint the rows; their widgets are drawn over them."""
-        surface.blit(self._picture.surface, self._layout.panel[:2])
+        surface.blit(self._picture.surface, self._area[:2])
 
     def _paint(self, editor: Editor, shown: Shown) -> None:
         look = look_of(self.rows, self.form, editor, shown, self._commands, self._pointed)
@@ -131,7 +130,7 @@ class Panel(FormScroll):
         self.form.enter(field)
         self._last = field
         self.bring(place)
-        self.widgets.update(self.rows, self.scroll, self._layout.panel.height, editor)
+        self.widgets.update(self.rows, self.scroll, self._area.height, editor)
         self.widgets.focus(field)
         editor.lit = self._thing_of(field)
 
@@ -238,8 +237,7 @@ class Panel(FormScroll):
         return place.row.key if place is not None and isinstance(place.row, FieldRow) else ""
 
     def _look_under(self) -> Placed | None:
-        """What is under the pointer now."""
-        area, place = self._layout.panel, None
+        area, place = self._area, None
         if area.holds(self._pointer):
             y = self._pointer[1] - area.top + self.scroll
             place = next((one for one in self.rows if one.top <= y < one.bottom), None)
@@ -252,7 +250,7 @@ class Panel(FormScroll):
 
     def pass_time(self, seconds: float, editor: Editor) -> None:
         """Let time pass: help comes once the pointer has rested."""
-        x = self._pointer[0] - self._layout.panel.left
+        x = self._pointer[0] - self._area.left
         self._help.pass_time(seconds, self._under_pointer, x, editor)
 
     @property
@@ -261,7 +259,7 @@ class Panel(FormScroll):
         place, words = self._under_pointer, self._help.words
         if place is None or not words:
             return None
-        return (self._layout.panel.top + place.top + place.height // 2 - self.scroll, words)
+        return (self._area.top + place.top + place.height // 2 - self.scroll, words)
 
     @property
     def _under_pointer(self) -> Placed | None:
@@ -306,10 +304,9 @@ class Panel(FormScroll):
 
     def place_of(self, key: str) -> pygame.Rect | None:
         """Where a field is on screen, whether in view or not; None where there is none."""
-        place = self.row_of(key)
+        area, place = self._area, self.row_of(key)
         if place is None:
             return None
-        area = self._layout.panel
         return pygame.Rect(area.left, area.top + place.top - self.scroll, area.width, place.height)
 
 

@@ -280,14 +280,12 @@ class Pointer:
 
     def turn_wheel(self, event: pygame.Event) -> None:
         """Scroll the form, zoom a view, or move what the pointer is over."""
-        view = self._view_at(self.at)
+        view, notches = self._view_at(self.at), float(event.precise_y or event.y)
         if self._layout.panel.holds(self.at):
-            self._window.panel.scroll_by(
-                round(-float(event.precise_y or event.y) * self._layout.px(48))
-            )
+            self._window.panel.scroll_by(round(-notches * self._layout.px(48)))
         elif view is not None:
             self._window.whole = False
-            zoom(self._editor, view, float(event.precise_y or event.y), self.at)
+            zoom(self._editor, view, notches, self.at)
         elif self._layout.plots.holds(self.at):
             step = STEPS_MM[self._editor.unit][0]
             self._editor.set_travel(self._editor.travel_mm + event.y * step)

@@ -199,7 +199,6 @@ class Window(Filing):
         self._photo_told = problem
 
     def _paint_widgets(self) -> None:
-        """Paint the form, the foot, what stands beside fields, and every widget."""
         self._paint_backs()
         self.panel.paint(self.surface)
         self.bars.paint(self.surface, self.editor, self.pointer.hint())

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from kinematics.gaps.clearance import ClosestApproach
 from kinematics.shaft.whole_motion import WorstGap
-from scenes.keys import has
+from scenes.keys import has, value_of
 from scenes.model import Scene
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State, room_state
@@ -124,8 +124,6 @@ def _state(gap: WorstGap) -> State:
 
 
 def _bracket_rows(editor: Editor, key: str, spots: list[Spot]) -> Iterator[Row]:
-    scene = editor.scene
-    bracket = scene.brackets[int(key[len("bracket[") : -1])]
     yield RowHeading("Selected")
     yield one("name", field_of(f"{key}.name"))
     yield one("mounted on", field_of(f"{key}.mounted_on"))
@@ -137,7 +135,7 @@ def _bracket_rows(editor: Editor, key: str, spots: list[Spot]) -> Iterator[Row]:
     yield from _trim_rows(editor, key, late=any(spot.state != "good" for spot in spots))
     yield Buttons(("copy_bracket", "mirror_bracket", "remove"))
     yield Buttons(("turn_left", "turn_right", "add_corner"))
-    corners = len(bracket.outline)
+    corners = len(value_of(editor.scene, key).outline)
     yield RowHeading("Corners\tout\tup\tto next")
     for i in range(min(corners, MOST_CORNERS_LISTED)):
         yield _corner_row(key, i)
@@ -159,12 +157,8 @@ def _corner_row(key: str, i: int) -> FieldRow:
         Field(f"{key}.outline[{i}][{j}]", f"corner {i + 1}, {axis}", help=AXES_HELP[j])
         for j, axis in enumerate(("out", "up"))
     )
-    edge = Field(
-        f"{key}.edge[{i}]",
-        f"edge from corner {i + 1}",
-        "length",
-        "Length of the edge to the next corner, which moves along it.",
-    )
+    about = "Length of the edge to the next corner, which moves along it."
+    edge = Field(f"{key}.edge[{i}]", f"edge from corner {i + 1}", help=about)
     return FieldRow(f"corner {i + 1}", (*axes, edge), f"{key}.outline[{i}]")
 
 
@@ -178,10 +172,7 @@ def _section_rows(scene: Scene, editor: Editor) -> Iterator[Row]:
     for i, section in enumerate(sections):
         key = f"shafts.{editor.side}.section[{i}]"
         about = "Along the shaft, from the outer joint's centre."
-        ends = (
-            field_of(f"{key}.from", section.name, help_=about),
-            field_of(f"{key}.to", section.name, help_=about),
-        )
+        ends = tuple(field_of(f"{key}.{e}", section.name, help_=about) for e in ("from", "to"))
         across = field_of(f"{key}.diameter", section.name)
         # Two diameters in inches are too long for a column.
         apart = editor.unit == "in" and section.diameter[0] != section.diameter[1]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 
 from sketcher.window.model.editor import GRIDS, STEER_STEP_DEG, Editor
 from sketcher.window.model.fields import STEPS_MM
@@ -19,10 +20,6 @@ def _travel(steps: float) -> Act:
 
 def _steer(by: float) -> Act:
     return lambda editor: editor.set_steer(editor.steer_deg + by)
-
-
-def _nudge(dx: int, dy: int, *, fine: bool) -> Act:
-    return lambda editor: editor.nudge(dx, dy, fine=fine)
 
 
 def _ride_height(editor: Editor) -> None:
@@ -99,8 +96,8 @@ _ARROWS = tuple(
         f"nudge_{arrow}{'_fine' if fine else ''}",
         f"Push {arrow}",
         f"Push the selected point {arrow} by {_FINE if fine else _COARSE}.",
-        _nudge(dx, dy, fine=fine),
-        ((f"shift+{arrow}",) if fine else (arrow,)),
+        partial(Editor.nudge, dx=dx, dy=dy, fine=fine),
+        (f"shift+{arrow}" if fine else arrow,),
     )
     for fine in (False, True)
     for arrow, dx, dy in (("left", -1, 0), ("right", 1, 0), ("up", 0, 1), ("down", 0, -1))

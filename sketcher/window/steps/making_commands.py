@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from functools import partial
-from typing import Any
 
 from kinematics.making.donors import ENDS, End
 from scenes.model import Scene
@@ -28,11 +27,7 @@ def _making(
 
 
 def _splice_has(part: str) -> Callable[[Editor], bool]:
-    def on(editor: Editor) -> bool:
-        splice: Any = editor.scene.making(editor.side).splice
-        return splice is not None and bool(getattr(splice, part))
-
-    return on
+    return lambda editor: bool(getattr(editor.scene.making(editor.side).splice, part, None))
 
 
 def donor_choices(end: End, listed: int) -> tuple[str, ...]:

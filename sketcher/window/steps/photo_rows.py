@@ -13,8 +13,6 @@ from sketcher.window.model.photo_pins import PIN, all_pins
 from sketcher.window.steps.rows import Buttons, FieldRow, Note, Row, RowHeading, one, part
 from sketcher.words.units import format_length
 
-PART = "Photo"
-
 
 def photo_part(editor: Editor) -> Iterator[Row]:
     """The part of Brackets that holds the photo."""
@@ -22,7 +20,7 @@ def photo_part(editor: Editor) -> Iterator[Row]:
     summary = "none" if photo is None else photo.file
     if editor.photo.problem:
         summary = "cannot be shown"
-    yield from part(editor, "Brackets", PART, summary, _rows(editor, photo))
+    yield from part(editor, "Brackets", "Photo", summary, _rows(editor, photo))
 
 
 def _rows(editor: Editor, photo: Photo | None) -> Iterator[Row]:

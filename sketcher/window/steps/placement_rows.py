@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
+from operator import attrgetter
 
 from kinematics.shaft.mount_room import MountRoom
 from kinematics.shaft.placement import Placement
 from kinematics.vectors import Array
-from scenes.model import Scene
 from sketcher.answers import placed
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Picture, Role
@@ -26,21 +26,11 @@ _LEAST_CELL = 13.0
 _NEARLY_BEST = 0.8
 
 
-def hangs_on(scene: Scene) -> object:
-    """What the map hangs on."""
-    return (
-        scene.linkage,
-        scene.hub,
-        scene.travel,
-        scene.steering,
-        scene.gearbox_movement,
-        scene.gearbox_placement,
-        scene.left,
-        scene.right,
-        scene.brackets,
-        scene.strut_tube,
-        scene.arm,
-    )
+# What of a scene the map hangs on.
+hangs_on = attrgetter(
+    "linkage", "hub", "travel", "steering", "gearbox_movement", "gearbox_placement",
+    "left", "right", "brackets", "strut_tube", "arm",
+)  # fmt: skip
 
 
 def placement_rows(editor: Editor) -> Iterator[Row]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import partial
+from operator import attrgetter
 
 from kinematics.sure.certainty import Certainty
 from kinematics.sure.chance_next import NextForChance
@@ -19,6 +20,7 @@ from sketcher.words.points import raising
 
 _READINGS = "readings of the points"
 _FOR_CHANCE = "read next for the chance"
+_hangs_on = attrgetter("linkage", "hub", "left", "right", "marks", "readings", "tape", "brackets")
 
 
 def settled_shown(editor: Editor) -> Settled | None:
@@ -45,11 +47,10 @@ def points_answer(editor: Editor) -> Answer:
     scene = editor.document.standing
     if not scene.readings:
         return Answer()
-    on = (scene.linkage, scene.hub, scene.left, scene.right, scene.marks, scene.readings,
-          scene.tape, scene.brackets)  # fmt: skip
     if editor.document.under_way:
         return Answer(editor.worker.latest(_READINGS))
-    return editor.worker.ask(_READINGS, on, partial(points_in_scene, scene), soon=True)
+    work = partial(points_in_scene, scene)
+    return editor.worker.ask(_READINGS, _hangs_on(scene), work, soon=True)
 
 
 def points_shown(editor: Editor) -> PointsAnswer | None:

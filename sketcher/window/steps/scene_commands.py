@@ -40,10 +40,6 @@ def _bracket(label: str, edit: Callable[..., Scene]) -> Act:
     return run
 
 
-def _draw(shape: Shape) -> Act:
-    return lambda editor: take_up(editor, shape)
-
-
 def _or_put_away(what: Shape | PointingFor, words: str) -> Callable[[Editor], str]:
     def label(editor: Editor) -> str:
         drawn, pointing = editor.open_outline, editor.pointing
@@ -130,14 +126,14 @@ SCENE_COMMANDS = (
     Command("add_bracket", "Rectangle", "Add a rectangle in the middle of the view, to be "
             "dragged into shape.", Editor.add_bracket_in_view, ("b",)),
     Command("draw_bracket", "Draw a bracket", "Draw an outline: drag a rectangle, or click "
-            "corner after corner.", _draw("outline"), ("d",),
+            "corner after corner.", partial(take_up, shape="outline"), ("d",),
             _or_put_away("outline", "Bracket")),
     Command("draw_plate", "Draw a plate", "Draw a plate of one thickness along a line, bend after "
-            "bend.", _draw("plate"), ("l",), _or_put_away("plate", "Plate")),
+            "bend.", partial(take_up, shape="plate"), ("l",), _or_put_away("plate", "Plate")),
     Command("draw_round", "Draw a disc", "Draw a round bracket from its centre: a tube, a bolt's "
-            "head.", _draw("round"), ("o",), _or_put_away("round", "Disc")),
+            "head.", partial(take_up, shape="round"), ("o",), _or_put_away("round", "Disc")),
     Command("draw_hole", "Make a hole", "Make a hole in the selected bracket, from its centre.",
-            _draw("hole"), ("h",), _or_put_away("hole", "Hole")),
+            partial(take_up, shape="hole"), ("h",), _or_put_away("hole", "Hole")),
     Command("keep_square", "Right angles", "Drawing and dragging keep right angles, as while "
             "Shift is held.", _keep_square, ("r",), on=lambda editor: editor.snapping.square_on),
     Command("catch_points", "Catch points", "Drawing and dragging catch corners and points nearby, "

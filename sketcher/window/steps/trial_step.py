@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
+from operator import attrgetter
 
 from kinematics.sure.certainty import Certainty
 from kinematics.sure.trial_fit import TrialFit
@@ -41,21 +42,13 @@ def tried(scene: Scene, side: Side, margin_mm: float) -> Tried:
     return Tried(fit, after)
 
 
+_of_scene = attrgetter("linkage", "hub", "travel", "steering", "gearbox_movement", "tape")
+
+
 def hangs_on(scene: Scene, side: Side) -> object:
     """What the trial fit of a side hangs on."""
     making = scene.making(side)
-    return (
-        side,
-        scene.linkage,
-        scene.hub,
-        scene.travel,
-        scene.steering,
-        scene.gearbox_movement,
-        scene.shaft(side),
-        scene.tape,
-        making.trial,
-        making.doubtful,
-    )
+    return (side, _of_scene(scene), scene.shaft(side), making.trial, making.doubtful)
 
 
 def answer(editor: Editor) -> Answer:
