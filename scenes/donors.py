@@ -21,7 +21,7 @@ def read_donors(table: Table) -> dict[str, Any]:
     """The donors of both ends: of each the one that is used, and the others."""
     given: dict[str, Any] = {}
     first: tuple[str, ...] = ("", "")
-    use = table.value("use", USE_EXPECTED, texts, first, optional=True)
+    use = table.value("use", USE_EXPECTED, texts, first)
     if use is not None and len(use) != len(ENDS):
         table.note("use", f"{USE_EXPECTED}, got {shown(table.values['use'])}")
         use = None

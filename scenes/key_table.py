@@ -78,6 +78,8 @@ _HUB_POINTS = (
      *_POINT),
     ("wheel_centre", "Middle of the wheel, on the hub axis.", *_POINT),
 )  # fmt: skip
+_TRAVEL = ("travel", "Wheel travel at which it was taken: bump +, droop −.", "mm",
+           "above ride height, negative below")  # fmt: skip
 _GAP = ("wanted_gap", "The least gap you accept; more beside rubber and hot parts.", "mm")
 _DEPTH = ("fore",
           ("Its extent in fore, rear to front, such as -30 to 40; empty for every depth, the "
@@ -111,8 +113,7 @@ _TABLES: Tables = (
         ("upper_ball_joint", "Centre of the ball at the upper arm's outer end.", *_POINT),
     )),
     ("linkage.position[]", parts.MeasuredPosition, (
-        ("travel", "Wheel travel at which it was taken: bump +, droop −.", "mm",
-         "above ride height, negative below"),
+        _TRAVEL,
         *_HUB_POINTS,
     )),
     ("hub", parts.Hub, _HUB_POINTS),
@@ -240,8 +241,7 @@ _TABLES: Tables = (
             ("across", "mm", "to the same point on the other side of the car"),
         )),
         ("error", "How far off it may be.", "", "the limit each way"),
-        ("travel", "Wheel travel at which it was taken: bump +, droop −.", "mm",
-         "above ride height, negative below"),
+        _TRAVEL,
         ("steer", "Steer angle at which it was taken.", "degrees"),
     )),
 )  # fmt: skip

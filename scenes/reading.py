@@ -93,8 +93,8 @@ def _scene(top: Table) -> Scene | None:
         optional["guessed"] = top.value("guessed", GUESSED, texts)
     scene = top.build(
         Scene,
-        title=top.text("title", "", optional=True),
-        notes=top.text("notes", "", optional=True),
+        title=top.text("title", ""),
+        notes=top.text("notes", ""),
         linkage=linkage,
         hub=_part(top, "hub", parts.Hub),
         travel=_part(top, "travel", parts.Travel),
@@ -162,8 +162,7 @@ def _making(shaft: Table) -> Making | None:
 
 
 def _bracket(table: Table, number: int) -> parts.Bracket | None:
-    name = table.text("name", f"bracket {number}", optional=True)
-    return read_record(table, parts.Bracket, name=name)
+    return read_record(table, parts.Bracket, name=table.text("name", f"bracket {number}"))
 
 
 LINKAGES: Mapping[str, type[parts.Linkage]] = {

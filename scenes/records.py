@@ -70,18 +70,18 @@ def _read(table: Table, word: str, hint: Any, key: Key | None) -> object:
     if dataclasses.is_dataclass(kind):
         inner = table.table(word)
         return None if inner is None else read_record(inner, typing.cast(type, kind))
-    return _word_or_number(table, word, kind, of, optional=key is not None and key.form == "label")
+    return _word_or_number(table, word, kind, of, "" if key and key.form == "label" else None)
 
 
 def _word_or_number(
-    table: Table, word: str, kind: Any, of: tuple[Any, ...], *, optional: bool
+    table: Table, word: str, kind: Any, of: tuple[Any, ...], default: str | None
 ) -> object:
     if kind is Literal:
         return table.choice(word, of)
     if kind is bool:
         return table.flag(word, default=False)
     if kind is str or isinstance(kind, TypeVar):
-        return table.text(word, "" if optional else None, optional=optional)
+        return table.text(word, default)
     return table.number(word)
 
 

@@ -68,12 +68,13 @@ class Table:
         expected: str,
         read: Callable[[Any], T | None],
         default: T | None = None,
-        *,
-        optional: bool = False,
     ) -> T | None:
-        """The value that ``read`` makes of a key; None, and a problem, where it is wrong."""
+        """The value that ``read`` makes of a key; None, and a problem, where it is wrong.
+
+        Without a ``default`` the key has to be there.
+        """
         if not self.has(name):
-            if not optional:
+            if default is None:
                 self.note(name, f"missing; {expected}")
             return default
         value = self.values[name]
@@ -90,7 +91,7 @@ class Table:
             name, f"expected a number, {of}" if of else "expected a number", number_of
         )
 
-    def text(self, name: str, default: str | None = None, *, optional: bool = False) -> str | None:
+    def text(self, name: str, default: str | None = None) -> str | None:
         """A text.
 
         The character of number 0 is refused: no window, page or terminal can show it.
@@ -105,7 +106,6 @@ class Table:
             "expected text in quotes",
             lambda value: value if isinstance(value, str) else None,
             default,
-            optional=optional,
         )
 
     def flag(self, name: str, *, default: bool) -> bool | None:
@@ -115,7 +115,6 @@ class Table:
             "expected true or false",
             lambda value: value if isinstance(value, bool) else None,
             default,
-            optional=True,
         )
 
     def choice(self, name: str, choices: Sequence[str]) -> str | None:

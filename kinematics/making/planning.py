@@ -37,7 +37,9 @@ def plan_cuts(
     """
     asked_mm = length_mm
     donors: dict[End, Donor] = {"hub": hub, "gearbox": gearbox}
-    first = _first_end(donors)
+    # The end that cannot be cut twice goes first and is done with; of two alike the hub's,
+    # which is harder to find again.
+    first: End = "gearbox" if hub.cut_twice and not gearbox.cut_twice else "hub"
     splice, length_mm = _set_by_hand(donors, splice, length_mm, first)
     faces = _faces(splice, length_mm)
     diameter = _common_diameter(donors, splice, faces)
@@ -150,12 +152,6 @@ def _trim_mm(donor: Donor, finished_mm: float, wanted_mm: float) -> float:
     if saw > donor.usable_to:
         saw = donor.datum.at + down_to(donor.usable_to - donor.datum.at, SAW_MM)
     return max(0.0, saw - finished_mm)
-
-
-def _first_end(donors: Mapping[End, Donor]) -> End:
-    # The end that cannot be cut twice goes first and is done with; of two alike the hub's,
-    # which is harder to find again.
-    return "gearbox" if donors["hub"].cut_twice and not donors["gearbox"].cut_twice else "hub"
 
 
 def _common_diameter(

@@ -56,7 +56,6 @@ class Steel(Part):
         yield self.normalised is None or self.normalised > 0, "normalised", "MPa above 0"
 
 
-_EN_10083_2 = "EN 10083-2, 16 to 40 mm (memory)"
 _EN_10083_3 = "EN 10083-3, 16 to 40 mm (memory)"
 _EN_10083_3_LARGEST = 40.0
 _SHIGLEY = "Shigley 9e table A-20, 3/4 to 1 1/4 in (memory)"
@@ -79,7 +78,7 @@ def _sae(name: str, hot_rolled: float, cold_drawn: float) -> tuple[Steel, Steel]
 
 STEELS: tuple[Steel, ...] = (
     Steel("C45 normalised", 305.0, "EN 10083-2, 16 to 100 mm (memory)", 100.0, 305.0),
-    Steel("C45 quenched and tempered", 430.0, _EN_10083_2, 40.0, 305.0),
+    Steel("C45 quenched and tempered", 430.0, "EN 10083-2, 16 to 40 mm (memory)", 40.0, 305.0),
     *_sae("SAE 1020", 210.0, 390.0),
     *_sae("SAE 1040", 290.0, 490.0),
     *_sae("SAE 1045", 310.0, 530.0),

@@ -63,8 +63,8 @@ def _problem(place: int, reading: Reading, mine: Sequence[_Contradiction]) -> Pr
     named = [f"{other + 1}" for other in others[:_MOST_NAMED]]
     if len(others) > _MOST_NAMED:
         named.append(f"{len(others) - _MOST_NAMED} more")
-    whose = " and ".join((", ".join(named[:-1]), named[-1]) if len(named) > 1 else named)
-    whose = f"readings {whose} leave" if len(named) > 1 else f"reading {whose} leaves"
+    *most, last = named
+    whose = f"readings {', '.join(most)} and {last} leave" if most else f"reading {last} leaves"
     return Problem(
         reading.kind,
         f"expected {wanted} {of} {' and '.join(reading.points)}, for {whose} no "
@@ -152,26 +152,18 @@ def _of_triangles(
         between[frozenset(readings[place].points)].append(place)
     names = sorted({name for ends in between for name in ends})
     for a, b, c in itertools.combinations(names, 3):
-        sides = [between.get(frozenset(ends)) for ends in ((a, b), (a, c), (b, c))]
-        if not all(sides):
-            continue
-        for places in itertools.product(*(side for side in sides if side)):
-            found = _of_triangle([readings[place] for place in places], places)
-            if found is not None:
-                yield found
-
-
-def _of_triangle(three: Sequence[Reading], places: Sequence[int]) -> _Contradiction | None:
-    longest = max(three, key=lambda one: one.value)
-    others = [one for one in three if one is not longest]
-    round_about = sum(one.value + one.limit for one in others)
-    if longest.value - longest.limit <= round_about + UNMET_MM:
-        return None
-    allowed = {}
-    for place, one in zip(places, three, strict=True):
-        p, q = (other for other in three if other is not one)
-        off = p.limit + q.limit
-        allowed[place] = (abs(p.value - q.value) - off, p.value + q.value + off)
-    short = min(others, key=lambda one: one.value)
-    return _Contradiction(allowed, next(n for n, one in zip(places, three, strict=True)
-                                        if one is short))  # fmt: skip
+        sides = [between.get(frozenset(ends), []) for ends in ((a, b), (a, c), (b, c))]
+        for places in itertools.product(*sides):
+            three = {place: readings[place] for place in places}
+            longest = max(places, key=lambda place: readings[place].value)
+            others = [place for place in places if place != longest]
+            round_about = sum(three[place].value + three[place].limit for place in others)
+            if three[longest].value - three[longest].limit <= round_about + UNMET_MM:
+                continue
+            allowed = {}
+            for place in places:
+                p, q = (one for other, one in three.items() if other != place)
+                off = p.limit + q.limit
+                allowed[place] = (abs(p.value - q.value) - off, p.value + q.value + off)
+            short = min(others, key=lambda place: readings[place].value)
+            yield _Contradiction(allowed, short)

@@ -30,7 +30,7 @@ from sketcher.words.cuts import refusal_line
 from sketcher.words.guesses import guess_words
 from sketcher.words.lengths import MM, Lengths
 from sketcher.words.plain import listed
-from sketcher.words.strength import unknown_line, weak_lines, whirl_line
+from sketcher.words.strength import unknown_lines, weak_lines, whirl_line
 from sketcher.words.units import in_unit
 from sketcher.words.welded import finished_line, not_good_lines
 
@@ -189,10 +189,8 @@ def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator
         )
     yield from _chance_doubts(scene, works, say)
     found = works.made.strength
-    if found is not None and found.unknown_beside_weld:
-        yield _Reason(
-            "how far welding softens the steel is not known", f"strength: {unknown_line(found)}"
-        )
+    for line in () if found is None else unknown_lines(found):
+        yield _Reason("how far welding softens the steel is not known", f"strength: {line}")
     finished = works.made.finished
     if finished is not None and finished.verdict == "doubtful":
         yield _Reason(

@@ -45,14 +45,12 @@ def answer_sides(
 
     Raises SceneError for a shaft or linkage that turns out impossible.
     """
-    found = examine_sides(opened, sides, margin_mm)
-
-    def answered(side: Side) -> Answered:
+    answers = []
+    for side, found in examine_sides(opened, sides, margin_mm).items():
         with scene_problems(opened, side):
-            works = workings(opened.scene, side, found[side], draws, seed=seed)
-        return Answered(opened.scene, side, found[side], works)
-
-    return tuple(answered(side) for side in found)
+            works = workings(opened.scene, side, found, draws, seed=seed)
+        answers.append(Answered(opened.scene, side, found, works))
+    return tuple(answers)
 
 
 def verdict_json(one: Answered) -> dict[str, Any]:

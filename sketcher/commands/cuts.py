@@ -75,14 +75,13 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
 
 
 def _part(head: str, rows: Iterable[tuple[str, str]], *, sure: bool = True) -> Iterator[str]:
-    """A part of the page under its heading; rows without text are left out."""
+    """A part of the page under its heading."""
     yield ""
     yield head
     if not sure:
         yield _CROSSED
     for name, text in rows:
-        if text:
-            yield from row(name, text)
+        yield from row(name, text)
 
 
 def _before(plan: CutPlan, say: Lengths) -> Iterator[tuple[str, str]]:

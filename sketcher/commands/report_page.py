@@ -99,9 +99,7 @@ def _making_lines(one: Answered, say: Lengths) -> Iterator[str]:
         yield from row("cuts", f"{across(one)}{cuts_summary(making.plan, say)}")
     if making.torque is not None and making.strength is not None:
         yield from row("strength", strength_summary(making.torque, making.strength))
-    welded = welded_summary(making.trueness, making.finished, say)
-    if welded:
-        yield from row("after welding", welded)
+    yield from row("after welding", welded_summary(making.trueness, making.finished, say))
 
 
 def _window_lines(found: Examination, unit: Unit, say: wording.Say) -> Iterator[str]:
@@ -155,7 +153,7 @@ def rows(name: str, texts: Iterable[str]) -> Iterator[str]:
 
 
 def row(name: str, text: str) -> list[str]:
-    """A name and what is said of it, broken to lines that fit."""
+    """A name and what is said of it, broken to lines that fit; none where nothing is said."""
     return textwrap.wrap(
         text,
         width=REPORT_WIDTH,

@@ -63,9 +63,7 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
         yield from row("mind", line)
     yield ""
     yield from _table(made.strength, say)
-    reserve = words.reserve_line(made.strength)
-    if reserve:
-        yield from row("reserve", reserve)
+    yield from row("reserve", words.reserve_line(made.strength))
     yield ""
     yield "NOT COVERED, and nobody has looked at it yet:"
     for text in made.strength.not_covered:

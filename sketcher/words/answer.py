@@ -6,6 +6,7 @@ window inwards, and a length to be cut so that it stays inside its window.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 
 from kinematics.parts import Steering
@@ -62,13 +63,9 @@ def where(position: Position, steering: Steering | None = None, unit: Unit = "mm
     parts = [travel_words(position.travel_mm, unit)]
     if steering is not None and max(steering.inside_lock, steering.outside_lock) > 0.0:
         parts.append(steer_words(position.steer_deg, steering))
-    moved = [
-        f"{format_length(abs(value), unit)} {directions[value < 0.0]}"
-        for directions, value in zip(DIRECTIONS, position.shift_mm, strict=True)
-        if abs(value) >= SHOWN_MM
-    ]
+    moved = _moved(position, (math.inf,) * 3, unit)
     if moved:
-        parts.append(f"gearbox moved {', '.join(moved)}")
+        parts.append(f"gearbox moved {moved}")
     return ", ".join(parts)
 
 
@@ -85,17 +82,21 @@ def place(position: Position, scene: Scene, unit: Unit = "mm") -> str:
         steer = position.steer_deg
         parts.append(locks.get(steer) or f"steer {brief(steer, sign=True)}°")
     movement = scene.gearbox_movement
-    most = (movement.out, movement.up, movement.fore)
+    moved = _moved(position, (movement.out, movement.up, movement.fore), unit)
+    if moved:
+        parts.append(f"gearbox {moved}")
+    return ", ".join(parts)
+
+
+def _moved(position: Position, most_mm: tuple[float, ...], unit: Unit) -> str:
+    """Which way the gearbox is moved: all the way needs no amount, part of the way does."""
     moved = []
-    for directions, value, end in zip(DIRECTIONS, position.shift_mm, most, strict=True):
-        # All the way needs no amount, part of the way does.
+    for directions, value, end in zip(DIRECTIONS, position.shift_mm, most_mm, strict=True):
         if end - abs(value) < SHOWN_MM:
             moved += [directions[value < 0.0]] if value else []
         elif abs(value) >= SHOWN_MM:
             moved.append(f"{format_length(abs(value), unit)} {directions[value < 0.0]}")
-    if moved:
-        parts.append(f"gearbox {', '.join(moved)}")
-    return ", ".join(parts)
+    return ", ".join(moved)
 
 
 def travel_words(travel_mm: float, unit: Unit = "mm") -> str:

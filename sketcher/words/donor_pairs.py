@@ -8,7 +8,7 @@ from kinematics.making.donors import ENDS, Donor, End
 from kinematics.making.ranking import DonorPair
 from sketcher.words.cuts import refusal_line
 from sketcher.words.lengths import MM, Lengths
-from sketcher.words.strength import called, factor_words, unknown_line, up
+from sketcher.words.strength import called, factor_words, unknown_lines, up
 from sketcher.words.units import Unit
 
 
@@ -53,9 +53,7 @@ def cost_lines(pair: DonorPair, say: Lengths = MM) -> Iterator[str]:
             f'weakest is "{called(weakest)}" with a factor of {factor_words(weakest)} '
             f"(wanted {pair.strength.wanted_factor:g})"
         )
-        unknown = unknown_line(pair.strength)
-        if unknown:
-            yield unknown
+        yield from unknown_lines(pair.strength)
     over = "; ".join(
         f"{say.plain(plan.cut(end).left_over_mm, 'down')} at the {end} donor" for end in ENDS
     )

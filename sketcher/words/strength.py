@@ -112,22 +112,19 @@ def weak_lines(found: Strength) -> Iterator[str]:
         yield f"too weak as well, with their factors: {others}"
 
 
-def unknown_line(found: Strength) -> str:
-    """What nobody knows the yield of beside a weld; empty where all is known."""
-    if not found.unknown_beside_weld:
-        return ""
-    names = ", ".join(f'"{name}"' for name in found.unknown_beside_weld)
-    return (
-        "what the steel yields at where welding has softened it is not known: "
-        f"{names}; give the steel its normalised yield, or have the shaft heat treated after"
-    )
+def unknown_lines(found: Strength) -> Iterator[str]:
+    """What nobody knows the yield of beside a weld."""
+    if found.unknown_beside_weld:
+        names = ", ".join(f'"{name}"' for name in found.unknown_beside_weld)
+        yield (
+            "what the steel yields at where welding has softened it is not known: "
+            f"{names}; give the steel its normalised yield, or have the shaft heat treated after"
+        )
 
 
 def warning_lines(found: Strength) -> Iterator[str]:
     """What holds by its figures and is to be known all the same."""
-    unknown = unknown_line(found)
-    if unknown:
-        yield unknown
+    yield from unknown_lines(found)
     for name in found.typical_steels:
         yield f"{name}: a typical yield strength, not the least; a bar of it may hold less"
     if found.yields_at:
