@@ -42,6 +42,15 @@ def shown(value: object) -> str:
     return text if len(text) <= _LONGEST_SHOWN else text[: _LONGEST_SHOWN - 1] + "…"
 
 
+def meant(name: str, known: Iterable[str]) -> str:
+    """Which of the known names may have been meant, at the end of a refusal."""
+    # Only a refusal asks for it.
+    from difflib import get_close_matches  # noqa: PLC0415
+
+    close = get_close_matches(name, list(known), n=1)
+    return f"; did you mean {shown(close[0])}" if close else ""
+
+
 def shown_key(name: str) -> str:
     """A key as a path shows it: quoted where it is not a bare key."""
     bare = name.replace("_", "").replace("-", "")

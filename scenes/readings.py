@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Collection, Iterable, Sequence
 from typing import Any
 
 from kinematics.errors import Problem
 from kinematics.sure.measurands import Measurand
 from kinematics.sure.readings import BETWEEN_KINDS, OF_KINDS, READING_KINDS, Mark, Reading
-from scenes.errors import shown
+from scenes.errors import meant, shown
 from scenes.forms import number, texts
 from scenes.part_keys import path_of
 from scenes.records import Plain, plain_record
@@ -65,10 +64,10 @@ def point_problems(
                     key, f"expected a mark that is in the scene ({there}), got {shown(path)}"
                 )
                 continue
-            close = difflib.get_close_matches(path, list(paths), n=1)
-            hint = f"; did you mean {shown(close[0])}?" if close else ""
             known = ", ".join(sorted(paths))
-            yield Problem(key, f"expected the path of a point ({known}), got {shown(path)}{hint}")
+            hint = meant(path, paths)
+            got = f"{shown(path)}{hint and f'{hint}?'}"
+            yield Problem(key, f"expected the path of a point ({known}), got {got}")
 
 
 def plain_readings(marks: Sequence[Mark], readings: Sequence[Reading]) -> Plain:

@@ -7,14 +7,13 @@ then leaves out the part, so that one bad value costs one line and no more.
 
 from __future__ import annotations
 
-import difflib
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, TypeVar
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.part import LARGEST_LENGTH
-from scenes.errors import escaped, shown, shown_key
+from scenes.errors import escaped, meant, shown, shown_key
 from scenes.key_table import key_of
 from scenes.part_keys import FILE_WORDS
 
@@ -154,10 +153,9 @@ class Table:
         for name in self.values:
             if name in self.known:
                 continue
-            close = difflib.get_close_matches(name, sorted(self.known), n=1)
-            hint = f'; did you mean "{close[0]}"' if close else ""
-            known = ", ".join(sorted(self.known))
-            self.note(shown_key(name), f"unknown key{hint}; expected only {known}")
+            known = sorted(self.known)
+            hint, only = meant(name, known), ", ".join(known)
+            self.note(shown_key(name), f"unknown key{hint}; expected only {only}")
 
     def build(self, make: Callable[..., T], /, **values: object) -> T | None:
         """The part made of the values, or None where a needed one is missing or wrong.

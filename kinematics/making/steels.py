@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from difflib import get_close_matches
 
 from kinematics.errors import Check, invalid
 from kinematics.part import Part
@@ -107,6 +106,9 @@ def steel_named(name: str) -> Steel:
     for steel in STEELS:
         if steel.name.casefold() == asked.casefold():
             return steel
+    # Only a refusal asks for it.
+    from difflib import get_close_matches  # noqa: PLC0415
+
     names = [steel.name for steel in STEELS]
     near = get_close_matches(asked, names)
     wanted = f"a steel that is known, such as {' or '.join(near)}" if near else ""

@@ -20,20 +20,23 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
 from kinematics.errors import InvalidInput, Problem
-from kinematics.parts import DEFAULT_MARGIN, Corner
+from kinematics.parts import DEFAULT_MARGIN, Corner, Measured
 from kinematics.sure.correlated import Correlated, symmetric_root
 from kinematics.sure.critical_positions import critical_positions
 from kinematics.sure.measurands import Coordinate, Measurand, coordinates, require_known
-from kinematics.sure.misread import Misread, misread_position
 from kinematics.sure.sampling import CriticalPositions, SampledAnswers, answers
 from kinematics.sure.tape import Tape
 from kinematics.sure.variants import Variants
 from kinematics.vectors import Array, read_only
+
+if TYPE_CHECKING:
+    from kinematics.sure.misread import Misread
 
 DRAWS = 20_000
 SEED = 1
@@ -187,12 +190,21 @@ def certainty(
         if best is None
         else float(_chance(drawn.shortest_mm, drawn.longest_mm, best)),
         shares=shares,
-        misread=misread_position(corner, tape),
+        misread=_misread(corner, tape),
         shortest_draws_mm=read_only(drawn.shortest_mm),
         longest_draws_mm=read_only(drawn.longest_mm),
         first_draws=Variants(corner, measured, read_only(offsets[:KEPT_DRAWS].copy(order="F"))),
         critical=critical,
     )
+
+
+def _misread(corner: Corner, tape: Tape[Measurand]) -> Misread | None:
+    if not isinstance(corner.linkage, Measured):
+        return None
+    # Only positions that were measured one by one can be misread.
+    from kinematics.sure.misread import misread_position  # noqa: PLC0415
+
+    return misread_position(corner, tape)
 
 
 def _chance(shortest: Array, longest: Array, length_mm: npt.ArrayLike) -> Array:

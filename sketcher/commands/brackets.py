@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import difflib
 from pathlib import Path
 
+from scenes.errors import meant
 from scenes.model import Scene
 from scenes.writing import scene_text
 from sketcher.commands.common import Opened, Option
@@ -43,9 +43,8 @@ def bracket_index(scene: Scene, name: str | None) -> int:
         raise CommandError(f"--bracket: expected one of {had}")
     if name in names:
         return names.index(name)
-    close = difflib.get_close_matches(name, names, n=1)
-    hint = f'; did you mean "{close[0]}"' if close else ""
-    raise CommandError(f'--bracket: no bracket is named "{name}", there are {had}{hint}')
+    said = f'no bracket is named "{name}", there are {had}{meant(name, names)}'
+    raise CommandError(f"--bracket: {said}")
 
 
 def keep(opened: Opened, scene: Scene, path: Path | None) -> str:

@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING, Any
 
 from kinematics.sure.certainty import COVERAGE, DRAWS, Certainty, Estimate, Share
 from kinematics.sure.measurands import AXES, Coordinate
-from kinematics.sure.misread import Misread
 from kinematics.sure.tape import Tape, class_ii_limit_mm
 from scenes.key_table import named
 from scenes.model import Side
@@ -24,6 +23,7 @@ from sketcher.words.plain import finite, picked
 from sketcher.words.units import Unit, format_length
 
 if TYPE_CHECKING:
+    from kinematics.sure.misread import Misread
     from kinematics.sure.trial_fit import FittedCoordinate, Residual, TrialFit
 
 # What is in a chance, wherever one is told.
