@@ -14,6 +14,7 @@ from sketcher.commands.console import GOOD, CommandError, tell
 from sketcher.commands.output import aside
 from sketcher.interchange import outline_file
 from sketcher.interchange.loops import OutlineError
+from sketcher.words.units import UNITS
 
 DESCRIPTION = """\
 Take a bracket's outline from a drawing. DXF: closed polylines, circles, and lines and arcs
@@ -49,7 +50,7 @@ OPTIONS = (
     ),
     Option(
         "--units",
-        choices=outline_file.FILE_UNITS,
+        choices=UNITS,
         help="what one unit of the drawing is (default: what the drawing says)",
     ),
     Option("--layer", metavar="NAME", help="only this layer of a DXF, or this id of an SVG"),

@@ -123,15 +123,11 @@ def torn(x: float, from_y: float, to_y: float, step: float) -> tuple[Point2, ...
     )
 
 
+@lru_cache(maxsize=64)
 def hatching(
-    outline: Sequence[Point2], pitch: float, angle_deg: float = 45.0
+    outline: tuple[Point2, ...], pitch: float, angle_deg: float = 45.0
 ) -> tuple[Segment, ...]:
     """Parallel lines across an outline (ISO 128-50), fixed to the sheet so they do not crawl."""
-    return _hatching(tuple(outline), pitch, angle_deg)
-
-
-@lru_cache(maxsize=64)
-def _hatching(outline: tuple[Point2, ...], pitch: float, angle_deg: float) -> tuple[Segment, ...]:
     turn = math.radians(angle_deg)
     c, s = math.cos(turn), math.sin(turn)
     # In axes along and across the hatching.

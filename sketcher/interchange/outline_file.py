@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Literal
 
 import shapely
 
@@ -13,11 +12,9 @@ from kinematics.parts import Bracket, Carrier, FrontPoint
 from scenes.model import Scene
 from sketcher.interchange.dxf import dxf_pieces
 from sketcher.interchange.loops import Loop, OutlineError, chosen, closed_loops
-from sketcher.interchange.svg import svg_pieces
+from sketcher.interchange.svg import MM_PER, svg_pieces
+from sketcher.words.units import Unit
 
-FileUnit = Literal["mm", "in"]
-FILE_UNITS: tuple[FileUnit, ...] = ("mm", "in")
-MM_PER: dict[FileUnit, float] = {"mm": 1.0, "in": 25.4}
 ENDINGS = (".dxf", ".svg")
 LARGEST_FILE = 4_000_000
 
@@ -31,7 +28,7 @@ class OutlineChoice:
     largest first.
     """
 
-    unit: FileUnit | None = None
+    unit: Unit | None = None
     layer: str | None = None
     number: int | None = None
 

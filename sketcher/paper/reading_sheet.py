@@ -12,6 +12,7 @@ from functools import partial
 from typing import Any
 
 from reportlab.lib.units import mm
+from reportlab.platypus import Frame, PageTemplate
 
 from kinematics.sure.readings import Reading
 from scenes.model import Scene, Side
@@ -75,9 +76,9 @@ def reading_sheet_pdf(
     register_fonts()
     page = tuple(length * mm for length in PAPERS_MM[paper])
     width, height = page[0] - 2 * _MARGIN, page[1] - 2 * _MARGIN - _FOOT
-    frame = (_MARGIN, _MARGIN + _FOOT, width, height)
+    frame = Frame(_MARGIN, _MARGIN + _FOOT, width, height, 0, 0, 0, 0)
     title = shortened(titled(scene.title), _LONGEST_TITLE)
-    pages = [flow.page_template("readings", frame, partial(_foot, title, page[0]))]
+    pages = [PageTemplate("readings", [frame], onPage=partial(_foot, title, page[0]))]
     story: list[Any] = [flow.paragraph(title, flow.TITLE), flow.gap(1.5)]
     fields = (("Date", ""), ("Read by", ""), ("Typed by", ""))
     story += [flow.to_fill_in(fields, width), flow.gap(2)]

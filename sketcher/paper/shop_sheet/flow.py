@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Callable
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -17,9 +16,8 @@ from reportlab.platypus import (
     BaseDocTemplate,
     CondPageBreak,
     Flowable,
-    Frame,
+    HRFlowable,
     KeepTogether,
-    PageTemplate,
     Paragraph,
     Spacer,
     Table,
@@ -94,14 +92,6 @@ def pdf_bytes(
     document.addPageTemplates(templates)
     document.build(story, **building)
     return content.getvalue()
-
-
-def page_template(name: str, frame: tuple[float, ...], edges: Callable[[Any, Any], None]) -> Any:
-    """A page whose content flows into a frame: left, bottom, width, height (points).
-
-    ``edges`` draws round it on each page.
-    """
-    return PageTemplate(name, [Frame(*frame, *(0, 0, 0, 0))], onPage=edges)
 
 
 def paragraph(text: str, style: Any) -> Any:
@@ -267,7 +257,7 @@ def _ticks(ticks: blocks.Ticks, width: float) -> Any:
         index = len(rows)
         lead = [_Box()] if not ticks.numbered else [_Box(), paragraph(f"{number_of}", STRONG)]
         said = _said(tick, small=ticks.numbered or width < _NARROW)
-        to_write = [_Rule(line - 2 * mm), paragraph(tick.blank, SMALL)] if tick.blank else ["", ""]
+        to_write = [_rule(line - 2 * mm), paragraph(tick.blank, SMALL)] if tick.blank else ["", ""]
         rows.append([*lead, said, *to_write])
         at = len(lead)
         if tick.blank:
@@ -299,17 +289,9 @@ class _Box(Flowable):  # type: ignore[misc]  # the library is published without 
         self.canv.rect(0, 0, self.width, self.height)
 
 
-class _Rule(Flowable):  # type: ignore[misc]  # the library is published without types
+def _rule(width: float) -> Any:
     """A line to write on."""
-
-    def __init__(self, width: float) -> None:
-        super().__init__()
-        self.width, self.height = width, 1.0
-
-    def draw(self) -> None:
-        """Draw it."""
-        self.canv.setLineWidth(0.8)
-        self.canv.line(0, 0, self.width, 0)
+    return HRFlowable(width, 0.8, lineCap="butt", color=black, spaceBefore=0, spaceAfter=0)
 
 
 def _grid(grid: blocks.Grid, width: float) -> Any:

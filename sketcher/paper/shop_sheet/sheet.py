@@ -10,7 +10,7 @@ from typing import Any
 from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import NextPageTemplate, PageBreak, Table
+from reportlab.platypus import Frame, NextPageTemplate, PageBreak, PageTemplate, Table
 
 from kinematics.making.cut_plan import CutPlan
 from kinematics.making.fixture import fixture
@@ -114,8 +114,8 @@ class _Sheet:
             self._pages[subject.side] += 1
             canvas.of_subject, canvas.number = subject, self._pages[subject.side]
 
-        frame = (_MARGIN, _MARGIN + _FOOT, self._width, self._height)
-        return flow.page_template(subject.side, frame, edges)
+        frame = Frame(_MARGIN, _MARGIN + _FOOT, self._width, self._height, 0, 0, 0, 0)
+        return PageTemplate(subject.side, [frame], onPage=edges)
 
     def _edges(self, canvas: Any) -> None:
         """What every page says at its edges, so that a single one tells what it belongs to."""

@@ -17,12 +17,12 @@ from sketcher.commands.output import write_out
 from sketcher.drawing.formats import ENDINGS, Ending
 from sketcher.drawing.picture import Box, box_of
 from sketcher.interchange.loops import Loop, OutlineError
-from sketcher.interchange.outline_file import FileUnit, OutlineChoice, outlines_in, placed_outline
+from sketcher.interchange.outline_file import OutlineChoice, outlines_in, placed_outline
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.edits import bracket_key
 from sketcher.window.screen import dialogs
 from sketcher.words.plain import Refused, printable
-from sketcher.words.units import format_length
+from sketcher.words.units import Unit, format_length
 
 PutUp = Callable[[dialogs.Dialog], None]
 # Title, endings, what to do with the path, and the name to begin with.
@@ -57,7 +57,7 @@ def write_template(editor: Editor, bracket: Bracket, path: Path) -> None:
         editor.say(f"Template written to {path.name}.{check}")
 
 
-def take_in(editor: Editor, put_up: PutUp, path: Path, unit: FileUnit | None = None) -> None:
+def take_in(editor: Editor, put_up: PutUp, path: Path, unit: Unit | None = None) -> None:
     """Take in an outline; which one, and in what unit, is asked where the file does not say."""
     try:
         loops = outlines_in(path, OutlineChoice(unit))
