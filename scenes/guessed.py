@@ -13,7 +13,7 @@ from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
 from kinematics.making.steels import Steel
-from scenes.keys import NoSuchThing, file_word, has, value_of
+from scenes.keys import file_word, has, value_of
 from scenes.model import SIDES, Scene, Side
 
 _AXES = 3
@@ -28,11 +28,7 @@ def values_of(scene: Scene, path: str) -> tuple[str, ...]:
 
     Nothing where the scene has no such value.
     """
-    try:
-        value = value_of(scene, path)
-    except NoSuchThing:
-        return ()
-    return () if value is None else tuple(_values(value, path))
+    return tuple(_values(value_of(scene, path), path)) if has(scene, path) else ()
 
 
 def measurable(scene: Scene, side: Side) -> tuple[str, ...]:

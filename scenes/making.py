@@ -68,9 +68,7 @@ class Making:
         return (*others.donors[:place], used, *others.donors[place:])
 
     def _of(self, end: End) -> tuple[Donor | None, Others]:
-        if end == "hub":
-            return self.hub_donor, self.hub_others
-        return self.gearbox_donor, self.gearbox_others
+        return getattr(self, f"{end}_donor"), getattr(self, f"{end}_others")
 
     def sleeve_on(self, shaft: Shaft) -> Section | None:
         """The sleeve as a piece of the shaft's outline, unless it is drawn there already."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.making.cut_plan import Cut, CutPlan
-from kinematics.making.donors import ENDS, End, Stretch, other_end
+from kinematics.making.donors import ENDS, End, other_end
 from kinematics.making.pieces import Layer, Notch, ShaftPiece
 from kinematics.making.splice import Splice
 from kinematics.making.steels import Steel
@@ -20,13 +20,17 @@ _SHORTEST = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class _Slice:
-    """Between two places where nothing changes: the bar there, and what is round and in it."""
+    """Between two places where nothing changes: the piece there, and what notches it.
+
+    ``outside_mm`` is the bar's own diameter, ``bar_mm`` what of it carries.
+    """
 
     piece: ShaftPiece
-    end: End | None
-    bar_mm: float
-    stretch: Stretch | None
-    turned: bool
+    end: End | None = None
+    bar_mm: float = 0.0
+    outside_mm: float = 0.0
+    radius_mm: float = 0.0
+    grooved: bool = False
 
 
 def finished_pieces(plan: CutPlan) -> tuple[ShaftPiece, ...]:
@@ -39,7 +43,7 @@ def finished_pieces(plan: CutPlan) -> tuple[ShaftPiece, ...]:
     _require_possible(plan)
     slices = _slices(plan)
     share = _bar_share(plan, slices)
-    pieces = (_notched(plan, slices, index) for index in range(len(slices)))
+    pieces = (_notched(slices, index) for index in range(len(slices)))
     heated = plan.splice.heated_mm(plan.diameter_mm)
     return tuple(
         replace(
@@ -206,7 +210,14 @@ def _bar_slice(plan: CutPlan, cut: Cut, own: float, span: tuple[float, float]) -
         bar.insert(0, _spigot(plan))
     layers = _with_sleeve(plan, bar, 0.5 * (span[0] + span[1]))
     name = f"{cut.end} {'turned' if turned else stretch.name}"
-    return _Slice(ShaftPiece(name, *span, layers), cut.end, outer, stretch, turned)
+    return _Slice(
+        ShaftPiece(name, *span, layers),
+        cut.end,
+        bar_mm=outer,
+        outside_mm=outer if turned else stretch.diameter,
+        radius_mm=plan.splice.turn_radius if turned else stretch.radius,
+        grooved=stretch.root is not None and not turned,
+    )
 
 
 def _gap_slice(plan: CutPlan, span: tuple[float, float]) -> _Slice:
@@ -217,8 +228,8 @@ def _gap_slice(plan: CutPlan, span: tuple[float, float]) -> _Slice:
         layers = [Layer(plan.diameter_mm, _fused_bore_mm(plan), weaker)]
         if butt.spigot_length > 0.0:
             layers.insert(0, _spigot(plan))
-    piece = ShaftPiece("splice", *span, _with_sleeve(plan, layers, 0.5 * (span[0] + span[1])))
-    return _Slice(piece, None, plan.diameter_mm, None, turned=False)
+    layers_there = _with_sleeve(plan, layers, 0.5 * (span[0] + span[1]))
+    return _Slice(ShaftPiece("splice", *span, layers_there))
 
 
 def _spigot(plan: CutPlan) -> Layer:
@@ -237,20 +248,12 @@ def _with_sleeve(plan: CutPlan, bar: list[Layer], at_mm: float) -> tuple[Layer, 
     return (*bar, Layer(sleeve.outside_diameter, sleeve.bore, sleeve.steel))
 
 
-def _notched(plan: CutPlan, slices: list[_Slice], index: int) -> ShaftPiece:
+def _notched(slices: list[_Slice], index: int) -> ShaftPiece:
     """The piece with what its neighbours of the same donor, or its own groove, do to it."""
     here = slices[index]
-    if here.stretch is None or here.end is None:
+    near = [one for one in slices[max(0, index - 1) : index + 2] if one.end == here.end]
+    larger = max(one.outside_mm for one in near)
+    if here.end is None or larger <= here.bar_mm:
         return here.piece
-    neighbours = [
-        other.stretch.diameter if not other.turned else other.bar_mm
-        for other in slices[max(0, index - 1) : index + 2]
-        if other.end == here.end and other.stretch is not None
-    ]
-    larger = max(neighbours)
-    if larger <= here.bar_mm:
-        return here.piece
-    radius = plan.splice.turn_radius if here.turned else here.stretch.radius
-    grooved = here.stretch.root is not None and not here.turned
-    notch = Notch("groove" if grooved else "shoulder", larger, radius)
+    notch = Notch("groove" if here.grooved else "shoulder", larger, here.radius_mm)
     return replace(here.piece, notch=notch)

@@ -14,7 +14,7 @@ that it turns with the bar and lengthens it by what of it lies beyond its centre
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from kinematics.making.cut_plan import CutPlan
@@ -122,7 +122,7 @@ def _one(
         for dimension, needed, there in asked
         if there is not None and needed > there
     )
-    return LatheWork(
+    work = LatheWork(
         end=end,
         works=works,
         between_centres_mm=length,
@@ -131,27 +131,20 @@ def _one(
         joint_on=on,
         joint_known=known,
         too_large=too_large,
-        remedies=tuple(_remedies(plan, end, lathe, over_bed, too_large, joint_known=known)),
+        remedies=(),
     )
+    return replace(work, remedies=tuple(_remedies(plan, lathe, work)))
 
 
-def _remedies(
-    plan: CutPlan,
-    end: End,
-    lathe: Lathe,
-    thickest_mm: float,
-    too_large: Sequence[BeyondLathe],
-    *,
-    joint_known: bool,
-) -> Iterator[Remedy]:
+def _remedies(plan: CutPlan, lathe: Lathe, work: LatheWork) -> Iterator[Remedy]:
     """What else would do, the best first."""
-    if not too_large:
+    if work.fits:
         return
-    cut = plan.cut(end)
-    only_length = all(one.dimension == "between centres" for one in too_large)
+    end, cut = work.end, plan.cut(work.end)
+    only_length = all(one.dimension == "between centres" for one in work.too_large)
     # Held next to the cut, all of the bar behind it may stick out of the headstock.
-    slim = lathe.spindle_bore is not None and thickest_mm <= lathe.spindle_bore
-    if only_length and slim and joint_known:
+    slim = lathe.spindle_bore is not None and work.over_bed_mm <= lathe.spindle_bore
+    if only_length and slim and work.joint_known:
         yield "through the spindle"
     if not cut.donor.joint_comes_off:
         yield "take the joint off"

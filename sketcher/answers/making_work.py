@@ -43,7 +43,7 @@ def together(plan: Made, borne: Made) -> Made:
 
 def planned(scene: Scene, side: Side, found: Examination) -> Made:
     """Cut plan and finished length: what hangs on the length window."""
-    making, shaft, ends = measured_making(scene, side), scene.shaft(side), found.right_mm
+    making, ends = measured_making(scene, side), found.right_mm
     result = Made()
     try:
         if making.finished_length is not None and ends is not None:
@@ -51,7 +51,7 @@ def planned(scene: Scene, side: Side, found: Examination) -> Made:
         hub, gearbox, splice = making.hub_donor, making.gearbox_donor, making.splice
         if hub is None or gearbox is None or splice is None or lacking_for_cuts(scene, side):
             return result
-        sections = () if shaft is None else shaft.sections
+        sections = scene.corner(side).shaft.sections
         plan = plan_cuts(hub, gearbox, splice, found.length_mm, window_mm=ends, sections=sections)
         return replace(result, plan=plan)
     except InvalidInput as error:
@@ -91,7 +91,7 @@ def loaded(making: Making, drive: Drive | None, length_mm: float) -> Made:
 
 def ranked(scene: Scene, side: Side, found: Examination) -> tuple[DonorPair, ...]:
     """The donors listed, in pairs for the length that was examined, the best first; or none."""
-    making, shaft = scene.making(side), scene.shaft(side)
+    making = scene.making(side)
     if making.splice is None:
         return ()
     return ranked_pairs(
@@ -101,17 +101,14 @@ def ranked(scene: Scene, side: Side, found: Examination) -> tuple[DonorPair, ...
         found.length_mm,
         torque_nm=None if scene.drive is None else wheel_torque(scene.drive).governing_nm,
         window_mm=found.right_mm,
-        sections=() if shaft is None else shaft.sections,
+        sections=scene.corner(side).shaft.sections,
     )
 
 
 def on_the_lathe(scene: Scene, side: Side, plan: CutPlan) -> tuple[LatheWork, ...]:
     """What each donor asks of the scene's lathe."""
-    shaft = scene.shaft(side)
-    if shaft is None:
-        return lathe_works(plan, scene.lathe)
-    outer, inner = shaft.outer_joint.sections, shaft.inner_joint.sections
-    return lathe_works(plan, scene.lathe, outer, inner)
+    shaft = scene.corner(side).shaft
+    return lathe_works(plan, scene.lathe, shaft.outer_joint.sections, shaft.inner_joint.sections)
 
 
 _NAMES = {"at": "splice.at", "length_mm": "finished_length", "splice_at_mm": "splice.at"}

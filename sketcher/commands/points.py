@@ -218,7 +218,7 @@ def _side_lines(
     told = (*chance, *length) if one.low or one.chance_asked else (*length, *chance)
     for number, (text, reading) in enumerate(told):
         yield from row("" if number else "read next", text)
-        yield from row("", f"with {words.needs_words(reading)}")
+        yield from row("", f"with {words.TAKEN_WITH[reading.kind]}")
 
 
 def _goal_lines(

@@ -70,15 +70,16 @@ def run(arguments: argparse.Namespace) -> int:
         print_json({"sides": {side: _json(one, fit, before, after)}}, to)
     else:
         tell(*trial_lines(one, fit, before, after, arguments.units), to=to)
+    kept: tuple[str, ...] = ()
     # Points bent to what they contradict would agree with it, and promise what nobody knows.
-    keeping = path is not None and fit.agrees
-    kept = keep(opened, fitted_scene(scene, side, fit), path) if keeping else ""
     if path is not None and not fit.agrees:
         complain(f"{path}: not written, for the car contradicts the points: measure again")
+    elif path is not None:
+        kept = ("", keep(opened, fitted_scene(scene, side, fit), path))
+    elif fit.agrees:
+        kept = ("", "Nothing was written; add -o FITTED.toml to keep it.")
     if not arguments.json:
-        offer = "Nothing was written; add -o FITTED.toml to keep it." if fit.agrees else ""
-        said = kept or offer
-        tell(*(("", said) if said else ()), *caution_lines(SPRING, HOSES), to=to)
+        tell(*kept, *caution_lines(SPRING, HOSES), to=to)
     return exit_code(opened, answers)
 
 

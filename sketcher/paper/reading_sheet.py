@@ -203,7 +203,7 @@ def _blocks(
             tuple(
                 (
                     _named(one.reading, scene),
-                    words.needs_words(one.reading),
+                    words.TAKEN_WITH[one.reading.kind],
                     words.doubt_words(one.half_width, unit),
                     _box(one.reading),
                 )
@@ -241,7 +241,7 @@ def _empty(stop: Stop, first: int, readings: tuple[Reading, ...], scene: Scene, 
     return Grid(
         ("", "what to read", "with", unit, "again"),
         tuple(
-            (str(number), _named(one, scene), words.needs_words(one), _box(one), _box(one))
+            (str(number), _named(one, scene), words.TAKEN_WITH[one.kind], _box(one), _box(one))
             for number, one in listed
         ),
         (0.7, 4.2, 3.6, 1.5, 1.5),

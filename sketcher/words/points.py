@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from kinematics.sure.certainty import Certainty
-from kinematics.sure.readings import Reading
+from kinematics.sure.readings import Reading, ReadingKind
 from sketcher.words.answer import brief, travel_words, typed
 from sketcher.words.certainty import percent, thing_words
 from sketcher.words.plain import printable
@@ -29,7 +29,8 @@ _OF = {
     "fore": "forward of the plumb line",
     "across": "across to the same point on the other side",
 }
-_WITH = {
+# What a reading is taken with.
+TAKEN_WITH: Mapping[ReadingKind, str] = {
     "distance": "a tape in a straight line from centre to centre",
     "rise": "a level and a rule",
     "slope": "an angle gauge laid along the line",
@@ -116,11 +117,6 @@ def what_words(
 def reading_words(reading: Reading, unit: Unit = "mm", paths: Sequence[str] = ()) -> str:
     """A reading with its number."""
     return f"{what_words(reading, paths, unit)}: {value_words(reading, unit)}"
-
-
-def needs_words(reading: Reading) -> str:
-    """What a reading is taken with."""
-    return _WITH[reading.kind]
 
 
 def state_words(settled: Settled, paths: Sequence[str] = (), unit: Unit = "mm") -> str:

@@ -126,9 +126,8 @@ def _fraction(match: re.Match[str], text: str) -> float:
 
 
 def _expected(text: str) -> LengthError:
-    if not text.strip():
-        return LengthError('expected a length such as 38.5 or 1 3/8", got nothing')
-    return LengthError(f'expected a length such as 38.5 or 1 3/8", got "{text.strip()}"')
+    got = f'"{text.strip()}"' if text.strip() else "nothing"
+    return LengthError(f'expected a length such as 38.5 or 1 3/8", got {got}')
 
 
 def format_length(

@@ -173,7 +173,7 @@ def _fields(
     slope = reading.kind == "slope"
     label = "" if told is None else words.short_residual(told, editor.unit)
     what = words.what_words(reading, named.paths, editor.unit)
-    about = f"What was read: {what}, taken with {words.needs_words(reading)}."
+    about = f"What was read: {what}, taken with {words.TAKEN_WITH[reading.kind]}."
     return FieldRow(
         label,
         (
@@ -258,7 +258,7 @@ def _unread(named: _Named, reading: Reading, name: str = "", label: str = "") ->
     begins = begun(named.scene, reading.points, reading.kind)
     key = f"reading.new, {name or begins.strip()}"
     field = Field(
-        key, what, "read", f"Taken with {words.needs_words(reading)}. What is typed becomes a "
+        key, what, "read", f"Taken with {words.TAKEN_WITH[reading.kind]}. What is typed becomes a "
         "reading.", "°" if reading.kind == "slope" else "", begins,
     )  # fmt: skip
     return FieldRow(label or named.what(reading), (field,), "")
