@@ -36,7 +36,7 @@ def read_record(table: Table, make: type[T], /, **given: object) -> T | None:
 
 
 def read_fields(
-    table: Table, make: type, /, skip: Collection[str] = (), **given: object
+    table: Table, make: type, /, skip: Collection[str], **given: object
 ) -> dict[str, object]:
     """The fields of a part that its table has, and those that it lacks and should not."""
     values: dict[str, object] = dict(given)

@@ -213,9 +213,7 @@ def doubt_words(half_width: float, unit: Unit = "mm", *, named: bool = True) -> 
     return f"±{format_length(half_width, unit, digits=digits, rounding='up', named=named)}"
 
 
-def next_words(
-    one: NextReading, now_mm: float, unit: Unit = "mm", paths: Sequence[str] = ()
-) -> str:
+def next_words(one: NextReading, now_mm: float, unit: Unit, paths: Sequence[str]) -> str:
     """What to read next, and what it would do to the doubt in the length."""
     now, after = doubt_words(now_mm, unit, named=False), doubt_words(one.half_width, unit)
     return next_for_words(one, "length", now, after, paths)
@@ -228,9 +226,7 @@ def _ask(reading: Reading, paths: Sequence[str]) -> str:
     return f"Measure {names[0]} {_OF[reading.kind]}"
 
 
-def next_for_words(
-    one: NextReading, what: str, now: str, after: str, paths: Sequence[str] = ()
-) -> str:
+def next_for_words(one: NextReading, what: str, now: str, after: str, paths: Sequence[str]) -> str:
     """The same for another number than the length."""
     return f"{_ask(one.reading, paths)}: the doubt in the {what} goes from {now} to {after}"
 

@@ -117,9 +117,7 @@ def not_good_lines(
         yield f"finished length {finished_line(finished, say)}"
 
 
-def welded_summary(
-    true: Trueness | None, finished: FinishedLength | None, say: Lengths = MM
-) -> str:
+def welded_summary(true: Trueness | None, finished: FinishedLength | None, say: Lengths) -> str:
     """Runout, grade and length in few words."""
     parts = []
     if true is not None:
