@@ -88,6 +88,7 @@ def draw_donor(
     """
     cut, donor, paper = bar.cut, bar.cut.donor, sheet.camera.paper
     shown = shown_to(cut)
+    goes_on = shown < donor.stretches[-1].to - 1e-6
     draw_joint(sheet, bar, joint_radius(plan))
     for stretch in donor.stretches:
         for low, high, kept in (
@@ -98,7 +99,7 @@ def draw_donor(
                 continue
             half = half_drawn(stretch)
             outline = bar.box(low, high, half)
-            if not kept and high == shown and _goes_on(cut):
+            if not kept and high == shown and goes_on:
                 start = outline[0][0]
                 end = torn(bar.at(high), bar.y + half, bar.y - half, paper(0.7))
                 outline = ((start, bar.y + half), *end, (start, bar.y - half))
@@ -122,11 +123,6 @@ def draw_donor(
         )
     _donor_dimensions(sheet, plan, bar, half)
     _donor_title(sheet, plan, bar, top, until_x, spare)
-
-
-def _goes_on(cut: Cut) -> bool:
-    """Whether there is more of a donor than is drawn."""
-    return shown_to(cut) < cut.donor.stretches[-1].to - 1e-6
 
 
 def _donor_dimensions(sheet: Sheet, plan: CutPlan, bar: DonorBar, half: float) -> None:

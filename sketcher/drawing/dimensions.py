@@ -119,15 +119,13 @@ def leader(
     shelf = (width + camera.paper(1.0)) * (1.0 if elbow[0] >= tip[0] else -1.0)
     end = (elbow[0] + shelf, elbow[1])
     middle = ((elbow[0] + end[0]) / 2, elbow[1] + camera.paper(_TEXT_OFF_MM))
-    written = Text(middle, text, role, key, "centre", "bottom")
     sheet.add(
         Line(elbow, tip, role, key),
         Line(elbow, end, role, key),
         Polygon(arrowhead(tip, unit(elbow, tip), camera.paper(_ARROW_MM)), role, key),
-        written,
     )
     sheet.room.take_line(elbow, tip)
-    sheet.room.take_words(sheet.room.box(written))
+    sheet.write(Text(middle, text, role, key, "centre", "bottom"))
 
 
 def angle_arc(

@@ -237,8 +237,9 @@ def draw_joint(sheet: Sheet, at: Point2, key: str) -> None:
     sheet.room.take_disc(at, paper(1.8))
 
 
-def draw_points(sheet: Sheet, pose: Pose, *, front: bool = True) -> None:
+def draw_points(sheet: Sheet, pose: Pose) -> None:
     """Marks of the linkage's points, and a handle on each."""
+    front = sheet.view == "front"
     for path, point in pose.points.items():
         at = sheet.flat(point)
         if path == "linkage.strut_top" and front:

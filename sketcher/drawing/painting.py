@@ -26,6 +26,7 @@ from sketcher.drawing.picture import (
     Primitive,
     Text,
 )
+from sketcher.drawing.shapes import Segment
 from sketcher.drawing.style import DASHES, Colour, LineKind, MarkStyle, Style
 
 LIT_WIDER = 1.5
@@ -49,7 +50,7 @@ class Pen(Protocol):
     def run(self, points: Sequence[Point2], stroke: Stroke, *, closed: bool) -> None:
         """Draw a run of straight lines."""
 
-    def segments(self, segments: Sequence[tuple[Point2, Point2]], stroke: Stroke) -> None:
+    def segments(self, segments: Sequence[Segment], stroke: Stroke) -> None:
         """Draw separate straight lines."""
 
     def circle(

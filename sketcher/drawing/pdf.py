@@ -13,6 +13,7 @@ from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import font_path
 from sketcher.drawing.painting import Stroke, paint
 from sketcher.drawing.picture import Picture, Point2
+from sketcher.drawing.shapes import Segment
 from sketcher.drawing.style import Colour, Style
 from sketcher.drawing.style import style as style_of
 
@@ -69,7 +70,7 @@ class _PdfPen:
         self._line(stroke)
         self._canvas.drawPath(self._path(points, closed=closed), stroke=1, fill=0)
 
-    def segments(self, segments: Sequence[tuple[Point2, Point2]], stroke: Stroke) -> None:
+    def segments(self, segments: Sequence[Segment], stroke: Stroke) -> None:
         if segments:
             self._line(stroke)
             self._canvas.lines([(*self._at(a), *self._at(b)) for a, b in segments])

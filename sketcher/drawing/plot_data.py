@@ -193,13 +193,13 @@ def column_shown(solved: Solved, unit: Unit) -> Column:
     )
 
 
-def values_now(column: Column, shown: Shown, unit: Unit) -> list[float | None]:
-    """Each plot's value at the pose shown, in the unit shown."""
+def values_now(column: Column, shown: Shown) -> list[float | None]:
+    """Each plot's value at the pose shown, in the column's unit."""
     pose, solved = shown.pose, shown.solved
     if pose is None or pose.shaft is None or solved is None:
         return [None] * len(column.plots)
     mid = solved.corner.shaft.inner_joint.mid_stroke
-    per = _PER_MM[unit]
+    per = _PER_MM[column.unit]
     gap = min((gap.gap_mm for gap in shown.gaps), default=None)
     values: dict[str, float | None] = {
         "plot.plunge": pose.shaft.plunge_mm * per,

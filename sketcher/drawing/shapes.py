@@ -94,7 +94,7 @@ def bellows(a: Point2, b: Point2, half_a: float, half_b: float, fold: float) -> 
     for i in range(2 * folds + 1):
         part = i / (2 * folds)
         half = half_a + (half_b - half_a) * part
-        if i % 2 and i not in (0, 2 * folds):
+        if i % 2:
             half -= min(depth, half * 0.4)
         upper.append((part * length, half))
     top = [along(a, direction, s, half) for s, half in upper]

@@ -151,7 +151,7 @@ def view_from_above(
     if shaft is not None:
         sleeve = scene.making(side).sleeve_on(shaft)
         shaft_view.draw_shaft(sheet, shaft, pose, side, show.margin_mm, sleeve)
-    linkage_view.draw_points(sheet, pose, front=False)
+    linkage_view.draw_points(sheet, pose)
     linkage_view.draw_measured(sheet, scene, names=show.names)
     if shaft is not None:
         shaft_view.draw_joint_centres(sheet, shaft, pose, side)

@@ -179,11 +179,10 @@ def _parts(detail: _Detail) -> Iterator[tuple[HalfOutline, float, float]]:
         ends = sorted(detail.hand * (plan.splice.at - end) for end in span)
         low, high = max(ends[0], -near), min(ends[1], far)
         inner, outer = 0.5 * sleeve.bore, detail.half
-        ends_at = (
+        left, right = (
             torn(x, inner, outer, step) if cut_off else ((x, inner), (x, outer))
             for x, cut_off in ((low, ends[0] < low), (high, ends[1] > high))
         )
-        left, right = ends_at
         yield (*left, *reversed(right)), 2.0, 45.0
 
 

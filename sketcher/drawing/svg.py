@@ -10,6 +10,7 @@ from sketcher.drawing.fonts import FAMILY
 from sketcher.drawing.page import Page
 from sketcher.drawing.painting import Stroke, paint
 from sketcher.drawing.picture import Point2
+from sketcher.drawing.shapes import Segment
 from sketcher.drawing.style import Colour, Style
 from sketcher.drawing.style import style as style_of
 from sketcher.words.plain import printable
@@ -91,7 +92,7 @@ class _SvgPen:
         attributes = {"points": self._points(points), **self._stroke(stroke)}
         ET.SubElement(self._root, "polygon" if closed else "polyline", attributes)
 
-    def segments(self, segments: Sequence[tuple[Point2, Point2]], stroke: Stroke) -> None:
+    def segments(self, segments: Sequence[Segment], stroke: Stroke) -> None:
         if segments:
             path = " ".join(f"M{self._point(a)} L{self._point(b)}" for a, b in segments)
             attributes = {"d": path, **self._stroke(stroke)}

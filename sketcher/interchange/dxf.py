@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import logging
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -73,7 +73,8 @@ def dxf_pieces(
     few_enough(len(entities))
     if layer is not None and not entities:
         names = sorted({item.dxf.layer for item in document.modelspace()})
-        raise OutlineError(f'expected a layer with lines on it, "{layer}" has none; {_had(names)}')
+        had = f"there are {', '.join(names)}" if names else "the drawing is empty"
+        raise OutlineError(f'expected a layer with lines on it, "{layer}" has none; {had}')
     pieces: list[Piece] = []
     for entity in entities:
         where = f'{entity.dxftype()} on layer "{entity.dxf.layer}"'
@@ -82,10 +83,6 @@ def dxf_pieces(
         except (DXFError, *BROKEN) as error:
             raise OutlineError(f"{where}: expected coordinates that make sense") from error
     return tuple(pieces)
-
-
-def _had(names: Sequence[str]) -> str:
-    return f"there are {', '.join(names)}" if names else "the drawing is empty"
 
 
 def _mm_per_unit(document: Drawing) -> float:

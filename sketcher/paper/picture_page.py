@@ -234,7 +234,7 @@ def _plots(subject: PictureSubject, area: Area, ui_scale: float) -> Drawn:
     camera = Camera.on(within, ui_scale).in_pixels()
     column = column_shown(subject.solved, subject.unit)
     where = lay_out_plots(column, camera)
-    now = values_now(column, subject.shown, subject.unit)
+    now = values_now(column, subject.shown)
     picture = plots_picture(column, where) + position_picture(column, where, subject.travel_mm, now)
     return Drawn(picture, camera)
 

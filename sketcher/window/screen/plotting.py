@@ -67,6 +67,6 @@ class Plots:
         surface.blit(self.still, (area.left, area.top))
         if self._column is None or self.where is None:
             return
-        now = values_now(self._column, shown, editor.unit)
+        now = values_now(self._column, shown)
         picture = position_picture(self._column, self.where, editor.travel_mm, now, hover=hover)
         paint_surface(surface, picture, self.where.camera, style(editor.theme))
