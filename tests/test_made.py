@@ -9,18 +9,18 @@ words and one of its numbers; ``list(told(seed))`` with ``held`` left out shows 
 from __future__ import annotations
 
 import json
-import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from typing import Any, get_args
-from zlib import crc32
 
 import numpy as np
 import pytest
 
 from kinematics.errors import InvalidInput, KinematicsError
+from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import Datum, Donor, Stretch
+from kinematics.making.fixture import fixture
 from kinematics.making.lathe import Lathe
 from kinematics.making.splice import Butt, Sleeve, Splice
 from kinematics.making.steels import STEELS
@@ -37,12 +37,14 @@ from sketcher.answers.making_work import made
 from sketcher.answers.verdict import Answered
 from sketcher.answers.workings import Workings
 from sketcher.commands import cuts, donors, runout, strength
+from sketcher.drawing.cut_view import cut_camera_at, cut_view
+from sketcher.drawing.fixture_view import fixture_view
 from sketcher.words.lengths import Lengths
 from sketcher.words.units import Unit
-from tests.pinning import now_and_before, same, write_anew
+from tests.drawn import laid
+from tests.pinning import held, now_and_before, same, write_anew
 
 BASE = example("van-front-making")
-NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
 PAGES: tuple[Any, ...] = (cuts, strength, runout, donors)
 
 
@@ -173,12 +175,17 @@ def scene(seed: int) -> Scene:
     )
 
 
-def held(lines: Iterable[str]) -> str:
-    """Words and numbers of a page in two numbers that any change of any of them changes."""
-    text = "\n".join(lines)
-    numbers = np.array([float(one) for one in NUMBER.findall(text)])
-    total = numbers @ np.cos(np.arange(len(numbers)) ** 1.5)
-    return f"{crc32(NUMBER.sub('', text).encode())} {len(numbers)} {total:.9g}"
+def pictured(plan: CutPlan, *, sure: bool) -> Iterator[str]:
+    """What the drawings of a plan are made of and say, and where it lies."""
+    for unit in get_args(Unit):
+        for scale in (0.5, 0.2):
+            camera = cut_camera_at(plan, scale, 190.0)
+            pictures = [
+                cut_view(plan, camera, unit, "1:2", sure=sure),
+                fixture_view(plan, fixture(plan), scale, 190.0, unit, sure=sure)[0],
+            ]
+            for picture in pictures:
+                yield from (*laid(picture), *picture.texts)
 
 
 def told(seed: int) -> Iterator[str]:
@@ -195,6 +202,9 @@ def told(seed: int) -> Iterator[str]:
         return
     yield f"{seed}: lacks {lacking_for_cuts(drawn, 'left')} {lacking_for_strength(drawn, 'left')}"
     yield f"  {one.verdict().line}"
+    plan = one.made.plan
+    if plan is not None and plan.possible:
+        yield f"  pictured {held(pictured(plan, sure=seed % 2 == 0))}"
     for page in PAGES:
         name = page.__name__.rpartition(".")[2]
         for unit in get_args(Unit):

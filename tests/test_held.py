@@ -1,0 +1,159 @@
+"""What is answered of many axles, scene files, lengths and drawings made at random, held as sums.
+
+Pinned from our own output: it proves nothing right, and shows at once that a change changes
+something.  Of each question there is a sum of the words and one of the numbers that answer it;
+its function without ``held`` shows them whole.  ``python -m tests.test_held`` writes
+``tests/pinned/held`` anew.
+"""
+
+from __future__ import annotations
+
+import json
+import random
+from collections.abc import Callable, Iterator
+from typing import get_args
+
+import numpy as np
+import pytest
+
+from kinematics.errors import KinematicsError
+from kinematics.shaft.whole_motion import examine, whole_motion
+from scenes.errors import SceneError
+from scenes.keys import EditRefused
+from scenes.reading import parse_scene
+from scenes.writing import scene_text
+from sketcher.answers.points import points_in_scene, settled_scene
+from sketcher.answers.verdict import Answered
+from sketcher.commands import report
+from sketcher.commands.common import Opened
+from sketcher.commands.points import points_lines
+from sketcher.commands.points_json import SideAnswer, answer_json
+from sketcher.commands.report_page import report_lines
+from sketcher.words import units
+from sketcher.words.units import LengthError, Rounding, Unit
+from tests import random_scenes
+from tests.mutate import mutated
+from tests.pinning import held, now_and_before, same, write_anew
+from tests.random_readings import car_read
+
+KINDS = ("strut", "wishbones", "measured")
+
+
+def of_axle(number: int) -> Iterator[str]:
+    """An axle's report, for people and for programs."""
+    kind = KINDS[number % 3]
+    scene = random_scenes.scene(
+        number, kind, brackets=1 + number % 3, share=(1.0, 0.6, 0.2)[number // 3 % 3]
+    )
+    corner = scene.corner("left")
+    try:
+        found = examine(corner, (3.0, 0.5, 6.0)[number % 3], whole_motion(corner, 20.0, 25.0))
+    except KinematicsError as error:
+        yield str(error)
+        return
+    one = Answered(scene, "left", found)
+    for unit in get_args(Unit):
+        yield from report_lines(scene, (one,), unit)
+    # Where something is worst is flat about its place.
+    told = report.as_json(one) | {"worst_at": None}
+    told["brackets"] = [gap | {"at": None, "point_mm": None} for gap in told["brackets"]]
+    yield json.dumps(told, indent=0)
+
+
+def of_scene_file(number: int) -> Iterator[str]:
+    """Forty scene files, each changed at random: what is wrong with them, or what they say."""
+    for case in range(40 * number, 40 * number + 40):
+        text = mutated(random.Random(f"held/{case}"))
+        try:
+            scene = parse_scene(text)
+        except SceneError as error:
+            yield from (f"{case} {problem}" for problem in error.problems)
+        else:
+            yield f"{case}"
+            if case % 4 == 0:
+                yield scene_text(scene, text if case % 8 == 0 else None)
+
+
+SAID = (
+    "expected 254 mm or more, got -3 mm",
+    '3 to 12.7 mm from "5 mm plate"',
+    "expected mm, got 3",
+)
+TYPED = (
+    *("38.5", "38,5", "1,375", '1 3/8"', "1-3/8 in", "3' 2\"", "-4", "+4 mm", "7/8", "7/8 mm"),
+    *("9/8", "1 9/8", "1/0", "x", "", "12 cm", "2 ft", "2 m", "1e9", "100001", "3 4", "½", "2½ in"),
+    *("60 droop", "bump 50", "ride height", "droop -3", "at 4", "-60", "50bump"),
+)
+
+
+def of_lengths(number: int) -> Iterator[str]:
+    """Lengths as they are shown and typed."""
+    rng = np.random.default_rng(number)
+    sizes = [*rng.normal(0.0, 40.0, 25).tolist(), *(rng.integers(-400, 400, 15) / 20.0).tolist()]
+    for mm in (*sizes, 0.0, -0.0, 0.04, -0.04, 25.4, 12.7, -0.396875, 99_999.96):
+        for unit in get_args(Unit):
+            for rounding in get_args(Rounding):
+                for digits in (None, 0, 2):
+                    yield units.format_length(
+                        mm, unit, digits=digits, signed=number % 2 == 0, rounding=rounding
+                    )
+                yield units.format_both(mm, unit, rounding)
+                yield units.format_number(mm, number % 4, rounding)
+                yield units.format_fraction(mm, 2 ** (number % 7), rounding)
+            yield units.typed_length(mm, unit)
+        yield units.format_angle(mm)
+    for unit in get_args(Unit):
+        yield from (units.in_unit(text, unit) for text in SAID)
+        for text in TYPED:
+            for parse in (units.parse_length, units.parse_travel):
+                try:
+                    yield f"{parse(text, unit):.9g}"
+                except LengthError as error:
+                    yield str(error)
+
+
+def of_readings(number: int) -> Iterator[str]:
+    """A car read at random: where its points are, and what to read next."""
+    rng = np.random.default_rng(100 + number)
+    name = ("van-front", "van-rear")[number % 2]
+    elsewhere = ((-60.0, 0.0), (40.0, 0.0 if number % 2 else 12.0))
+    count, off_mm = (3, 9, 16, 30)[number % 4], (0.0, 2.0, 8.0)[number % 3]
+    scene = car_read(rng, name, count, elsewhere if number % 5 else (), off_mm)
+    try:
+        answer = points_in_scene(scene)
+    except KinematicsError as error:
+        yield str(error)
+        return
+    of_sides = [SideAnswer(side, None, None, (), chance_asked=False) for side in scene.sides]
+    for unit in get_args(Unit):
+        yield from points_lines(Opened(scene, "", "held", None), answer, of_sides, unit)
+    yield json.dumps(answer_json(scene, answer, of_sides), indent=0)
+    try:
+        settled = settled_scene(scene)
+    except (KinematicsError, EditRefused) as error:
+        yield str(error)
+        return
+    yield from (f"{name} {at}" for name, at in settled.points.items())
+
+
+QUESTIONS: dict[str, tuple[Callable[[int], Iterator[str]], int]] = {
+    "axle": (of_axle, 30),
+    "scene-file": (of_scene_file, 12),
+    "lengths": (of_lengths, 8),
+    "readings": (of_readings, 12),
+}
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+@pytest.mark.parametrize("part", range(4))
+def test_what_is_answered_is_as_it_was(name: str, part: int) -> None:
+    answer, count = QUESTIONS[name]
+    numbers = range(part, count, 4)
+    said, was = now_and_before(f"held/{name}-{part}", (f"{n}: {held(answer(n))}" for n in numbers))
+    assert len(said) == len(was)
+    for line, before in zip(said, was, strict=True):
+        assert line == before or same(line, before), line
+
+
+if __name__ == "__main__":
+    raise SystemExit(write_anew(__file__))
