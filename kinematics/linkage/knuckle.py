@@ -101,14 +101,22 @@ class Geometry:
         """Heading of the hub axis as drawn: straight ahead."""
         return np.arctan2(-self.hub_axis.fore, self.hub_axis.out)
 
+    def normal(self, steer_rad: Array | float) -> Vec:
+        """Horizontal, and square to the heading at a steer angle."""
+        heading = self.heading_rad + steer_rad
+        return Vec(np.sin(heading), np.zeros_like(heading), np.cos(heading))
+
+    @cached_property
+    def straight_normal(self) -> Vec:
+        """The same straight ahead."""
+        return self.normal(0.0)
+
     @cached_property
     def heading_mode(self) -> Array:
         """Which of the two turns about the steering axis gives the heading as drawn: 1 or -1."""
-        heading = self.heading_rad
-        normal = Vec(np.sin(heading), np.zeros_like(heading), np.cos(heading))
         axis = self.top - self.ball_joint
         # first = axis x second, and second is the normal less a share of the axis (see carry).
-        return np.where(self.hub_axis.dot(axis.cross(normal)) < 0.0, -1.0, 1.0)
+        return np.where(self.hub_axis.dot(axis.cross(self.straight_normal)) < 0.0, -1.0, 1.0)
 
     @cached_property
     def slide(self) -> Slide | None:
@@ -228,10 +236,12 @@ def _wishbone_axis(geometry: Geometry, upper_pivot: Vec, ball_joint: Vec) -> Ste
     )
 
 
-def carry(geometry: Geometry, steered: Steered, steer_rad: Array | float) -> Carried:
-    """The knuckle's pose at a steer angle; NaN where its wheel cannot take that heading."""
-    heading = geometry.heading_rad + steer_rad
-    normal = Vec(np.sin(heading), np.zeros_like(heading), np.cos(heading))
+def carry(geometry: Geometry, steered: Steered, steer_rad: Array | None = None) -> Carried:
+    """The knuckle's pose at a steer angle, or straight ahead.
+
+    NaN where its wheel cannot take that heading.
+    """
+    normal = geometry.straight_normal if steer_rad is None else geometry.normal(steer_rad)
     hub = geometry.hub_axis
     drawn_axis, axis = steered.axis_in_knuckle, steered.axis
 

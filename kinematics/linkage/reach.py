@@ -63,7 +63,7 @@ def rise(geometry: Geometry, turn_rad: Array) -> tuple[Array, Array]:
 
     NaN where the linkage cannot close.
     """
-    carried = carry(geometry, steering_axis(geometry, turn_rad), 0.0)
+    carried = carry(geometry, steering_axis(geometry, turn_rad))
     wheel = carried.point(geometry.wheel_centre)
     rate = rates(geometry, carried).of(carried, wheel)
     return wheel.up - geometry.wheel_centre.up, rate.up
