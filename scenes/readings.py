@@ -60,9 +60,8 @@ def point_problems(
                 continue
             if path.startswith(MARK):
                 there = ", ".join(shown(name) for name in names) or "none"
-                yield Problem(
-                    key, f"expected a mark that is in the scene ({there}), got {shown(path)}"
-                )
+                wanted = f"expected a mark that is in the scene ({there})"
+                yield Problem(key, f"{wanted}, got {shown(path)}")
                 continue
             known = ", ".join(sorted(paths))
             hint = meant(path, paths)

@@ -86,9 +86,7 @@ class Table:
         """A finite number."""
         key = key_of(self.key(name))
         of = "mm" if key is None else key.expected
-        return self.value(
-            name, f"expected a number, {of}" if of else "expected a number", number_of
-        )
+        return self.value(name, ", ".join(filter(None, ("expected a number", of))), number_of)
 
     def text(self, name: str, default: str | None = None) -> str | None:
         """A text.

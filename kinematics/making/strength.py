@@ -137,9 +137,8 @@ class Strength:
     @property
     def too_weak(self) -> tuple[Stressed, ...]:
         """Everything whose factor of safety is below what is wanted."""
-        return tuple(
-            one for one in self._working if one.factor_of_safety < self.wanted_factor - 1e-9
-        )
+        least = self.wanted_factor - 1e-9
+        return tuple(one for one in self._working if one.factor_of_safety < least)
 
     @property
     def yields_at(self) -> tuple[Stressed, ...]:

@@ -20,7 +20,6 @@ from kinematics.making.pieces import ShaftPiece, require_in_order
 from kinematics.vectors import Array
 
 _CELLS = 160
-_TURNS = 12
 # Shigley 9e, section 7-6 (memory): keep the first critical speed at twice the running speed.
 WANTED_WHIRL_RATIO = 2.0
 
@@ -51,7 +50,7 @@ class Whirl:
 def first_whirl_rpm(pieces: Sequence[ShaftPiece], length_mm: float) -> float:
     """First whirling speed of a stepped shaft between joint centres, turns a minute.
 
-    Flexibility by the unit-load method, mass lumped, lowest root by Stodola's iteration;
+    Flexibility by the unit-load method, mass lumped, its lowest root;
     for a uniform bar ``ω = (π/l)² sqrt(E I/m)``.  Where no piece is given, at the joints, the
     nearest one is taken to go on.
 
@@ -66,13 +65,9 @@ def first_whirl_rpm(pieces: Sequence[ShaftPiece], length_mm: float) -> float:
     low = np.minimum(middles[:, None], middles[None, :])
     moment = low * (1.0 - np.maximum(middles[:, None], middles[None, :]) / length_mm)
     soft = cell / stiffness
-    # The second root is about sixteen times as far off, so that a few turns leave the first.
-    shape = np.ones(_CELLS)
-    largest = 0.0
-    for _ in range(_TURNS):
-        bent = moment @ (soft * (moment @ (mass * shape)))
-        largest = float((mass * shape) @ bent / ((mass * shape) @ shape))
-        shape = bent / float(np.max(bent))
+    # Made symmetric by the root of the masses: its largest eigenvalue is 1/ω².
+    bends = np.sqrt(soft)[:, None] * moment * np.sqrt(mass)
+    largest = float(np.linalg.eigvalsh(bends.T @ bends)[-1])
     # mm for each N and kg: 1e-3 makes seconds squared of it.
     return 60.0 / (2.0 * math.pi) / math.sqrt(largest * 1e-3)
 

@@ -165,9 +165,8 @@ def worst_gaps(corner: Corner, over: Sweep, indices: Sequence[int]) -> tuple[Wor
 
 def _worst(approach: ClosestApproach, motion: Motion, index: int) -> WorstGap:
     travel, steer, *_ = approach.position
-    position = Position(
-        float(motion.travel_mm[travel, steer]), float(motion.steer_deg[travel, steer])
-    )
+    at = (travel, steer)
+    position = Position(float(motion.travel_mm[at]), float(motion.steer_deg[at]))
     return WorstGap.of(replace(approach, bracket=index), position)
 
 

@@ -31,14 +31,8 @@ def made(scene: Scene, side: Side, found: Examination) -> Made:
 
 def together(plan: Made, borne: Made) -> Made:
     """What hangs on the window and what hangs on the load, as one."""
-    return replace(
-        plan,
-        torque=borne.torque,
-        strength=borne.strength,
-        whirl=borne.whirl,
-        trueness=borne.trueness,
-        problem=plan.problem or borne.problem,
-    )
+    problem = plan.problem or borne.problem
+    return replace(borne, plan=plan.plan, finished=plan.finished, problem=problem)
 
 
 def planned(scene: Scene, side: Side, found: Examination) -> Made:

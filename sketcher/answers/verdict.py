@@ -182,11 +182,9 @@ def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator
         named = guess_words(scene, guessed_values(scene, side))
         yield _Reason(brief, f"{brief}: {named}")
     if scene.gearbox_placement not in (None, MountRoom()):
-        yield _Reason(
-            "the gearbox mounts are only tacked",
-            "the gearbox mounts are only tacked: [gearbox.placement] leaves room, and the length "
-            "hangs on where they are welded",
-        )
+        brief = "the gearbox mounts are only tacked"
+        why = "[gearbox.placement] leaves room, and the length hangs on where they are welded"
+        yield _Reason(brief, f"{brief}: {why}")
     yield from _chance_doubts(scene, works, say)
     found = works.made.strength
     for line in () if found is None else unknown_lines(found):
@@ -212,9 +210,8 @@ def _chance_doubts(scene: Scene, works: Workings, say: Lengths) -> Iterator[_Rea
         yield _Reason("the chance is not known", "the chance by tape error is not known")
         return
     if sure.misread is not None:
-        yield _Reason(
-            "a measured position looks misread", chances.misread_words(sure.misread, say.unit)
-        )
+        misread = chances.misread_words(sure.misread, say.unit)
+        yield _Reason("a measured position looks misread", misread)
     least = min(sure.chance, sure.angles_chance)
     # Written so that a chance that is not known is too small.
     if not least >= chances.SURE_ENOUGH:

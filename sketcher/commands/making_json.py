@@ -19,8 +19,7 @@ def plan_json(plan: CutPlan) -> dict[str, Any]:
     """A cut plan's figures, each distance from a donor's own datum and joint's centre."""
     tolerance = plan.tolerance
     return {
-        "first": plan.first,
-        "diameter_mm": plan.diameter_mm,
+        **picked(plan, "first", "diameter_mm"),
         "cuts": {
             end: {
                 "datum": cut.donor.datum.name,

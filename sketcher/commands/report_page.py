@@ -110,10 +110,8 @@ def _window_lines(found: Examination, unit: Unit, say: wording.Say) -> Iterator[
     # Rounded inwards: a length read off the report must not lie outside the window.
     shortest = format_both(window.shortest_mm, unit, rounding="up")
     longest = format_both(window.longest_mm, unit, rounding="down")
-    ends = f"{shortest} to {longest}"
-    yield from row(
-        "length window", f"{ends}, keeping {wording.typed(found.margin_mm, unit)} at each end"
-    )
+    margin = wording.typed(found.margin_mm, unit)
+    yield from row("length window", f"{shortest} to {longest}, keeping {margin} at each end")
     yield from row("", wording.inside_window(found, unit))
     yield from row("", f"shorter pulls apart at {say(window.pulls_apart_at)}")
     yield from row("", f"longer bottoms at {say(window.bottoms_at)}")

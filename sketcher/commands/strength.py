@@ -55,9 +55,8 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
     yield from row("", words.drive_line(scene.drive))
     yield from row("", words.grip_line(scene.drive, say))
     yield from row("weakest", words.weakest_line(made.strength))
-    yield from row(
-        "twist", f"{format_angle(made.strength.twist_deg)} from end to end under this torque"
-    )
+    twist = format_angle(made.strength.twist_deg)
+    yield from row("twist", f"{twist} from end to end under this torque")
     yield from row("whirl", words.whirl_line(made.whirl))
     for line in words.warning_lines(made.strength):
         yield from row("mind", line)

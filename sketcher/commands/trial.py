@@ -115,9 +115,8 @@ def trial_lines(
         yield from row("", f"fitted {words.interval_words(after.ride_centred, unit)}")
     yield from row("chance", f"before: {words.chance_words(before, unit)}")
     if fit.agrees:
-        yield from row(
-            "", f"if the fitted points are the true ones: {words.chance_words(after, unit)}"
-        )
+        chance = words.chance_words(after, unit)
+        yield from row("", f"if the fitted points are the true ones: {chance}")
     else:
         yield from row("", "fitted: not told, for the car and the points do not agree")
     if len(one.scene.sides) > 1:

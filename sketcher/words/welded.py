@@ -122,9 +122,8 @@ def welded_summary(true: Trueness | None, finished: FinishedLength | None, say: 
     parts = []
     if true is not None:
         runout, grade = true.judged
-        parts.append(
-            f"runout {runout_words(runout.value, say)} (limit {limit_words(runout.limit, say)})"
-        )
+        limit = limit_words(runout.limit, say)
+        parts.append(f"runout {runout_words(runout.value, say)} (limit {limit})")
         parts.append(f"balance {grade_words(true)} (limit G{brief(grade.limit)})")
     if finished is not None:
         parts.append(f"length {finished_line(finished, say)}")
