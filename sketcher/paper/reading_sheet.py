@@ -35,7 +35,7 @@ from sketcher.drawing.sketch import SketchExtras, front_view, world_box
 from sketcher.drawing.style import style
 from sketcher.paper.shop_sheet import flow
 from sketcher.paper.shop_sheet.blocks import Block, Grid, Heading, Words
-from sketcher.paper.shop_sheet.drawn import of_side, paper_camera, ride_pose
+from sketcher.paper.shop_sheet.drawn import caption, of_side, paper_camera, ride_pose
 from sketcher.words import points as words
 from sketcher.words.answer import brief
 from sketcher.words.plain import shortened, titled
@@ -86,8 +86,8 @@ def reading_sheet_pdf(
     story += flow.stacked((Words(CAUTION, "caution"), frame_words), width)
     drawn = lettered(scene, side, width / mm, unit)
     if drawn is not None:
-        caption = Words(_caption(drawn, side), "small")
-        story += [flow.Painted(drawn), *flow.stacked((caption,), width)]
+        under = Words(caption(drawn, side), "small")
+        story += [flow.Painted(drawn), *flow.stacked((under,), width)]
     story += flow.flowing(tuple(_blocks(scene, answer, side, unit, blank=blank)), width)
     return flow.pdf_bytes(story, page, f"Measure list: {title}", pages)
 
@@ -149,13 +149,6 @@ def _seen(scene: Scene, side: Side) -> dict[str, tuple[float, float, float]]:
         for path, at in scene.points.items()
         if not path.startswith("shafts.") or path.startswith(f"shafts.{side}.")
     }
-
-
-def _caption(drawn: Drawn, side: Side) -> str:
-    return (
-        f"Front view at ride height, out to the {'right' if side == 'left' else 'left'}. Scale "
-        f"1:{brief(1.0 / drawn.camera.scale)} when printed at 100 %."
-    )
 
 
 def _blocks(

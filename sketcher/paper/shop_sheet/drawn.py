@@ -71,6 +71,13 @@ def of_side(picture: Picture, camera: Camera, side: Side) -> Drawn:
     return Drawn(picture if side == "left" else mirrored(picture, camera.box.centre[0]), camera)
 
 
+def caption(drawn: Drawn, side: Side, ahead: str = "") -> str:
+    """What a front view shows, for under it; ``ahead`` is how the wheel is steered."""
+    way, scale = "right" if side == "left" else "left", brief(1.0 / drawn.camera.scale)
+    shows = f"Front view at ride height{ahead}, out to the {way}."
+    return f"{shows} Scale 1:{scale} when printed at 100 %."
+
+
 def sketch_of(subject: Subject, pose: Pose, width_mm: float, height_mm: float) -> Drawn:
     """The front view at ride height at the largest round scale that fits a room on paper."""
     corner, side = subject.corner, subject.side

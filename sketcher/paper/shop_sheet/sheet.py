@@ -23,9 +23,15 @@ from sketcher.drawing.page import Drawn
 from sketcher.drawing.pdf import BOLD, REGULAR, register_fonts
 from sketcher.paper.shop_sheet import answer, checking, flow, making
 from sketcher.paper.shop_sheet.blocks import Words
-from sketcher.paper.shop_sheet.drawn import cuts_of, fixture_of, plots_of, ride_pose, sketch_of
+from sketcher.paper.shop_sheet.drawn import (
+    caption,
+    cuts_of,
+    fixture_of,
+    plots_of,
+    ride_pose,
+    sketch_of,
+)
 from sketcher.paper.shop_sheet.subject import Subject
-from sketcher.words.answer import brief
 from sketcher.words.plain import shortened, titled
 from sketcher.words.units import Unit
 
@@ -274,12 +280,7 @@ def _head(subject: Subject) -> str:
 
 
 def _caption(subject: Subject, drawn: Drawn, width: float) -> list[Any]:
-    scale = 1.0 / drawn.camera.scale
-    way = "right" if subject.side == "left" else "left"
     ahead = ", wheel straight ahead" if subject.scene.steers else ""
     unit = "mm" if subject.unit == "mm" else "inches"
-    words = (
-        f"Front view at ride height{ahead}, out to the {way}. "
-        f"Scale 1:{brief(scale)} when printed at 100 %. Lengths in {unit}."
-    )
+    words = f"{caption(drawn, subject.side, ahead)} Lengths in {unit}."
     return flow.stacked((Words(words, "small"),), width)
