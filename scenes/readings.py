@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from typing import Any
 
 from kinematics.errors import Problem
 from kinematics.sure.measurands import Measurand
@@ -11,7 +10,7 @@ from kinematics.sure.readings import BETWEEN_KINDS, OF_KINDS, READING_KINDS, Mar
 from scenes.errors import meant, shown
 from scenes.forms import number, texts
 from scenes.part_keys import path_of
-from scenes.records import Plain, plain_record
+from scenes.records import Plain, plain_record, read_record
 from scenes.tables import Table
 
 MARK = path_of(Measurand("mark", "")) + "."
@@ -38,11 +37,9 @@ def read_reading(table: Table) -> Reading | None:
     elif len(ways) == 1 and kinds[0] not in allowed:
         table.note(kinds[0], f"expected {', '.join(allowed)} with {ways[0]}, got {kinds[0]}")
         kinds = []
-    optional = {key: table.number(key) for key in ("error", "travel", "steer") if table.has(key)}
-    value = table.number(kinds[0]) if len(kinds) == 1 else None
-    return table.build(
-        Reading, kind=kinds[0] if len(kinds) == 1 else None, points=points, value=value, **optional
-    )
+    kind = kinds[0] if len(kinds) == 1 else None
+    value = None if kind is None else table.number(kind)
+    return read_record(table, Reading, kind=kind, points=points, value=value)
 
 
 def point_problems(
@@ -80,14 +77,7 @@ def plain_readings(marks: Sequence[Mark], readings: Sequence[Reading]) -> Plain:
 
 def plain_reading(reading: Reading) -> Plain:
     """A reading, keyed as in the file; what has its default value is left out."""
-    content: dict[str, Any] = (
-        {"of": reading.points[0]} if reading.kind in OF_KINDS else {"between": list(reading.points)}
-    )
-    content[reading.kind] = number(reading.value)
-    if reading.error is not None:
-        content["error"] = number(reading.error)
-    return content | {
-        key: number(value)
-        for key, value in (("travel", reading.travel), ("steer", reading.steer))
-        if value
-    }
+    one = reading.kind in OF_KINDS
+    points = {"of": reading.points[0]} if one else {"between": list(reading.points)}
+    rest = plain_record(reading, skip=("kind", "points", "value"))
+    return {**points, reading.kind: number(reading.value), **rest}

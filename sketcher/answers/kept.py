@@ -18,7 +18,7 @@ from kinematics.vectors import Array
 from scenes.model import Scene, Side
 from sketcher.answers import corner_answers
 from sketcher.answers.corner_answers import Outlines, Poses, Sweep
-from sketcher.answers.memo import Answer, Memo, Same, answered, same
+from sketcher.answers.memo import Answer, Memo, Same, answered
 from sketcher.answers.pose import Pose
 from sketcher.answers.shown import Shown, Solved
 from sketcher.answers.sure import certainty_in_scene
@@ -310,9 +310,8 @@ class Answers:
         places = range(len(corner.brackets) if touch else 0)
         worst: list[WorstGap | None] = [memo.last(("worst gap", place)) for place in places]
         envelope: Outlines = memo.last("envelope") or ()
-        key = same(
-            asked.side, corner, poses.ride, sweep, over_sweep, gap_mm, *worst, envelope, found, sure
-        )  # fmt: skip
+        fixed = (asked.side, corner, poses.ride, sweep, over_sweep, gap_mm, envelope, found, sure)
+        key = tuple(map(Same, (*fixed, *worst)))
 
         def put_together() -> Solved:
             gaps = tuple(one for one in worst if one is not None)

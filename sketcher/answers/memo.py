@@ -58,11 +58,6 @@ class Same:
         return id(self._thing)
 
 
-def same(*things: object) -> tuple[Same, ...]:
-    """A key that holds while each of these is the very same."""
-    return tuple(Same(thing) for thing in things)
-
-
 class Memo:
     """The latest answer of each name, and the last of each that was good."""
 
