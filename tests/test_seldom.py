@@ -205,7 +205,7 @@ def test_a_file_that_can_no_longer_be_read_is_told_in_the_offer(tmp_path: Path) 
 def test_marks_without_a_name_are_numbered(number: int) -> None:
     scene = FRONT
     for _ in range(number):
-        scene = add_mark(scene, (400.0, 300.0, 0.0))
+        scene = add_mark(scene, "", (400.0, 300.0, 0.0))
     assert scene.marks[-1].name == f"mark {number}"
     assert len({mark.name for mark in scene.marks}) == len(scene.marks)
 

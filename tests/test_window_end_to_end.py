@@ -183,7 +183,7 @@ def test_a_scene_is_typed_from_paper_readings_alone(screen: Screen, tmp_path: Pa
     readings = [one for one in paper.readings if set(one.points) <= points]
     wanted = start_scene()
     for mark in paper.marks:
-        wanted = add_mark(wanted, mark.at, mark.name)
+        wanted = add_mark(wanted, mark.name, mark.at)
     named = letters(wanted)
     for reading in readings:
         wanted = settled(with_reading(wanted, reading))

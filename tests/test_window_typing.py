@@ -155,11 +155,11 @@ def test_a_reading_that_is_there_already_is_followed_as_another_one() -> None:
     again = line_of(SCENE, SCENE.readings[PLACE])
     found = tried_out(SCENE, Field(ADD_READING, "reading", "reading"), again, "mm", {})
     assert found is not None
-    assert found.scene.readings[-1] == SCENE.readings[PLACE]
+    assert found[0].readings[-1] == SCENE.readings[PLACE]
     other = line_of(SCENE, SCENE.readings[0])
     found = tried_out(SCENE, Field(LINE, "reading", "reading_line"), other, "mm", {})
     assert found is not None
-    assert found.scene.readings[PLACE] == SCENE.readings[0]
+    assert found[0].readings[PLACE] == SCENE.readings[0]
 
 
 def test_what_waits_in_another_field_is_not_followed() -> None:

@@ -18,7 +18,6 @@ from typing import IO
 
 import platformdirs
 
-from kinematics.parts import Bracket
 from scenes.errors import SceneError
 from scenes.model import Scene
 from scenes.reading import parse_scene, read_scene
@@ -185,20 +184,18 @@ def sentences(leftover: Leftover) -> list[str]:
     return [*said, f"They differ in: {'; '.join(names[:_NAMED])}{more}."]
 
 
-def what_differs(one: Scene, other: Scene) -> Iterator[str]:
-    """The things that two scenes say differently, as a person would name them."""
-    for field in fields(Scene):
-        name = _NAMES.get(field.name, field.name.replace("_", " "))
-        yield from _differing(name, getattr(one, field.name), getattr(other, field.name))
+def what_differs(one: object, other: object, name: str = "") -> Iterator[str]:
+    """The things that two scenes say differently, as a person would name them.
 
-
-def _differing(name: str, one: object, other: object) -> Iterator[str]:
+    ``name`` is what they are called, for parts of a scene.
+    """
     if one == other:
         return
-    if is_dataclass(one) and type(one) is type(other) and not isinstance(one, Bracket):
+    if is_dataclass(one) and type(one) is type(other):
         for field in fields(one):
-            inner = f"{name}, {field.name.replace('_', ' ')}"
-            yield from _differing(inner, getattr(one, field.name), getattr(other, field.name))
+            own = _NAMES.get(field.name, field.name.replace("_", " "))
+            inner = f"{name}, {own}" if name else own
+            yield from what_differs(getattr(one, field.name), getattr(other, field.name), inner)
     elif name == "brackets" and isinstance(one, tuple) and isinstance(other, tuple):
         mine, theirs = ({bracket.name: bracket for bracket in all_} for all_ in (one, other))
         for key in {**mine, **theirs}:

@@ -159,8 +159,8 @@ class Editing:
         scene = self.document.standing
         found = tried_out(scene, field, text.strip(), self.unit, self._typed_places)
         if found is not None:
-            self.document.try_out(found.scene)
-            self.tried_settled = found.settled
+            tried, self.tried_settled = found
+            self.document.try_out(tried)
 
     def drop_tried(self) -> None:
         """Show the scene as it stands, without what was tried out."""

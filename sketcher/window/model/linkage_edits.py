@@ -100,13 +100,13 @@ def _measured(scene: Scene) -> Scene:
         reach = reach_of(scene.linkage, scene.hub)
     except InvalidInput as error:
         raise EditRefused(f"linkage.kind: {error.problems[0].message}") from error
-    droop = min(scene.travel.droop, -reach.lowest_mm)
-    bump = min(scene.travel.bump, reach.highest_mm)
-    # A travel that was measured stays as it is; one that the reach cuts short is a plain number.
-    bump, droop = (
-        end if end == whole else math.floor(10.0 * end) / 10.0
-        for end, whole in ((bump, scene.travel.bump), (droop, scene.travel.droop))
-    )
+
+    def within(travel_mm: float, reach_mm: float) -> float:
+        # A travel that was measured stays as it is; one that is cut short is a plain number.
+        return travel_mm if travel_mm <= reach_mm else math.floor(10.0 * reach_mm) / 10.0
+
+    bump = within(scene.travel.bump, reach.highest_mm)
+    droop = within(scene.travel.droop, -reach.lowest_mm)
     if min(droop, bump) * min(map(abs, _SHARES)) < parts.SMALLEST_TRAVEL_STEP:
         raise EditRefused(
             "linkage.kind: expected bump and droop of a few mm to take measured positions at"

@@ -65,5 +65,5 @@ def place_mark(editor: Editor, to: Point2, view: View) -> None:
     out, up, fore = from_view((0.0, 0.0, 0.0), snapped(to, editor.grid_mm), view)
     number = len(editor.scene.marks)
     editor.pointing = None
-    if editor.do("mark", lambda scene: reading_edits.add_mark(scene, (out, up, fore))):
+    if editor.do("mark", lambda scene: reading_edits.add_mark(scene, "", (out, up, fore))):
         editor.select(f"mark[{number}].at")

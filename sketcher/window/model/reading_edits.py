@@ -96,7 +96,7 @@ def remove_reading(scene: Scene, place: int) -> Scene:
     return settled(_with(scene, readings=_without(scene.readings, place)))
 
 
-def add_mark(scene: Scene, at: Point, name: str = "") -> Scene:
+def add_mark(scene: Scene, name: str, at: Point) -> Scene:
     """One mark more; without a name it gets a number."""
     taken = {mark.name for mark in scene.marks}
     number = 1

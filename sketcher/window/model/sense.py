@@ -23,6 +23,8 @@ MOST_APART_MM = 1000.0
 
 # What of a key and its size is odd, in words.
 Rule = Callable[[str, float, Scene, Unit], str]
+# A coordinate of a point, by the point.
+_COORDINATE = re.compile(r"((?:linkage|hub)\..+|.+\.mid_stroke)\[[012]\]")
 _DIAMETER = re.compile(r"\.(section\[\d+\]\.diameter|stretch\[\d+\]\.(diameter|root))$")
 
 
@@ -68,13 +70,13 @@ def _doubt(key: str, scene: Scene, unit: Unit) -> str:
         value = value_of(scene, key)
     except NoSuchThing:
         return ""
-    point = _point_of(key)
-    if point:
-        apart = _apart(scene, point)
+    point = _COORDINATE.fullmatch(key)
+    if point is not None:
+        apart = _apart(scene, point[1])
         far = apart > MOST_APART_MM
         return f"It is {_length(apart, unit)} from the points beside it." if far else ""
     sizes = value if isinstance(value, tuple) else (value,)
-    if not sizes or not _plain(sizes):
+    if not sizes or any(isinstance(one, bool) or not isinstance(one, int | float) for one in sizes):
         return ""
     size = max(map(abs, sizes))
     return next((line for rule in _RULES if (line := rule(key, size, scene, unit))), "")
@@ -110,10 +112,8 @@ def _thick(key: str, size: float, scene: Scene, unit: Unit) -> str:
         return ""
     name = value_of(scene, key.rpartition(".")[0]).name.lower()
     bar = "boot" not in name and "joint" not in name
-    most = MOST_BAR_MM if bar else MOST_BOOT_MM
-    return (
-        f"A {'bar' if bar else 'boot'} over {_length(most, unit)} is rare." if size > most else ""
-    )
+    what, most = ("bar", MOST_BAR_MM) if bar else ("boot", MOST_BOOT_MM)
+    return f"A {what} over {_length(most, unit)} is rare." if size > most else ""
 
 
 _RULES: tuple[Rule, ...] = (
@@ -123,16 +123,6 @@ _RULES: tuple[Rule, ...] = (
     _shaft,
     _thick,
 )
-
-
-def _plain(value: tuple[object, ...]) -> bool:
-    return all(isinstance(one, int | float) and not isinstance(one, bool) for one in value)
-
-
-def _point_of(key: str) -> str:
-    """The point that a coordinate belongs to; empty for everything else."""
-    match = re.fullmatch(r"((?:linkage|hub)\..+|.+\.mid_stroke)\[[012]\]", key)
-    return match[1] if match else ""
 
 
 def _apart(scene: Scene, key: str) -> float:

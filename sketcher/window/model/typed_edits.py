@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -30,16 +29,11 @@ def typed_edit(field: Field, text: str, unit: Unit, typed: Mapping[str, float]) 
     """
     value = parse(field, text, unit)
     if field.kind == "mark":
-        return lambda scene: _with_mark(scene, text, unit)
+        return lambda scene: reading_edits.add_mark(scene, *parse_mark(text, unit))
     readings = _readings_after(field, text, unit, typed)
     if readings is not None:
         return lambda scene: reading_edits.settled(readings(scene))
     return lambda scene: edits.set_value(scene, field.key, value)
-
-
-def _with_mark(scene: Scene, text: str, unit: Unit) -> Scene:
-    name, at = parse_mark(text, unit)
-    return reading_edits.add_mark(scene, at, name)
 
 
 def _readings_after(field: Field, text: str, unit: Unit, typed: Mapping[str, float]) -> Edit | None:
@@ -63,20 +57,13 @@ def _readings_after(field: Field, text: str, unit: Unit, typed: Mapping[str, flo
     return None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class TriedOut:
-    """The scene as a text that is being typed would have it; ``settled`` where readings decide."""
-
-    scene: Scene
-    settled: Settled | None
-
-
 def tried_out(
     scene: Scene, field: Field, text: str, unit: Unit, typed: Mapping[str, float]
-) -> TriedOut | None:
+) -> tuple[Scene, Settled | None] | None:
     """How the scene looks with what is being typed; None where that is nothing, or half a number.
 
-    Of a reading or of a point's place alone.  One adjustment of the readings is near enough.
+    Of a reading or of a point's place alone; where readings decide, with what they settled.
+    One adjustment of the readings is near enough.
     """
     try:
         readings = _readings_after(field, text, unit, typed)
@@ -85,13 +72,13 @@ def tried_out(
             if after.readings == scene.readings or _half_read(scene, after, field):
                 return None
             settled = settle_scene(after)
-            return TriedOut(with_points(after, settled), settled)
+            return with_points(after, settled), settled
         if not text.strip() or not _of_a_point(scene, field.key):
             return None
         value = parse(field, text, unit)
         if not isinstance(value, float | int) or half_typed(value, value_of(scene, field.key)):
             return None
-        return TriedOut(edits.set_value(scene, field.key, value), None)
+        return edits.set_value(scene, field.key, value), None
     except (ValueError, EditRefused, NoSuchThing, KinematicsError):
         return None
 
@@ -118,13 +105,10 @@ def _half_read(scene: Scene, after: Scene, field: Field) -> bool:
         return half_typed(value_of(after, field.key) or 0.0, before)
     line = field.kind == "reading_line"
     new = after.readings[reading_edits.place_of(field.key) if line else -1]
-    return half_typed(new.value, _as_drawn(scene, new))
-
-
-def _as_drawn(scene: Scene, reading: Reading) -> float:
-    """What the points as they are give for a reading."""
+    # What the points as they are give for it.
     points = car_points(scene)
-    return float(ReadingValues(points, (reading,))(np.zeros(3 * len(points))).values[0])
+    drawn = ReadingValues(points, (new,))(np.zeros(3 * len(points))).values[0]
+    return half_typed(new.value, float(drawn))
 
 
 def _of_a_point(scene: Scene, key: str) -> bool:

@@ -39,7 +39,7 @@ class Bars:
         self._layout = layout
         self._commands = commands
         self._named: dict[UIElement, str] = {}
-        self._labels: dict[str, tuple[UIButton, str]] = {}
+        self._buttons: dict[str, UIButton] = {}
         self._cursor = -1
         self.was_covered = False
         self._words_width = self._make_foot(editor)
@@ -86,22 +86,18 @@ class Bars:
         label, tip = command.label(editor), _tip(command)
         button = UIButton(rect, label, self._manager, tool_tip_text=tip, object_id=look)
         self._named[button] = name
-        self._labels[name] = (button, label)
+        self._buttons[name] = button
 
     def update(self, editor: Editor) -> None:
         """Bring labels and the chosen side up to date."""
-        for name, (button, label) in self._labels.items():
-            new = self._commands[name].label(editor)
-            if new != label:
-                button.set_text(new)
-                self._labels[name] = (button, new)
+        for name, button in self._buttons.items():
+            label = self._commands[name].label(editor)
+            if label != button.text:
+                button.set_text(label)
         for side, button in self._sides.items():
             chosen = side == editor.side
             if chosen != button.is_selected:
-                if chosen:
-                    button.select()  # type: ignore[no-untyped-call]
-                else:
-                    button.unselect()  # type: ignore[no-untyped-call]
+                (button.select if chosen else button.unselect)()  # type: ignore[no-untyped-call]
 
     def pressed(self, element: UIElement) -> str | None:
         """The command of a pressed button."""

@@ -15,7 +15,7 @@ from scenes.keys import has, value_of
 from sketcher.answers.trimmed import area
 from sketcher.commands.output import write_out
 from sketcher.drawing.formats import ENDINGS, Ending
-from sketcher.drawing.picture import Box, box_of
+from sketcher.drawing.picture import box_of
 from sketcher.interchange.loops import Loop, OutlineError
 from sketcher.interchange.outline_file import OutlineChoice, outlines_in, placed_outline
 from sketcher.window.model.editor import Editor
@@ -77,9 +77,7 @@ def add_outline(editor: Editor, outline: Outline, name: str) -> None:
     """A bracket of an outline, where it was drawn; in the middle of the view if that is nowhere."""
     box = box_of(outline)
     camera = editor.cameras["front"]
-    left, bottom = camera.to_world((camera.left, camera.top + camera.height))
-    right, top = camera.to_world((camera.left + camera.width, camera.top))
-    moved = not Box(left, bottom, right, top).holds(box.centre)
+    moved = not camera.box.holds(box.centre)
     if moved:
         x, y = camera.centre
         outline = placed_outline(outline, (round(x - box.width / 2), round(y - box.height / 2)))

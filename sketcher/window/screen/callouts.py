@@ -251,11 +251,8 @@ class Callouts:
                 left += wide + self._px(_GAP)
 
     def _box(self, surface: pygame.Surface, one: Callout, palette: Palette) -> None:
-        colours = {
-            "refused": palette.past, "asked": palette.close, "help": palette.faint,
-            "answer": palette.faint,
-        }  # fmt: skip
-        colour = colours.get(one.kind, palette.accent)
+        kinds = {"refused": palette.past, "asked": palette.close, "choose": palette.accent}
+        colour = kinds.get(one.kind, palette.faint)
         rect, thick = pygame.Rect(one.rect), max(1, self._px(1.5))
         surface.fill(palette.paper, rect)
         pygame.draw.rect(surface, colour, rect, thick)

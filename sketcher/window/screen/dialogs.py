@@ -7,6 +7,7 @@ screen of another size.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from html import escape
 from pathlib import Path
 
@@ -38,6 +39,7 @@ class Dialog:
         self._wide, self._high = wide, high
         self.closed = False
         self.width = self.height = 0.0
+        self._buttons: dict[object, Callable[[], None]] = {}
 
     def put_up(self, manager: UIManager, layout: ScreenLayout, seen: tuple[int, int]) -> None:
         """Make the widgets, in the middle of the ``seen`` px of a screen."""
@@ -51,6 +53,7 @@ class Dialog:
         self.window.set_blocking(True)
         inner = self.window.get_container().get_size()
         self.width, self.height = inner[0] / layout.scale, inner[1] / layout.scale
+        self._buttons.clear()
         self._fill(manager)
 
     def remember(self) -> None:
@@ -67,7 +70,9 @@ class Dialog:
 
     def handle(self, event: pygame.Event) -> None:
         """Follow an event."""
-        if event.type == pygame_gui.UI_WINDOW_CLOSE and event.ui_element is self.window:
+        if event.type == pygame_gui.UI_BUTTON_PRESSED and event.ui_element in self._buttons:
+            self._buttons[event.ui_element]()
+        elif event.type == pygame_gui.UI_WINDOW_CLOSE and event.ui_element is self.window:
             self.closed = True
         elif event.type == pygame.KEYDOWN and event.key == pygame.K_ESCAPE:
             self.close()
@@ -77,6 +82,11 @@ class Dialog:
     def _fill(self, manager: UIManager) -> None:
         """Make what is in the dialog."""
 
+    def _button(
+        self, manager: UIManager, rect: pygame.Rect, label: str, act: Callable[[], None]
+    ) -> None:
+        self._buttons[UIButton(rect, label, manager, container=self.window)] = act
+
 
 class ChoiceDialog(Dialog):
     """A question, and a button for each answer; the first is what Enter means."""
@@ -85,30 +95,18 @@ class ChoiceDialog(Dialog):
         super().__init__(title, 560, high)
         self.text = text
         self._answers = answers
-        self._buttons: dict[object, Callable[[], None]] = {}
 
     def enter(self) -> None:
         """Take the first answer."""
         self._take(self._answers[0][1])
 
-    def handle(self, event: pygame.Event) -> None:
-        """Take the answer whose button is pressed."""
-        if event.type == pygame_gui.UI_BUTTON_PRESSED and event.ui_element in self._buttons:
-            self._take(self._buttons[event.ui_element])
-            return
-        super().handle(event)
-
     def _fill(self, manager: UIManager) -> None:
         UITextBox(self.text, self.rect(8, 4, self.width - 16, self.height - 52), manager,
                   container=self.window)  # fmt: skip
         width = (self.width - 8) / len(self._answers)
-        self._buttons = {
-            UIButton(
-                self.rect(8 + i * width, self.height - 40, width - 8, 32), label, manager,
-                container=self.window,
-            ): act
-            for i, (label, act) in enumerate(self._answers)
-        }  # fmt: skip
+        for i, (label, act) in enumerate(self._answers):
+            rect = self.rect(8 + i * width, self.height - 40, width - 8, 32)
+            self._button(manager, rect, label, partial(self._take, act))
 
     def _take(self, act: Callable[[], None]) -> None:
         self.close()
@@ -143,14 +141,12 @@ class Pick(Dialog):
 
     def handle(self, event: pygame.Event) -> None:
         """Take the item that is clicked."""
-        if (
-            event.type == pygame_gui.UI_SELECTION_LIST_NEW_SELECTION
-            and event.ui_element is self._list
-        ):
+        picked = event.type == pygame_gui.UI_SELECTION_LIST_NEW_SELECTION
+        if picked and event.ui_element is self._list:
             self.close()
             self._pick(self._names[event.text])
-            return
-        super().handle(event)
+        else:
+            super().handle(event)
 
     def _fill(self, manager: UIManager) -> None:
         self._list = UISelectionList(
@@ -198,17 +194,10 @@ class Files(Dialog):
             self._take(path)
 
     def handle(self, event: pygame.Event) -> None:
-        """Follow buttons and list."""
-        element = getattr(event, "ui_element", None)
-        if event.type == pygame_gui.UI_BUTTON_PRESSED and element is self._go:
-            self.enter()
-        elif event.type == pygame_gui.UI_BUTTON_PRESSED and element is self._back:
-            self.close()
-        elif element is self._list and event.type in (
-            pygame_gui.UI_SELECTION_LIST_NEW_SELECTION,
-            pygame_gui.UI_SELECTION_LIST_DOUBLE_CLICKED_SELECTION,
-        ):
-            twice = event.type == pygame_gui.UI_SELECTION_LIST_DOUBLE_CLICKED_SELECTION
+        """Follow the list."""
+        twice = event.type == pygame_gui.UI_SELECTION_LIST_DOUBLE_CLICKED_SELECTION
+        chosen_in_list = twice or event.type == pygame_gui.UI_SELECTION_LIST_NEW_SELECTION
+        if chosen_in_list and event.ui_element is self._list:
             chosen = self._folder.parent if event.text == _UP else self._items[event.text]
             if twice or is_folder(chosen):
                 self._take(chosen)
@@ -231,15 +220,10 @@ class Files(Dialog):
             self.rect(8, 44, width, self.height - 92), [], manager, container=self.window,
             allow_double_clicks=True,
         )  # fmt: skip
-        half = (width - 8) / 2
-        low = self.height - 40
-        self._go = UIButton(
-            self.rect(8, low, half, 32), "Write" if self._writing else "Open", manager,
-            container=self.window,
-        )  # fmt: skip
-        self._back = UIButton(
-            self.rect(16 + half, low, half, 32), "Cancel", manager, container=self.window
-        )
+        half, low = (width - 8) / 2, self.height - 40
+        go = "Write" if self._writing else "Open"
+        self._button(manager, self.rect(8, low, half, 32), go, self.enter)
+        self._button(manager, self.rect(16 + half, low, half, 32), "Cancel", self.close)
         self._list_folder(self._folder)
         manager.set_focus_set(self._path.get_focus_set())
         if self._first:

@@ -22,14 +22,8 @@ def _table(editor: Editor, _ending: str) -> bytes:
 
 def _picture(editor: Editor, ending: str) -> bytes:
     """The sketch at the position shown: PNG, or SVG to scale in mm."""
-    subject = PictureSubject.of(
-        editor.scene,
-        editor.side,
-        editor.travel_mm,
-        editor.steer_deg,
-        unit=editor.unit,
-        theme=editor.theme,
-    )
+    position = (editor.side, editor.travel_mm, editor.steer_deg)
+    subject = PictureSubject.of(editor.scene, *position, unit=editor.unit, theme=editor.theme)
     return (svg_bytes if ending == ".svg" else png_bytes)(subject, "sketch")
 
 

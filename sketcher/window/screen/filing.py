@@ -180,24 +180,30 @@ class Filing:
 
         It is read again then; where that loses changes, it is asked about.
         """
-        document = self.editor.document
+        document, path = self.editor.document, self.editor.document.path
         if self.dialog is not None or self.dragging or not document.changed_on_disk():
             return False
-        if document.dirty or self.form.typed:
-            self._ask_about_changed_file()
-        else:
-            self._read_again()
+        assert path is not None  # no other document has a file that changes
+        if not (document.dirty or self.form.typed):
+            self._read_again(path)
+            return True
+        self._choose(
+            "The file has changed",
+            f"{dialogs.strong(path.name)} was written by somebody else{when_written(path)}, after "
+            "it was read here, and there are changes here that are not saved.",
+            (
+                ("Keep mine", document.keep_mine),
+                ("Read the file again", partial(self._read_again, path)),
+            ),
+        )
         return True
 
-    def _read_again(self) -> None:
-        document = self.editor.document
-        path = document.path
-        assert path is not None
+    def _read_again(self, path: Path) -> None:
         try:
             self.put(Document.open(path))
         except SceneError as error:
             line = f"{refusal_of(path, error)} What is shown is older than the file."
-            document.note_refused_file(line)
+            self.editor.document.note_refused_file(line)
             self.editor.refuse(line)
         else:
             self.editor.say(f"{printable(path.name)} changed on disk and was read again.")
@@ -323,14 +329,3 @@ class Filing:
             return ""
         more = f" and {len(names) - 1} more" if len(names) > 1 else ""
         return f" Not taken, see its field: {names[0]}{more}."
-
-    def _ask_about_changed_file(self) -> None:
-        document = self.editor.document
-        path = document.path
-        assert path is not None
-        self._choose(
-            "The file has changed",
-            f"{dialogs.strong(path.name)} was written by somebody else{when_written(path)}, after "
-            "it was read here, and there are changes here that are not saved.",
-            (("Keep mine", document.keep_mine), ("Read the file again", self._read_again)),
-        )

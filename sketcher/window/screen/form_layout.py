@@ -91,11 +91,6 @@ class Grid:
         right = self.wide - RIGHT - UNIT_WIDTH
         return (right - (3 - index) * _COLUMN - (2 - index) * _GAP, _COLUMN)
 
-    def label_width(self, row: FieldRow, unit: Unit) -> float:
-        """Room for a row's label."""
-        cells, _ = self.cells(row, unit)
-        return cells[0].left - LEFT - 6.0 if cells else self.wide - LEFT - RIGHT
-
     def cells(self, row: FieldRow, unit: Unit) -> tuple[tuple[Cell, ...], str]:
         """The fields of a row in their places, and the unit that all of them share."""
         fields = row.fields

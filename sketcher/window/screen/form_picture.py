@@ -138,10 +138,9 @@ class FormPicture:
         if is_lit(row, look.lit):
             self.surface.fill(p.metal, (0, top, grid.width - px(RIGHT - 8), place.height))
             self.surface.fill(p.accent, (0, top, max(2, px(3)), place.height))
-        room = grid.label_width(row, look.unit)
-        size = font_px("small", grid.scale)
-        self._text(px(LEFT), middle, fitted(row.label, px(room), size), p.soft, "small")
         cells, shared = grid.cells(row, look.unit)
+        room, size = px(cells[0].left - LEFT - 6), font_px("small", grid.scale)
+        self._text(px(LEFT), middle, fitted(row.label, room, size), p.soft, "small")
         for cell in cells:
             box = pygame.Rect(
                 px(cell.left), top + px((ROW_HEIGHT - BOX_HEIGHT) / 2), px(cell.width),

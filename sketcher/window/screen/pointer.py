@@ -139,16 +139,16 @@ class Pointer:
             cursor = pygame.SYSTEM_CURSOR_IBEAM
         elif view is None:
             cursor = pygame.SYSTEM_CURSOR_ARROW
-        elif found is not None and ".edge[" in found.key:
-            cursor = drawing.edge_cursor(self._editor.scene, found.key)
-        elif found is not None and found.kind == "point":
-            cursor = pygame.SYSTEM_CURSOR_CROSSHAIR
-        elif found is not None and found.key in ("wheel", "knuckle"):
-            cursor = pygame.SYSTEM_CURSOR_SIZENS if view == "front" else pygame.SYSTEM_CURSOR_SIZEWE
-        elif found is not None:
-            cursor = pygame.SYSTEM_CURSOR_HAND
-        else:
+        elif found is None:
             cursor = pygame.SYSTEM_CURSOR_SIZEALL
+        elif ".edge[" in found.key:
+            cursor = drawing.edge_cursor(self._editor.scene, found.key)
+        elif found.kind == "point":
+            cursor = pygame.SYSTEM_CURSOR_CROSSHAIR
+        elif found.key in ("wheel", "knuckle"):
+            cursor = pygame.SYSTEM_CURSOR_SIZENS if view == "front" else pygame.SYSTEM_CURSOR_SIZEWE
+        else:
+            cursor = pygame.SYSTEM_CURSOR_HAND
         self._window.bars.set_cursor(cursor)
 
     def press(self, event: pygame.Event) -> None:

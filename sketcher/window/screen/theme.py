@@ -19,12 +19,7 @@ def gui_theme(theme: Theme, scale: float) -> dict[str, dict[str, Any]]:
         return str(max(1, round(value * scale)))
 
     def font(size: Size = "normal", *, bold: bool = False) -> dict[str, str]:
-        return {
-            "name": FONT,
-            "size": str(font_px(size, scale)),
-            "bold": "1" if bold else "0",
-            "italic": "0",
-        }
+        return {"name": FONT, "size": str(font_px(size, scale)), "bold": "1" if bold else "0"}
 
     flat = {"shape": "rectangle", "shadow_width": "0", "border_width": px(1)}
     bare = {**flat, "border_width": "0"}

@@ -199,7 +199,8 @@ class Window(Filing):
         self._photo_told = problem
 
     def _paint_widgets(self) -> None:
-        self._paint_backs()
+        for area in (self.layout.sides, self.layout.foot):
+            self.surface.fill(style(self.editor.theme).palette.sheet, area)
         self.panel.paint(self.surface)
         self.bars.paint(self.surface, self.editor, self.pointer.hint())
         self.callouts.paint(self.surface, self.editor)
@@ -237,11 +238,6 @@ class Window(Filing):
         for element in self.manager.get_focus_set() or ():  # type: ignore[no-untyped-call]
             if isinstance(element, UITextEntryLine):
                 element.cursor_blink_delay_after_moving = math.inf
-
-    def _paint_backs(self) -> None:
-        palette = style(self.editor.theme).palette
-        for area in (self.layout.sides, self.layout.foot):
-            self.surface.fill(palette.sheet, area)
 
     # Events.
 

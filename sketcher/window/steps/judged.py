@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import partial
 
-from kinematics.sure.chance_next import NextForChance
 from scenes.guessed import tally
 from sketcher.answers.making import Made, lacking_for_strength, measured_making
 from sketcher.answers.making_work import loaded, planned, together
@@ -42,42 +41,31 @@ def loads_of(editor: Editor, shown: Shown) -> Loads:
     making, drive = measured_making(editor.scene, editor.side), editor.scene.drive
     if shown.solved is None or lacking_for_strength(editor.scene, editor.side):
         return Loads()
-    length_mm = shown.solved.found.length_mm
-    answer = editor.worker.ask(
-        STRENGTH, (making, drive, length_mm), partial(loaded, making, drive, length_mm)
-    )
-    if isinstance(answer.found, Made):
-        return Loads(answer.found)
+    on = (making, drive, shown.solved.found.length_mm)
+    found = editor.worker.ask(STRENGTH, on, partial(loaded, *on)).found
+    if isinstance(found, Made):
+        return Loads(found)
     return Loads(editor.worker.latest(STRENGTH) or _NOTHING, overtaken=True)
 
 
 def making_of(editor: Editor, shown: Shown) -> Made:
     """All that is known by now of making the shaft of the side shown."""
-    loads = loads_of(editor, shown)
-    plan = plan_of(editor, shown)
+    loads, plan = loads_of(editor, shown), plan_of(editor, shown)
     return plan if loads.overtaken else together(plan, loads.made)
-
-
-def _next_for_chance(editor: Editor, shown: Shown) -> tuple[NextForChance, ...]:
-    """What to read next where the chance is low, as soon as it is known for that chance."""
-    solved = shown.solved
-    asked = for_chance(editor, shown)
-    same = asked is not None and solved is not None and asked.sure is solved.certainty
-    return asked.next if asked is not None and same else ()
 
 
 def verdict_of(editor: Editor, shown: Shown) -> Verdict | None:
     """The verdict on the side shown; None while something that it hangs on is worked out."""
-    solved = shown.solved
+    solved, scene = shown.solved, editor.scene
     if solved is None:
         return None
-    loads, tried = loads_of(editor, shown), Answer()
-    if editor.scene.making(editor.side).trial:
-        tried = answer(editor)
+    trial, loads = scene.making(editor.side).trial, loads_of(editor, shown)
+    tried = answer(editor) if trial else Answer()
     read: Answer | None = None
-    if editor.scene.readings:
-        key = (editor.scene.points, editor.scene.readings, editor.scene.tape)
-        read = editor.worker.ask("readings", key, partial(settled_in, editor.scene)).found
+    if scene.readings:
+        key = (scene.points, scene.readings, scene.tape)
+        read = editor.worker.ask("readings", key, partial(settled_in, scene)).found
+    asked = for_chance(editor, shown)
     fit = tried.found.fit if isinstance(tried.found, Tried) else None
     works = Workings(
         made=making_of(editor, shown),
@@ -86,15 +74,16 @@ def verdict_of(editor: Editor, shown: Shown) -> Verdict | None:
         trial_problem=tried.problem,
         settled=None if read is None else read.found,
         settled_problem="" if read is None else read.problem,
-        next_for_chance=_next_for_chance(editor, shown),
+        # As soon as it is known for this chance.
+        next_for_chance=asked.next if asked and asked.sure is solved.certainty else (),
     )
-    told = verdict(editor.scene, editor.side, solved.found, works, Lengths(editor.unit))
-    awaited = bool(editor.scene.readings) and read is None
-    awaited |= bool(editor.scene.making(editor.side).trial) and fit is None and not tried.problem
+    told = verdict(scene, editor.side, solved.found, works, Lengths(editor.unit))
+    awaited = bool(scene.readings) and read is None
+    awaited |= bool(trial) and fit is None and not tried.problem
     weighed = solved.certainty is not None or solved.uncertain
     if told.forbids or (solved.exact and weighed and not awaited and not loads.overtaken):
         return told
-    if told.state == "not sure enough" and tally(editor.scene, editor.side)[0] and not awaited:
+    if told.state == "not sure enough" and tally(scene, editor.side)[0] and not awaited:
         # What nobody has measured is known at once, whatever the rest will be.
         return replace(told, because=told.because[:1])
     return None

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import partial
 from operator import attrgetter
 
@@ -77,7 +76,7 @@ def use_best_place(editor: Editor) -> None:
 
 def draw_map(pane: Pane, found: Placement, unit: Unit) -> Picture:
     """What the worst limit keeps of its own most at each place, up upwards, left to the right."""
-    grid = _Grid.of(pane, found)
+    grid = _Grid(pane, found)
     marked = [
         place
         for place in (grid.place(found.best.lateral_mm, found.best.up_mm), grid.place(0.0, 0.0))
@@ -95,22 +94,14 @@ def draw_map(pane: Pane, found: Placement, unit: Unit) -> Picture:
     return pane.picture
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class _Grid:
     """The map's cells, each about its place, and where they stand in the picture."""
 
-    pane: Pane
-    found: Placement
-    columns: int
-    rows: int
-    wide: float
-    high: float
-
-    @classmethod
-    def of(cls, pane: Pane, found: Placement) -> _Grid:
-        columns, rows = found.kept.shape
-        wide = (pane.width - _LEFT - _RIGHT) / columns
-        return cls(pane, found, columns, rows, wide, (pane.height - _TOP - _BOTTOM) / rows)
+    def __init__(self, pane: Pane, found: Placement) -> None:
+        self.pane, self.found = pane, found
+        self.columns, self.rows = found.kept.shape
+        self.wide = (pane.width - _LEFT - _RIGHT) / self.columns
+        self.high = (pane.height - _TOP - _BOTTOM) / self.rows
 
     def at(self, column: float, row: float) -> tuple[float, float]:
         """Px of a place given in cells."""

@@ -14,7 +14,7 @@ from sketcher.answers.reading_list import letters, still_to_read
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
 from sketcher.window.model.editor import Editor
-from sketcher.window.model.fields import Field
+from sketcher.window.model.fields import Field, field_of
 from sketcher.window.model.reading_text import begun
 from sketcher.window.steps.reading_answers import (
     ForChance,
@@ -160,8 +160,7 @@ def _list(editor: Editor, named: _Named) -> Iterator[Row]:
             yield Note(f"It seems misread by {by}: read it again.", state, lines=1)
         yield _fields(editor, named, key, reading, told)
         if editor.selection == key:
-            yield one("steer", Field(f"{key}.steer", "reading, steer", "angle",
-                                     "Steer angle at which it was taken."))  # fmt: skip
+            yield one("steer", field_of(f"{key}.steer", label="reading, steer"))
             yield FieldRow("as one line", (Field(f"{key}.line", "reading", "reading_line", _LINE),),
                            key, _LINE)  # fmt: skip
             yield Buttons(("other_points", "drop_reading"))
@@ -181,8 +180,7 @@ def _fields(
             Field(f"{key}.error", "reading, error", "open_angle" if slope else "open_length",
                   "How far off it may be, each way; empty: a class II tape to a surface, or "
                   "0.2° of an angle gauge."),
-            Field(f"{key}.travel", "reading, travel",
-                  help="Wheel travel at which it was taken: bump +, droop −."),
+            field_of(f"{key}.travel", label="reading, travel"),
         ),
         key,
     )  # fmt: skip
@@ -215,10 +213,14 @@ def _next(
     editor: Editor, named: _Named, found: PointsAnswer | None, chance: ForChance | None
 ) -> Iterator[Row]:
     """What to read next: the best of all, and behind it the others."""
-    told = [*_for_length(editor, named, found)]
+    unit = editor.unit
+    told = [] if found is None else [
+        (words.next_words(best, found.half_width_mm[editor.side], unit, named.paths), best.reading)
+        for best in found.next.get(editor.side, ())
+    ]  # fmt: skip
     if chance is not None:
         other = [
-            (words.next_for_chance_words(one, chance.sure, editor.unit, named.paths), one.reading)
+            (words.next_for_chance_words(one, chance.sure, unit, named.paths), one.reading)
             for one in chance.next
         ]
         told = [*other, *told] if chance.low else [*told, *other[:1]]
@@ -232,16 +234,6 @@ def _next(
     yield from rows[:2]
     if len(rows) > 2:
         yield from part(editor, "Measure", MORE, f"{len(told) - 1}", rows[2:])
-
-
-def _for_length(
-    editor: Editor, named: _Named, found: PointsAnswer | None
-) -> Iterator[tuple[str, Reading]]:
-    if found is None or editor.side not in found.next:
-        return
-    now = found.half_width_mm[editor.side]
-    for best in found.next[editor.side]:
-        yield words.next_words(best, now, editor.unit, named.paths), best.reading
 
 
 def _to_read(editor: Editor, named: _Named) -> Iterator[Row]:
