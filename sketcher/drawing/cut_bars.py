@@ -89,7 +89,7 @@ def draw_donor(
     cut, donor, paper = bar.cut, bar.cut.donor, sheet.camera.paper
     shown = shown_to(cut)
     goes_on = shown < donor.stretches[-1].to - 1e-6
-    draw_joint(sheet, bar, joint_radius(plan))
+    _draw_joint(sheet, plan, bar)
     for stretch in donor.stretches:
         for low, high, kept in (
             (stretch.from_, min(stretch.to, cut.first_cut_mm), True),
@@ -189,7 +189,8 @@ def _held(sheet: Sheet, text: str, role: Role, room: float) -> str:
 
 
 def draw_half(sheet: Sheet, plan: CutPlan, bar: DonorBar) -> None:
-    """What is left of one donor, turned where it is to be turned."""
+    """What is left of one donor with its joint, turned where it is to be turned."""
+    _draw_joint(sheet, plan, bar)
     cut = bar.cut
     turned = cut.face_mm if cut.turned_from_mm is None else cut.turned_from_mm
     for stretch in cut.donor.stretches:
@@ -201,9 +202,9 @@ def draw_half(sheet: Sheet, plan: CutPlan, bar: DonorBar) -> None:
                 sheet.add(Polygon(bar.box(low, high, half), "shaft"))
 
 
-def draw_joint(sheet: Sheet, bar: DonorBar, radius: float) -> None:
+def _draw_joint(sheet: Sheet, plan: CutPlan, bar: DonorBar) -> None:
     """A joint's symbol with its centre marked: a cup at the gearbox, a bell at the hub."""
-    first = bar.cut.donor.stretches[0]
+    first, radius = bar.cut.donor.stretches[0], joint_radius(plan)
     sheet.add(Polygon(bar.box(-1.3 * radius, 0.0, 0.42 * radius), "outer_joint"))
     if bar.cut.end == "gearbox":
         sheet.add(Polygon(bar.box(-radius, 0.7 * radius, radius), "outer_joint"))

@@ -151,7 +151,6 @@ def _finished(sheet: Sheet, plan: CutPlan, left: float, y: float) -> None:
     """The finished shaft: what is left of both donors, welds and sleeve, and its length."""
     hub = DonorBar(plan.hub, left + plan.length_mm, y, -1.0)
     for bar in (DonorBar(plan.gearbox, left, y, 1.0), hub):
-        cut_bars.draw_joint(sheet, bar, cut_bars.joint_radius(plan))
         cut_bars.draw_half(sheet, plan, bar)
     top = _splice(sheet, plan, hub)
     radius, paper = cut_bars.joint_radius(plan), sheet.camera.paper

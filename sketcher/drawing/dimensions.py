@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sketcher.drawing.picture import Arc, Line, Point2, Polygon, Primitive, Role, Text
-from sketcher.drawing.shapes import along, arrowhead, between, pointing, unit
+from sketcher.drawing.shapes import along, angle_of, arrowhead, between, pointing, unit
 from sketcher.drawing.sheet import Sheet
 from sketcher.words.units import format_fraction, format_length
 
@@ -56,7 +56,7 @@ def dimension(
         Line(along(a, direction, 0.0, off), along(start, direction, 0.0, beyond), role, key),
         Line(along(b, direction, 0.0, off), along(end, direction, 0.0, beyond), role, key),
     ]
-    way = math.degrees(math.atan2(direction[1], direction[0]))
+    way = angle_of(direction)
     angle = readable(way)
     # Above the line as it is read, whichever way it was measured.
     lift = camera.paper(_TEXT_OFF_MM if angle == way else -_TEXT_OFF_MM)
@@ -128,15 +128,14 @@ def leader(
     sheet.write(Text(middle, text, role, key, "centre", "bottom"))
 
 
-def angle_arc(
-    centre: Point2, from_deg: float, to_deg: float, radius: float, sheet: Sheet
-) -> Point2:
-    """Draw the arc of an angle with its arrowheads; answers the point at its middle.
+def angle_arc(centre: Point2, one: Point2, other: Point2, radius: float, sheet: Sheet) -> Point2:
+    """Draw the arc of the angle between two directions; answers the point at its middle.
 
     The shorter way round is taken; narrow angles have no arrowheads.
     """
-    sweep = math.remainder(to_deg - from_deg, 360.0)
-    low, high = (from_deg, from_deg + sweep) if sweep >= 0.0 else (from_deg + sweep, from_deg)
+    start = angle_of(one)
+    end = start + math.remainder(angle_of(other) - start, 360.0)
+    low, high = min(start, end), max(start, end)
     arc = Arc(centre, radius, low, high, "angle")
     items: list[Primitive] = [arc]
     arrow = sheet.camera.paper(_ARROW_MM * 0.8)

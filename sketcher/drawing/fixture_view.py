@@ -12,7 +12,7 @@ from kinematics.making.cut_plan import CutPlan
 from kinematics.making.donors import ENDS
 from kinematics.making.fixture import Fixture, Support, axis_over_v_mm
 from sketcher.drawing.camera import PIXELS_PER_PAPER_MM, Camera
-from sketcher.drawing.cut_bars import DonorBar, draw_across, draw_half, draw_joint, joint_radius
+from sketcher.drawing.cut_bars import DonorBar, draw_across, draw_half, joint_radius
 from sketcher.drawing.dimensions import FIRST_UNDER, PITCH, Span, spans
 from sketcher.drawing.picture import Line, Lines, Picture, Polygon, Text
 from sketcher.drawing.shapes import disc, hatching
@@ -78,7 +78,6 @@ def fixture_view(
     for one in found.supports:
         _support(sheet, hub, one, foot + _BASE)
     for bar in (DonorBar(plan.gearbox, left, y, 1.0), hub):
-        draw_joint(sheet, bar, joint_radius(plan))
         draw_half(sheet, plan, bar)
     sheet.add(Line((left, y), (hub.x, y), "axis"))
     if found.sleeve_waits is not None and plan.splice.sleeve is not None:

@@ -9,17 +9,7 @@ import numpy as np
 
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.fonts import width_px
-from sketcher.drawing.picture import (
-    Box,
-    Circle,
-    Line,
-    Lines,
-    Picture,
-    Point2,
-    Polygon,
-    Primitive,
-    Text,
-)
+from sketcher.drawing.picture import Circle, Line, Lines, Picture, Point2, Polygon, Primitive, Text
 from sketcher.drawing.plot_data import WORDS, Column, Plot
 from sketcher.drawing.plot_layout import AXIS, PlotLayout
 from sketcher.words.units import Rounding, Unit, format_length, format_number
@@ -119,7 +109,8 @@ def _tip(at: Point2, words: Sequence[str], where: PlotLayout) -> list[Primitive]
     high = len(words) * paper(3.5) + paper(1.0)
     left = at[0] + paper(2.0) if at[0] < where.box.centre[0] else at[0] - paper(2.0) - width
     top = at[1] + high / 2
-    items: list[Primitive] = [Polygon(Box(left, top - high, left + width, top).corners, "tip")]
+    corners = ((left, top - high), (left + width, top - high), (left + width, top), (left, top))
+    items: list[Primitive] = [Polygon(corners, "tip")]
     for line in words:
         top -= paper(3.5)
         items.append(Text((left + paper(1.0), top), line, "note", size="small"))

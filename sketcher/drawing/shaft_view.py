@@ -279,12 +279,8 @@ def _draw_angles(sheet: Sheet, shaft: Shaft, pose: Pose, shaft_pose: ShaftPose) 
         reach = radius + sheet.camera.paper(3.0)
         sheet.add(Line(at, along(at, first, reach), "axis"))
         sheet.add(Line(at, along(at, direction, reach), "axis"))
-        middle = angle_arc(at, _degrees(first), _degrees(direction), radius, sheet)
+        middle = angle_arc(at, first, direction, radius, sheet)
         word = {"good": "", "close": " close", "past": f" past {limit:g}°"}[state]
         text = f"{format_angle(value)}{word}"
         # The axes that it stands between may lie close together.
         sheet.label(middle, text, ANGLES[state], size="normal", first=(0, 4, 2), backed=True)
-
-
-def _degrees(direction: Point2) -> float:
-    return math.degrees(math.atan2(direction[1], direction[0]))

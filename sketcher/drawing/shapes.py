@@ -29,6 +29,11 @@ def pointing(angle_deg: float) -> Point2:
     return (math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg)))
 
 
+def angle_of(direction: Point2) -> float:
+    """The angle at which a direction points, degrees from −180 to 180."""
+    return math.degrees(math.atan2(direction[1], direction[0]))
+
+
 def along(start: Point2, direction: Point2, distance: float, aside: float = 0.0) -> Point2:
     """The point a distance along a direction, and aside to its left."""
     u, v = direction

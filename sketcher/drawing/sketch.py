@@ -249,8 +249,8 @@ def _draw_steer(sheet: Sheet, pose: Pose, radius: float) -> None:
     ahead = (centre[0], centre[1] + reach + sheet.camera.paper(3.0))
     sheet.add(Line(centre, ahead, "axis"))
     # From above with out to the right, a front that moves outboard turns to the right.
-    turn = 90.0 - pose.steer_deg
-    sheet.add(Line(centre, along(centre, pointing(turn), reach), "axis"))
-    middle = angle_arc(centre, 90.0, turn, reach, sheet)
+    heading = pointing(90.0 - pose.steer_deg)
+    sheet.add(Line(centre, along(centre, heading, reach), "axis"))
+    middle = angle_arc(centre, (0.0, 1.0), heading, reach, sheet)
     value = f"steer {pose.steer_deg:+.1f}°".replace("-", "−")
     sheet.label(middle, value, "note", size="normal", first=(6, 0))

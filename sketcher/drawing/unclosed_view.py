@@ -15,6 +15,7 @@ from sketcher.drawing.fonts import size_px
 from sketcher.drawing.linkage_view import arms, draw_points
 from sketcher.drawing.pane import wrapped
 from sketcher.drawing.picture import Arc, Line, Picture, Point2, Text
+from sketcher.drawing.shapes import angle_of, unit
 from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.sketch import SketchExtras, draw_ghost
 from sketcher.drawing.style import style
@@ -70,7 +71,7 @@ def cannot_close(
 def _draw_reach(sheet: Sheet, centre: Point2, end: Point2, words: str) -> None:
     """Part of the circle that a ball joint stays on, and the radius to where it was."""
     radius = math.dist(centre, end)
-    middle = math.degrees(math.atan2(end[1] - centre[1], end[0] - centre[0]))
+    middle = angle_of(unit(centre, end))
     arc = Arc(centre, radius, middle - _ARC_HALF_DEG, middle + _ARC_HALF_DEG, "unreached")
     sheet.add(Line(centre, end, "faint"), arc)
     sheet.room.take_run(arc.points)

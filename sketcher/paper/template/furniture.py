@@ -25,7 +25,7 @@ from sketcher.drawing.picture import (
     Vertical,
     box_of,
 )
-from sketcher.drawing.shapes import pointing
+from sketcher.drawing.shapes import angle_of, pointing
 from sketcher.words.plain import printable, shortened
 from sketcher.words.units import MM_PER_INCH, Unit, format_length
 
@@ -216,8 +216,7 @@ def _normal(outline: Outline, edge: int, outward: float) -> Point2:
 
 def _edge_label(outline: Outline, edge: int, normal: Point2, text: str) -> Text:
     (x0, y0), (x1, y1) = outline[edge], outline[(edge + 1) % len(outline)]
-    angle = math.degrees(math.atan2(y1 - y0, x1 - x0))
-    turned = readable(angle)
+    turned = readable(angle_of((x1 - x0, y1 - y0)))
     x, y = pointing(turned + 90.0)
     vertical: Vertical = "bottom" if x * normal[0] + y * normal[1] > 0.0 else "top"
     at = ((x0 + x1) / 2 + 1.4 * normal[0], (y0 + y1) / 2 + 1.4 * normal[1])
