@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -105,13 +105,13 @@ class ShaftMotion:
     @cached_property
     def stroke_left_in_mm(self) -> Array:
         """Stroke left before the joint bottoms."""
-        stroke = usable_stroke_mm(self._inner_joint, self.inner_angle_deg)[0]
+        stroke = stroke_one_way_mm(self._inner_joint, self.inner_angle_deg, outward=False)
         return self._full(stroke + self.plunge_mm)
 
     @cached_property
     def stroke_left_out_mm(self) -> Array:
         """Stroke left before the joint pulls apart."""
-        stroke = usable_stroke_mm(self._inner_joint, self.inner_angle_deg)[1]
+        stroke = stroke_one_way_mm(self._inner_joint, self.inner_angle_deg, outward=True)
         return self._full(stroke - self.plunge_mm)
 
     @cached_property
@@ -140,6 +140,8 @@ def reaching(
     )
 
 
+# Asked for again at every step of a search.
+@lru_cache(maxsize=8)
 def stroke_rows(
     inner_joint: InnerJoint,
 ) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
@@ -164,15 +166,20 @@ def usable_stroke_mm(inner_joint: InnerJoint, inner_angle_deg: Array) -> tuple[A
 
     Straight lines between the rows of ``stroke_at_angle``, held beyond the last.
     """
-    angles, inward, outward = stroke_rows(inner_joint)
+    return (
+        stroke_one_way_mm(inner_joint, inner_angle_deg, outward=False),
+        stroke_one_way_mm(inner_joint, inner_angle_deg, outward=True),
+    )
+
+
+def stroke_one_way_mm(inner_joint: InnerJoint, inner_angle_deg: Array, *, outward: bool) -> Array:
+    """One of them: that to pulling apart, or that to bottoming."""
+    angles, *ways = stroke_rows(inner_joint)
+    stroke = ways[1 if outward else 0]
     if len(angles) == 1:
         # The stroke stays, yet is unknown where the angle is.
-        still = 0.0 * inner_angle_deg
-        return still + inward[0], still + outward[0]
-    return (
-        np.asarray(np.interp(inner_angle_deg, angles, inward)),
-        np.asarray(np.interp(inner_angle_deg, angles, outward)),
-    )
+        return 0.0 * inner_angle_deg + stroke[0]
+    return np.asarray(np.interp(inner_angle_deg, angles, stroke))
 
 
 def ride_centred_length_mm(inner_joint: InnerJoint, outer_joint: Point) -> float:

@@ -16,7 +16,7 @@ import numpy as np
 
 from kinematics.linkage.motion import Motion
 from kinematics.parts import SMALLEST_LENGTH, InnerJoint
-from kinematics.shaft.following import Reaching, reaching, stroke_rows
+from kinematics.shaft.following import Reaching, reaching, stroke_one_way_mm, stroke_rows
 from kinematics.shaft.gearbox_box import Extreme, GearboxBox, least, moved_corner
 from kinematics.vectors import Array, Ints, Mask, Vec
 
@@ -172,16 +172,15 @@ class _PlungeLimits:
 
     def highest(self, plunge: Array | float) -> Array:
         """The highest plunge that the joint's angle at this plunge allows, mm."""
-        angles, _, outward = stroke_rows(self.inner_joint)
-        return np.interp(self._angle_deg(plunge), angles, outward) - self.margin_mm
+        return self._stroke_mm(plunge, outward=True) - self.margin_mm
 
     def lowest(self, plunge: Array | float) -> Array:
         """The lowest plunge that the joint's angle at this plunge allows, mm."""
-        angles, inward, _ = stroke_rows(self.inner_joint)
-        return self.margin_mm - np.interp(self._angle_deg(plunge), angles, inward)
+        return self.margin_mm - self._stroke_mm(plunge, outward=False)
 
-    def _angle_deg(self, plunge: Array | float) -> Array:
-        return np.degrees(self.seen.inner_angle_rad(plunge))
+    def _stroke_mm(self, plunge: Array | float, *, outward: bool) -> Array:
+        angle = np.degrees(self.seen.inner_angle_rad(plunge))
+        return stroke_one_way_mm(self.inner_joint, angle, outward=outward)
 
     def searched(self) -> tuple[Array, Array]:
         """The highest and lowest plunge where the margin may be lost and found again.

@@ -19,8 +19,8 @@ from kinematics.shaft.following import (
     reaching,
     require_reaching,
     ride_centred_length_mm,
+    stroke_one_way_mm,
     stroke_rows,
-    usable_stroke_mm,
 )
 from kinematics.shaft.gearbox_box import (
     TURNS,
@@ -292,19 +292,23 @@ def _strokes_left(
         )
     outer = Vec.of(motion.outer_joint.reshape(-1, 3))
 
-    def left(seen: Reaching, plunge: Array) -> tuple[Array, Array]:
-        stroke_in, stroke_out = usable_stroke_mm(joint, np.degrees(seen.inner_angle_rad(plunge)))
-        return stroke_in + plunge, stroke_out - plunge
+    def left(seen: Reaching, plunge: Array, *, outward: bool) -> Array:
+        angle = np.degrees(seen.inner_angle_rad(plunge))
+        stroke = stroke_one_way_mm(joint, angle, outward=outward)
+        return stroke - plunge if outward else stroke + plunge
 
-    def at(rows: Ints, shifts: Array) -> tuple[Array, Array]:
-        seen = reaching(joint, outer[rows[:, None]], shifts)
-        return left(seen, seen.plunge_mm(length_mm))
+    def least_left(somewhere: Array, *, outward: bool) -> Extreme:
+        def at(rows: Ints, shifts: Array) -> Array:
+            seen = reaching(joint, outer[rows[:, None]], shifts)
+            return left(seen, seen.plunge_mm(length_mm), outward=outward)
 
-    bottoming = left(moved_corner(reaching(joint, motion.outer_joint_parts), shift), plunge)[0]
-    apart = left(seen_at_corners, pulled)[1].min(axis=-1)
+        return box.least_anywhere(at, somewhere.ravel())
+
+    seen = moved_corner(reaching(joint, motion.outer_joint_parts), shift)
+    apart = left(seen_at_corners, pulled, outward=True).min(axis=-1)
     return (
-        box.least_anywhere(lambda *place: at(*place)[0], bottoming.ravel()),
-        box.least_anywhere(lambda *place: at(*place)[1], apart.ravel()),
+        least_left(left(seen, plunge, outward=False), outward=False),
+        least_left(apart, outward=True),
     )
 
 

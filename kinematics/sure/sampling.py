@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kinematics.parts import InnerJoint
-from kinematics.shaft.following import Reaching, stroke_rows, usable_stroke_mm
+from kinematics.shaft.following import Reaching, stroke_one_way_mm, stroke_rows
 from kinematics.shaft.gearbox_box import GearboxBox
 from kinematics.sure.variants import Positions, Variants
 from kinematics.vectors import Array, Ints, Mask, Vec, angle_between, read_only
@@ -67,7 +67,7 @@ def allowed_plunge_mm(
 ) -> Array:
     """The plunge that the usable stroke allows at the angle of this plunge, ``less`` kept back."""
     angle = np.degrees(seen.inner_angle_rad(plunge))
-    stroke = usable_stroke_mm(joint, angle)[1 if outward else 0]
+    stroke = stroke_one_way_mm(joint, angle, outward=outward)
     return stroke - less if outward else less - stroke
 
 
