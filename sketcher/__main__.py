@@ -179,6 +179,8 @@ def console() -> NoReturn:
     """Run the command line as a process of its own."""
     # A command is over before its garbage is worth looking for; the window has its own measure.
     gc.set_threshold(1_000_000)
+    # After a large piece was given back, glibc keeps others for the next array of their size.
+    bytes(31 << 20)
     code = main()
     # What is there goes with the process, and need not be searched once more.
     gc.freeze()

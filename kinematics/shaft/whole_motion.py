@@ -228,15 +228,17 @@ def examine(
     require_reaching(motion, bent)
     beyond, length_mm = unreachable(motion), bent.length_mm
     still = reaching(joint, motion.outer_joint_parts)
-    at_corners = reaching(joint, motion.outer_joint_parts[..., None], box.corners)
+    # Sliding the gearbox in along the housing axis only pulls farther.
+    corners = across.corners - (box.half_mm - across.half_mm)
+    at_corners = reaching(joint, motion.outer_joint_parts[..., None], corners)
     with np.errstate(invalid="ignore"):
         plunge, shift = box.least_plunge(still, length_mm)
         pushed_in = least(plunge, shift)
         pulled = at_corners.plunge_mm(length_mm)
-        pulled = np.broadcast_to(pulled, (*motion.travel_mm.shape, len(box.corners)))
-        pulled_out = largest_at(pulled, box.corners)
+        pulled = np.broadcast_to(pulled, (*motion.travel_mm.shape, len(corners)))
+        pulled_out = largest_at(pulled, corners)
         stroke_in, stroke_out = _strokes_left(
-            joint, motion, box, length_mm, (plunge, shift), (pulled, at_corners)
+            joint, motion, box, length_mm, (plunge, shift), (pulled, at_corners, corners)
         )
         window = None if beyond else length_window(joint, motion, box, margin_mm)
     outer_limit = corner.shaft.outer_joint.max_angle
@@ -275,20 +277,20 @@ def _strokes_left(
     box: GearboxBox,
     length_mm: float,
     least_plunge: tuple[Array, Vec],
-    at_corners: tuple[Array, Reaching],
+    at_corners: tuple[Array, Reaching, Array],
 ) -> tuple[Extreme, Extreme]:
     """The least stroke left before bottoming and before pulling apart, anywhere in the box.
 
     ``least_plunge`` comes with the shift that has it, the plunge at the box's corners with what
-    is seen there.
+    is seen there and their shifts.
     """
     plunge, shift = least_plunge
-    pulled, seen_at_corners = at_corners
+    pulled, seen_at_corners, corners = at_corners
     angles, inward, outward = stroke_rows(joint)
     if len(angles) == 1:
         return (
             least(inward[0] + plunge, shift),
-            least_at(outward[0] - pulled, box.corners),
+            least_at(outward[0] - pulled, corners),
         )
     outer = Vec.of(motion.outer_joint.reshape(-1, 3))
 
