@@ -29,10 +29,13 @@ class NoSuchSide(KinematicsError, LookupError):
     """The scene has no shaft on the side asked for."""
 
 
-def _named_alike(brackets: Sequence[parts.Bracket]) -> Iterator[Problem]:
+def _not_told_apart(brackets: Sequence[parts.Bracket]) -> Iterator[Problem]:
     """A gap says its bracket's name, and commands choose by it: each has its own."""
     first: dict[str, int] = {}
     for index, bracket in enumerate(brackets):
+        if not bracket.name.strip():
+            yield Problem(f"bracket[{index}].name", "expected a name, got none")
+            continue
         other = first.setdefault(bracket.name, index)
         if other != index:
             yield Problem(
@@ -88,7 +91,7 @@ class Scene:
         # A tube without a strut raises here, where the scene is made.
         _ = self.linkage_bodies
         problems = [
-            *_named_alike(self.brackets),
+            *_not_told_apart(self.brackets),
             *point_problems(self.marks, self.readings, self.points),
         ]
         if problems:

@@ -16,10 +16,16 @@ from kinematics.sure.certainty import Certainty
 from kinematics.sure.chance_next import chance_after, read_next_for_chance
 from kinematics.sure.read_next import unread
 from kinematics.sure.readings import Reading
+from kinematics.sure.trial import TrialMeasurement
 from scenes.keys import with_value
 from scenes.library import example
 from scenes.model import Scene
-from sketcher.answers.points import next_for_chance, settle_scene, settled_scene
+from sketcher.answers.points import (
+    next_for_chance,
+    points_in_scene,
+    settle_scene,
+    settled_scene,
+)
 from sketcher.answers.sure import certainty_in_scene
 from sketcher.words.points import next_for_chance_words, raising
 
@@ -134,3 +140,17 @@ def test_marks_are_on_the_side_of_the_first_shaft() -> None:
     found = unread(settle_scene(alone)).readings
     assert any(other in one.points and "mark.rail hole" in one.points for one in found)
     assert np.all(unread(both).variance > 0.0)
+
+
+def test_what_a_trial_has_measured_is_not_asked_for_again() -> None:
+    both = frozenset(("hub.outer_joint", "shafts.left.inner_joint.mid_stroke"))
+
+    def asked(trial: TrialMeasurement) -> bool:
+        scene = replace(READ, left_making=replace(READ.left_making, trial=(trial,)))
+        found = points_in_scene(scene).unread.readings
+        return both in [frozenset(one.points) for one in found if one.kind == "distance"]
+
+    assert both in [frozenset(one.points) for one in unread(settle_scene(READ)).readings]
+    assert not asked(TrialMeasurement(0.0, 390.5))
+    assert asked(TrialMeasurement(-60.0, 392.0))
+    assert asked(TrialMeasurement(0.0, 0.5, "plunge"))

@@ -284,6 +284,7 @@ def test_every_problem_is_found_in_one_go() -> None:
         ('mounted_on = "body"', 'mounted_on = "roof"', "bracket[0].mounted_on: "),
         ('kind = "strut"', 'kind = "trailing arm"', "linkage.kind: "),
         ('name = "motor mount foot"', 'name = "gearbox\\u0000"', "bracket[0].name: expected text"),
+        ('name = "motor mount foot"', 'name = " "', "bracket[0].name: expected a name, got"),
         ('title = "City', 'title = "City \\u0000', "title: expected text without"),
     ],
 )

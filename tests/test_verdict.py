@@ -284,6 +284,18 @@ def test_a_tape_that_nobody_gave_is_told_with_the_chance() -> None:
     assert "assumed" not in how_sure.text + " ".join(given.told.because)
 
 
+def test_no_tape_is_asked_for_where_every_point_rests_on_readings() -> None:
+    read = example_text("van-front-readings")
+    assert "[tape]" not in read
+    told = subject_of(read).told
+    assert told.fits
+    assert "tape given" not in " ".join(told.because)
+    long = re.sub(r"(?m)^length = 391\b.*", "length = 402.6", read, count=1)
+    unsure = subject_of(long).told
+    assert unsure.state == "not sure enough"
+    assert "tape given" not in " ".join(unsure.because)
+
+
 def test_what_a_plan_cannot_be_made_of_is_told_in_inches_too() -> None:
     far = subject_of(TEXT.replace("\nat = 190 ", "\nat = 500 "))
     (line,) = far.verdict(Lengths("in")).because

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -61,14 +61,20 @@ class Unread:
     variance: Array
 
 
-def unread(settled: Settled, brackets: Sequence[Bracket] = ()) -> Unread:
+def unread(
+    settled: Settled,
+    brackets: Sequence[Bracket] = (),
+    measured: Collection[frozenset[str]] = (),
+) -> Unread:
     """What could be read.
 
     Between points that rest on readings, at ride height: distances that no bracket
     stands in the way of, heights, distances from centreline and plumb line, and
-    across to the car's other side.
+    across to the car's other side.  ``measured`` are pairs of points whose distance is known
+    already from elsewhere.
     """
-    taken = {(one.reading.kind, frozenset(one.reading.points)) for one in settled.readings
+    taken = {("distance", both) for both in measured}
+    taken |= {(one.reading.kind, frozenset(one.reading.points)) for one in settled.readings
              if not (one.reading.travel or one.reading.steer)}  # fmt: skip
     wanted = [
         one

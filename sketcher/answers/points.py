@@ -11,7 +11,13 @@ from kinematics.errors import InvalidInput
 from kinematics.sure.adjustment import NotSettled
 from kinematics.sure.certainty import Certainty
 from kinematics.sure.chance_next import NextForChance, read_next_for_chance
-from kinematics.sure.measurands import AXES, Measurand, MeasuredPart
+from kinematics.sure.measurands import (
+    AXES,
+    MID_STROKE,
+    OUTER_JOINT,
+    Measurand,
+    MeasuredPart,
+)
 from kinematics.sure.read_next import NextReading, Unread, read_next, ride_centred_slopes, unread
 from kinematics.sure.reading_values import CarPoint
 from kinematics.sure.readings import Reading
@@ -89,7 +95,7 @@ def points_in_scene(scene: Scene) -> PointsAnswer:
     Raises as :func:`settle_scene`.
     """
     settled = settle_scene(scene)
-    could = unread(settled, scene.brackets)
+    could = could_read(scene, settled)
     widths: dict[Side, float] = {}
     following: dict[Side, tuple[NextReading, ...]] = {}
     for side in scene.sides:
@@ -97,6 +103,17 @@ def points_in_scene(scene: Scene) -> PointsAnswer:
         widths[side] = settled.half_width(slopes)
         following[side] = read_next(settled, slopes, could)
     return PointsAnswer(settled, could, widths, following)
+
+
+def could_read(scene: Scene, settled: Settled) -> Unread:
+    """What could be read, without what a trial fit has measured at ride height already."""
+    measured = [
+        frozenset((path_of(OUTER_JOINT), path_of(MID_STROKE, side)))
+        for side in scene.sides
+        for one in scene.making(side).trial
+        if one.quantity == "centre_distance" and (one.travel, one.steer) == (0.0, 0.0)
+    ]
+    return unread(settled, scene.brackets, measured)
 
 
 def next_for_chance(
@@ -110,7 +127,7 @@ def next_for_chance(
     if not scene.readings or sure.chance >= NOTHING_TO_GAIN:
         return ()
     settled = settle_scene(scene)
-    return read_next_for_chance(settled, side, sure, could or unread(settled, scene.brackets))
+    return read_next_for_chance(settled, side, sure, could or could_read(scene, settled))
 
 
 def settled_scene(scene: Scene) -> Scene:

@@ -217,12 +217,18 @@ def _chance_doubts(scene: Scene, works: Workings, say: Lengths) -> Iterator[_Rea
     if not least >= chances.SURE_ENOUGH:
         brief = f"chance {chances.percent(least, sure.draws)} {chances.ALONE}"
         wanted = f"wanted {100 * chances.SURE_ENOUGH:.0f} % or more"
-        assumed = chances.assumed_words(scene.tape, say.unit)
-        said = (chances.short_chance(sure), assumed, wanted)
+        said = (chances.short_chance(sure), _assumed(scene, works, say), wanted)
         yield _Reason(brief, "; ".join(filter(None, said)))
         for one in readings.raising(sure, works.next_for_chance)[:1]:
             paths = list(scene.points)
             yield _Reason(brief, readings.next_for_chance_words(one, sure, say.unit, paths))
+
+
+def _assumed(scene: Scene, works: Workings, say: Lengths) -> str:
+    """What is assumed of the tape; nothing where all points are as sure as their readings."""
+    if works.settled is not None and all(one.rests for one in works.settled.points):
+        return ""
+    return chances.assumed_words(scene.tape, say.unit)
 
 
 def _for_it(scene: Scene, found: Examination, works: Workings, say: Lengths) -> Iterator[str]:
@@ -230,8 +236,8 @@ def _for_it(scene: Scene, found: Examination, works: Workings, say: Lengths) -> 
     holds = "every limit holds" if found.gaps else "stroke and joint angles hold"
     yield f"{holds} over the whole motion"
     if works.certainty is not None:
-        rests_on = chances.rests_on_words(scene.tape, say.unit)
-        yield f"{chances.short_chance(works.certainty)}; {rests_on}"
+        chance = chances.short_chance(works.certainty)
+        yield "; ".join(filter(None, (chance, _assumed(scene, works, say), chances.NOT_IN_IT)))
     if works.trial is not None:
         yield chances.agreement(works.trial, say.unit)
     if strong_enough(works.made):
