@@ -9,16 +9,9 @@ from typing import Literal
 import numpy as np
 
 from kinematics.errors import Check, require
+from kinematics.making import torsion
 from kinematics.making.pieces import ShaftPiece, require_in_order
 from kinematics.making.steels import FILLER_YIELD_MPA, SHEAR_YIELD_RATIO
-from kinematics.making.torsion import (
-    butt_stress_mpa,
-    fillet_stress_mpa,
-    shear_stress_mpa,
-    torque_shares,
-    torsional_stiffness_nm2,
-    twist_deg,
-)
 from kinematics.part import Part
 
 WeldKind = Literal["butt", "fillet"]
@@ -193,12 +186,12 @@ def _stressed(piece: ShaftPiece, torque_nm: float) -> tuple[Stressed, ...]:
     layers = piece.carrying
     outer = np.array([layer.outer for layer in layers])
     bore = np.array([layer.bore for layer in layers])
-    stiffness = torsional_stiffness_nm2(outer, bore)
-    shares = torque_shares(stiffness) if piece.shares is None else np.array(piece.shares)
+    stiffness = torsion.torsional_stiffness_nm2(outer, bore)
+    shares = torsion.torque_shares(stiffness) if piece.shares is None else np.array(piece.shares)
     torque = torque_nm * shares
-    stress = shear_stress_mpa(torque, outer, bore)
+    stress = torsion.shear_stress_mpa(torque, outer, bore)
     # By the outermost: along a sleeve it alone is the same all the way.
-    twist = float(twist_deg(torque[-1], piece.length_mm, outer[-1], bore[-1]))
+    twist = float(torsion.twist_deg(torque[-1], piece.length_mm, outer[-1], bore[-1]))
     return tuple(
         Stressed(
             name=piece.name,
@@ -223,10 +216,10 @@ def _stressed(piece: ShaftPiece, torque_nm: float) -> tuple[Stressed, ...]:
 def _stressed_weld(weld: Weld, torque_nm: float) -> Stressed:
     torque = torque_nm * weld.share
     if weld.kind == "butt":
-        stress = butt_stress_mpa(torque, weld.diameter, weld.size)
+        stress = torsion.butt_stress_mpa(torque, weld.diameter, weld.size)
         bore, outer = max(0.0, weld.diameter - 2.0 * weld.size), weld.diameter
     else:
-        stress = fillet_stress_mpa(torque, weld.diameter, weld.size)
+        stress = torsion.fillet_stress_mpa(torque, weld.diameter, weld.size)
         bore, outer = weld.diameter, weld.diameter + 2.0 * weld.size
     return Stressed(
         name=weld.name,

@@ -18,16 +18,7 @@ import numpy as np
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import Side
-from kinematics.sure.adjustment import (
-    LEAST_REDUNDANCY,
-    NotSettled,
-    Prediction,
-    TooFarApart,
-    adjust,
-    chance_of_misfit,
-    standardised,
-    suspicious,
-)
+from kinematics.sure import adjustment
 from kinematics.sure.correlated import Correlated
 from kinematics.sure.impossible import require_met
 from kinematics.sure.measurands import AXES, Measurand
@@ -108,7 +99,7 @@ class CheckedReading:
     @property
     def checked(self) -> bool:
         """Whether other readings check this one; where none does, it is off by nothing."""
-        return self.redundancy > LEAST_REDUNDANCY
+        return self.redundancy > adjustment.LEAST_REDUNDANCY
 
     @property
     def misread_by(self) -> float:
@@ -196,23 +187,23 @@ def settle(
     free = own > 0.0
     values = ReadingValues(points, readings)
 
-    def predict(offsets: Array) -> Prediction:
+    def predict(offsets: Array) -> adjustment.Prediction:
         every = np.zeros(len(own))
         every[free] = offsets
         found = values(every)
         assert found.curvature is not None
         whole = found.curvature
-        return Prediction(
+        return adjustment.Prediction(
             found.values, found.slopes[:, free], lambda factors: whole(factors)[np.ix_(free, free)]
         )
 
     observed = np.array([one.value for one in readings])
     sigma = np.array([one.standard_uncertainty for one in readings])
     try:
-        found = adjust(predict, observed, sigma, own[free])
-    except TooFarApart:
+        found = adjustment.adjust(predict, observed, sigma, own[free])
+    except adjustment.TooFarApart:
         raise
-    except NotSettled as error:
+    except adjustment.NotSettled as error:
         drawn = values(np.zeros(len(own))).values
         if not np.isfinite(drawn).all():
             raise
@@ -227,8 +218,8 @@ def settle(
     as_drawn = np.repeat(rests, 3)[free]
     freedom = round(float(found.redundancy.sum() + found.own_redundancy[~as_drawn].sum()))
     misfit = found.misfit - float(np.sum((found.offsets / own[free])[as_drawn] ** 2))
-    sizes = standardised(found.residuals / sigma, found.redundancy)
-    misread = suspicious(sizes, found.redundancy)
+    sizes = adjustment.standardised(found.residuals / sigma, found.redundancy)
+    misread = adjustment.suspicious(sizes, found.redundancy)
     # The misfit falls by the square of a reading's size when it is left out.
     rest = misfit if misread is None else misfit - float(sizes[misread]) ** 2
     left = freedom if misread is None else freedom - 1
@@ -282,7 +273,7 @@ def _furthest_off(readings: Sequence[Reading], drawn: Array) -> Problem:
 
 
 def _chance(misfit: float, freedom: int) -> float | None:
-    return chance_of_misfit(max(misfit, 0.0), freedom) if freedom > 0 else None
+    return adjustment.chance_of_misfit(max(misfit, 0.0), freedom) if freedom > 0 else None
 
 
 def _one_number(reading: Reading) -> tuple[object, float, float]:

@@ -21,14 +21,7 @@ import numpy as np
 from kinematics.errors import InvalidInput, OutOfReach, Problem, invalid
 from kinematics.linkage.motion import reach_of
 from kinematics.parts import Corner
-from kinematics.sure.adjustment import (
-    Adjustment,
-    Prediction,
-    adjust,
-    chance_of_misfit,
-    standardised,
-    suspicious,
-)
+from kinematics.sure import adjustment
 from kinematics.sure.correlated import Correlated
 from kinematics.sure.measurands import LENGTH, Coordinate, Measurand, coordinates, require_known
 from kinematics.sure.tape import Error, Tape
@@ -174,8 +167,8 @@ def trial_fit(
     count = len(measurements)
     values = np.concatenate(([one.value for one in measurements], np.zeros(len(own.whitening))))
 
-    def adjusted(sigma: Array) -> Adjustment:
-        return adjust(
+    def adjusted(sigma: Array) -> adjustment.Adjustment:
+        return adjustment.adjust(
             lambda offsets: own.joined(
                 model.predicted(offsets[None])[0], model.slopes(offsets), offsets
             ),
@@ -191,14 +184,14 @@ def trial_fit(
     after = model.predicted(offsets[None])[0]
     covariance = found.covariance[np.ix_(moving, moving)]
     redundancy = found.redundancy[:count]
-    sizes = standardised(found.residuals[:count] / known, redundancy)
+    sizes = adjustment.standardised(found.residuals[:count] / known, redundancy)
     outlier = _standing_out(sizes, redundancy)
     if outlier is not None:
         # Weighed as nothing it is left out.
         without = np.where(np.arange(count) == outlier, _LEFT_OUT * known, known)
-        if chance_of_misfit(adjusted(without).misfit, count - 1) < LEAST_WITHOUT:
+        if adjustment.chance_of_misfit(adjusted(without).misfit, count - 1) < LEAST_WITHOUT:
             outlier = None
-    probability = chance_of_misfit(found.misfit, count)
+    probability = adjustment.chance_of_misfit(found.misfit, count)
     # Few heights cannot vouch for the points, but one is enough to contradict them.
     if heights < LEAST_HEIGHTS and probability >= LEAST_PROBABILITY:
         raise _too_few(heights)
@@ -228,7 +221,7 @@ def trial_fit(
 
 def _standing_out(sizes: Array, redundancy: Array) -> int | None:
     """The measurement that stands out, None where none does or another could be it as well."""
-    place = suspicious(sizes, redundancy)
+    place = adjustment.suspicious(sizes, redundancy)
     if place is None:
         return None
     others = np.delete(sizes, place)
@@ -263,9 +256,9 @@ class _Own:
             whitening[:, columns] = np.linalg.inv(np.linalg.cholesky(covariance))
         return cls(sigma, limits, whitening)
 
-    def joined(self, predicted: Array, slopes: Array, offsets: Array) -> Prediction:
+    def joined(self, predicted: Array, slopes: Array, offsets: Array) -> adjustment.Prediction:
         """What was measured on the car, and after it the numbers read together."""
-        return Prediction(
+        return adjustment.Prediction(
             np.concatenate((predicted, self.whitening @ offsets)),
             np.concatenate((slopes, self.whitening)),
         )

@@ -11,18 +11,8 @@ import numpy as np
 
 from kinematics.errors import invalid
 from kinematics.parts import DEFAULT_MARGIN, Bracket, Corner
+from kinematics.shaft import placement
 from kinematics.shaft.mount_room import MountRoom
-from kinematics.shaft.placement import (
-    OUTBOARD,
-    POINTS,
-    Place,
-    Placement,
-    Spare,
-    SpareQuantity,
-    place_gearbox,
-    placed_corner,
-    smallest_spare_gap,
-)
 from scenes.model import Scene, Side
 from sketcher.words.plain import finite, picked
 from sketcher.words.units import Unit, format_length
@@ -31,7 +21,7 @@ from sketcher.words.units import Unit, format_length
 POINTS_WITH_GAPS = 9
 # The gearbox stands where it should once it is this close to the best place.
 NEAR_ENOUGH_MM = 0.5
-LIMIT_WORDS: Mapping[SpareQuantity, str] = {
+LIMIT_WORDS: Mapping[placement.SpareQuantity, str] = {
     "stroke": "stroke",
     "inner_angle": "inner joint's angle",
     "outer_angle": "outer joint's angle",
@@ -42,7 +32,7 @@ NO_ROOM = "expected [gearbox.placement] with out and up: how far the tacked moun
 
 def place_in_scene(
     scene: Scene, margin_mm: float = DEFAULT_MARGIN, *, free: bool = False
-) -> Placement:
+) -> placement.Placement:
     """The placement map of a scene, over the room that its mounts leave.
 
     Raises InvalidInput where the scene leaves none, or a shaft is impossible;
@@ -53,19 +43,19 @@ def place_in_scene(
         raise invalid("gearbox.placement", NO_ROOM)
     corners: dict[Side, Corner] = {side: scene.corner(side) for side in scene.sides}
     touching = any(one.brackets and one.shaft.sections for one in corners.values())
-    return place_gearbox(
+    return placement.place_gearbox(
         corners,
         room,
         margin_mm=margin_mm,
         free=free,
-        points=POINTS_WITH_GAPS if touching else POINTS,
+        points=POINTS_WITH_GAPS if touching else placement.POINTS,
         spare_gap=_spare_gap if touching else None,
     )
 
 
 def _spare_gap(corner: Corner) -> float:
     # A shaft without an outline meets nothing.
-    return smallest_spare_gap(corner) if corner.shaft.sections else math.inf
+    return placement.smallest_spare_gap(corner) if corner.shaft.sections else math.inf
 
 
 def shifted_scene(scene: Scene, lateral_mm: float, up_mm: float, *, free: bool = False) -> Scene:
@@ -79,7 +69,9 @@ def shifted_scene(scene: Scene, lateral_mm: float, up_mm: float, *, free: bool =
     for side in scene.sides:
         shaft = scene.shaft(side)
         assert shaft is not None
-        moved = placed_corner(scene.corner(side), side, lateral_mm, up_mm).shaft.inner_joint
+        moved = placement.placed_corner(
+            scene.corner(side), side, lateral_mm, up_mm
+        ).shaft.inner_joint
         out, up, fore = moved.mid_stroke
         joint = replace(moved, mid_stroke=(round(out, 3), round(up, 3), fore))
         changes[side] = replace(shaft, inner_joint=joint, length=None if free else shaft.length)
@@ -106,7 +98,7 @@ def _moved(
         return
     twice = len(sides) > 1 and lateral_mm != 0.0
     for side in sides if twice else sides[:1]:
-        out = OUTBOARD[side] * lateral_mm
+        out = placement.OUTBOARD[side] * lateral_mm
         outline = tuple((round(x + out, 3), round(y + up_mm, 3)) for x, y in bracket.outline)
         name = f"{bracket.name}, {side}" if twice else bracket.name
         yield replace(bracket, outline=outline, name=name)
@@ -125,7 +117,7 @@ def shift_words(lateral_mm: float, up_mm: float, unit: Unit = "mm") -> str:
     return " and ".join(parts) or "where it is drawn"
 
 
-def spare_words(spare: Spare) -> str:
+def spare_words(spare: placement.Spare) -> str:
     """One limit and what it has to spare, rounded down."""
     if spare.share < 0.0:
         return f"{spare.side} shaft's {LIMIT_WORDS[spare.quantity]}: broken"
@@ -133,17 +125,17 @@ def spare_words(spare: Spare) -> str:
     return f"{spare.side} shaft's {LIMIT_WORDS[spare.quantity]}: {share} % to spare"
 
 
-def least_spare(place: Place) -> Spare:
+def least_spare(place: placement.Place) -> placement.Spare:
     """The limit with the least to spare of its own, of those there are."""
     return min(place.spares, key=lambda spare: spare.share)
 
 
-def broken(place: Place) -> tuple[Spare, ...]:
+def broken(place: placement.Place) -> tuple[placement.Spare, ...]:
     """The limits that are broken at a place."""
     return tuple(spare for spare in place.spares if spare.share < 0.0)
 
 
-def placement_words(found: Placement, unit: Unit = "mm") -> str:
+def placement_words(found: placement.Placement, unit: Unit = "mm") -> str:
     """Where the gearbox is best, in one line."""
     best = found.best
     if broken(best):
@@ -154,7 +146,7 @@ def placement_words(found: Placement, unit: Unit = "mm") -> str:
     return f"The gearbox is best {shift}."
 
 
-def map_lines(found: Placement, unit: Unit = "mm") -> Iterator[str]:
+def map_lines(found: placement.Placement, unit: Unit = "mm") -> Iterator[str]:
     """The map as text: what the worst limit keeps of its own most in tenths, up upwards.
 
     ``*`` is best, ``+`` where the gearbox is drawn, ``-`` a place where a limit is broken.
@@ -192,7 +184,7 @@ def _near(axis: Any, value: float) -> int:
     return int(np.abs(axis - value).argmin())
 
 
-def placement_json(found: Placement) -> dict[str, Any]:
+def placement_json(found: placement.Placement) -> dict[str, Any]:
     """The placement, fit for JSON."""
     return {
         "best": _place_json(found.best),
@@ -206,7 +198,7 @@ def placement_json(found: Placement) -> dict[str, Any]:
     }
 
 
-def _place_json(place: Place) -> dict[str, Any]:
+def _place_json(place: placement.Place) -> dict[str, Any]:
     return {
         **picked(place, "lateral_mm", "up_mm"),
         "lengths_mm": {side: finite(length) for side, length in place.lengths_mm.items()},
