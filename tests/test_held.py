@@ -8,13 +8,20 @@ its function without ``held`` shows them whole.  ``python -m tests.test_held`` w
 
 from __future__ import annotations
 
+import io
 import json
 import random
+import tempfile
 from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
 from typing import get_args
+from xml.etree import ElementTree as ET
 
 import numpy as np
 import pytest
+from ezdxf.layouts.layout import Modelspace
+from pypdf import PdfReader
 
 from kinematics.errors import KinematicsError
 from kinematics.shaft.whole_motion import examine, whole_motion
@@ -22,6 +29,7 @@ from scenes.errors import SceneError
 from scenes.keys import EditRefused
 from scenes.reading import parse_scene
 from scenes.writing import scene_text
+from sketcher.answers.photo_plane import photo_plane
 from sketcher.answers.points import points_in_scene, settled_scene
 from sketcher.answers.verdict import Answered
 from sketcher.commands import report
@@ -29,10 +37,15 @@ from sketcher.commands.common import Opened
 from sketcher.commands.points import points_lines
 from sketcher.commands.points_json import SideAnswer, answer_json
 from sketcher.commands.report_page import report_lines
+from sketcher.drawing.formats import Paper
+from sketcher.interchange.loops import OutlineError
+from sketcher.interchange.outline_file import OutlineChoice, outlines_in, read_outline
+from sketcher.paper.template.output import template_pdf, template_svg
 from sketcher.words import units
 from sketcher.words.units import LengthError, Rounding, Unit
 from tests import random_scenes
 from tests.mutate import mutated
+from tests.outlines_drawn import dxf
 from tests.pinning import held, now_and_before, same, write_anew
 from tests.random_readings import car_read
 
@@ -136,11 +149,166 @@ def of_readings(number: int) -> Iterator[str]:
     yield from (f"{name} {at}" for name, at in settled.points.items())
 
 
+HEADS = (
+    'width="100mm" height="80mm" viewBox="0 0 100 80"',
+    'width="10cm" height="8cm" viewBox="0 0 100 80"',
+    'width="4in" height="3.2in" viewBox="-10 5 200 160"',
+    'width="100" height="80" viewBox="0 0 100 80"',
+    'width="283.5pt" height="226.8pt" viewBox="0 0 100 80"',
+    'width="100mm" height="90mm" viewBox="0 0 100 80"',
+    'width="100mm" height="80mm"',
+)
+SHAPES = (
+    '<rect x="{0}" y="{1}" width="{2}" height="{3}" rx="{4}"/>',
+    '<circle cx="{0}" cy="{1}" r="{2}"/>',
+    '<ellipse cx="{0}" cy="{1}" rx="{2}" ry="{3}"/>',
+    '<polygon points="{0},{1} {2},{1} {2},{3} {4},{3}"/>',
+    '<polyline id="edge" points="{0},{1} {2},{1} {2},{3} {0},{1}"/>',
+    '<path d="M{0} {1}h{2}v{3}h-{2}z"/>',
+    '<path d="M{0} {1}C{2} {3} {4} {3} {4} {1}Q{0} {4} {0} {1}z"/>',
+    '<path d="M{0} {1}A{2} {3} 30 1 0 {4} {1}L{0} {1}"/>',
+    '<line x1="{0}" y1="{1}" x2="{2}" y2="{3}"/><path d="M{2} {3}L{4} {1}L{0} {1}"/>',
+    '<rect x="{0}" y="{1}" width="0" height="{3}"/>',
+    '<text id="edge" x="{0}" y="{1}">word</text>',
+    '<use x="{0}" y="{1}"/>',
+)
+TURNS = ("", "translate({0} {1})", "scale({5})", "rotate({4}) skewX({5})", "matrix(1 0 {5} 1 0 0)")
+
+
+def of_svg_file(number: int) -> Iterator[str]:
+    """Thirty drawings of a shape or several: their outlines, or why there is none."""
+    chance = random.Random(f"svg/{number}")
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "a.svg"
+        for _ in range(30):
+            body = ""
+            for _ in range(chance.choice((1, 1, 1, 2, 3))):
+                numbers = [round(chance.uniform(1.0, 60.0), 2) for _ in range(5)]
+                numbers.append(round(chance.uniform(0.3, 3.0), 2))
+                turn = chance.choice(TURNS).format(*numbers)
+                body += f'<g transform="{turn}">{chance.choice(SHAPES).format(*numbers)}</g>'
+            head = chance.choice((HEADS[0], *HEADS))
+            path.write_text(f'<svg xmlns="http://www.w3.org/2000/svg" {head}>{body}</svg>')
+            choice = OutlineChoice(
+                chance.choice((None, None, "mm", "in")), chance.choice((None, None, None, "edge"))
+            )
+            yield f"{head} {body} {choice}"
+            yield from _outlines(path, choice)
+
+
+def _outlines(path: Path, choice: OutlineChoice) -> Iterator[str]:
+    try:
+        for loop in outlines_in(path, choice):
+            yield f"{loop} {[(round(x, 3), round(y, 3)) for x, y in loop.outline]}"
+        for one in (1, 2, None):
+            read_outline(path, replace(choice, number=one))
+    except OutlineError as error:
+        yield str(error).removeprefix(f"{path}")
+
+
+def _drawn_at_random(chance: random.Random, space: Modelspace) -> None:
+    """One thing drawn: mostly an outline, or a part of one."""
+
+    def near() -> tuple[float, float]:
+        return (round(chance.uniform(-50, 50), 2), round(chance.uniform(-50, 50), 2))
+
+    on = {"layer": chance.choice(("EDGE", "HOLES"))}
+    a, b, c = near(), near(), near()
+    size = round(chance.uniform(-1.0, 30.0), 2)
+    bulged = [(*a, 0.4), (*b, -0.3), (*c, 1.0)]
+    match chance.randrange(11):
+        case 0 | 1:
+            space.add_lwpolyline([a, b, c], close=True, dxfattribs=on)
+        case 2:
+            space.add_lwpolyline([a, b, c, a], dxfattribs=on)
+        case 3:
+            space.add_lwpolyline(bulged, format="xyb", close=True, dxfattribs=on)
+        case 4:
+            space.add_circle(a, size, dxfattribs=on)
+        case 5:
+            space.add_ellipse(a, (size + 2.0, 0.0), 0.5, dxfattribs=on)
+        case 6:
+            for ends in ((a, b), (b, c), (c, a)):
+                space.add_line(*ends, dxfattribs=on)
+        case 7:
+            for turn in ((0.0, 200.0), (200.0, 360.0)):
+                space.add_arc(a, size + 2.0, *turn, dxfattribs=on)
+        case 8:
+            space.add_line(a, (*b, 3.0), dxfattribs=on)
+        case 9:
+            space.add_text("word", dxfattribs=on).set_placement(a)
+        case 10:
+            space.add_point(a, dxfattribs=on)
+
+
+def of_dxf_file(number: int) -> Iterator[str]:
+    """Four drawings in other units, on other layers, with other things among them."""
+    chance = random.Random(f"dxf/{number}")
+
+    def draw(space: Modelspace) -> None:
+        for _ in range(chance.choice((1, 1, 2, 4))):
+            _drawn_at_random(chance, space)
+
+    with tempfile.TemporaryDirectory() as folder:
+        for _ in range(4):
+            path = dxf(Path(folder), draw, chance.choice((4, 4, 4, 1, 5, 0)))
+            choice = OutlineChoice(
+                chance.choice((None, "mm", "in")), chance.choice((None, None, "EDGE", "NONE"))
+            )
+            yield from _outlines(path, choice)
+
+
+def of_template(number: int) -> Iterator[str]:
+    """A bracket's template on paper, whole or over several sheets."""
+    scene = random_scenes.scene(number, "strut", brackets=1)
+    (bracket,) = scene.brackets
+    grow = (1.0, 3.0, 7.0)[number % 3]
+    outline = tuple((round(grow * x, 2), round(grow * y, 2)) for x, y in bracket.outline)
+    bracket = replace(bracket, outline=outline, name=("plate", "a longer name " * 4)[number % 2])
+    unit = get_args(Unit)[number % 2]
+    drawn = ET.fromstring(template_svg(bracket, unit, "van"))  # noqa: S314
+    # Words are as wide as the library of the screen has them.
+    for item in drawn.iter():
+        kind = item.tag.rpartition("}")[2]
+        if kind in ("path", "polyline", "polygon", "line", "rect", "circle"):
+            yield f"{kind} {sorted(item.attrib.items())}"
+        elif item.text:
+            yield item.text
+    for paper in get_args(Paper):
+        pages = PdfReader(io.BytesIO(template_pdf(bracket, paper, unit, "van"))).pages
+        for page in pages:
+            yield f"{page.mediabox.width:.3f} {page.mediabox.height:.3f}"
+            yield "".join(page.extract_text().split())
+
+
+def of_photo(number: int) -> Iterator[str]:
+    """Photos laid by pins at random: the plane, how far pins are off, or why there is none."""
+    rng = np.random.default_rng(number)
+    for count in (2, 3, 4, 4, 5, 6, 9):
+        pixels = rng.uniform(0.0, 1000.0, (count, 2))
+        lean = rng.uniform(-3e-4, 3e-4, 2)
+        flat = pixels * (0.8, -0.8) + (100.0, 900.0)
+        car = flat / (1.0 + pixels @ lean)[:, None] + rng.normal(0.0, 1.0, (count, 2)) * (count > 4)
+        pins = np.round(np.concatenate([pixels, car], axis=1), 2)
+        try:
+            plane = photo_plane([tuple(row) for row in pins.tolist()])
+        except KinematicsError as error:
+            yield str(error)
+            continue
+        yield " ".join(f"{one:.7g}" for one in plane.misfit_mm if count > 4)
+        corners = np.array([(0.0, 0.0), (1000.0, 0.0), (500.0, 400.0), (0.0, 1000.0)])
+        yield " ".join(f"{one:.7g}" for one in plane.on_car(corners).ravel())
+
+
 QUESTIONS: dict[str, tuple[Callable[[int], Iterator[str]], int]] = {
-    "axle": (of_axle, 30),
+    "axle": (of_axle, 24),
     "scene-file": (of_scene_file, 12),
     "lengths": (of_lengths, 8),
     "readings": (of_readings, 12),
+    "svg-file": (of_svg_file, 8),
+    "dxf-file": (of_dxf_file, 12),
+    "template": (of_template, 6),
+    "photo": (of_photo, 8),
 }
 
 
