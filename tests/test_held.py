@@ -8,7 +8,6 @@ its function without ``held`` shows them whole.  ``python -m tests.test_held`` w
 
 from __future__ import annotations
 
-import io
 import json
 import random
 import tempfile
@@ -16,12 +15,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import get_args
-from xml.etree import ElementTree as ET
 
 import numpy as np
 import pytest
 from ezdxf.layouts.layout import Modelspace
-from pypdf import PdfReader
 
 from kinematics.errors import KinematicsError
 from kinematics.shaft.whole_motion import examine, whole_motion
@@ -37,10 +34,8 @@ from sketcher.commands.common import Opened
 from sketcher.commands.points import points_lines
 from sketcher.commands.points_json import SideAnswer, answer_json
 from sketcher.commands.report_page import report_lines
-from sketcher.drawing.formats import Paper
 from sketcher.interchange.loops import OutlineError
 from sketcher.interchange.outline_file import OutlineChoice, outlines_in, read_outline
-from sketcher.paper.template.output import template_pdf, template_svg
 from sketcher.words import units
 from sketcher.words.units import LengthError, Rounding, Unit
 from tests import random_scenes
@@ -216,29 +211,20 @@ def _drawn_at_random(chance: random.Random, space: Modelspace) -> None:
     a, b, c = near(), near(), near()
     size = round(chance.uniform(-1.0, 30.0), 2)
     bulged = [(*a, 0.4), (*b, -0.3), (*c, 1.0)]
-    match chance.randrange(11):
-        case 0 | 1:
-            space.add_lwpolyline([a, b, c], close=True, dxfattribs=on)
-        case 2:
-            space.add_lwpolyline([a, b, c, a], dxfattribs=on)
-        case 3:
-            space.add_lwpolyline(bulged, format="xyb", close=True, dxfattribs=on)
-        case 4:
-            space.add_circle(a, size, dxfattribs=on)
-        case 5:
-            space.add_ellipse(a, (size + 2.0, 0.0), 0.5, dxfattribs=on)
-        case 6:
-            for ends in ((a, b), (b, c), (c, a)):
-                space.add_line(*ends, dxfattribs=on)
-        case 7:
-            for turn in ((0.0, 200.0), (200.0, 360.0)):
-                space.add_arc(a, size + 2.0, *turn, dxfattribs=on)
-        case 8:
-            space.add_line(a, (*b, 3.0), dxfattribs=on)
-        case 9:
-            space.add_text("word", dxfattribs=on).set_placement(a)
-        case 10:
-            space.add_point(a, dxfattribs=on)
+    triangle, ring = ((a, b), (b, c), (c, a)), ((0.0, 200.0), (200.0, 360.0))
+    acts: tuple[Callable[[], object], ...] = (
+        lambda: space.add_lwpolyline([a, b, c], close=True, dxfattribs=on),
+        lambda: space.add_lwpolyline([a, b, c, a], dxfattribs=on),
+        lambda: space.add_lwpolyline(bulged, format="xyb", close=True, dxfattribs=on),
+        lambda: space.add_circle(a, size, dxfattribs=on),
+        lambda: space.add_ellipse(a, (size + 2.0, 0.0), 0.5, dxfattribs=on),
+        lambda: [space.add_line(*ends, dxfattribs=on) for ends in triangle],
+        lambda: [space.add_arc(a, size + 2.0, *turn, dxfattribs=on) for turn in ring],
+        lambda: space.add_line(a, (*b, 3.0), dxfattribs=on),
+        lambda: space.add_text("word", dxfattribs=on).set_placement(a),
+        lambda: space.add_point(a, dxfattribs=on),
+    )
+    chance.choice((*acts[:7], *acts))()
 
 
 def of_dxf_file(number: int) -> Iterator[str]:
@@ -256,29 +242,6 @@ def of_dxf_file(number: int) -> Iterator[str]:
                 chance.choice((None, "mm", "in")), chance.choice((None, None, "EDGE", "NONE"))
             )
             yield from _outlines(path, choice)
-
-
-def of_template(number: int) -> Iterator[str]:
-    """A bracket's template on paper, whole or over several sheets."""
-    scene = random_scenes.scene(number, "strut", brackets=1)
-    (bracket,) = scene.brackets
-    grow = (1.0, 3.0, 7.0)[number % 3]
-    outline = tuple((round(grow * x, 2), round(grow * y, 2)) for x, y in bracket.outline)
-    bracket = replace(bracket, outline=outline, name=("plate", "a longer name " * 4)[number % 2])
-    unit = get_args(Unit)[number % 2]
-    drawn = ET.fromstring(template_svg(bracket, unit, "van"))  # noqa: S314
-    # Words are as wide as the library of the screen has them.
-    for item in drawn.iter():
-        kind = item.tag.rpartition("}")[2]
-        if kind in ("path", "polyline", "polygon", "line", "rect", "circle"):
-            yield f"{kind} {sorted(item.attrib.items())}"
-        elif item.text:
-            yield item.text
-    for paper in get_args(Paper):
-        pages = PdfReader(io.BytesIO(template_pdf(bracket, paper, unit, "van"))).pages
-        for page in pages:
-            yield f"{page.mediabox.width:.3f} {page.mediabox.height:.3f}"
-            yield "".join(page.extract_text().split())
 
 
 def of_photo(number: int) -> Iterator[str]:
@@ -307,7 +270,6 @@ QUESTIONS: dict[str, tuple[Callable[[int], Iterator[str]], int]] = {
     "readings": (of_readings, 12),
     "svg-file": (of_svg_file, 8),
     "dxf-file": (of_dxf_file, 12),
-    "template": (of_template, 6),
     "photo": (of_photo, 8),
 }
 
