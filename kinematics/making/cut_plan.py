@@ -60,9 +60,8 @@ class Cut:
     """The cut through one donor; distances from its own joint's centre, mm.
 
     ``face_mm``: to the face that meets the other bar.  ``cut_mm``: to the finished end,
-    spigot included.  ``first_cut_mm``: where the saw goes, with the trim on it.  Each
-    ``…_from_datum_mm`` is the same from the donor's datum.  ``turned_from_mm``: from there to
-    the end it is turned to the common diameter; None where it has that already.
+    spigot included; the saw leaves ``trim_mm`` on it.  ``turned_from_mm``: from there to the
+    end it is turned to the common diameter; None where it has that already.
     """
 
     end: End

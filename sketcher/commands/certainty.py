@@ -37,8 +37,6 @@ example:
 {EXIT_CODES}
 """
 
-
-# What it may be asked for besides the scene.
 OPTIONS = (
     common.a_side("both"),
     common.a_length("judge this length between joint centres instead of the scene's"),

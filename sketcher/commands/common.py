@@ -48,7 +48,7 @@ def add_scene(parser: argparse.ArgumentParser) -> None:
 
 
 class Option:
-    """Something that a command may be asked for, as argparse takes it."""
+    """Something that a command may be asked for besides the scene, as argparse takes it."""
 
     def __init__(self, *flags: str, **settings: Any) -> None:
         self.flags, self.settings = flags, settings
@@ -124,9 +124,8 @@ def require_within_locks(steer_deg: float, low_deg: float, high_deg: float) -> N
     if not low_deg <= steer_deg <= high_deg:
         steers = high_deg > low_deg
         held = f"from {low_deg:g} to {high_deg:+g} deg" if steers else "only 0 (no steering)"
-        raise CommandError(
-            f"--steer: expected an angle within the locks, {held}, got {steer_deg:g}"
-        )
+        wanted = f"an angle within the locks, {held}"
+        raise CommandError(f"--steer: expected {wanted}, got {steer_deg:g}")
 
 
 @contextmanager

@@ -40,7 +40,6 @@ exit code: 0 it fits, 1 do not cut or not sure enough, 2 the scene cannot be rea
 or lacks what the plan needs
 """
 
-
 OPTIONS = MAKING_OPTIONS
 # A line across the page that nobody reads past.
 _CROSSED = f" {NOT_SURE.upper()} ".center(REPORT_WIDTH, "/")

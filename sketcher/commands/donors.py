@@ -31,7 +31,6 @@ exit code: 0 it fits with the donors in use, 1 do not cut or not sure enough, 2 
 be read or solved, or lacks what is needed
 """
 
-
 OPTIONS = MAKING_OPTIONS
 
 

@@ -28,8 +28,6 @@ examples:
   sketcher outline my-van.toml plate.svg --name plate --at 420 210 --fore -30 40 -o new.toml
 """
 
-
-# What it may be asked for besides the scene.
 OPTIONS = (
     Option("drawing", metavar="FILE.dxf|.svg", type=Path, help="the drawing"),
     Option("--name", required=True, metavar="NAME", help="the bracket's name"),

@@ -68,7 +68,6 @@ def _scale(word: str) -> float:
     return scale
 
 
-# What it may be asked for besides the scene.
 OPTIONS = (
     to_file("FILE", "write to this file, .png, or .svg to scale", required=True),
     common.Option(

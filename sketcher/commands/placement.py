@@ -43,8 +43,6 @@ MAP_KEY = (
     "upwards: down to up"
 )
 
-
-# What it may be asked for besides the scene.
 OPTIONS = (
     common.MARGIN,
     common.Option(

@@ -64,8 +64,6 @@ exit code: 0 every point is drawn where its readings put it and none seems misre
 2 the scene cannot be read, or its readings cannot be met
 """
 
-
-# What it may be asked for besides the scene.
 OPTIONS = (
     common.a_side("both"),
     common.Option(

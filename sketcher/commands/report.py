@@ -21,8 +21,6 @@ joint angles and gaps over the whole motion (travel, steering lock, gearbox move
 """
 EPILOG = EXIT_CODES
 
-
-# What it may be asked for besides the scene.
 OPTIONS = (
     common.a_side("both"),
     common.MARGIN,

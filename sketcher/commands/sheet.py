@@ -25,8 +25,6 @@ examples:
 {EXIT_CODES}
 """
 
-
-# What it may be asked for besides the scene.
 OPTIONS = (
     common.a_side("both"),
     common.MARGIN,

@@ -30,7 +30,6 @@ exit code: 0 it fits, 1 do not cut or not sure enough, 2 the scene cannot be rea
 or lacks what is needed
 """
 
-
 OPTIONS = MAKING_OPTIONS
 
 

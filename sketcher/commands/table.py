@@ -46,7 +46,6 @@ def _angle(word: str) -> float:
         raise argparse.ArgumentTypeError(hint) from error
 
 
-# What it may be asked for besides the scene.
 OPTIONS = (
     common.a_side(),
     common.Option(

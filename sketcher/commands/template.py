@@ -25,8 +25,6 @@ examples:
 Print at 100 %, not fitted to the page, and measure the bars before cutting.
 """
 
-
-# What it may be asked for besides the scene.
 OPTIONS = (
     BRACKET,
     to_file("FILE", "write to this file, ending in .pdf, .svg or .dxf", required=True),

@@ -47,8 +47,6 @@ The scene itself stays as it is: keep both.
 {EXIT_CODES}
 """
 
-
-# What it may be asked for besides the scene.
 OPTIONS = (a_side("the first with a trial fit"), MARGIN, IN_UNITS, AS_JSON, NEW_SCENE)
 
 

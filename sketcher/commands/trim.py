@@ -23,8 +23,6 @@ examples:
 exit code: 0 the wanted gap can be had, 1 nothing of the bracket would be left, 2 no answer
 """
 
-
-# What it may be asked for besides the scene.
 OPTIONS = (brackets.BRACKET, a_side("every shaft of the scene"), IN_UNITS, brackets.NEW_SCENE)
 
 
