@@ -20,6 +20,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -27,11 +28,11 @@ import numpy.typing as npt
 
 from kinematics.errors import InvalidInput, Problem
 from kinematics.parts import DEFAULT_MARGIN, Corner, Measured
-from kinematics.sure.correlated import Correlated, symmetric_root
+from kinematics.sure.correlated import NOTHING, Correlated, symmetric_root
 from kinematics.sure.critical_positions import critical_positions
 from kinematics.sure.measurands import Coordinate, Measurand, coordinates, require_known
 from kinematics.sure.sampling import CriticalPositions, SampledAnswers, answers
-from kinematics.sure.tape import Tape
+from kinematics.sure.tape import Error, Tape
 from kinematics.sure.variants import Variants
 from kinematics.vectors import Array, read_only
 
@@ -147,24 +148,19 @@ def certainty(
         raise InvalidInput([Problem("draws", f"expected 2 or more, got {draws}")])
     require_known((error.thing for error in tape.errors), corner, "tape", "errors")
     measured = coordinates(corner)
-    errors = [tape.error_of(one.thing, one.axis, one.value_mm) for one in measured]
-    rng = np.random.default_rng(seed)
-    # Coordinate by coordinate in memory, for so they are asked for.
-    offsets = np.empty((len(errors), draws)).T
-    for column, error in zip(offsets.T, errors, strict=True):
-        column[:] = error.drawn(rng, draws)
+    errors = tuple(tape.error_of(one.thing, one.axis, one.value_mm) for one in measured)
+    columns, covariance = (correlated or NOTHING).among(measured)
+    offsets, together = _drawn(errors, len(columns), draws, seed)
     sigma = np.array([error.standard_uncertainty_mm for error in errors])
     correlation = np.eye(len(sigma))
-    if correlated is not None:
-        columns, covariance = correlated.among(measured)
-        # A mark, or the other shaft's points, may be all that rests on readings.
-        if columns:
-            together = rng.standard_normal((draws, len(columns)))
-            offsets[:, columns] = together @ symmetric_root(covariance)
-            sigma[columns] = np.sqrt(np.diag(covariance))
-            correlation[np.ix_(columns, columns)] = covariance / np.outer(
-                sigma[columns], sigma[columns]
-            )
+    # A mark, or the other shaft's points, may be all that rests on readings.
+    if columns:
+        offsets = offsets.copy(order="F")
+        offsets[:, columns] = together @ symmetric_root(covariance)
+        sigma[columns] = np.sqrt(np.diag(covariance))
+        correlation[np.ix_(columns, columns)] = covariance / np.outer(
+            sigma[columns], sigma[columns]
+        )
     variants = Variants(corner, measured, offsets)
     critical = critical_positions(variants, margin_mm)
     drawn = answers(variants, critical)
@@ -196,6 +192,21 @@ def certainty(
         first_draws=Variants(corner, measured, read_only(offsets[:KEPT_DRAWS].copy(order="F"))),
         critical=critical,
     )
+
+
+# Both sides of a car draw alike.
+@lru_cache(maxsize=1)
+def _drawn(errors: tuple[Error, ...], together: int, draws: int, seed: int) -> tuple[Array, Array]:
+    """Errors as they could have been, shape (draws, errors), and standard normal numbers.
+
+    Of these each draw has as many as are drawn ``together``.
+    """
+    rng = np.random.default_rng(seed)
+    # Coordinate by coordinate in memory, for so they are asked for.
+    offsets = np.empty((len(errors), draws)).T
+    for column, error in zip(offsets.T, errors, strict=True):
+        column[:] = error.drawn(rng, draws)
+    return read_only(offsets), read_only(rng.standard_normal((draws, together)))
 
 
 def _misread(corner: Corner, tape: Tape[Measurand]) -> Misread | None:

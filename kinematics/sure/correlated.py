@@ -26,6 +26,9 @@ class Correlated:
         return [columns[self.coordinates[place]] for place in kept], covariance
 
 
+NOTHING = Correlated((), np.zeros((0, 0)))
+
+
 def symmetric_root(covariance: Array) -> Array:
     """The symmetric matrix whose square is the covariance; the same wherever it is worked out.
 

@@ -173,7 +173,9 @@ def _worst_of(
         np.isin(travel, (travel.min(), travel.max())) & np.isin(steer, (steer.min(), steer.max()))
     )
     kept = distinct(np.concatenate([ends, *(at.places.position for at in found)]))
-    few = grid.with_turn_slopes(positions.taken(kept))
+    few = positions.taken(kept)
+    if coarse is not None:
+        few = grid.with_turn_slopes(few)
     shortest, longest, inner, outer = (
         replace(at, positions=few, places=at.places.renumbered(kept)) for at in found
     )
@@ -186,7 +188,8 @@ def _worst_of(
 class _Grid:
     """The corner over the grid of the whole motion: as taken, and with each coordinate stepped.
 
-    ``steps_mm`` has a step for each coordinate, ``drawn_mm`` the offsets of some variants.
+    ``stepped`` begins with what was taken.  ``steps_mm`` has a step for each coordinate,
+    ``drawn_mm`` the offsets of some variants.
     """
 
     positions: Positions
@@ -201,20 +204,13 @@ class _Grid:
         corner, measured = variants.corner, variants.coordinates
         drawn = variants.offsets_mm[:_SAMPLE]
         steps = drawn.std(axis=0)
-        return cls(
-            positions,
-            Followed.of(Variants(corner, measured, np.zeros((1, len(measured)))), positions),
-            Followed.of(Variants(corner, measured, np.diag(steps)), positions),
-            steps,
-            drawn,
-            every_travel,
-        )
+        each = np.concatenate((np.zeros((1, len(steps))), np.diag(steps)))
+        stepped = Followed.of(Variants(corner, measured, each), positions)
+        return cls(positions, stepped.part(slice(1)), stepped, steps, drawn, every_travel)
 
     def with_turn_slopes(self, positions: Positions) -> Positions:
         """Some positions, with how the arm's turn follows the coordinates there."""
-        if self.every_travel:
-            return positions
-        turned = self.stepped.variants.turn_rad(positions) - positions.turn_rad
+        turned = self.stepped.variants.turn_rad(positions)[1:] - positions.turn_rad
         return replace(positions, turn_slopes=self._by_step(turned))
 
     def _by_step(self, change: Array) -> Array:
@@ -261,8 +257,8 @@ class _Grid:
         return straight.taken(_enough(straight.nearly(self.drawn_mm)))
 
     def _straight(self, quantity: Quantity, places: SampledPlaces) -> Candidates:
-        value = quantity(self.as_taken, places)[0]
-        slopes = self._by_step(quantity(self.stepped, places) - value)
+        value, *_ = stepped = quantity(self.stepped, places)
+        slopes = self._by_step(stepped[1:] - value)
         value = np.nan_to_num(value, nan=-np.inf)
         return Candidates(quantity, self.positions, places, value, slopes, math.inf)
 

@@ -88,6 +88,11 @@ class Followed:
         mid = variants.point("inner_joint", "mid_stroke")
         return cls(variants, outer, outer - mid, hub_axis, variants.offset_mm("shaft", "length"))
 
+    def part(self, part: slice) -> Followed:
+        """Some of the variants."""
+        joint, span, axis = self.outer_joint[part], self.span[part], self.hub_axis[part]
+        return Followed(self.variants.part(part), joint, span, axis, self.made_mm[part])
+
     def window_ends_mm(self, places: SampledPlaces, margin_mm: float, *, outward: bool) -> Array:
         """The shortest shaft that each place takes, or the longest; shape (variants, places).
 
