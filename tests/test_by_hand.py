@@ -133,6 +133,9 @@ def flat(value: Any, path: str = "") -> dict[str, str]:
     elif isinstance(value, tuple):
         parts = {str(number): one for number, one in enumerate(value)}
     else:
+        if isinstance(value, frozenset) and value:
+            # A set of texts has another order each time.
+            return {path: f"frozenset({{{', '.join(map(repr, sorted(value)))}}})"}
         return {path: f"{value:.9g}" if isinstance(value, float) else str(value)}
     found: dict[str, str] = {}
     for name, one in parts.items():

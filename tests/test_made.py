@@ -185,7 +185,12 @@ def pictured(plan: CutPlan, *, sure: bool) -> Iterator[str]:
                 fixture_view(plan, fixture(plan), scale, 190.0, unit, sure=sure)[0],
             ]
             for picture in pictures:
-                yield from (*laid(picture), *picture.texts)
+                # Where words have no room, which are as wide as a library has them, they give way.
+                yield from laid(one for one in picture if _is_to_scale(one.role))
+
+
+def _is_to_scale(role: str) -> bool:
+    return not role.startswith(("dimension", "label", "note", "faint"))
 
 
 def told(seed: int) -> Iterator[str]:
