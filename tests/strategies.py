@@ -146,7 +146,7 @@ def brackets(draw: st.DrawFn) -> Bracket:
     out, up = draw(hundredths(350, 550)), draw(hundredths(150, 400))
     wide, high = draw(hundredths(5, 80)), draw(hundredths(5, 60))
     return Bracket(
-        name=draw(words(12)),
+        name=draw(words(12).filter(str.strip)),
         outline=((out, up), (out + wide, up), (out + wide, up + high), (out, up + high)),
         mounted_on=draw(st.sampled_from(("body", "arm", "knuckle", "gearbox"))),
         fore=draw(st.none() | st.just((-30.0, 40.0))),
