@@ -33,10 +33,8 @@ def values_of(scene: Scene, path: str) -> tuple[str, ...]:
 
 def measurable(scene: Scene, side: Side) -> tuple[str, ...]:
     """The paths of every value that is measured on the car, or on the parts, for one side."""
-    of_shaft = (f"shafts.{side}.{part}" for part in _OF_A_SHAFT)
-    return tuple(
-        value for part in (*_MEASURED_PARTS, *of_shaft) for value in values_of(scene, part)
-    )
+    every = (*_MEASURED_PARTS, *(f"shafts.{side}.{part}" for part in _OF_A_SHAFT))
+    return tuple(value for part in every for value in values_of(scene, part))
 
 
 def guessed_values(scene: Scene, side: Side | None = None) -> tuple[str, ...]:

@@ -39,6 +39,10 @@ def numbers_of(value: object, counts: Sequence[int]) -> tuple[float, ...] | None
     return None if None in numbers else tuple(n for n in numbers if n is not None)
 
 
+def _only(kind: type[T]) -> Callable[[object], T | None]:
+    return lambda value: value if isinstance(value, kind) else None
+
+
 class Table:
     """One TOML table and the path that leads to it."""
 
@@ -98,21 +102,11 @@ class Table:
             self.has(name)
             self.note(name, f"expected text without \\u0000, got {shown(value)}")
             return None
-        return self.value(
-            name,
-            "expected text in quotes",
-            lambda value: value if isinstance(value, str) else None,
-            default,
-        )
+        return self.value(name, "expected text in quotes", _only(str), default)
 
     def flag(self, name: str, *, default: bool) -> bool | None:
         """True or false."""
-        return self.value(
-            name,
-            "expected true or false",
-            lambda value: value if isinstance(value, bool) else None,
-            default,
-        )
+        return self.value(name, "expected true or false", _only(bool), default)
 
     def choice(self, name: str, choices: Sequence[str]) -> str | None:
         """One of a few words; the key has to be there."""

@@ -201,11 +201,9 @@ def settle(
     sigma = np.array([one.standard_uncertainty for one in readings])
     try:
         found = adjustment.adjust(predict, observed, sigma, own[free])
-    except adjustment.TooFarApart:
-        raise
     except adjustment.NotSettled as error:
         drawn = values(np.zeros(len(own))).values
-        if not np.isfinite(drawn).all():
+        if isinstance(error, adjustment.TooFarApart) or not np.isfinite(drawn).all():
             raise
         raise InvalidInput([_furthest_off(readings, drawn)]) from error
     offsets = np.zeros(len(own))
@@ -220,6 +218,7 @@ def settle(
     misfit = found.misfit - float(np.sum((found.offsets / own[free])[as_drawn] ** 2))
     sizes = adjustment.standardised(found.residuals / sigma, found.redundancy)
     misread = adjustment.suspicious(sizes, found.redundancy)
+    checked = np.stack((found.residuals, found.redundancy, sizes), axis=1)
     # The misfit falls by the square of a reading's size when it is left out.
     rest = misfit if misread is None else misfit - float(sizes[misread]) ** 2
     left = freedom if misread is None else freedom - 1
@@ -237,10 +236,8 @@ def settle(
             for n, one in enumerate(points)
         ),
         readings=tuple(
-            CheckedReading(reading, float(residual), float(redundancy), float(size))
-            for reading, residual, redundancy, size in zip(
-                readings, found.residuals, found.redundancy, sizes, strict=True
-            )
+            CheckedReading(reading, *figures)
+            for reading, figures in zip(readings, checked.tolist(), strict=True)
         ),
         suspicious=misread,
         fit_probability=_chance(misfit, freedom),

@@ -47,12 +47,11 @@ def goal(scene: Scene, side: Side, settled: Settled, name: GoalName) -> Goal:
     """
     corner = scene.corner(side)
     found = examine(corner)
-    worsts: dict[GoalName, Worst | None] = {
+    worst: Worst | None = {
         "inner-angle": found.inner_angle,
         "outer-angle": found.outer_angle,
         "gap": found.clearance,
-    }
-    worst = worsts[name]
+    }[name]
     if worst is None:
         raise NoGoal("--for gap: the scene has no bracket that the shaft could touch")
     position = worst.position

@@ -60,9 +60,8 @@ def run(arguments: argparse.Namespace) -> int:
     """Print how sure the length is."""
     opened = common.open_scene(arguments)
     if not LEAST_DRAWS <= arguments.draws <= MOST_DRAWS:
-        raise CommandError(
-            f"--draws: expected {LEAST_DRAWS} to {MOST_DRAWS}, got {arguments.draws}"
-        )
+        wanted = f"{LEAST_DRAWS} to {MOST_DRAWS}"
+        raise CommandError(f"--draws: expected {wanted}, got {arguments.draws}")
     if arguments.seed < 0:
         raise CommandError(f"--seed: expected 0 or more, got {arguments.seed}")
     sides = common.sides_asked(arguments, opened.scene)
@@ -75,9 +74,8 @@ def run(arguments: argparse.Namespace) -> int:
             problems = [Problem("--length", problem.message) for problem in error.problems]
             raise SceneError(problems) from error
         opened = replace(opened, scene=scene)
-    answers = answer_sides(
-        opened, sides, arguments.margin, draws=arguments.draws, seed=arguments.seed
-    )
+    draws, seed = arguments.draws, arguments.seed
+    answers = answer_sides(opened, sides, arguments.margin, draws=draws, seed=seed)
     if arguments.json:
         sides_json = {
             one.side: {"verdict": verdict_json(one)} | words.certainty_json(sure, one.side)

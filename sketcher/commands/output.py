@@ -10,6 +10,7 @@ from sketcher.commands.common import Opened, Option
 from sketcher.commands.console import CommandError
 
 STANDARD_OUTPUT = Path("-")
+_ITSELF = " is the scene itself; name another file, and keep both"
 
 
 def to_file(metavar: str, says: str, *, required: bool = False) -> Option:
@@ -27,9 +28,7 @@ def output_form(path: Path, opened: Opened, endings: tuple[str, ...], option: st
         return endings[0]
     try:
         if _same(path, opened.path):
-            raise CommandError(
-                f"{option}: {path} is the scene itself; name another file, and keep both"
-            )
+            raise CommandError(f"{option}: {path}{_ITSELF}")
         if path.is_dir():
             raise CommandError(f"{path}: cannot be written: it is a folder")
         stream = path.exists() and not path.is_file()
@@ -64,7 +63,7 @@ def write_out(content: bytes, path: Path | None, scene: Path | None = None) -> N
 
     try:
         if _same(path, scene):
-            raise CommandError(f"{path} is the scene itself; name another file, and keep both")
+            raise CommandError(f"{path}{_ITSELF}")
         write_whole(path, content)
     except OSError as error:
         reason = error.strerror or type(error).__name__

@@ -66,9 +66,8 @@ def run(arguments: argparse.Namespace) -> int:
     best = found.best
     kept, to = "", aside(arguments.output)
     if arguments.output is not None:
-        shifted = placed.shifted_scene(
-            opened.scene, best.lateral_mm, best.up_mm, free=arguments.free
-        )
+        by = best.lateral_mm, best.up_mm
+        shifted = placed.shifted_scene(opened.scene, *by, free=arguments.free)
         kept = keep(opened, shifted, arguments.output)
     if arguments.json:
         sides = {one.side: {"verdict": verdict_json(one)} for one in answers}

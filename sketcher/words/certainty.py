@@ -210,15 +210,14 @@ def measurement_words(residual: Residual, unit: Unit = "mm") -> str:
 def prediction_words(residual: Residual, unit: Unit = "mm") -> str:
     """What the points predict, and by how much they miss."""
     plunge = residual.measurement.quantity == "plunge"
-    value = format_length(residual.before_mm, unit, digits=_fine(unit), signed=plunge)
+    value = _finely(residual.before_mm, unit, signed=plunge)
     return f"{value}, {residual_words(residual, unit)}"
 
 
 def residual_words(residual: Residual, unit: Unit = "mm") -> str:
     """Measured less predicted, from the points as taken and from the fitted ones."""
-    before = format_length(residual.residual_before_mm, unit, digits=_fine(unit), signed=True)
-    after = format_length(residual.residual_mm, unit, digits=_fine(unit), signed=True)
-    return f"off by {before}; after the fit {after}"
+    before = _finely(residual.residual_before_mm, unit, signed=True)
+    return f"off by {before}; after the fit {_finely(residual.residual_mm, unit, signed=True)}"
 
 
 def agreement(fit: TrialFit, unit: Unit = "mm") -> str:
@@ -254,13 +253,13 @@ def changes(fit: TrialFit) -> Iterator[tuple[str, tuple[FittedCoordinate, ...]]]
 
 def change_words(moved: Sequence[FittedCoordinate], unit: Unit = "mm") -> str:
     """How far the fit moved one thing, coordinate by coordinate."""
-    return ", ".join(
-        ("" if one.coordinate.axis is None else f"{AXES[one.coordinate.axis]} ")
-        + f"{format_length(one.coordinate.value_mm, unit, digits=_fine(unit), named=False)} "
-        + f"to {format_length(one.fitted_mm, unit, digits=_fine(unit))} "
-        + f"({format_length(one.change_mm, unit, digits=_fine(unit), signed=True, named=False)})"
-        for one in moved
-    )
+    words = []
+    for one in moved:
+        axis, taken = one.coordinate.axis, _finely(one.coordinate.value_mm, unit, named=False)
+        change = _finely(one.change_mm, unit, signed=True, named=False)
+        name = "" if axis is None else f"{AXES[axis]} "
+        words.append(f"{name}{taken} to {_finely(one.fitted_mm, unit)} ({change})")
+    return ", ".join(words)
 
 
 def fit_json(fit: TrialFit, side: Side) -> dict[str, Any]:
@@ -298,6 +297,6 @@ def _coordinate_name(one: Coordinate, side: Side) -> str:
     return path if one.axis is None else f"{path} {AXES[one.axis]}"
 
 
-def _fine(unit: Unit) -> int:
-    """Digits that show what a fit does, finer than a tape reads."""
-    return 2 if unit == "mm" else 3
+def _finely(mm: float, unit: Unit, *, signed: bool = False, named: bool = True) -> str:
+    """A length with the digits that show what a fit does, finer than a tape reads."""
+    return format_length(mm, unit, digits=2 if unit == "mm" else 3, signed=signed, named=named)

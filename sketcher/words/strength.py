@@ -31,15 +31,10 @@ def up(value: float, digits: int = 0) -> str:
 def torque_line(torque: WheelTorque) -> str:
     """The torque that the shaft is reckoned with, and what governs it."""
     shock, grip = f"{up(torque.shock_nm)} N·m", f"{up(torque.grip_nm)} N·m"
+    governs = f"the tyre slips there, it governs; the engine would send {shock}, shock included"
     if torque.governed_by == "engine":
-        return (
-            f"{up(torque.governing_nm)} N·m: the engine governs, shock included; "
-            f"the tyre would slip at {grip}"
-        )
-    return (
-        f"{up(torque.governing_nm)} N·m: the tyre slips there, it governs; "
-        f"the engine would send {shock}, shock included"
-    )
+        governs = f"the engine governs, shock included; the tyre would slip at {grip}"
+    return f"{up(torque.governing_nm)} N·m: {governs}"
 
 
 def drive_line(drive: Drive) -> str:
