@@ -82,8 +82,12 @@ class CarrierPose:
         """Directions (..., 3) now, as they were drawn at ride height."""
         if self.rotation is None:
             return directions
-        turned: Array = np.matmul(directions[..., None, :], self.rotation)[..., 0, :]
-        return turned
+        # Several times as fast as as many products of small matrices.
+        (a, b, c), (x, y, z) = (
+            np.moveaxis(self.rotation, (-2, -1), (0, 1)),
+            np.moveaxis(directions, -1, 0),
+        )
+        return np.stack([x * a[i] + y * b[i] + z * c[i] for i in range(3)], axis=-1)
 
     def carried_back(self, points: Array) -> Array:
         """Points (..., 3) now, where they were at ride height, mm."""

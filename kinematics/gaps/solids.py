@@ -14,11 +14,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
-import shapely
 
 from kinematics.parts import Bracket, Section
 from kinematics.poses import CarrierPose, Carriers
-from kinematics.vectors import Array, Rows, read_only
+from kinematics.vectors import Array, Rows, Vec, read_only
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,7 +43,7 @@ class TurnedBody:
         origin = np.asarray(start, dtype=np.float64)
         along = np.asarray(towards, dtype=np.float64) - origin
         with np.errstate(invalid="ignore", divide="ignore"):
-            axis = along / np.sqrt(np.sum(along * along, axis=-1, keepdims=True))
+            axis = along / Vec.of(along).length()[..., None]
         return cls(read_only(np.array(origin)), read_only(axis), tuple(sections))
 
     @property
@@ -151,7 +150,9 @@ class Prisms:
         outlines = np.empty((len(brackets), columns, 2))
         for row, bracket in zip(outlines, brackets, strict=True):
             corners = np.array(bracket.outline)
-            if not shapely.is_ccw(shapely.linearrings(corners)):
+            out, up = (corners - corners[0]).T
+            # Twice the area that it goes round.
+            if out @ np.roll(up, -1) < up @ np.roll(out, -1):
                 corners = corners[::-1]
             row[: len(corners)] = corners
             row[len(corners) :] = corners[-1]
