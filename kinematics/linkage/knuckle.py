@@ -97,19 +97,16 @@ class Geometry:
         return (self.wheel_centre - self.outer_joint).unit()
 
     @cached_property
-    def heading_rad(self) -> Array:
-        """Heading of the hub axis as drawn: straight ahead."""
-        return np.arctan2(-self.hub_axis.fore, self.hub_axis.out)
-
-    def normal(self, steer_rad: Array | float) -> Vec:
-        """Horizontal, and square to the heading at a steer angle."""
-        heading = self.heading_rad + steer_rad
-        return Vec(np.sin(heading), np.zeros_like(heading), np.cos(heading))
-
-    @cached_property
     def straight_normal(self) -> Vec:
-        """The same straight ahead."""
-        return self.normal(0.0)
+        """Horizontal, and square to the hub axis as drawn: straight ahead."""
+        hub = self.hub_axis
+        return Vec(-hub.fore, np.zeros_like(hub.out), hub.out).unit()
+
+    def normal(self, steer_rad: Array) -> Vec:
+        """The same at a steer angle."""
+        ahead, sin, cos = self.straight_normal, np.sin(steer_rad), np.cos(steer_rad)
+        out = ahead.out * cos + ahead.fore * sin
+        return Vec(out, np.zeros_like(out), ahead.fore * cos - ahead.out * sin)
 
     @cached_property
     def heading_mode(self) -> Array:

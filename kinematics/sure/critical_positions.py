@@ -239,14 +239,14 @@ class _Grid:
             apart = 2.0 * np.abs(self.drawn_mm @ at_worst.slopes).max()
             position = np.flatnonzero(highest >= at_worst.value - apart)
         alone = self._straight(quantity, places.taken(worst[position]))
-        strays = alone.slopes.T @ self.drawn_mm.T
-        errs = _BEYOND * np.abs(strays).max(axis=1)
+        strays = self.drawn_mm @ alone.slopes
+        errs = _BEYOND * np.abs(strays).max(axis=0)
         if np.isfinite(highest).all() and (alone.value + errs).max() < limit - COARSE_STEP:
             return alone.taken(np.empty(0, dtype=np.intp))
         if self.every_travel:
             chosen = np.flatnonzero(alone.value + errs >= (alone.value - errs).max())
         else:
-            chosen = distinct((alone.value[:, None] + strays).argmax(axis=0))
+            chosen = distinct((alone.value + strays).argmax(axis=1))
         position = position[chosen]
         # With the gearbox elsewhere in its box the same errors do nearly the same.
         close = value[position] >= (highest[position] - _BOX_SHARE * errs[chosen])[:, None]
