@@ -70,9 +70,8 @@ def path_steps(key: str) -> tuple[PathStep, ...]:
     """The model's attribute names and indices behind a key."""
     if not _WHOLE.fullmatch(key):
         raise NoSuchThing(f"{key}: no such thing in a scene")
-    found: list[PathStep] = [
-        name or int(index) for name, index in (match.groups() for match in _PART.finditer(key))
-    ]
+    parts = (match.groups() for match in _PART.finditer(key))
+    found: list[PathStep] = [name or int(index) for name, index in parts]
     for file_words, model_words in _LEADING.items():
         if tuple(found[: len(file_words)]) == file_words:
             found[: len(file_words)] = model_words

@@ -90,10 +90,8 @@ class Scene:
         object.__setattr__(self, "none_of", left)
         # A tube without a strut raises here, where the scene is made.
         _ = self.linkage_bodies
-        problems = [
-            *_not_told_apart(self.brackets),
-            *point_problems(self.marks, self.readings, self.points),
-        ]
+        lost = point_problems(self.marks, self.readings, self.points)
+        problems = [*_not_told_apart(self.brackets), *lost]
         if problems:
             raise InvalidInput(problems)
 

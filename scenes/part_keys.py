@@ -73,11 +73,8 @@ def tape_on(tape: Tape[str] | None, corner: Corner, side: Side) -> Tape[Measuran
     if tape is None:
         return None
     things = things_at([one.thing for one in tape.errors], corner, side, "tape.error")
-    errors = (
-        TapeError(things[one.thing], one.size, one.spread)
-        for one in tape.errors
-        if one.thing in things
-    )
+    own = [one for one in tape.errors if one.thing in things]
+    errors = (TapeError(things[one.thing], one.size, one.spread) for one in own)
     return Tape(tape.limit, tuple(errors))
 
 

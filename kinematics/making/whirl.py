@@ -82,8 +82,7 @@ def _cells(pieces: Sequence[ShaftPiece], length_mm: float) -> tuple[Array, Array
         np.minimum(edges[1:, None], stops[None, :]) - np.maximum(edges[:-1, None], starts[None, :]),
     )
     # Springs in a row: flexibilities, not stiffnesses, have a mean.
-    flexible = np.array(
-        [1.0 / sum(y.bending_stiffness_nmm2 for y in p.layers if y.carries) for p in pieces]
-    )
+    stiff = [sum(y.bending_stiffness_nmm2 for y in p.carrying) for p in pieces]
+    flexible = 1.0 / np.array(stiff)
     mass = np.array([sum(y.mass_kg_per_mm for y in p.layers) for p in pieces])
     return shared.sum(axis=1) / (shared @ flexible), shared @ mass

@@ -49,9 +49,8 @@ def expected_swept(
     if correlated is not None:
         columns, together = correlated.among(chosen)
         covariance[np.ix_(columns, columns)] = together
-    model = Predictions(
-        corner, every, tuple(points), tuple(TrialMeasurement(one, 1.0) for one in travel_mm)
-    )
+    asked = tuple(TrialMeasurement(one, 1.0) for one in travel_mm)
+    model = Predictions(corner, every, tuple(points), asked)
     still = np.zeros(len(points))
     lengths = model.predicted(still[None])[0]
     seen = [place for place, length in enumerate(lengths) if np.isfinite(length)]

@@ -76,11 +76,8 @@ def unread(
     taken = {("distance", both) for both in measured}
     taken |= {(one.reading.kind, frozenset(one.reading.points)) for one in settled.readings
              if not (one.reading.travel or one.reading.steer)}  # fmt: skip
-    wanted = [
-        one
-        for one in _candidates(settled, brackets)
-        if (one.kind, frozenset(one.points)) not in taken
-    ]
+    could = _candidates(settled, brackets)
+    wanted = [one for one in could if (one.kind, frozenset(one.points)) not in taken]
     values = ReadingValues(settled.car, wanted)(np.zeros(3 * len(settled.car))).values
     found = (_valued(one, value) for one, value in zip(wanted, values.tolist(), strict=True))
     return as_unread(settled, [one for one in found if one is not None])
@@ -156,9 +153,7 @@ def _in_the_way(
         return False
     if fore is None:
         return True
-    along = [
-        line.project(shapely.Point(corner)) / length
-        for corner in shapely.get_coordinates(inside).tolist()
-    ]
+    ends = shapely.get_coordinates(inside).tolist()
+    along = [line.project(shapely.Point(one)) / length for one in ends]
     depths = [start[2] + share * (end[2] - start[2]) for share in (min(along), max(along))]
     return bool(min(depths) < max(fore) and max(depths) > min(fore))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
@@ -69,17 +70,13 @@ def shifted_scene(scene: Scene, lateral_mm: float, up_mm: float, *, free: bool =
     for side in scene.sides:
         shaft = scene.shaft(side)
         assert shaft is not None
-        moved = placement.placed_corner(
-            scene.corner(side), side, lateral_mm, up_mm
-        ).shaft.inner_joint
-        out, up, fore = moved.mid_stroke
-        joint = replace(moved, mid_stroke=(round(out, 3), round(up, 3), fore))
+        corner = placement.placed_corner(scene.corner(side), side, lateral_mm, up_mm)
+        joint = corner.shaft.inner_joint
+        out, up, fore = joint.mid_stroke
+        joint = replace(joint, mid_stroke=(round(out, 3), round(up, 3), fore))
         changes[side] = replace(shaft, inner_joint=joint, length=None if free else shaft.length)
-    brackets = [
-        moved
-        for bracket in scene.brackets
-        for moved in _moved(bracket, scene.sides, lateral_mm, up_mm)
-    ]
+    moved = (_moved(one, scene.sides, lateral_mm, up_mm) for one in scene.brackets)
+    brackets = itertools.chain.from_iterable(moved)
     room = scene.gearbox_placement
     if room is not None:
         left = [

@@ -64,10 +64,8 @@ def car_points(scene: Scene) -> tuple[CarPoint, ...]:
     found = []
     for thing, side, at in scene.measured_points():
         path = path_of(thing, side or ANY_SIDE)
-        out, up, fore = (
-            tape.error_of(path, axis, value).standard_uncertainty_mm
-            for axis, value in enumerate(at)
-        )
+        errors = (tape.error_of(path, axis, value) for axis, value in enumerate(at))
+        out, up, fore = (error.standard_uncertainty_mm for error in errors)
         found.append(CarPoint(path, thing, at, (out, up, fore), side))
     return tuple(found)
 

@@ -197,13 +197,11 @@ def _side_lines(
     answer: PointsAnswer, one: SideAnswer, unit: Unit, paths: Sequence[str]
 ) -> Iterator[str]:
     """How well one side's length is known, and what to read next: what is low first."""
-    now = answer.half_width_mm[one.side]
+    now, reads = answer.half_width_mm[one.side], answer.next[one.side]
     yield ""
     doubt = words.doubt_words(now, unit)
     yield f"{one.side.upper()} SHAFT  the ride-centred length is known to {doubt} (95 %)"
-    length = [
-        (words.next_words(each, now, unit, paths), each.reading) for each in answer.next[one.side]
-    ]
+    length = [(words.next_words(each, now, unit, paths), each.reading) for each in reads]
     chance: list[tuple[str, Reading]] = []
     if one.contradicted:
         yield from row("mind", f"{chances.CONTRADICTED}.")

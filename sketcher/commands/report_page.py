@@ -26,9 +26,8 @@ NAME_WIDTH = 20
 def report_lines(scene: Scene, answers: Sequence[Answered], unit: Unit) -> Iterator[str]:
     """The report, line by line."""
     yield titled(scene.title)
-    yield from textwrap.wrap(
-        wording.motion_words(scene, lambda mm: wording.typed(mm, unit)), REPORT_WIDTH
-    )
+    motion = wording.motion_words(scene, lambda mm: wording.typed(mm, unit))
+    yield from textwrap.wrap(motion, REPORT_WIDTH)
     if scene.tape is None or scene.tape.limit is None:
         words = tape_words(scene.tape, unit, len(scene.readings))
         yield from textwrap.wrap(f"{words[0].upper()}{words[1:]}.", REPORT_WIDTH)

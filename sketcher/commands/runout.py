@@ -87,9 +87,5 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
 def as_json(one: Answered) -> dict[str, Any]:
     """How one side's shaft came out; mm, degrees, g·mm."""
     wrong = _wrong(one)
-    return {
-        "verdict": verdict_json(one),
-        "good_enough": not wrong,
-        "broken": wrong,
-        **welded_json(one.made),
-    }
+    judged = {"verdict": verdict_json(one), "good_enough": not wrong, "broken": wrong}
+    return judged | welded_json(one.made)

@@ -95,10 +95,8 @@ def table_csv(
     angle beyond the locks or a step that makes no table.
     """
     _check(corner, step_mm, steer_deg)
-    travel = travel_steps(corner, step_mm)
-    motion = solve(
-        corner.linkage, corner.hub, travel[None, :], np.asarray(steer_deg, dtype=float)[:, None]
-    )
+    travel, steer = travel_steps(corner, step_mm), np.asarray(steer_deg, dtype=float)
+    motion = solve(corner.linkage, corner.hub, travel[None, :], steer[:, None])
     shaft = follow(corner, motion)
     require_reaching(motion, shaft)
     columns = _columns(corner, motion, shaft)

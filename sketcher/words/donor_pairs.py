@@ -54,10 +54,8 @@ def cost_lines(pair: DonorPair, say: Lengths = MM) -> Iterator[str]:
             f"(wanted {pair.strength.wanted_factor:g})"
         )
         yield from unknown_lines(pair.strength)
-    over = "; ".join(
-        f"{say.plain(plan.cut(end).left_over_mm, 'down')} at the {end} donor" for end in ENDS
-    )
-    yield f"sound bar left over: {over}"
+    left = [f"{say.plain(plan.cut(end).left_over_mm, 'down')} at the {end} donor" for end in ENDS]
+    yield f"sound bar left over: {'; '.join(left)}"
 
 
 def _end_lines(pair: DonorPair, end: End, say: Lengths) -> Iterator[str]:
