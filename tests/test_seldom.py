@@ -23,22 +23,29 @@ from scenes.guessed import set_by_hand
 from scenes.keys import EditRefused
 from scenes.library import example, example_text
 from scenes.photo import Photo
-from scenes.writing import write_whole
+from scenes.writing import scene_text, write_whole
 from sketcher.__main__ import main
 from sketcher.answers.corner_answers import sweep, worst_gaps
 from sketcher.answers.kept import Answers
 from sketcher.commands.brackets import bracket_index
 from sketcher.drawing.labels import Cells
 from sketcher.drawing.picture import Box
+from sketcher.drawing.readout import columns_of, row_at
+from sketcher.drawing.strokes import shortened
+from sketcher.interchange.outline_file import with_outline
 from sketcher.interchange.photo_file import PhotoFile
 from sketcher.paper.picture_page import paper_page
 from sketcher.paper.picture_subject import PictureSubject
-from sketcher.window.model import autosave, bracket_drawing, photo_pins
+from sketcher.window.model import autosave, bracket_drawing, edits, photo_pins
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
+from sketcher.window.model.fields import Field
 from sketcher.window.model.linkage_edits import change_linkage
 from sketcher.window.model.pointing import Pointing
 from sketcher.window.model.reading_edits import add_mark
+from sketcher.window.steps.rows import FieldRow, RowHeading
+from sketcher.window.steps.work_order import WORK_ORDER
+from sketcher.words.answer import brief
 from sketcher.words.plain import Refused
 
 FRONT = example("van-front")
@@ -262,4 +269,115 @@ def test_a_pin_waits_for_its_photo() -> None:
         photo_pins.click_pin(editor, "", (0.0, 0.0))
         assert editor.message is not None
         assert editor.message.text == told
+    editor.close()
+
+
+# ---- the rest ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("x", "y", "row"), [
+    (5.0, 27.9, None), (5.0, 28.0, 0), (5.0, 49.9, 0), (5.0, 50.0, 1), (5.0, 93.9, 2),
+    (5.0, 94.0, None), (305.0, 28.0, 3), (305.0, 72.0, None),
+])  # fmt: skip
+def test_a_row_of_the_readout_is_found_under_its_place(x: float, y: float, row: int | None) -> None:
+    wide = next(float(w) for w in range(100, 2000) if columns_of(float(w)) == 2)
+    assert row_at(x / 600.0 * wide, y, wide, 5) == row
+    # In one column all five are one under another.
+    assert row_at(5.0, 28.0 + 4.5 * 22.0, wide - 1.0, 5) == 4
+    assert row_at(5.0, 28.0 + 5.5 * 22.0, wide - 1.0, 5) is None
+
+
+def test_a_sweep_goes_up_and_down_again() -> None:
+    editor = Editor(Document(FRONT))
+    low, high = editor.scene.travel_range
+    editor.set_travel(low)
+    editor.play()
+    seen = []
+    for _ in range(8):
+        editor.pass_time(0.5)
+        seen.append((editor.travel_mm - low) / (high - low))
+    # Four seconds from droop to bump and back.
+    assert seen == pytest.approx([0.25, 0.5, 0.75, 1.0, 0.75, 0.5, 0.25, 0.0], abs=1e-9)
+    editor.play()
+    editor.pass_time(1.0)
+    assert (editor.travel_mm - low) / (high - low) == pytest.approx(0.0, abs=1e-9)
+    editor.close()
+
+
+def test_corners_of_several_brackets_are_set_at_once() -> None:
+    scene = replace(FRONT, brackets=())
+    for up in (100.0, 200.0):
+        scene = edits.add_bracket(scene, ((0.0, up), (9.0, up), (9.0, up + 9.0)))
+    moved = edits.set_corners(
+        scene, {"bracket[0].outline[0][1]": 98.0, "bracket[1].outline[2][0]": 12.0}
+    )
+    assert moved.brackets[0].outline == ((0.0, 98.0), (9.0, 100.0), (9.0, 109.0))
+    assert moved.brackets[1].outline == ((0.0, 200.0), (9.0, 200.0), (12.0, 209.0))
+
+
+def test_a_bracket_among_others_is_reshaped_in_its_place() -> None:
+    outline = ((0.0, 0.0), (9.0, 0.0), (9.0, 9.0))
+    scene = replace(FRONT, brackets=())
+    for name in ("one", "two", "three"):
+        scene = with_outline(scene, name, outline)
+    wider = ((0.0, 0.0), (19.0, 0.0), (9.0, 9.0))
+    reshaped = with_outline(scene, "two", wider)
+    assert [one.name for one in reshaped.brackets] == ["one", "two", "three"]
+    assert [one.outline for one in reshaped.brackets] == [outline, wider, outline]
+
+
+def test_what_lies_out_of_a_painters_reach_is_cut_off_along_its_line() -> None:
+    near = ((-19_999.0, 3.0), (19_999.0, -3.0))
+    assert shortened(*near) == near
+    a, b = shortened((0.0, 0.0), (40_000.0, 20_000.0))
+    assert a == pytest.approx((0.0, 0.0))
+    assert b == pytest.approx((20_000.0, 10_000.0))
+    assert shortened((0.0, 30_000.0), (5.0, 30_000.0)) == ((0.0, 30_000.0), (0.0, 30_000.0))
+
+
+@pytest.mark.parametrize(("bump", "droop"), [(400.0, 80.0), (70.0, 400.0), (400.0, 400.0)])
+def test_a_picture_beyond_the_reach_is_refused_with_what_is_within(
+    bump: float, droop: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    scene = replace(FRONT, travel=replace(FRONT.travel, bump=bump, droop=droop), brackets=())
+    path = tmp_path / "far.toml"
+    path.write_text(scene_text(scene), encoding="utf-8")
+    told = ["picture", str(path), "-o", str(tmp_path / "a.svg"), "--travel"]
+    assert main([*told, "399"]) == 2
+    words = " ".join(capsys.readouterr().err.split())
+    low = max(-droop, math.ceil(FRONT_REACH.lowest_mm * 10.0) / 10.0)
+    high = min(bump, math.floor(FRONT_REACH.highest_mm * 10.0) / 10.0)
+    assert f"from {brief(low, sign=True)} to {brief(high, sign=True)} mm" in words
+
+
+def test_what_is_refused_of_a_list_waits_in_its_own_list() -> None:
+    editor = Editor(Document(example("van-front-readings")))
+    editor.open_steps = {"Measure", "Measure/Readings"}
+    for key, kind in (("a", "reading"), ("b", "mark")):
+        editor.put_aside[key] = Field(key, key, kind)  # type: ignore[arg-type]
+    listed = [*WORK_ORDER[0].rows(editor, editor.shown())]
+    names = [row.text if isinstance(row, RowHeading) else "" for row in listed]
+    marks = next(number for number, name in enumerate(names) if name.startswith("Marks"))
+    waiting = {
+        row.fields[0].key: number
+        for number, row in enumerate(listed)
+        if isinstance(row, FieldRow) and row.label == "not taken"
+    }
+    assert waiting.keys() == {"a", "b"}
+    assert waiting["a"] < marks < waiting["b"]
+    editor.close()
+
+
+@pytest.mark.parametrize(("at", "inside"), [
+    ((0.05, 0.05), True), ((799.95, 40.0), True), ((0.05, 599.95), True), ((799.95, 599.95), True),
+    ((-0.06, 300.0), False), ((800.06, 300.0), False), ((400.0, -0.06), False),
+    ((400.0, 600.06), False),
+])  # fmt: skip
+def test_a_pin_is_set_up_to_the_photos_edge(at: tuple[float, float], inside: bool) -> None:
+    editor = Editor(Document(replace(FRONT, photo=pinned(4))))
+    setattr(editor.photo, "file", lambda *_: PhotoFile(Image.new("RGB", (800, 600)), 26.0))  # noqa: B010
+    editor.pointing = Pointing("pin", ("linkage.ball_joint",))
+    # The photo lies as it is, a pixel to a mm: its corner is (0, 0) of the car.
+    photo_pins.click_pin(editor, "", at)
+    assert (len(photo_pins.all_pins(editor)) == 5) == inside
     editor.close()

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from kinematics.errors import InvalidInput
+from kinematics.making.concentration import shoulder_factor
 from kinematics.making.pieces import Layer, Notch, ShaftPiece, mass_kg
 from kinematics.making.steels import DEFAULT_STEEL, STEELS, Steel, steel_named
 from kinematics.making.strength import NOT_COVERED, Weld, strength
@@ -235,3 +236,30 @@ def test_impossible_questions_are_refused() -> None:
         strength(bar, 10, wanted_factor=0.9)
     assert issubclass(Drive, Part)
     assert float(torsional_stiffness_nm2(25)) > 0
+
+
+# R. L. Norton, Machine Design, appendix on stress concentration, after R. E. Peterson: a shaft
+# with a shoulder fillet in torsion, Kt = A (r/d)^b (memory).
+SHOULDERS = (
+    (2.00, 0.86331, -0.23865),
+    (1.33, 0.84897, -0.23161),
+    (1.20, 0.83425, -0.21649),
+    (1.09, 0.90337, -0.12692),
+)
+
+
+@pytest.mark.parametrize(("ratio", "a", "b"), SHOULDERS)
+@pytest.mark.parametrize("slender", [0.02, 0.05, 0.1])
+def test_a_shoulder_concentrates_as_petersons_curves_do(
+    ratio: float, a: float, b: float, slender: float
+) -> None:
+    found = shoulder_factor(ratio * 25.0, 25.0, slender * 25.0)
+    assert found == pytest.approx(a * slender**b, rel=1e-6)
+
+
+@pytest.mark.parametrize(("low", "high"), [(1.09, 1.20), (1.20, 1.33), (1.33, 2.00)])
+def test_between_two_curves_a_shoulder_lies_straight_between_them(low: float, high: float) -> None:
+    ends = [shoulder_factor(ratio * 25.0, 25.0, 1.0) for ratio in (low, high)]
+    middle = shoulder_factor(0.5 * (low + high) * 25.0, 25.0, 1.0)
+    assert middle == pytest.approx(sum(ends) / 2.0, rel=1e-9)
+    assert shoulder_factor(80.0, 25.0, 1.0) == shoulder_factor(50.0, 25.0, 1.0)

@@ -128,5 +128,4 @@ def _nearest(start: Array, seen: Array, meant: Array) -> Array:
         found = found + step
         if np.abs(step).max() < 1e-14:
             break
-        found /= np.linalg.norm(found)
     return np.asarray(found)

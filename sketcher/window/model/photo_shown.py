@@ -124,8 +124,8 @@ def _box(pins: tuple[Pin, ...]) -> Box:
     return Box(min(outs), min(ups), max(outs), max(ups))
 
 
-def _changed(path: Path) -> int:
+def _changed(path: Path) -> int | None:
     try:
         return path.stat().st_mtime_ns
     except OSError:
-        return 0
+        return None
