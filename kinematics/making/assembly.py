@@ -126,11 +126,8 @@ def _require_possible(plan: CutPlan) -> None:
 
 
 def _slices(plan: CutPlan) -> list[_Slice]:
-    return [
-        _slice(plan, low, high)
-        for low, high in itertools.pairwise(sorted(set(_places(plan))))
-        if high - low > _SHORTEST
-    ]
+    spans = itertools.pairwise(sorted(set(_places(plan))))
+    return [_slice(plan, low, high) for low, high in spans if high - low > _SHORTEST]
 
 
 def _bar_share(plan: CutPlan, slices: Sequence[_Slice]) -> float:

@@ -99,13 +99,8 @@ def _cut_and_turn(plan: CutPlan, end: End) -> Iterator[MakingStep]:
     cut = plan.cut(end)
     yield MakingStep("mark and cut", end, cut.first_cut_mm, once=not cut.donor.cut_twice)
     if cut.turned_from_mm is not None:
-        yield MakingStep(
-            "turn down",
-            end,
-            cut.turned_from_mm,
-            length_mm=cut.first_cut_mm - cut.turned_from_mm,
-            diameter_mm=plan.diameter_mm,
-        )
+        long, size = cut.first_cut_mm - cut.turned_from_mm, plan.diameter_mm
+        yield MakingStep("turn down", end, cut.turned_from_mm, length_mm=long, diameter_mm=size)
 
 
 def _trimmed(plan: CutPlan, end: End) -> Iterator[MakingStep]:
@@ -116,30 +111,18 @@ def _trimmed(plan: CutPlan, end: End) -> Iterator[MakingStep]:
 
 def _prepare(plan: CutPlan, end: End) -> Iterator[MakingStep]:
     """Spigot or bore, then the bevel that is measured from the finished face."""
-    splice, cut = plan.splice, plan.cut(end)
-    butt = splice.butt
+    butt, face = plan.splice.butt, plan.cut(end).face_mm
     if butt is None:
         return
     if butt.spigot_length > 0.0:
         if butt.spigot_on == end:
-            yield MakingStep(
-                "turn the spigot",
-                end,
-                cut.face_mm,
-                length_mm=butt.spigot_length,
-                diameter_mm=butt.bore - butt.spigot_clearance,
-            )
+            long, size = butt.spigot_length, butt.bore - butt.spigot_clearance
+            yield MakingStep("turn the spigot", end, face, length_mm=long, diameter_mm=size)
         else:
-            yield MakingStep(
-                "bore", end, cut.face_mm, length_mm=plan.bore_depth_mm, diameter_mm=butt.bore
-            )
-    yield MakingStep(
-        "bevel",
-        end,
-        cut.face_mm,
-        length_mm=splice.depth_mm(plan.diameter_mm),
-        angle_deg=butt.bevel_angle,
-    )
+            deep, size = plan.bore_depth_mm, butt.bore
+            yield MakingStep("bore", end, face, length_mm=deep, diameter_mm=size)
+    deep = plan.splice.depth_mm(plan.diameter_mm)
+    yield MakingStep("bevel", end, face, length_mm=deep, angle_deg=butt.bevel_angle)
 
 
 def _joining(plan: CutPlan) -> Iterator[MakingStep]:

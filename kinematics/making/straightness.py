@@ -77,11 +77,8 @@ class Straightness:
         at = np.asarray(at_mm, dtype=np.float64)
         hub, gearbox = self._ends
         beyond = self.length_mm - self.splice_at_mm
-        return np.where(
-            at <= self.splice_at_mm,
-            hub * at / self.splice_at_mm,
-            gearbox * (self.length_mm - at) / beyond,
-        )
+        on_hub, on_gearbox = hub * at / self.splice_at_mm, gearbox * (self.length_mm - at) / beyond
+        return np.where(at <= self.splice_at_mm, on_hub, on_gearbox)
 
 
 def straightness(readings: Sequence[Runout], length_mm: float, splice_at_mm: float) -> Straightness:

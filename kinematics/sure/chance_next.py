@@ -59,11 +59,8 @@ def read_next_for_chance(
     some = as_unread(settled, [could.readings[place] for place in distinct(promising)])
     chances = _followed(draws, some)
     order = np.argsort(-chances, kind="stable")
-    return tuple(
-        NextForChance(some.readings[place], float(chances[place]))
-        for place in order
-        if chances[place] > sure.chance
-    )[:best]
+    better = [place for place in order if chances[place] > sure.chance][:best]
+    return tuple(NextForChance(some.readings[n], float(chances[n])) for n in better)
 
 
 def chance_after(
@@ -93,11 +90,8 @@ class _Draws:
     @classmethod
     def of(cls, settled: Settled, side: Side, sure: Certainty) -> _Draws:
         rows = settled.resting(side)
-        both = [
-            (column, rows[one.thing, one.axis])
-            for column, one in enumerate(sure.first_draws.coordinates)
-            if (one.thing, one.axis) in rows
-        ]
+        names = [(one.thing, one.axis) for one in sure.first_draws.coordinates]
+        both = [(column, rows[name]) for column, name in enumerate(names) if name in rows]
         count = len(sure.first_draws)
         holds = _holds(sure, sure.shortest_draws_mm[:count], sure.longest_draws_mm[:count])
         return cls(settled, sure, [one for one, _ in both], [two for _, two in both], holds)

@@ -87,11 +87,8 @@ def _contradictions(
             continue
         yield from _of_coordinates(readings, places, distances)
         # One that leads across the centreline closes no triangle with those of one side.
-        one_side = [
-            place
-            for place in distances
-            if {sides[name] for name in readings[place].points} != {"left", "right"}
-        ]
+        ends = {place: {sides[name] for name in readings[place].points} for place in distances}
+        one_side = [place for place in distances if ends[place] != {"left", "right"}]
         yield from _of_triangles(readings, one_side)
 
 

@@ -102,12 +102,9 @@ def read_next(
     told = could.slopes @ (covariance @ slopes)
     variance = float(slopes @ covariance @ slopes) - told**2 / could.variance
     order = np.argsort(variance, kind="stable")
-    return tuple(
-        NextReading(
-            could.readings[place], HALF_WIDTH_95 * math.sqrt(max(0.0, float(variance[place])))
-        )
-        for place in order[told[order] ** 2 > 0.0][:best]
-    )
+    half_width = HALF_WIDTH_95 * np.sqrt(np.maximum(variance, 0.0))
+    telling = order[told[order] ** 2 > 0.0][:best]
+    return tuple(NextReading(could.readings[n], float(half_width[n])) for n in telling)
 
 
 def _valued(reading: Reading, value: float) -> Reading | None:

@@ -178,12 +178,8 @@ def settle(
         for name in reading.points:
             named[name].append(place)
     rests = [one.name in named or one.thing.part == "mark" for one in points]
-    own = np.array(
-        [
-            (drawn_limit_mm / math.sqrt(3.0),) * 3 if resting else one.sigma_mm
-            for one, resting in zip(points, rests, strict=True)
-        ]
-    ).reshape(-1)
+    loose, both = (drawn_limit_mm / math.sqrt(3.0),) * 3, zip(points, rests, strict=True)
+    own = np.array([loose if rests_on else one.sigma_mm for one, rests_on in both]).reshape(-1)
     free = own > 0.0
     values = ReadingValues(points, readings)
 

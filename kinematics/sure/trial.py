@@ -78,11 +78,9 @@ class Predictions:
         every = np.zeros((len(offsets_mm), len(self.every)))
         every[:, self.chosen] = offsets_mm
         variants = Variants(self.corner, self.every, every)
-        positions = Positions.of(
-            self.corner,
-            np.array([one.travel for one in self.measurements]) + rise_mm,
-            np.array([one.steer for one in self.measurements]),
-        )
+        travel = np.array([one.travel for one in self.measurements]) + rise_mm
+        steer = np.array([one.steer for one in self.measurements])
+        positions = Positions.of(self.corner, travel, steer)
         outer, _ = variants.outer_joint(positions)
         span = outer - variants.point("inner_joint", "mid_stroke")
         seen = reaching(replace(self.corner.shaft.inner_joint, mid_stroke=(0.0, 0.0, 0.0)), span)

@@ -28,14 +28,10 @@ def trial_in_scene(scene: Scene, side: Side) -> TrialFit:
     corner = scene.corner(side)
     measured = f"[[shafts.{side}.trial]] measurements at {LEAST_HEIGHTS} heights or more"
     require((making.trial, f"shafts.{side}.trial", f"{measured}, there are none"))
-    doubtful = things_at(making.doubtful, corner, side, f"shafts.{side}.doubtful")
-    return trial_fit(
-        corner,
-        making.trial,
-        tape_on(scene.tape, corner, side),
-        doubtful=tuple(doubtful.values()),
-        correlated=correlated_in_scene(scene, side),
-    )
+    things = things_at(making.doubtful, corner, side, f"shafts.{side}.doubtful")
+    doubtful, together = tuple(things.values()), correlated_in_scene(scene, side)
+    tape = tape_on(scene.tape, corner, side)
+    return trial_fit(corner, making.trial, tape, doubtful=doubtful, correlated=together)
 
 
 def expected_in_scene(scene: Scene, side: Side, travel_mm: Sequence[float]) -> tuple[Expected, ...]:

@@ -67,11 +67,9 @@ def loaded(making: Making, drive: Drive | None, length_mm: float) -> Made:
             return Made()
         torque, pieces = wheel_torque(drive), finished_pieces(plan)
         speed = shaft_speed_rpm(drive.top_speed, drive.tyre_radius)
-        result = Made(
-            torque=torque,
-            strength=strength(pieces, torque.governing_nm, finished_welds(plan)),
-            whirl=Whirl(first_whirl_rpm(pieces, length_mm), speed),
-        )
+        found = strength(pieces, torque.governing_nm, finished_welds(plan))
+        whirl = Whirl(first_whirl_rpm(pieces, length_mm), speed)
+        result = Made(torque=torque, strength=found, whirl=whirl)
     except InvalidInput as error:
         return Made(problem=_in_scene(error))
     try:

@@ -169,10 +169,8 @@ def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator
             yield _Reason(brief, f"{brief}: {said}")
     settled = works.settled
     if settled is not None and settled.suspicious is not None:
-        yield _Reason(
-            f"reading {settled.suspicious + 1} seems misread",
-            readings.suspicious_words(settled, list(scene.points), say.unit),
-        )
+        said = readings.suspicious_words(settled, list(scene.points), say.unit)
+        yield _Reason(f"reading {settled.suspicious + 1} seems misread", said)
     else:
         yield from _drawn_off(scene, works, say)
     guesses, values = tally(scene, side)
@@ -191,10 +189,8 @@ def _doubts(scene: Scene, side: Side, works: Workings, say: Lengths) -> Iterator
         yield _Reason("how far welding softens the steel is not known", f"strength: {line}")
     finished = works.made.finished
     if finished is not None and finished.verdict == "doubtful":
-        yield _Reason(
-            "the finished length has to be measured again",
-            f"after welding: finished length {finished_line(finished, say)}",
-        )
+        said = f"after welding: finished length {finished_line(finished, say)}"
+        yield _Reason("the finished length has to be measured again", said)
 
 
 def _drawn_off(scene: Scene, works: Workings, say: Lengths) -> Iterator[_Reason]:

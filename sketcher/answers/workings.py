@@ -81,17 +81,9 @@ def workings(
     # Where the whole motion is not in reach there is nothing to be sure of.
     if not found.unreachable:
         sure = certainty_in_scene(scene, side, found.margin_mm, draws=draws, seed=seed)
-    settled = settled_in(scene)
-    return Workings(
-        _made(scene, side, found),
-        sure,
-        trial,
-        problem,
-        placement,
-        settled.found,
-        settled.problem,
-        _next_for_chance(scene, side, sure),
-    )
+    settled, made = settled_in(scene), _made(scene, side, found)
+    after = _next_for_chance(scene, side, sure)
+    return Workings(made, sure, trial, problem, placement, settled.found, settled.problem, after)
 
 
 def settled_in(scene: Scene) -> Answer:
