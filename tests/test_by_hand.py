@@ -432,7 +432,7 @@ def of_lacking(name: str) -> Iterator[str]:
                 if shown.solved is None and draw is draw_bar:
                     continue
                 items = draw(pane, shown, "mm", told)
-                words = [one.text for one in items if isinstance(one, Text)]
+                words = [(one.text, one.at[1]) for one in items if isinstance(one, Text)]
                 roles = sorted(Counter(one.role for one in items).items())
                 yield f"{lacks} {draw.__name__} {width}: {words} {roles}"
         for step in WORK_ORDER:

@@ -316,3 +316,11 @@ def test_a_shaft_too_short_to_reach_is_refused(run: Run, scene_file: Callable[[s
     assert (code, rows) == (2, [])
     (line,) = err.splitlines()
     assert line.startswith(f"{path}: shafts.left.length: expected a shaft that reaches")
+
+
+@pytest.mark.parametrize("steer", ["0.05", "-0.05"])
+def test_an_axle_that_does_not_steer_has_no_steer_angle_but_none(run: Run, steer: str) -> None:
+    code, _, told = run("--example", "van-rear", "--side", "left", f"--steer={steer}")
+    assert code == 2
+    assert "--steer" in told
+    assert run("--example", "van-rear", "--side", "left", "--step", "80", "--steer", "0")[0] == 0

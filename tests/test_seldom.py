@@ -9,6 +9,7 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
+import pygame
 import pytest
 from PIL import Image
 
@@ -28,10 +29,13 @@ from sketcher.__main__ import main
 from sketcher.answers.corner_answers import sweep, worst_gaps
 from sketcher.answers.kept import Answers
 from sketcher.commands.brackets import bracket_index
+from sketcher.drawing.camera import Camera
 from sketcher.drawing.labels import Cells
-from sketcher.drawing.picture import Box
+from sketcher.drawing.picture import Box, Picture, Text
 from sketcher.drawing.readout import columns_of, row_at
 from sketcher.drawing.strokes import shortened
+from sketcher.drawing.style import style
+from sketcher.drawing.surface import paint_surface
 from sketcher.interchange.outline_file import with_outline
 from sketcher.interchange.photo_file import PhotoFile
 from sketcher.paper.picture_page import paper_page
@@ -41,12 +45,14 @@ from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field
 from sketcher.window.model.linkage_edits import change_linkage
+from sketcher.window.model.open_outline import OpenOutline
 from sketcher.window.model.pointing import Pointing
 from sketcher.window.model.reading_edits import add_mark
 from sketcher.window.steps.rows import FieldRow, RowHeading
 from sketcher.window.steps.work_order import WORK_ORDER
 from sketcher.words.answer import brief
 from sketcher.words.plain import Refused
+from sketcher.words.units import LengthError
 
 FRONT = example("van-front")
 FRONT_REACH = reach_of(FRONT.linkage, FRONT.hub)
@@ -381,3 +387,31 @@ def test_a_pin_is_set_up_to_the_photos_edge(at: tuple[float, float], inside: boo
     photo_pins.click_pin(editor, "", at)
     assert (len(photo_pins.all_pins(editor)) == 5) == inside
     editor.close()
+
+
+@pytest.mark.parametrize(("corners", "at"), [((), (9.0, 9.0)), (((0.0, 0.0),), None), ((), None)])
+def test_a_length_alone_begins_no_outline(
+    corners: tuple[tuple[float, float], ...], at: tuple[float, float] | None
+) -> None:
+    begun = OpenOutline("outline", corners, at, typed="20")
+    with pytest.raises(LengthError, match="out; up for the first corner"):
+        begun.entered("mm")
+
+
+def ink(turn: float) -> tuple[int, int]:
+    surface = pygame.Surface((200, 200))
+    surface.fill((255, 255, 255))
+    word = Picture((Text((0.0, 0.0), "HHHHHH", "label", angle_deg=turn),))
+    paint_surface(surface, word, Camera(200.0, 200.0), style("light"))
+    dark = pygame.mask.from_threshold(surface, (0, 0, 0), (160, 160, 160))
+    first, *others = dark.get_bounding_rects()
+    box = first.unionall(others)
+    return box.width, box.height
+
+
+def test_turned_words_stand_on_end() -> None:
+    wide, high = ink(0.0)
+    tall = ink(90.0)
+    assert wide > 3 * high
+    assert abs(tall[0] - high) <= 6
+    assert abs(tall[1] - wide) <= 6
