@@ -427,7 +427,10 @@ def of_lacking(name: str) -> Iterator[str]:
             yield f"{lacks}: {value}"
         for told in (None, Verdict("do not cut", "Do not cut.", ("the arm is bent",))):
             yield f"{lacks}: {whole_answer(shown, 'mm', told)}"
-            for draw, width in ((draw_answer, 900), (draw_answer, 330), (draw_bar, 500)):
+            for draw, width in (
+                *((draw_answer, wide) for wide in (900, 600, 450, 330)),
+                (draw_bar, 500),
+            ):
                 pane = Pane(Area(0, 0, width, 72), 1.0)
                 if shown.solved is None and draw is draw_bar:
                     continue

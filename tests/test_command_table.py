@@ -320,7 +320,7 @@ def test_a_shaft_too_short_to_reach_is_refused(run: Run, scene_file: Callable[[s
 
 @pytest.mark.parametrize("steer", ["0.05", "-0.05"])
 def test_an_axle_that_does_not_steer_has_no_steer_angle_but_none(run: Run, steer: str) -> None:
-    code, _, told = run("--example", "van-rear", "--side", "left", f"--steer={steer}")
+    code, _, told = run("--example", "van-rear-measured", "--side", "left", f"--steer={steer}")
     assert code == 2
     assert "--steer" in told
-    assert run("--example", "van-rear", "--side", "left", "--step", "80", "--steer", "0")[0] == 0
+    assert run("--example", "van-rear-measured", "--side", "left", "--step", "80", "--steer", "0")[0] == 0
