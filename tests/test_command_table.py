@@ -323,4 +323,7 @@ def test_an_axle_that_does_not_steer_has_no_steer_angle_but_none(run: Run, steer
     code, _, told = run("--example", "van-rear-measured", "--side", "left", f"--steer={steer}")
     assert code == 2
     assert "--steer" in told
-    assert run("--example", "van-rear-measured", "--side", "left", "--step", "80", "--steer", "0")[0] == 0
+    assert (
+        run("--example", "van-rear-measured", "--side", "left", "--step", "80", "--steer", "0")[0]
+        == 0
+    )
