@@ -40,7 +40,7 @@ class Rows:
         return tuple([getattr(self, name) for name in self.__match_args__])
 
     def __getitem__(self, rows: Any) -> Self:
-        return type(self)(*[held[rows] for held in self.arrays])
+        return type(self)(*[getattr(self, name)[rows] for name in self.__match_args__])
 
 
 @dataclass(frozen=True, slots=True, eq=False)

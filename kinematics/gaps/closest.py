@@ -197,7 +197,7 @@ class _Motion:
         for body in self.bodies:
             profile = Profile.of(body.sections)
             turn, shift = (
-                [all_of[members] - all_of[speakers][:, None] for all_of in along.T]
+                [part[members] - part[speakers][:, None] for part in np.ascontiguousarray(along.T)]
                 for along in (body.axis, body.origin)
             )
             both, turned, shifted = _dot(shift, turn), _dot(turn, turn), _dot(shift, shift)

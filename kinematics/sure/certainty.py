@@ -156,7 +156,7 @@ def certainty(
     # A mark, or the other shaft's points, may be all that rests on readings.
     if columns:
         offsets = offsets.copy(order="F")
-        offsets[:, columns] = together @ symmetric_root(covariance)
+        offsets.T[columns] = symmetric_root(covariance).T @ together.T
         sigma[columns] = np.sqrt(np.diag(covariance))
         correlation[np.ix_(columns, columns)] = covariance / np.outer(
             sigma[columns], sigma[columns]
