@@ -27,12 +27,8 @@ from kinematics.vectors import Array, Vec
 from scenes.keys import EditRefused
 from scenes.library import example
 from scenes.model import Scene
-from sketcher.answers.points import (
-    car_points,
-    points_in_scene,
-    settle_scene,
-    settled_scene,
-)
+from sketcher.answers.next_reading import points_in_scene
+from sketcher.answers.points import car_points, settle_scene, settled_scene
 from sketcher.window.model.reading_edits import put_back
 from tests.random_readings import car_read, drawn_off, err, well_read
 

@@ -20,12 +20,8 @@ from kinematics.sure.trial import TrialMeasurement
 from scenes.keys import with_value
 from scenes.library import example
 from scenes.model import Scene
-from sketcher.answers.points import (
-    next_for_chance,
-    points_in_scene,
-    settle_scene,
-    settled_scene,
-)
+from sketcher.answers.next_reading import next_for_chance, points_in_scene
+from sketcher.answers.points import settle_scene, settled_scene
 from sketcher.answers.sure import certainty_in_scene
 from sketcher.words.points import next_for_chance_words, raising
 

@@ -25,7 +25,7 @@ from kinematics.sure.trial_fit import TrialFit, trial_fit
 from scenes.keys import with_value
 from scenes.library import example
 from scenes.model import Scene
-from sketcher.answers import placed, points
+from sketcher.answers import next_reading, placed, points
 from sketcher.answers.fitted import trial_in_scene
 from sketcher.answers.states import angle_state, room_state
 from sketcher.window.model.fields import Field
@@ -554,7 +554,7 @@ def test_the_gearbox_is_best_where_it_is_drawn() -> None:
 def test_nothing_is_to_be_gained_above_999_in_1000(
     chance: float, asked: bool, sure: Certainty, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(points, "read_next_for_chance", lambda *_: ("asked",))
+    monkeypatch.setattr(next_reading, "read_next_for_chance", lambda *_: ("asked",))
     scene: Scene = example("van-front-readings")
-    found = points.next_for_chance(scene, "left", replace(sure, chance=chance))
+    found = next_reading.next_for_chance(scene, "left", replace(sure, chance=chance))
     assert bool(found) is asked

@@ -17,7 +17,8 @@ from kinematics.sure.measurands import Coordinate
 from kinematics.sure.readings import Reading
 from kinematics.sure.variants import varied_corner
 from scenes.model import Scene
-from sketcher.answers.points import points_in_scene, settled_scene
+from sketcher.answers.next_reading import points_in_scene
+from sketcher.answers.points import settled_scene
 from sketcher.answers.sure import certainty_in_scene, correlated_in_scene
 from tests.random_readings import err, well_read
 

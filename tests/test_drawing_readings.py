@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from scenes.library import example
-from sketcher.answers.points import PointsAnswer, points_in_scene
+from sketcher.answers.next_reading import PointsAnswer, points_in_scene
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.labels import Room
 from sketcher.drawing.picture import Line, Picture, Polygon, Text

@@ -26,8 +26,9 @@ from scenes.errors import SceneError
 from scenes.keys import EditRefused
 from scenes.reading import parse_scene
 from scenes.writing import scene_text
+from sketcher.answers.next_reading import points_in_scene
 from sketcher.answers.photo_plane import photo_plane
-from sketcher.answers.points import points_in_scene, settled_scene
+from sketcher.answers.points import settled_scene
 from sketcher.answers.verdict import Answered
 from sketcher.commands import report
 from sketcher.commands.common import Opened

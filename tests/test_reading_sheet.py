@@ -11,7 +11,7 @@ import shapely
 from kinematics.sure.readings import Reading
 from scenes.library import example
 from sketcher.__main__ import main
-from sketcher.answers.points import points_in_scene
+from sketcher.answers.next_reading import points_in_scene
 from sketcher.answers.reading_list import (
     all_readings,
     in_crawl_order,

@@ -17,7 +17,8 @@ from scenes.guessed import guessed_values
 from scenes.keys import EditRefused
 from scenes.library import example
 from scenes.model import Scene
-from sketcher.answers.points import points_in_scene, settle_scene, settled_scene
+from sketcher.answers.next_reading import points_in_scene
+from sketcher.answers.points import settle_scene, settled_scene
 from sketcher.answers.reading_list import letters, planned_readings, still_to_read
 from sketcher.answers.workings import settled_in
 from sketcher.window.model import edits, reading_edits

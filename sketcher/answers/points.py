@@ -1,61 +1,34 @@
-"""A scene's points by its readings: settled, checked, and what to read next."""
+"""A scene's points by its readings: settled, and checked."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from typing import TypeVar
 
 from kinematics.errors import InvalidInput
 from kinematics.sure.adjustment import NotSettled
-from kinematics.sure.certainty import Certainty
-from kinematics.sure.chance_next import NextForChance, read_next_for_chance
 from kinematics.sure.measurands import (
     AXES,
-    MID_STROKE,
-    OUTER_JOINT,
     Measurand,
     MeasuredPart,
 )
-from kinematics.sure.read_next import NextReading, Unread, read_next, ride_centred_slopes, unread
 from kinematics.sure.reading_values import CarPoint
 from kinematics.sure.readings import Reading
 from kinematics.sure.settling import DRAWN_LIMIT_MM, Settled, settle
 from kinematics.sure.tape import Tape
 from scenes.guessed import without_guesses
 from scenes.keys import EditRefused, with_value
-from scenes.model import Scene, Side
+from scenes.model import Scene
 from scenes.part_keys import ANY_SIDE, in_scene, path_of
 from scenes.readings import MARK
-from sketcher.words.points import SETTLED_MM
 
 T = TypeVar("T")
-# A chance above this is told as certain as draws can tell.
-NOTHING_TO_GAIN = 0.999
 # Digits of a settled coordinate in the file, mm, and what is near enough with so many.
 _DIGITS = 2
 _NEAR_MM = 0.02
 _MOST_ROUNDS = 60
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class PointsAnswer:
-    """The scene's points by its readings.
-
-    ``half_width_mm`` is the 95 % half width of each side's ride-centred length;
-    ``unread`` what could be read, ``next`` what of it would help that length most.
-    """
-
-    settled: Settled
-    unread: Unread
-    half_width_mm: dict[Side, float]
-    next: dict[Side, tuple[NextReading, ...]]
-
-    @property
-    def good(self) -> bool:
-        """Whether every point is drawn where its readings put it, and none seems misread."""
-        return self.settled.drawn_off_mm <= SETTLED_MM and self.settled.suspicious is None
 
 
 def car_points(scene: Scene) -> tuple[CarPoint, ...]:
@@ -85,47 +58,6 @@ def settle_scene(scene: Scene) -> Settled:
 @lru_cache(maxsize=8)
 def _settled(points: tuple[CarPoint, ...], readings: tuple[Reading, ...]) -> Settled:
     return settle(points, readings)
-
-
-def points_in_scene(scene: Scene) -> PointsAnswer:
-    """The points, each side's doubt, and what to read next.
-
-    Raises as :func:`settle_scene`.
-    """
-    settled = settle_scene(scene)
-    could = could_read(scene, settled)
-    widths: dict[Side, float] = {}
-    following: dict[Side, tuple[NextReading, ...]] = {}
-    for side in scene.sides:
-        slopes = ride_centred_slopes(settled, side)
-        widths[side] = settled.half_width(slopes)
-        following[side] = read_next(settled, slopes, could)
-    return PointsAnswer(settled, could, widths, following)
-
-
-def could_read(scene: Scene, settled: Settled) -> Unread:
-    """What could be read, without what a trial fit has measured at ride height already."""
-    measured = [
-        frozenset((path_of(OUTER_JOINT), path_of(MID_STROKE, side)))
-        for side in scene.sides
-        for one in scene.making(side).trial
-        if one.quantity == "centre_distance" and (one.travel, one.steer) == (0.0, 0.0)
-    ]
-    return unread(settled, scene.brackets, measured)
-
-
-def next_for_chance(
-    scene: Scene, side: Side, sure: Certainty, could: Unread | None = None
-) -> tuple[NextForChance, ...]:
-    """What to read next for the chance of the length that ``sure`` judges, the best first.
-
-    Nothing where no point rests on readings, or the chance is as good as it can be told.
-    Raises as :func:`settle_scene`.
-    """
-    if not scene.readings or sure.chance >= NOTHING_TO_GAIN:
-        return ()
-    settled = settle_scene(scene)
-    return read_next_for_chance(settled, side, sure, could or could_read(scene, settled))
 
 
 def settled_scene(scene: Scene) -> Scene:

@@ -98,7 +98,7 @@ def settled_in(scene: Scene) -> Answer:
 def _next_for_chance(scene: Scene, side: Side, sure: Certainty | None) -> tuple[NextForChance, ...]:
     if not scene.readings or sure is None or not sure.chance < SURE_ENOUGH:
         return ()
-    from sketcher.answers.points import next_for_chance  # noqa: PLC0415
+    from sketcher.answers.next_reading import next_for_chance  # noqa: PLC0415
 
     return next_for_chance(scene, side, sure)
 

@@ -15,7 +15,8 @@ from kinematics.sure.readings import Reading
 from scenes.model import Scene, Side
 from sketcher.answers.goals import GOALS, Goal, GoalName, goal
 from sketcher.answers.memo import answered
-from sketcher.answers.points import PointsAnswer, next_for_chance, points_in_scene, settled_scene
+from sketcher.answers.next_reading import PointsAnswer, next_for_chance, points_in_scene
+from sketcher.answers.points import settled_scene
 from sketcher.answers.sure import certainty_in_scene
 from sketcher.answers.workings import Workings, trial_of
 from sketcher.commands import common

@@ -13,7 +13,7 @@ from kinematics.sure.settling import CheckedReading, SettledPoint
 from scenes.model import Scene, Side
 from scenes.readings import plain_reading
 from sketcher.answers.goals import Goal
-from sketcher.answers.points import PointsAnswer
+from sketcher.answers.next_reading import PointsAnswer
 from sketcher.words import points as words
 from sketcher.words.certainty import SURE_ENOUGH
 from sketcher.words.plain import picked

@@ -17,7 +17,7 @@ from reportlab.platypus import Frame, PageTemplate
 from kinematics.sure.readings import Reading
 from scenes.model import Scene, Side
 from scenes.readings import MARK
-from sketcher.answers.points import PointsAnswer
+from sketcher.answers.next_reading import PointsAnswer
 from sketcher.answers.reading_list import (
     Stop,
     all_readings,

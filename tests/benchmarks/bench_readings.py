@@ -9,7 +9,8 @@ import numpy as np
 
 from kinematics.sure.settling import settle
 from scenes.library import example
-from sketcher.answers.points import car_points, points_in_scene
+from sketcher.answers.next_reading import points_in_scene
+from sketcher.answers.points import car_points
 
 _TIMES = 20
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from functools import partial
 
 from kinematics.shaft.whole_motion import examine
-from sketcher.answers.points import points_in_scene
+from sketcher.answers.next_reading import points_in_scene
 from sketcher.commands.picture import png_bytes, svg_bytes
 from sketcher.commands.table import table_csv
 from sketcher.paper.picture_subject import PictureSubject

@@ -12,7 +12,8 @@ from kinematics.sure.readings import Reading
 from kinematics.sure.settling import Settled
 from scenes.model import Scene, Side
 from sketcher.answers.memo import Answer, Same, answered
-from sketcher.answers.points import PointsAnswer, next_for_chance, points_in_scene, settle_scene
+from sketcher.answers.next_reading import PointsAnswer, next_for_chance, points_in_scene
+from sketcher.answers.points import settle_scene
 from sketcher.answers.shown import Shown
 from sketcher.window.model.editor import Editor
 from sketcher.words.certainty import SURE_ENOUGH

@@ -9,7 +9,7 @@ from kinematics.sure.readings import Reading
 from kinematics.sure.settling import CheckedReading
 from scenes.model import Scene
 from sketcher.answers.memo import Answer
-from sketcher.answers.points import PointsAnswer
+from sketcher.answers.next_reading import PointsAnswer
 from sketcher.answers.reading_list import letters, still_to_read
 from sketcher.answers.shown import Shown
 from sketcher.answers.states import State
