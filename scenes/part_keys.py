@@ -55,13 +55,10 @@ def things_at(
     """
     known = {path_of(thing, side): thing for thing, _ in measured_of(corner)}
     other = f"shafts.{'right' if side == 'left' else 'left'}."
-    problems = [
-        Problem(key, f"expected one of {', '.join(sorted(known))}, got {path}")
-        for path in paths
-        if path not in known and not path.startswith(other)
-    ]
-    if problems:
-        raise InvalidInput(problems)
+    expected = f"expected one of {', '.join(sorted(known))}"
+    lost = [path for path in paths if path not in known and not path.startswith(other)]
+    if lost:
+        raise InvalidInput([Problem(key, f"{expected}, got {path}") for path in lost])
     return {path: known[path] for path in paths if path in known}
 
 

@@ -69,10 +69,8 @@ def _page(one: Answered, say: Lengths) -> Iterator[str]:
 
 
 def _table(found: Strength, say: Lengths) -> Iterator[str]:
-    header = tuple(
-        f"{name}, {say.unit}" if name in ("from to", "size") else name
-        for name in words.PART_COLUMNS
-    )
+    in_unit = {"from to", "size"}
+    header = tuple(f"{one}, {say.unit}" if one in in_unit else one for one in words.PART_COLUMNS)
     rows = [header, *words.part_rows(found, say)]
     widths = [max(len(cells[i]) for cells in rows) for i in range(len(header))]
     for cells in rows:

@@ -270,11 +270,8 @@ def motion_words(scene: Scene, say: Callable[[float], str]) -> str:
             f"steer {brief(-steering.outside_lock, sign=True)}° (outside lock) to "
             f"{brief(steering.inside_lock, sign=True)}° (inside lock)"
         )
-    moves = [
-        f"{say(value)} {word}"
-        for value, word in ((gearbox.out, "out"), (gearbox.up, "up"), (gearbox.fore, "fore"))
-        if value
-    ]
+    ways = ((gearbox.out, "out"), (gearbox.up, "up"), (gearbox.fore, "fore"))
+    moves = [f"{say(value)} {word}" for value, word in ways if value]
     if moves:
         parts.append(f"gearbox moving {', '.join(moves)} each way")
     return f"Over {', '.join(parts)}."

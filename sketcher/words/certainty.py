@@ -242,11 +242,8 @@ def changes(fit: TrialFit) -> Iterator[tuple[str, tuple[FittedCoordinate, ...]]]
     """Each thing that the fit moved, in words, with the coordinates that it moved."""
     things = dict.fromkeys(one.coordinate.thing for one in fit.coordinates)
     for thing in things:
-        moved = tuple(
-            one
-            for one in fit.coordinates
-            if one.coordinate.thing == thing and abs(one.change_mm) >= LEAST_CHANGE_MM
-        )
+        own = (one for one in fit.coordinates if one.coordinate.thing == thing)
+        moved = tuple(one for one in own if abs(one.change_mm) >= LEAST_CHANGE_MM)
         if moved:
             yield thing_words(path_of(thing)), moved
 
