@@ -26,6 +26,7 @@ from kinematics.errors import KinematicsError
 from kinematics.gaps.clearance import clearance
 from kinematics.gaps.closest import closest_approaches
 from kinematics.gaps.envelope import envelope
+from kinematics.linkage.motion import reach_of
 from kinematics.part import Part
 from kinematics.shaft.clearing import trim_to_clear
 from kinematics.shaft.following import follow, gearbox_shifts
@@ -39,6 +40,7 @@ from kinematics.sure.read_next import read_next, ride_centred_slopes, unread
 from kinematics.sure.settling import settle
 from kinematics.sure.trial_fit import trial_fit
 from kinematics.vectors import Array
+from sketcher.answers.corner_answers import gap_curve, sweep, worst_gaps
 from sketcher.answers.making_work import made
 from sketcher.answers.points import car_points
 from tests import random_scenes
@@ -63,6 +65,13 @@ def gaps(seed: int, kind: str) -> Iterator[object]:
     parts = solids(corner, motion, shaft)
     yield clearance(parts.bodies, corner.brackets, parts.carriers)
     yield clearance(parts.bodies, corner.brackets, parts.carriers, each_bracket=False).gap_mm
+
+
+def sweeping(seed: int, kind: str) -> Iterator[object]:
+    corner = random_scenes.scene(seed, kind, brackets=3).corner("left")
+    over = sweep(corner, reach_of(corner.linkage, corner.hub))
+    yield gap_curve(corner, over)
+    yield worst_gaps(corner, over, (0, 2))
 
 
 def blocks(seed: int, kind: str) -> object:
@@ -138,6 +147,7 @@ ASKED: Mapping[str, tuple[Callable[[int, str], object], tuple[tuple[int, str], .
         ((1, "strut"), (2, "strut"), (3, "wishbones"), (6, "wishbones"), (5, "measured")),
     ),
     "gaps": (gaps, ((11, "strut"), (12, "wishbones"), (13, "measured"), (14, "strut"))),
+    "sweeping": (sweeping, ((15, "strut"), (16, "wishbones"))),
     "blocks": (blocks, ((11, "strut"), (12, "wishbones"), (14, "strut"))),
     "swept": (swept, ((1, "strut"), (4, "wishbones"))),
     "trimmed": (trimmed, ((21, "strut"), (22, "wishbones"), (23, "strut"), (25, "measured"))),
