@@ -415,3 +415,11 @@ def test_turned_words_stand_on_end() -> None:
     assert wide > 3 * high
     assert abs(tall[0] - high) <= 6
     assert abs(tall[1] - wide) <= 6
+
+
+def test_only_a_round_thing_with_a_rim_has_a_diameter() -> None:
+    there = ((0.0, 0.0), (3.0, 4.0))
+    assert OpenOutline("round", there[:1], there[1]).diameter_mm == 10.0
+    assert OpenOutline("round", there[:1]).diameter_mm == 0.0
+    assert OpenOutline("round").diameter_mm == 0.0
+    assert OpenOutline("outline", there).diameter_mm == 0.0
