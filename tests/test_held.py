@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import get_args
 
 import numpy as np
+import pygame
 import pytest
 from ezdxf.layouts.layout import Modelspace
 
@@ -35,6 +36,21 @@ from sketcher.commands.common import Opened
 from sketcher.commands.points import points_lines
 from sketcher.commands.points_json import SideAnswer, answer_json
 from sketcher.commands.report_page import report_lines
+from sketcher.drawing.camera import Camera
+from sketcher.drawing.page import page_of_one
+from sketcher.drawing.picture import (
+    Arc,
+    Circle,
+    Line,
+    Lines,
+    Picture,
+    Polygon,
+    Polyline,
+    Primitive,
+)
+from sketcher.drawing.style import Theme, style
+from sketcher.drawing.surface import paint_surface
+from sketcher.drawing.svg import svg_text, svg_tree
 from sketcher.interchange.loops import OutlineError
 from sketcher.interchange.outline_file import OutlineChoice, outlines_in, read_outline
 from sketcher.words import units
@@ -264,6 +280,53 @@ def of_photo(number: int) -> Iterator[str]:
         yield " ".join(f"{one:.7g}" for one in plane.on_car(corners).ravel())
 
 
+def _a_picture(chance: random.Random) -> Picture:
+    """Ten things without words, some of them far out of view."""
+
+    def near() -> tuple[float, float]:
+        return (round(chance.uniform(-20, 220), 1), round(chance.uniform(-20, 220), 1))
+
+    items: list[Primitive] = []
+    for _ in range(10):
+        role = chance.choice(list(style("light").marks))
+        run = tuple(near() for _ in range(chance.choice((2, 3, 4, 5, 40))))
+        far = chance.choice((run, run, run, (*run, (30_000.0, 5.0))))
+        turn = chance.uniform(-90.0, 90.0)
+        items.append(
+            chance.choice(
+                (
+                    Line(run[0], far[-1], role),
+                    Line(run[0], (run[0][0], run[1][1]), role),
+                    Lines(((run[0], run[1]), (run[1], run[0])), role),
+                    Polyline(far, role),
+                    Polyline((*run, run[0]), role),
+                    Polygon(far if len(far) > 2 else (*far, near()), role),
+                    Polygon(((0, 0), (60, 0), (60, 40), (0, 40)), role),
+                    Circle(run[0], chance.uniform(0.0, 50.0), role),
+                    Arc(run[0], chance.uniform(1.0, 50.0), turn, turn + 200.0, role),
+                )
+            )
+        )
+    return Picture(tuple(items))
+
+
+def of_painters(number: int) -> Iterator[str]:
+    """Pictures as SVG, and roughly how much of a screen each of their things covers."""
+    chance = random.Random(f"painted/{number}")
+    for theme in get_args(Theme):
+        picture = _a_picture(chance)
+        camera = Camera(200.0, 200.0, (100.0, 100.0), 1.0, chance.choice((1.0, 2.0)))
+        yield from svg_text(svg_tree(page_of_one(picture, camera))).split(">")
+        for item in picture:
+            surface = pygame.Surface((200, 200))
+            surface.fill((255, 0, 255))
+            paint_surface(surface, Picture((item,)), camera, style(theme))
+            covered = (pygame.surfarray.array3d(surface) != (255, 0, 255)).any(axis=2)
+            # A sixteenth of the view at a time: what a line's edge is smoothed by hardly counts.
+            cells = covered.reshape(4, 50, 4, 50).sum(axis=(1, 3))
+            yield f"{item.role} {(cells > 25).astype(int).tolist()}"
+
+
 QUESTIONS: dict[str, tuple[Callable[[int], Iterator[str]], int]] = {
     "axle": (of_axle, 24),
     "scene-file": (of_scene_file, 12),
@@ -272,6 +335,7 @@ QUESTIONS: dict[str, tuple[Callable[[int], Iterator[str]], int]] = {
     "svg-file": (of_svg_file, 8),
     "dxf-file": (of_dxf_file, 12),
     "photo": (of_photo, 8),
+    "painters": (of_painters, 16),
 }
 
 
