@@ -607,3 +607,33 @@ def test_brackets_without_a_name_are_counted(editor: Editor) -> None:
     assert [one.name for one in editor.scene.brackets[-3:]] == [
         "bracket 1", "bracket 2", "bracket 3",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("shape", ["outline", "hole"])
+def test_what_is_drawn_counts_as_on_the_body_and_a_hole_as_its_bracket(shape: Shape) -> None:
+    editor = Editor(Document(example("van-front-mount-fouls")))
+    # A bracket far from any shaft's depth, which wants more than usual.
+    scene = replace(
+        editor.scene,
+        brackets=(replace(editor.scene.brackets[0], fore=(900.0, 950.0), wanted_gap=17.0),),
+    )
+    editor.document.apply("far", lambda _: scene)
+    editor.select("bracket[0]")
+    shown = editor.shown(exact=True)
+    assert shown.pose is not None
+    assert shown.pose.shaft is not None
+    x, y, _ = shown.pose.shaft.inner_joint
+    corners = ((x + 60.0, y - 90.0), (x + 90.0, y - 90.0), (x + 90.0, y - 60.0))
+    editor.open_outline = OpenOutline(
+        shape, corners[:2], corners[2], within=scene.brackets[0].outline
+    )
+    gaps = DrawnGaps()
+    for _ in range(2):
+        gap = gaps.look(editor, shown)
+    if gap.here is not None:
+        assert gap.here.wanted_mm == (17.0 if shape == "hole" else 6.0)
+        # As deep as it is, it stays far from the shaft; at every depth it is near.
+        assert (gap.here.gap_mm > 500.0) == (shape == "hole")
+    else:
+        assert shape == "hole"
+    editor.close()

@@ -26,6 +26,7 @@ from kinematics.linkage.reach import (
 )
 from kinematics.parts import ArmLinkage, Hub, Point, Strut, Wishbones
 from kinematics.vectors import Array
+from scenes.library import example as library_scene
 from tests import strategies
 
 
@@ -214,3 +215,21 @@ def test_a_neighbours_turn_leads_to_the_own(linkage: ArmLinkage, hub: Hub, trave
     )
     # A step of less than 1e-4 rad is the last: what is left is of its square.
     np.testing.assert_allclose(near, turn, rtol=0, atol=1e-8)
+
+
+@pytest.mark.parametrize("name", ["van-front", "van-rear"])
+def test_at_a_dead_point_the_wheel_no_longer_rises_with_the_arm(name: str) -> None:
+    """There the rise is level over the arm's turn, to the last digits, and bends back."""
+    scene = library_scene(name)
+    linkage = scene.linkage
+    assert isinstance(linkage, Strut | Wishbones)
+    geometry, found = found_reach(linkage, scene.hub)
+    assert (found.lowest_reason, found.highest_reason) == (DEAD_POINT, DEAD_POINT)
+    ends = found.turns_rad[[0, -1]]
+    rises, slopes = quiet_rise(geometry, ends)
+    assert np.abs(slopes).max() < 1e-9
+    assert rises == pytest.approx([found.lowest_mm, found.highest_mm], abs=1e-9)
+    for by in (-1e-3, 1e-3):
+        beside, _ = quiet_rise(geometry, ends + by)
+        assert beside[0] > rises[0]
+        assert beside[1] < rises[1]
