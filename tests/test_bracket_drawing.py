@@ -628,8 +628,8 @@ def test_what_is_drawn_counts_as_on_the_body_and_a_hole_as_its_bracket(shape: Sh
         shape, corners[:2], corners[2], within=scene.brackets[0].outline
     )
     gaps = DrawnGaps()
-    for _ in range(2):
-        gap = gaps.look(editor, shown)
+    gaps.look(editor, shown)
+    gap = gaps.look(editor, shown)
     if gap.here is not None:
         assert gap.here.wanted_mm == (17.0 if shape == "hole" else 6.0)
         # As deep as it is, it stays far from the shaft; at every depth it is near.

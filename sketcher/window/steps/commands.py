@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from functools import partial
 
@@ -50,18 +51,18 @@ _FILES = (
 _POSITION = (
     Command("bump", "Bump", f"Raise the wheel by {_COARSE}.", _travel(1.0), ("page up",)),
     Command("droop", "Droop", f"Lower the wheel by {_COARSE}.", _travel(-1.0), ("page down",)),
-    Command("full_bump", "Full bump", "Raise the wheel to full bump.", _travel(1e5),
+    Command("full_bump", "Full bump", "Raise the wheel to full bump.", _travel(math.inf),
             ("shift+page up",)),
-    Command("full_droop", "Full droop", "Lower the wheel to full droop.", _travel(-1e5),
+    Command("full_droop", "Full droop", "Lower the wheel to full droop.", _travel(-math.inf),
             ("shift+page down",)),
     Command("steer_in", "Steer inside", "Steer by 1° towards the inside of the turn.",
             _steer(STEER_STEP_DEG), (".",)),
     Command("steer_out", "Steer outside", "Steer by 1° towards the outside of the turn.",
             _steer(-STEER_STEP_DEG), (",",)),
-    Command("inside_lock", "Inside lock", "Steer to the lock as the inside wheel.", _steer(90.0),
+    Command("inside_lock", "Inside lock", "Steer to the lock as the inside wheel.", _steer(math.inf),
             ("shift+.",)),
     Command("outside_lock", "Outside lock", "Steer to the lock as the outside wheel.",
-            _steer(-90.0), ("shift+,",)),
+            _steer(-math.inf), ("shift+,",)),
     Command("ride_height", "Ride height", "Back to ride height, steering straight.",
             _ride_height, ("home",)),
     Command("play", "Play", "Sweep the travel up and down.", Editor.play, ("p",),
