@@ -328,12 +328,12 @@ def of_painters(number: int) -> Iterator[str]:
 
 
 QUESTIONS: dict[str, tuple[Callable[[int], Iterator[str]], int]] = {
-    "axle": (of_axle, 24),
-    "scene-file": (of_scene_file, 12),
+    "axle": (of_axle, 16),
+    "scene-file": (of_scene_file, 8),
     "lengths": (of_lengths, 8),
-    "readings": (of_readings, 12),
+    "readings": (of_readings, 8),
     "svg-file": (of_svg_file, 8),
-    "dxf-file": (of_dxf_file, 12),
+    "dxf-file": (of_dxf_file, 8),
     "photo": (of_photo, 8),
     "painters": (of_painters, 16),
 }

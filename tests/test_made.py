@@ -176,17 +176,15 @@ def scene(seed: int) -> Scene:
 
 
 def pictured(plan: CutPlan, *, sure: bool) -> Iterator[str]:
-    """What the drawings of a plan are made of and say, and where it lies."""
-    for unit in get_args(Unit):
-        for scale in (0.5, 0.2):
-            camera = cut_camera_at(plan, scale, 190.0)
-            pictures = [
-                cut_view(plan, camera, unit, "1:2", sure=sure),
-                fixture_view(plan, fixture(plan), scale, 190.0, unit, sure=sure)[0],
-            ]
-            for picture in pictures:
-                # Where words have no room, which are as wide as a library has them, they give way.
-                yield from laid(one for one in picture if _is_to_scale(one.role))
+    """What the drawings of a plan are made of, and where it lies."""
+    for unit, scale in zip(get_args(Unit), (0.5, 0.2), strict=True):
+        camera = cut_camera_at(plan, scale, 190.0)
+        for picture in (
+            cut_view(plan, camera, unit, "1:2", sure=sure),
+            fixture_view(plan, fixture(plan), scale, 190.0, unit, sure=sure)[0],
+        ):
+            # Where words have no room, which are as wide as a library has them, they give way.
+            yield from laid(one for one in picture if _is_to_scale(one.role))
 
 
 def _is_to_scale(role: str) -> bool:
@@ -208,8 +206,8 @@ def told(seed: int) -> Iterator[str]:
     yield f"{seed}: lacks {lacking_for_cuts(drawn, 'left')} {lacking_for_strength(drawn, 'left')}"
     yield f"  {one.verdict().line}"
     plan = one.made.plan
-    if plan is not None and plan.possible:
-        yield f"  pictured {held(pictured(plan, sure=seed % 2 == 0))}"
+    if plan is not None and plan.possible and seed % 2 == 0:
+        yield f"  pictured {held(pictured(plan, sure=seed % 4 == 0))}"
     for page in PAGES:
         name = page.__name__.rpartition(".")[2]
         for unit in get_args(Unit):
@@ -218,7 +216,7 @@ def told(seed: int) -> Iterator[str]:
         yield f"  {name} {held([json.dumps(as_json(one), indent=0)])}"
 
 
-@pytest.mark.parametrize("first", range(0, 180, 12))
+@pytest.mark.parametrize("first", range(0, 120, 12))
 def test_what_is_told_of_a_shaft_is_as_it_was(first: int) -> None:
     lines = (line for seed in range(first, first + 12) for line in told(seed))
     said, was = now_and_before(f"made/{first}", lines)
