@@ -29,7 +29,7 @@ from kinematics.vectors import Array, Ints
 BLOCKS = (9, 3, 1)
 # Motions of fewer positions are looked at whole.
 SMALL = 3000
-# Gaps worked out first at each level, to have a gap to beat.
+# Gaps worked out first of all, to have a gap to beat.
 SEEDS = 32
 # More than two ways of closing in on one gap may differ by, mm.
 SURELY_LESS = 1e-4
@@ -155,10 +155,11 @@ class _Motion:
         )
         spread = spread[:, known]
         lower = table.bounds()
-        seeds = np.argpartition(lower, min(SEEDS, lower.size - 1), axis=None)[:SEEDS]
-        row, position = np.divmod(seeds, table.positions)
-        found = table.gaps(row, position, lower[row, position], np.full(len(row), np.inf))
-        best = best.or_less(table, row, places[position], *found)
+        if best.place < 0:
+            seeds = np.argpartition(lower, min(SEEDS, lower.size - 1), axis=None)[:SEEDS]
+            row, position = np.divmod(seeds, table.positions)
+            found = table.gaps(row, position, lower[row, position], np.full(len(row), np.inf))
+            best = best.or_less(table, row, places[position], *found)
         # A box allows too much: work out every speaker whose block hangs on it.
         row, position = np.nonzero(lower - spread <= best.gap_mm)
         within = max(best.gap_mm, 0.0) + spread[row, position] + SURELY_LESS
