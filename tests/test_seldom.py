@@ -26,8 +26,9 @@ from scenes.library import example, example_text
 from scenes.photo import Photo
 from scenes.writing import scene_text, write_whole
 from sketcher.__main__ import main
-from sketcher.answers.corner_answers import sweep, worst_gaps
+from sketcher.answers.corner_answers import envelope_outlines, sweep, worst_gaps
 from sketcher.answers.kept import Answers
+from sketcher.answers.memo import Answer
 from sketcher.commands.brackets import bracket_index
 from sketcher.drawing.camera import Camera
 from sketcher.drawing.labels import Cells
@@ -40,7 +41,7 @@ from sketcher.interchange.outline_file import with_outline
 from sketcher.interchange.photo_file import PhotoFile
 from sketcher.paper.picture_page import paper_page
 from sketcher.paper.picture_subject import PictureSubject
-from sketcher.window.model import autosave, bracket_drawing, edits, photo_pins
+from sketcher.window.model import autosave, bracket_drawing, cutting_back, edits, photo_pins
 from sketcher.window.model.document import Document
 from sketcher.window.model.editor import Editor
 from sketcher.window.model.fields import Field
@@ -48,6 +49,7 @@ from sketcher.window.model.linkage_edits import change_linkage
 from sketcher.window.model.open_outline import OpenOutline
 from sketcher.window.model.pointing import Pointing
 from sketcher.window.model.reading_edits import add_mark
+from sketcher.window.steps.judged import verdict_of
 from sketcher.window.steps.rows import FieldRow, RowHeading
 from sketcher.window.steps.work_order import WORK_ORDER
 from sketcher.words.answer import brief
@@ -423,3 +425,46 @@ def test_only_a_round_thing_with_a_rim_has_a_diameter() -> None:
     assert OpenOutline("round", there[:1]).diameter_mm == 0.0
     assert OpenOutline("round").diameter_mm == 0.0
     assert OpenOutline("outline", there).diameter_mm == 0.0
+
+
+def test_the_envelope_is_the_shafts_alone() -> None:
+    corner = FRONT.corner("left")
+    bell = (Section("bell", -30.0, 40.0, (200.0, 200.0)),)
+    outer = replace(corner.shaft.outer_joint, sections=bell)
+    belled = replace(corner, shaft=replace(corner.shaft, outer_joint=outer))
+    assert envelope_outlines(belled, FRONT_REACH) == envelope_outlines(corner, FRONT_REACH)
+    bare = replace(corner, shaft=replace(corner.shaft, sections=()))
+    assert envelope_outlines(bare, FRONT_REACH) == ()
+
+
+@pytest.mark.parametrize(("name", "asked"), [("van-front-mount-fouls", True), ("van-front", False)])
+def test_only_of_a_bracket_that_falls_short_it_is_asked_what_has_to_go(
+    name: str, asked: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    editor = Editor(Document(example(name)))
+    shown = editor.shown(exact=True)
+    assert shown.solved is not None
+    assert shown.solved.exact
+    names: list[str] = []
+    monkeypatch.setattr(editor.worker, "ask", lambda name, *_, **__: names.append(name))
+    cutting_back.ask_to_trim(editor, shown)
+    assert names == ([cutting_back.NAME] if asked else [])
+    editor.close()
+
+
+@pytest.mark.parametrize("name", ["van-front-readings", "van-front"])
+def test_a_verdict_waits_for_readings_where_there_are_any(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    editor = Editor(Document(example(name)))
+    shown = editor.shown(exact=True)
+    names: list[str] = []
+
+    def ask(name: str, *_: object, **__: object) -> Answer:
+        names.append(name)
+        return Answer()
+
+    monkeypatch.setattr(editor.worker, "ask", ask)
+    verdict_of(editor, shown)
+    assert ("readings" in names) == (name == "van-front-readings")
+    editor.close()
