@@ -429,3 +429,18 @@ def test_what_is_drawn_does_not_hang_on_last_digits() -> None:
             assert value == round(value, 7)
     exact = pose(example("van-front"), 33.0, 11.0).points["hub.outer_joint"]
     assert any(value != round(value, 6) for value in exact)
+
+
+@pytest.mark.parametrize("times", [0.5, 3.0])
+def test_an_axis_of_any_length_is_drawn_alike(times: float) -> None:
+    scene = example("van-front")
+    assert scene.left is not None
+    drawn = []
+    for by in (1.0, times):
+        axis = (0.9 * by, 0.3 * by, -0.2 * by)
+        joint = replace(scene.left.inner_joint, axis=axis)
+        now = pose(replace(scene, left=replace(scene.left, inner_joint=joint)), 20.0)
+        assert now.shaft is not None
+        drawn.append(now.shaft.axis)
+    assert math.hypot(*drawn[0]) == pytest.approx(1.0)
+    assert drawn[1] == pytest.approx(drawn[0])
