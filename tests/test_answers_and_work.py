@@ -192,6 +192,15 @@ def _numbers(values: Array) -> str:
     return f"{values.shape} {values.size - known.size} {sums[0]:.9g} {sums[1]:.9g}"
 
 
+def _forget() -> None:
+    """Forget what the mechanics keep, so that it does not matter what was asked before."""
+    for name, module in sys.modules.items():
+        if name.startswith("kinematics."):
+            for one in vars(module).values():
+                if hasattr(one, "cache_clear"):
+                    one.cache_clear()
+
+
 def worked(work: Callable[[], Any]) -> tuple[Any, Counter[str]]:
     """What is answered, and how many numbers each module's functions were given for it."""
     numbers = Counter[str]()
@@ -211,6 +220,7 @@ def worked(work: Callable[[], Any]) -> tuple[Any, Counter[str]]:
             arrays = (one for one in frame.f_locals.values() if isinstance(one, np.ndarray))
             numbers[module] += sum(one.size for one in arrays)
 
+    _forget()
     before = sys.getprofile()
     sys.setprofile(seen)
     try:

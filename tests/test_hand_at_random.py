@@ -109,6 +109,9 @@ def of_rows(editor: Editor) -> Iterator[str]:
             elif isinstance(row, kinds.Drawing):
                 picture = [*row.draw(Pane(Area(0, 0, 300, int(row.height)), 1.0))]
                 yield from (*laid(picture), *(one.text for one in picture if isinstance(one, Text)))
+            elif isinstance(row, kinds.Spot):
+                # Where it is worst is flat about its place.
+                yield f"{row.text} {row.state} {row.key}"
             else:
                 yield repr(row)
 

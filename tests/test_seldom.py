@@ -377,7 +377,7 @@ def test_what_is_refused_of_a_list_waits_in_its_own_list() -> None:
 
 
 @pytest.mark.parametrize(("at", "inside"), [
-    ((0.05, 0.05), True), ((799.95, 40.0), True), ((0.05, 599.95), True), ((799.95, 599.95), True),
+    ((0.06, 0.06), True), ((799.94, 40.0), True), ((0.06, 599.94), True), ((799.94, 599.94), True),
     ((-0.06, 300.0), False), ((800.06, 300.0), False), ((400.0, -0.06), False),
     ((400.0, 600.06), False),
 ])  # fmt: skip
