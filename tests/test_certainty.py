@@ -333,6 +333,15 @@ def test_at_the_very_end_of_reach_half_of_the_draws_fail_and_no_figure_is_nan(na
     assert all(np.isfinite((one.share, one.chance_if_halved)).all() for one in sure.shares)
 
 
+def test_where_no_window_is_open_the_middle_of_the_commonest_is_offered(front: Corner) -> None:
+    joint = replace(front.shaft.inner_joint, stroke_in=1.0, stroke_out=1.0, stroke_at_angle=())
+    sure = certainty(replace(front, shaft=replace(front.shaft, inner_joint=joint)), draws=999)
+    assert bool(np.all(sure.shortest_draws_mm > sure.longest_draws_mm))
+    middle = 0.5 * (np.median(sure.shortest_draws_mm) + np.median(sure.longest_draws_mm))
+    assert sure.best_length_mm == pytest.approx(middle, abs=1e-9)
+    assert sure.chance == 0.0
+
+
 def test_what_is_taken_where_nothing_is_said(front: Corner) -> None:
     sure = certainty(front)
     assert (sure.draws, sure.seed, sure.margin_mm) == (20_000, 1, 3.0)

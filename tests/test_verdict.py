@@ -311,6 +311,12 @@ def test_a_sleeve_alone_is_no_outline_of_the_shaft() -> None:
     )
 
 
+def test_a_reading_that_seems_misread_is_told_by_its_number() -> None:
+    told_now = subject_of(example_text("van-front-misread")).verdict()
+    assert told_now.state == STATES[1]
+    assert "reading 32 seems misread" in told_now.line
+
+
 @pytest.mark.parametrize(
     ("old", "new", "words"),
     [
