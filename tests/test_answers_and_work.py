@@ -38,6 +38,7 @@ from kinematics.sure.chance_next import read_next_for_chance
 from kinematics.sure.expected import expected_swept
 from kinematics.sure.read_next import read_next, ride_centred_slopes, unread
 from kinematics.sure.settling import settle
+from kinematics.sure.tape import Tape
 from kinematics.sure.trial_fit import trial_fit
 from kinematics.vectors import Array
 from sketcher.answers.corner_answers import gap_curve, sweep, worst_gaps
@@ -101,6 +102,11 @@ def sure(seed: int, kind: str) -> object:
     return certainty(random_scenes.scene(seed, kind).corner("left"), draws=300)
 
 
+def lost(seed: int, kind: str) -> object:
+    """Errors as large as the linkage: most of the draws get nowhere."""
+    return certainty(random_scenes.scene(seed, kind).corner("left"), Tape(1000.0), draws=300)
+
+
 def fitted(seed: int, kind: str) -> object:
     scene = random_scenes.made(seed, kind)
     return trial_fit(scene.corner("left"), scene.left_making.trial)
@@ -152,6 +158,7 @@ ASKED: Mapping[str, tuple[Callable[[int, str], object], tuple[tuple[int, str], .
     "swept": (swept, ((1, "strut"), (4, "wishbones"))),
     "trimmed": (trimmed, ((21, "strut"), (22, "wishbones"), (23, "strut"), (25, "measured"))),
     "sure": (sure, ((1, "strut"), (2, "wishbones"), (3, "measured"))),
+    "lost": (lost, ((1, "strut"), (2, "wishbones"))),
     "fitted": (fitted, ((1, "strut"), (2, "wishbones"), (3, "measured"))),
     "expected": (expected, ((1, "strut"), (2, "measured"))),
     "placed": (placed, ((1, "strut"), (2, "wishbones"))),
