@@ -16,6 +16,7 @@ from kinematics.parts import (
     Hub,
     OuterJoint,
     Steering,
+    Strut,
     Travel,
     Wishbones,
 )
@@ -221,6 +222,19 @@ def test_steer_out_of_reach_is_told_apart() -> None:
     assert -60.0 < beyond.reachable[0] < 0.0 < beyond.reachable[1] < 60.0
     inside = (motion.steer_deg >= beyond.reachable[0]) & (motion.steer_deg <= beyond.reachable[1])
     assert motion.in_reach[inside].all()
+
+
+def test_with_no_lock_in_reach_gaps_are_those_of_what_is() -> None:
+    assert isinstance(FRONT.linkage, Strut)
+    leaning = replace(FRONT, linkage=replace(FRONT.linkage, strut_top=(404.0, 232.0, 0.0)))
+    found = examine(leaning)
+    (beyond,) = found.unreachable
+    assert beyond.quantity == "steer"
+    low, high = beyond.reachable
+    assert len(found.gaps) == len(FRONT.brackets) > 0
+    for gap in found.gaps:
+        assert np.isfinite(gap.worst.value)
+        assert low <= gap.worst.position.steer_deg <= high
 
 
 def test_all_in_reach_is_nothing_unreachable() -> None:

@@ -191,7 +191,10 @@ def _searched(
     some = motion.at(tuple(at.index.T))
     parts = solids(corner, some, follow(corner, some, shift_mm=at.shift_mm[:, None]))
     search = Search.of(parts.bodies, brackets, parts.carriers, each_position=False)
-    assert search is not None
+    if search is None:
+        # The linkage gets to none of these places.
+        yield from [None] * len(sought)
+        return
     known = np.flatnonzero(search.known)
     search.bracket_best[:] = [one.below_mm for one in sought]
     owner = np.array([one.owner for one in sought])
