@@ -10,6 +10,7 @@ import re
 import shlex
 import subprocess
 import sys
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -79,6 +80,7 @@ def test_each_command_has_its_help(command: str, capsys: pytest.CaptureFixture[s
     assert code_of([command, "--help"]) == 0
     text = capsys.readouterr().out
     assert f"usage: sketcher {command}" in text
+    assert import_module(f"sketcher.commands.{command}").EPILOG.strip() in text
     assert all(name in text for name in example_names())
     assert max(map(len, text.splitlines())) <= 100
 

@@ -73,6 +73,12 @@ def telling(name: str) -> PictureSubject:
     return subject(name, round(scene.travel.bump / 2), round(lock / 2))
 
 
+def test_where_to_is_asked_for(run: Run) -> None:
+    code, out, err = run("--example", "van-rear")
+    assert (code, out) == (2, "")
+    assert "required: -o" in err
+
+
 def size_of(png: bytes) -> tuple[int, int]:
     """Width and height of a PNG."""
     return pygame.image.load(io.BytesIO(png), "picture.png").get_size()

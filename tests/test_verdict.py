@@ -27,9 +27,9 @@ from sketcher.drawing.areas import Area
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Text
 from sketcher.paper.shop_sheet.answer import certainty_blocks, verdict_blocks
-from sketcher.paper.shop_sheet.blocks import Blocks, Tick, Ticks, Words
+from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Tick, Ticks, Words
 from sketcher.paper.shop_sheet.checking import after_blocks
-from sketcher.paper.shop_sheet.making import cut_order_blocks
+from sketcher.paper.shop_sheet.making import cut_order_blocks, swept_blocks
 from sketcher.paper.shop_sheet.sheet import pages_pdf
 from sketcher.paper.shop_sheet.subject import Subject
 from sketcher.words.lengths import Lengths
@@ -258,6 +258,11 @@ def test_a_sheet_that_is_not_sure_says_so_across_cuts_and_fixture() -> None:
         assert page.count("Not sure enough to cut by") == 2, "over the drawing, over the words"
 
 
+def test_of_the_swept_lengths_on_the_sheet_ride_height_alone_stands_out() -> None:
+    (table,) = (one for one in swept_blocks(subject_of(TEXT)) if isinstance(one, Grid))
+    assert [row[0] for n, row in enumerate(table.rows) if n in table.strong] == ["0.0"]
+
+
 def test_what_is_said_is_not_left_out() -> None:
     text = re.sub(LEFT_OUT["brackets"], "", TEXT)
     text = re.sub(LEFT_OUT["gearbox movement"], "[gearbox.movement]\nout = 0\n\n", text)
@@ -320,7 +325,16 @@ def test_a_reading_that_seems_misread_is_told_by_its_number() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "words"),
     [
-        ("[linkage]", 'guessed = ["travel.bump"]\n[linkage]', "1 of "),
+        (
+            "[linkage]",
+            'guessed = ["travel.bump"]\n[linkage]',
+            "values is still the starting sketch",
+        ),
+        (
+            "[linkage]",
+            'guessed = ["travel.bump", "travel.droop"]\n[linkage]',
+            "values are still the starting sketch",
+        ),
         ("[drive]", "[gearbox.placement]\nout = 4\n[drive]", "only tacked"),
     ],
 )

@@ -31,6 +31,7 @@ from sketcher.window.steps.judged import verdict_of
 from sketcher.window.steps.reading_answers import best_reading, chance_told, points_shown
 from sketcher.window.steps.reading_rows import ADD_MARK, ADD_READING, TO_READ
 from sketcher.window.steps.rows import Note
+from sketcher.window.steps.work_order import WORK_ORDER
 from sketcher.words.points import unmet_words, value_words
 from tests.windowing import Hands
 
@@ -353,6 +354,18 @@ def test_the_list_goes_as_on_paper_and_each_number_typed_is_a_reading(hands: Han
     for reading in wanted[:3]:
         hands.type(f"{reading.value:g}")
     assert hands.editor.scene.readings == wanted[:3]
+
+
+def test_of_many_remarks_the_first_are_listed_and_the_rest_is_counted(hands: Hands) -> None:
+    scene = example(READ)
+    hands.window.put(Document(replace(scene, readings=scene.readings[:6])))
+    hands.editor.open_steps = {"Measure", "Measure/Readings"}
+    until_known(hands)
+    notes = [row.text for row in WORK_ORDER[0].rows(hands.editor, hands.editor.shown())
+             if isinstance(row, Note)]  # fmt: skip
+    more = notes.index("And 3 more.")
+    # Nine points are not fixed, and a line tells of the one that is not where it was read.
+    assert sum("nothing fixes" in note or "names it" in note for note in notes[:more]) == 6
 
 
 def until_known(hands: Hands) -> None:
