@@ -28,7 +28,7 @@ def point(values: Sequence[float]) -> list[int | float]:
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
+class ValueForm:
     """How a kind of value stands in the file; ``read`` gives None for what is none."""
 
     expected: str
@@ -74,31 +74,33 @@ def _list(values: Sequence[Sequence[float]]) -> list[Any]:
     return [numbers(row) for row in values]
 
 
-FORMS: Mapping[str, Form] = {
-    "point": Form("expected [out, up] or [out, up, fore] in mm", _point, point),
-    "direction": Form("expected a direction [out, up] or [out, up, fore]", _point, numbers),
-    "extent": Form("expected [rear, front] in mm", lambda value: numbers_of(value, (2,)), numbers),
-    "taper": Form(
+FORMS: Mapping[str, ValueForm] = {
+    "point": ValueForm("expected [out, up] or [out, up, fore] in mm", _point, point),
+    "direction": ValueForm("expected a direction [out, up] or [out, up, fore]", _point, numbers),
+    "extent": ValueForm(
+        "expected [rear, front] in mm", lambda value: numbers_of(value, (2,)), numbers
+    ),
+    "taper": ValueForm(
         "expected a diameter in mm, or [d_from, d_to] for a taper",
         lambda value: numbers_of(value if isinstance(value, list) else [value, value], (2,)),
         lambda pair: numbers(pair) if len({*pair}) > 1 else number(min(pair)),
     ),
-    "sizes": Form(
+    "sizes": ValueForm(
         "expected mm each way, or [out, up, fore]",
         lambda value: numbers_of(value if isinstance(value, list) else [value], (1, 3)),
         lambda sizes: number(sizes[0]) if len(sizes) == 1 else numbers(sizes),
     ),
-    "each_way": Form(
+    "each_way": ValueForm(
         "expected mm each way, or [least, most]",
         _each_way,
         lambda pair: number(pair[1]) if pair[0] == -pair[1] else numbers(pair),
     ),
-    "rows": Form(
+    "rows": ValueForm(
         "expected rows [angle in deg, stroke in, stroke out in mm]",
         lambda value: _rows(value, 3) or None,
         _list,
     ),
-    "outline": Form("expected corners [[out, up], …] in mm", _outline, _list),
-    "pins": Form(f"expected {PINS}", lambda value: _rows(value, 4), _list),
-    "names": Form("expected a list of texts in quotes", texts, list),
+    "outline": ValueForm("expected corners [[out, up], …] in mm", _outline, _list),
+    "pins": ValueForm(f"expected {PINS}", lambda value: _rows(value, 4), _list),
+    "names": ValueForm("expected a list of texts in quotes", texts, list),
 }

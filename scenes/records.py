@@ -14,7 +14,7 @@ from typing import Any, Literal, TypeVar
 from kinematics.errors import InvalidInput
 from kinematics.making.steels import STEELS, Steel, steel_named
 from scenes.errors import shown
-from scenes.forms import FORMS, Form, number
+from scenes.forms import FORMS, ValueForm, number
 from scenes.key import Key, held_by, type_hints
 from scenes.key_table import keys_of
 from scenes.part_keys import FILE_WORDS
@@ -100,7 +100,7 @@ def _steel(table: Table, word: str) -> Steel | None:
         return None
 
 
-def _form(hint: Any, key: Key | None) -> Form | None:
+def _form(hint: Any, key: Key | None) -> ValueForm | None:
     """The form of a value that is no plain number, word or part."""
     if key is not None and key.form in FORMS:
         return FORMS[key.form]

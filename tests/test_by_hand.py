@@ -183,7 +183,7 @@ def fields_of(editor: Editor) -> dict[str, tuple[str, Field]]:
         # Parts within parts.
         for _ in range(3):
             for row in step.rows(editor, editor.shown()):
-                if isinstance(row, kinds.Part):
+                if isinstance(row, kinds.StepPart):
                     editor.open_steps.add(row.key)
                 elif isinstance(row, kinds.FieldRow):
                     found |= {one.key: (f"{row.label} {row.key}", one) for one in row.fields}

@@ -120,7 +120,7 @@ def _opened(editor: Editor, step: kinds.WorkStep) -> list[kinds.Row]:
 
     def done() -> bool:
         listed[:] = step.rows(editor, editor.shown(exact=True))
-        closed = {row.key for row in listed if isinstance(row, kinds.Part)} - editor.open_steps
+        closed = {row.key for row in listed if isinstance(row, kinds.StepPart)} - editor.open_steps
         editor.open_steps |= closed
         return not closed and not editor.worker.pending
 

@@ -27,7 +27,7 @@ from sketcher.drawing.areas import Area
 from sketcher.drawing.pane import Pane
 from sketcher.drawing.picture import Text
 from sketcher.paper.shop_sheet.answer import certainty_blocks, verdict_blocks
-from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Tick, Ticks, Words
+from sketcher.paper.shop_sheet.blocks import Blocks, SheetTable, Tick, Ticks, Words
 from sketcher.paper.shop_sheet.checking import after_blocks
 from sketcher.paper.shop_sheet.making import cut_order_blocks, swept_blocks
 from sketcher.paper.shop_sheet.sheet import pages_pdf
@@ -259,7 +259,7 @@ def test_a_sheet_that_is_not_sure_says_so_across_cuts_and_fixture() -> None:
 
 
 def test_of_the_swept_lengths_on_the_sheet_ride_height_alone_stands_out() -> None:
-    (table,) = (one for one in swept_blocks(subject_of(TEXT)) if isinstance(one, Grid))
+    (table,) = (one for one in swept_blocks(subject_of(TEXT)) if isinstance(one, SheetTable))
     assert [row[0] for n, row in enumerate(table.rows) if n in table.strong] == ["0.0"]
 
 

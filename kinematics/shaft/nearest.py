@@ -39,7 +39,7 @@ MAY_COME_NEARER = 0.05
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Found:
+class _Nearest:
     """One bracket's nearest so far: its approach, the gearbox shift there, and the next step."""
 
     approach: ClosestApproach
@@ -73,14 +73,14 @@ def nearest_over_motion(
     places = np.concatenate((np.zeros((1, 3)), box.corners))
     shaft = follow(corner, motion, shift_mm=places)
     found = [
-        _Found(replace(one, position=one.position[:-1]), places[one.position[-1]])
+        _Nearest(replace(one, position=one.position[:-1]), places[one.position[-1]])
         for one in corner_approaches(corner, motion, shaft)
     ]
     if len(places) > 1:
         found += _ends(corner, motion, places, found)
         # How deep an axis has gone into a bracket may be deepest in several places.
         found += [
-            _Found(replace(one.approach, gap_mm=np.inf), shift)
+            _Nearest(replace(one.approach, gap_mm=np.inf), shift)
             for one in found
             if one.approach.gap_mm < 0.0
             for shift in box.corners
@@ -91,7 +91,7 @@ def nearest_over_motion(
                 break
             settled = [one for one in found if one.step < LEAST_STEP]
             found = settled + _closer(corner, motion, box, open_)
-    nearest: dict[int, _Found] = {}
+    nearest: dict[int, _Nearest] = {}
     for one in sorted(found, key=lambda one: (one.approach.bracket, one.approach.gap_mm)):
         nearest.setdefault(one.approach.bracket, one)
     return tuple(
@@ -107,7 +107,7 @@ def nearest_over_motion(
     )
 
 
-def _ends(corner: Corner, motion: Motion, places: Array, found: list[_Found]) -> list[_Found]:
+def _ends(corner: Corner, motion: Motion, places: Array, found: list[_Nearest]) -> list[_Nearest]:
     """Where else a bracket may come nearest: the wheel up or down, on one lock or the other."""
     hardly = MAY_COME_NEARER * float(np.linalg.norm(places[-1]))
     last = np.array(motion.travel_mm.shape) - 1
@@ -132,7 +132,9 @@ def _ends(corner: Corner, motion: Motion, places: Array, found: list[_Found]) ->
     ]
 
 
-def _closer(corner: Corner, motion: Motion, box: GearboxBox, found: list[_Found]) -> list[_Found]:
+def _closer(
+    corner: Corner, motion: Motion, box: GearboxBox, found: list[_Nearest]
+) -> list[_Nearest]:
     """Look a step round each bracket's nearest, and make the step smaller where none is nearer."""
     shape = motion.travel_mm.shape
     last = np.array(shape) - 1
@@ -183,7 +185,7 @@ class _Sought:
 
 def _searched(
     corner: Corner, motion: Motion, at: _Places, sought: Sequence[_Sought]
-) -> Iterator[_Found | None]:
+) -> Iterator[_Nearest | None]:
     """The smallest gap of each that is sought; None where it is not below what it should be."""
     if not sought:
         return
@@ -206,4 +208,4 @@ def _searched(
             continue
         probe = int(known[search.bracket_position[b]])
         nearer = found_by(search, b, bracket, parts.bodies, tuple(at.index[probe].tolist()))
-        yield _Found(replace(nearer, bracket=one.approach.bracket), at.shift_mm[probe])
+        yield _Nearest(replace(nearer, bracket=one.approach.bracket), at.shift_mm[probe])

@@ -64,7 +64,7 @@ class ReadingsShown:
 
 def draw_readings(sheet: Sheet, scene: Scene, pose: Pose, shown: ReadingsShown) -> ReadingWords:
     """Readings, marks, ellipses, and what to read next; the words on readings come last of all."""
-    places = _Places(scene, pose)
+    places = _PointPlaces(scene, pose)
     settled = shown.settled
     if settled is not None:
         _draw_ellipses(sheet, settled, places)
@@ -87,7 +87,7 @@ def draw_readings(sheet: Sheet, scene: Scene, pose: Pose, shown: ReadingsShown) 
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Places:
+class _PointPlaces:
     """Where points are in the pose."""
 
     scene: Scene
@@ -170,7 +170,7 @@ class ReadingWords:
 
 
 def _draw_reading(
-    sheet: Sheet, drawn: _Drawn, places: _Places, shown: ReadingsShown, words: ReadingWords
+    sheet: Sheet, drawn: _Drawn, places: _PointPlaces, shown: ReadingsShown, words: ReadingWords
 ) -> None:
     reading, key = drawn.reading, drawn.key
     lit = key in shown.lit or bool(set(reading.points) & shown.lit)
@@ -254,7 +254,7 @@ def _text(sheet: Sheet, drawn: _Drawn, shown: ReadingsShown, *, lit: bool) -> st
 
 
 def _ends(
-    sheet: Sheet, reading: Reading, places: _Places, *, whole: bool
+    sheet: Sheet, reading: Reading, places: _PointPlaces, *, whole: bool
 ) -> tuple[Point2, Point2] | None:
     """From where to where a reading is drawn in this view; None where it cannot be seen."""
     at = [sheet.flat(places.of(path)) for path in reading.points]
@@ -269,7 +269,7 @@ def _ends(
     return None if abs(reach) < 1e-6 else (at[0], along(at[0], towards, reach))
 
 
-def _draw_ellipses(sheet: Sheet, settled: Settled, places: _Places) -> None:
+def _draw_ellipses(sheet: Sheet, settled: Settled, places: _PointPlaces) -> None:
     """Where each point lies with 95 %, enlarged where that is too small to be seen."""
     found = [
         (one, one.ellipse("up" if sheet.view == "front" else "fore"))
@@ -300,7 +300,7 @@ def enlarged(ellipses: list[Ellipse], seen_mm: float) -> int:
 
 
 def _outline(
-    sheet: Sheet, point: SettledPoint, ellipse: Ellipse, factor: int, places: _Places
+    sheet: Sheet, point: SettledPoint, ellipse: Ellipse, factor: int, places: _PointPlaces
 ) -> tuple[Point2, ...]:
     centre, way = sheet.flat(places.of(point.name)), pointing(ellipse.direction_deg)
     # Thinner than a line it would not be seen as an ellipse.
@@ -309,7 +309,7 @@ def _outline(
     return tuple(along(centre, way, long * u, short * v) for u, v in circle)
 
 
-def _draw_next(sheet: Sheet, reading: Reading, places: _Places) -> None:
+def _draw_next(sheet: Sheet, reading: Reading, places: _PointPlaces) -> None:
     """The reading that would help most, dashed."""
     if not places.as_drawn or any(path not in places.scene.points for path in reading.points):
         return

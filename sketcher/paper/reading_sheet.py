@@ -34,7 +34,7 @@ from sketcher.drawing.sheet import Sheet
 from sketcher.drawing.sketch import SketchExtras, front_view, world_box
 from sketcher.drawing.style import style
 from sketcher.paper.shop_sheet import flow
-from sketcher.paper.shop_sheet.blocks import Block, Grid, Heading, Words
+from sketcher.paper.shop_sheet.blocks import Block, Heading, SheetTable, Words
 from sketcher.paper.shop_sheet.drawn import caption, of_side, paper_camera, ride_pose
 from sketcher.words import points as words
 from sketcher.words.answer import brief
@@ -164,7 +164,7 @@ def _blocks(
         for remark in words.remarks(settled, paths, unit):
             yield Words(f"{remark[0].upper()}{remark[1:]}.", "tight")
     yield Heading("Points, and what to hold the tape to")
-    yield Grid(
+    yield SheetTable(
         ("", "point", "hold it to", "roughly at out, up, fore"),
         tuple(
             (
@@ -191,7 +191,7 @@ def _blocks(
         first += len(stop.readings)
     if typed and answer.next.get(side):
         yield Heading("Read next")
-        yield Grid(
+        yield SheetTable(
             ("what to read", "with", "leaves the length known to", unit),
             tuple(
                 (
@@ -229,9 +229,11 @@ def _named(reading: Reading, scene: Scene) -> str:
     return f"{marks}: {words.what_words(reading, paths, held=False)}"
 
 
-def _empty(stop: Stop, first: int, readings: tuple[Reading, ...], scene: Scene, unit: Unit) -> Grid:
+def _empty(
+    stop: Stop, first: int, readings: tuple[Reading, ...], scene: Scene, unit: Unit
+) -> SheetTable:
     listed = enumerate((readings[place] for place in stop.readings), first)
-    return Grid(
+    return SheetTable(
         ("", "what to read", "with", unit, "again"),
         tuple(
             (str(number), _named(one, scene), words.TAKEN_WITH[one.kind], _box(one), _box(one))
@@ -243,7 +245,7 @@ def _empty(stop: Stop, first: int, readings: tuple[Reading, ...], scene: Scene, 
     )
 
 
-def _typed(stop: Stop, scene: Scene, answer: PointsAnswer, unit: Unit) -> Grid:
+def _typed(stop: Stop, scene: Scene, answer: PointsAnswer, unit: Unit) -> SheetTable:
     settled = answer.settled
     rows: list[tuple[str, ...]] = []
     strong = set()
@@ -264,7 +266,7 @@ def _typed(stop: Stop, scene: Scene, answer: PointsAnswer, unit: Unit) -> Grid:
                 _box(one.reading),
             )
         )
-    return Grid(
+    return SheetTable(
         ("", "what was read", "read", "off by", "read again", unit),
         tuple(rows),
         (0.7, 4.2, 1.5, 1.4, 2.4, 1.3),

@@ -64,7 +64,7 @@ class Ticks:
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class SheetTable:
     """A table.  ``widths`` are the columns' shares; columns in ``to_write`` are for the pen."""
 
     header: tuple[str, ...]
@@ -75,5 +75,5 @@ class Grid:
     words: frozenset[int] = frozenset()
 
 
-Block = Heading | Words | Figures | Ticks | Grid
+Block = Heading | Words | Figures | Ticks | SheetTable
 Blocks = tuple[Block, ...]

@@ -11,7 +11,7 @@ from kinematics.shaft.following import follow
 from kinematics.shaft.whole_motion import Worst, WorstGap
 from kinematics.sure.trial import TrialMeasurement
 from sketcher.answers.fitted import expected_in_scene
-from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
+from sketcher.paper.shop_sheet.blocks import Blocks, Heading, SheetTable, Tick, Ticks, Words
 from sketcher.paper.shop_sheet.subject import MOST_NAMES, Subject
 from sketcher.words import answer as wording
 from sketcher.words.cautions import NEVER_HANGING, SPRING
@@ -40,7 +40,7 @@ def worst_blocks(subject: Subject) -> Blocks:
     ]
     rows += [_worst_row(subject, gap.worst, _gap_name(subject, gap)) for gap in gaps]
     broken = frozenset(i for i, row in enumerate(rows) if row[-1] == "broken")
-    grid = Grid(
+    grid = SheetTable(
         ("", "worst", "limit", "where", ""),
         tuple(rows),
         (2.95, 0.9, 0.84, 4.62, 0.7),
@@ -118,7 +118,7 @@ def _trial(subject: Subject) -> Blocks:
     )
     header = ("wheel at", "measured", "points", "off")
     return (
-        Grid(header, rows, (1.3, 1.45, 0.78, 0.78), words=frozenset({0})),
+        SheetTable(header, rows, (1.3, 1.45, 0.78, 0.78), words=frozenset({0})),
         Words(agreement(works.trial), "tight"),
     )
 
@@ -134,7 +134,7 @@ def _travels(subject: Subject) -> tuple[tuple[float, str], ...]:
     return tuple(one for one in listed if one[0] or one[1] == "ride height")
 
 
-def _swept_lengths(subject: Subject) -> Grid:
+def _swept_lengths(subject: Subject) -> SheetTable:
     """What the tape allows at each height: more, and the points are wrong."""
     named, say = dict(_travels(subject)), subject.say
     rows = tuple(
@@ -146,7 +146,9 @@ def _swept_lengths(subject: Subject) -> Grid:
         for one in expected_in_scene(subject.scene, subject.side, tuple(named))
     )
     header = ("wheel at", "swept length", f"read, {say.unit}")
-    return Grid(header, rows, (1.15, 1.75, 0.6), to_write=frozenset({2}), words=frozenset({0}))
+    return SheetTable(
+        header, rows, (1.15, 1.75, 0.6), to_write=frozenset({2}), words=frozenset({0})
+    )
 
 
 def _kept(text: str) -> str:
@@ -216,7 +218,7 @@ def _stations(subject: Subject) -> tuple[float, ...]:
     return tuple(round(low + part * (high - low)) for part in (0.1, 0.5, 0.9))
 
 
-def _plunge_marks(subject: Subject) -> Grid:
+def _plunge_marks(subject: Subject) -> SheetTable:
     """The plunge at the heights that can be set by hand."""
     corner, say, listed = subject.corner, subject.say, _travels(subject)
     motion = solve(corner.linkage, corner.hub, [travel for travel, _ in listed])
@@ -231,4 +233,6 @@ def _plunge_marks(subject: Subject) -> Grid:
         if math.isfinite(plunge)
     )
     header = ("wheel at", "plunge", f"read, {say.unit}")
-    return Grid(header, rows, (1.25, 1.45, 0.8), to_write=frozenset({2}), words=frozenset({0}))
+    return SheetTable(
+        header, rows, (1.25, 1.45, 0.8), to_write=frozenset({2}), words=frozenset({0})
+    )

@@ -137,7 +137,7 @@ def flowing(content: tuple[blocks.Block, ...], width: float) -> list[Any]:
 
 def _length(block: blocks.Block) -> int:
     """Rows of a block."""
-    if isinstance(block, blocks.Grid):
+    if isinstance(block, blocks.SheetTable):
         return len(block.rows)
     return len(block.items) if isinstance(block, blocks.Ticks) else 0
 
@@ -173,7 +173,7 @@ def _block(block: blocks.Block, width: float) -> list[Any]:
             return [_figures(block, width), gap(1.0)]
         case blocks.Ticks():
             return [_ticks(block, width), gap(1.0)]
-        case blocks.Grid():
+        case blocks.SheetTable():
             return [_grid(block, width), gap(1.2)]
 
 
@@ -294,7 +294,7 @@ def _rule(width: float) -> Any:
     return HRFlowable(width, 0.8, lineCap="butt", color=black, spaceBefore=0, spaceAfter=0)
 
 
-def _grid(grid: blocks.Grid, width: float) -> Any:
+def _grid(grid: blocks.SheetTable, width: float) -> Any:
     rows = [[_cell(grid, cell, column, head=True) for column, cell in enumerate(grid.header)]]
     for index, row in enumerate(grid.rows):
         strong = index in grid.strong
@@ -322,7 +322,7 @@ def _cell_side(width: float) -> float:
     return 0.8 if width > _NARROW else 0.5
 
 
-def _column_widths(grid: blocks.Grid, rows: list[list[Any]], width: float) -> list[float]:
+def _column_widths(grid: blocks.SheetTable, rows: list[list[Any]], width: float) -> list[float]:
     """The columns by their shares, but none too narrow for a word of its own."""
     total, sides = sum(grid.widths), 2 * _cell_side(width) * mm + 0.5
     wanted = [share / total * width for share in grid.widths]
@@ -342,7 +342,7 @@ def _column_widths(grid: blocks.Grid, rows: list[list[Any]], width: float) -> li
     ]
 
 
-def _cell(grid: blocks.Grid, cell: str, column: int, *, head: bool) -> Any:
+def _cell(grid: blocks.SheetTable, cell: str, column: int, *, head: bool) -> Any:
     left = column in grid.words or column in grid.to_write
     plain, strong = (CELL_WORDS, CELL_WORDS_STRONG) if left else (CELL, CELL_STRONG)
     return paragraph(cell, strong if head else plain)

@@ -13,7 +13,7 @@ from kinematics.making.fixture import Fixture, fixture
 from sketcher.answers.making import lacking_for_cuts, lacking_for_strength
 from sketcher.answers.making_work import on_the_lathe
 from sketcher.paper.shop_sheet.amounts import Amounts, angle
-from sketcher.paper.shop_sheet.blocks import Blocks, Grid, Heading, Tick, Ticks, Words
+from sketcher.paper.shop_sheet.blocks import Blocks, Heading, SheetTable, Tick, Ticks, Words
 from sketcher.paper.shop_sheet.subject import STEP_MM, Subject, swept_columns
 from sketcher.words.answer import brief
 from sketcher.words.cautions import NOT_SURE
@@ -178,7 +178,7 @@ def swept_blocks(subject: Subject) -> Blocks:
     ride = frozenset(row for row, travel in enumerate(table["travel_mm"]) if travel == 0.0)
     return (
         Heading(f"Swept length every {named}"),
-        Grid(header, tuple(zip(*cells, strict=True)), widths, strong=ride),
+        SheetTable(header, tuple(zip(*cells, strict=True)), widths, strong=ride),
         Words(
             f"In {unit}. {resting} at rest; grey: ride height. Plunge + out, −\xa0in. "
             "Bottom, apart: stroke to bottom, to pull apart.",

@@ -30,7 +30,7 @@ _OWN_STEEL = "Or your own: its name and yield, such as own bar, 400 MPa."
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class Choice:
     """A button: its words, and the text that it types; None gives back what was."""
 
     words: str
@@ -45,7 +45,7 @@ class Callout:
     field: Field
     kind: str
     lines: tuple[str, ...]
-    answers: tuple[Answer, ...]
+    answers: tuple[Choice, ...]
     row: int
     rect: tuple[int, int, int, int]
     listed: bool = False
@@ -62,7 +62,7 @@ class Callouts:
         self.shown: tuple[Callout, ...] = ()
         self._buttons: list[UIButton] = []
         # A button that is pressed as it goes away still means what it said.
-        self._acts: dict[UIElement, tuple[Field, Answer]] = {}
+        self._acts: dict[UIElement, tuple[Field, Choice]] = {}
         self._kept: list[tuple[pygame.Surface, pygame.Rect]] = []
 
     def holds(self, point: Point2) -> bool:
@@ -212,17 +212,17 @@ class Callouts:
     ) -> Callout:
         if said is None:
             text, kind = (_OWN_STEEL if field.kind == "steel" else ""), "choose"
-            answers = tuple(Answer(one, one) for one in _matching(field, form))
+            answers = tuple(Choice(one, one) for one in _matching(field, form))
         elif said.kind == "asked":
             text, kind = said.text, "asked"
-            others = tuple(Answer(one, one) for one in said.instead)
-            answers = (Answer(f"Yes, {said.about}", said.about, keep=True), *others)
+            others = tuple(Choice(one, one) for one in said.instead)
+            answers = (Choice(f"Yes, {said.about}", said.about, keep=True), *others)
         else:
             text, kind = said.text, "refused"
             was = show(field, editor.scene, editor.unit)
-            answers = (Answer(f"Back to {was}" if was else "Back to nothing", None),)
+            answers = (Choice(f"Back to {was}" if was else "Back to nothing", None),)
             if form.in_hand == field:
-                answers += tuple(Answer(one, one) for one in _matching(field, form))
+                answers += tuple(Choice(one, one) for one in _matching(field, form))
         lines = self._lines(text)
         listed = kind == "choose" or bool(kind == "refused" and len(answers) > 1)
         rows = len(answers) if listed else 1
@@ -235,7 +235,7 @@ class Callouts:
             text,
         )  # fmt: skip
 
-    def places(self, one: Callout) -> Iterator[tuple[Answer, pygame.Rect]]:
+    def places(self, one: Callout) -> Iterator[tuple[Choice, pygame.Rect]]:
         """The answers of a callout, and where their buttons are."""
         left, top = one.rect[0] + self._px(_PAD), one.rect[1] + self._px(_PAD)
         top += self._px(_LINE * len(one.lines) + (_GAP if one.lines else 0))

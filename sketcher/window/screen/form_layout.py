@@ -14,10 +14,10 @@ from sketcher.window.steps.rows import (
     Drawing,
     FieldRow,
     Note,
-    Part,
     Row,
     RowHeading,
     Spot,
+    StepPart,
     WorkStep,
 )
 from sketcher.words.units import Unit
@@ -150,7 +150,7 @@ def _id(row: Row) -> str:
     match row:
         case FieldRow():
             return row.fields[0].key
-        case Part():
+        case StepPart():
             return row.key
         case RowHeading():
             return row.text
@@ -186,7 +186,7 @@ def _height(row: Row, lines: Sequence[str]) -> float:
 
 _HEIGHTS: Mapping[type[Row], int] = {
     FieldRow: ROW_HEIGHT,
-    Part: PART_HEIGHT,
+    StepPart: PART_HEIGHT,
     RowHeading: HEADING_HEIGHT,
     Buttons: BUTTON_HEIGHT,
 }

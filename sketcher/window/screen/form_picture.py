@@ -17,7 +17,7 @@ from sketcher.drawing.style import Colour, Style
 from sketcher.drawing.surface import paint_surface
 from sketcher.window.model.form import Said
 from sketcher.window.screen.form_layout import LEFT, NOTE_HEIGHT, RIGHT, ROW_HEIGHT, Grid, Placed
-from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Note, Part, RowHeading, Spot
+from sketcher.window.steps.rows import Buttons, Drawing, FieldRow, Note, RowHeading, Spot, StepPart
 from sketcher.words.units import Unit
 
 BOX_HEIGHT = 21.0
@@ -77,7 +77,7 @@ class FormPicture:
         match place.row:
             case None:
                 self._head(place, top, look)
-            case Part() as row:
+            case StepPart() as row:
                 self._part(row, place, top, look)
             case RowHeading() as row:
                 self._heading(row, place, top, look)
@@ -108,7 +108,7 @@ class FormPicture:
         width = self._text(px(22), middle, name, p.line, bold=True)
         self._summary(look.summaries.get(name, ""), px(22) + width, middle, look)
 
-    def _part(self, row: Part, place: Placed, top: int, look: Look) -> None:
+    def _part(self, row: StepPart, place: Placed, top: int, look: Look) -> None:
         p, px, middle = look.style.palette, self._grid.px, top + place.height // 2
         if look.pointed == place.id:
             self.surface.fill(p.metal, (px(8), top, self._grid.width, place.height))

@@ -7,7 +7,7 @@ from sketcher.drawing.picture import Point2
 from sketcher.window.model.edits import bracket_key
 from sketcher.window.screen.form_layout import Grid, Placed
 from sketcher.window.screen.form_picture import thumb
-from sketcher.window.steps.rows import FieldRow, Part
+from sketcher.window.steps.rows import FieldRow, StepPart
 from sketcher.window.steps.work_order import step_of
 
 # A row that is brought into view has this much about it, px at UI scale 1.
@@ -112,7 +112,9 @@ class FormScroll:
         further = self.rows[head + 1 :]
         part = self.rows[head].row is not None
         ends = (
-            one.top for one in further if one.row is None or (part and isinstance(one.row, Part))
+            one.top
+            for one in further
+            if one.row is None or (part and isinstance(one.row, StepPart))
         )
         after = next(ends, self.rows[-1].bottom)
         lowest = after - self._area.height
@@ -128,5 +130,5 @@ class FormScroll:
 
 
 def _is_head(place: Placed, name: str) -> bool:
-    part = isinstance(place.row, Part) and place.row.key == name
+    part = isinstance(place.row, StepPart) and place.row.key == name
     return part or place.id == f"step:{name}"

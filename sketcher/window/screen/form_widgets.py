@@ -21,7 +21,7 @@ from sketcher.window.screen.entry import Entry
 from sketcher.window.screen.form_layout import ROW_HEIGHT, Grid, Placed
 from sketcher.window.screen.form_picture import BOX_HEIGHT, button_rects
 from sketcher.window.steps.command import Command
-from sketcher.window.steps.rows import Buttons, FieldRow, Note, Part, Spot
+from sketcher.window.steps.rows import Buttons, FieldRow, Note, Spot, StepPart
 
 # What a button does: run a command, open or shut a step or part, switch a field between yes
 # and no, go to where something was found, show a thing's rows.
@@ -148,7 +148,7 @@ class Widgets:
         match place.row:
             case None:
                 yield place.id, _Wanted(whole, act=("open", place.step.name))
-            case Part() as row:
+            case StepPart() as row:
                 yield row.key, _Wanted(whole, act=("open", row.key))
             case Spot():
                 yield place.id, _Wanted(whole, act=("go", place.id))

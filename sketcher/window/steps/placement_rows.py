@@ -76,7 +76,7 @@ def use_best_place(editor: Editor) -> None:
 
 def draw_map(pane: Pane, found: Placement, unit: Unit) -> Picture:
     """What the worst limit keeps of its own most at each place, up upwards, left to the right."""
-    grid = _Grid(pane, found)
+    grid = _MapGrid(pane, found)
     marked = [
         place
         for place in (grid.place(found.best.lateral_mm, found.best.up_mm), grid.place(0.0, 0.0))
@@ -94,7 +94,7 @@ def draw_map(pane: Pane, found: Placement, unit: Unit) -> Picture:
     return pane.picture
 
 
-class _Grid:
+class _MapGrid:
     """The map's cells, each about its place, and where they stand in the picture."""
 
     def __init__(self, pane: Pane, found: Placement) -> None:

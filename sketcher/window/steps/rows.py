@@ -45,7 +45,7 @@ class FieldRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class StepPart:
     """A part of a step that opens by itself, with its one-line summary."""
 
     name: str
@@ -99,7 +99,7 @@ class Spot:
     key: str
 
 
-Row = RowHeading | FieldRow | Part | Buttons | Note | Drawing | Spot
+Row = RowHeading | FieldRow | StepPart | Buttons | Note | Drawing | Spot
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +126,7 @@ def part(editor: Editor, step: str, name: str, summary: str, rows: Iterable[Row]
     """A part of a step; its rows follow where it is open."""
     key = f"{step}/{name}"
     is_open = key in editor.open_steps
-    yield Part(name, summary, key, is_open)
+    yield StepPart(name, summary, key, is_open)
     if is_open:
         yield from rows
 
