@@ -98,18 +98,24 @@ def test_what_readings_fix_is_a_guess_no_longer_in_the_settled_scene(
     assert read_scene(settled).guessed == ("linkage.ball_joint[2]", "travel.bump")
 
 
+ABOVE = '[[reading]]\nof = "linkage.strut_top"\nup = 790\n'
+
+
+@pytest.mark.parametrize("before", ["", ABOVE], ids=["alone", "after another"])
 def test_a_slope_the_wrong_way_round_is_named(
-    capsys: pytest.CaptureFixture[str], tmp_path: Path
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, before: str
 ) -> None:
     path = tmp_path / "van.toml"
     # The strut climbs from its lower end to its top, whichever way it leans.
     ends = 'between = ["linkage.strut_lower", "linkage.strut_top"]'
-    path.write_text(example_text("van-front") + f"[[reading]]\n{ends}\nslope = -82\n", "utf-8")
+    slope = f"[[reading]]\n{ends}\nslope = -82\n"
+    path.write_text(example_text("van-front") + before + slope, "utf-8")
+    named = f"{path}: reading[{1 if before else 0}].slope: expected a number nearer to 82.1"
     for command in ("points", "report"):
         assert main([command, str(path)]) == 2
         lines = capsys.readouterr().err.splitlines()
         assert len(lines) == 1
-        assert lines[0].startswith(f"{path}: reading[0].slope: expected a number nearer to 82.1")
+        assert lines[0].startswith(named)
 
 
 def test_what_would_not_help_is_not_asked_for(

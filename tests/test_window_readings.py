@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kinematics.sure.readings import Reading
+from kinematics.sure.readings import Mark, Reading
 from scenes.guessed import guessed_values
 from scenes.keys import EditRefused
 from scenes.library import example
@@ -87,6 +87,12 @@ def test_a_reading_as_people_type_it(text: str, meant: Reading) -> None:
         (meant.value, meant.travel, meant.steer)
     )
     assert found.error == (meant.error if meant.error is None else pytest.approx(meant.error))
+
+
+def test_a_mark_that_is_called_as_a_point_is_meant_by_that_name() -> None:
+    scene = replace(example(READ), marks=(Mark("Strut top", (560.0, 800.0, 0.0)),), readings=())
+    found = parse_reading(scene, "strut top to ball joint 640")
+    assert found.points == ("mark.Strut top", BALL)
 
 
 def test_what_stands_behind_plus_or_minus_is_in_the_unit_of_its_number() -> None:
