@@ -83,7 +83,7 @@ FORMS: Mapping[str, ValueForm] = {
     "taper": ValueForm(
         "expected a diameter in mm, or [d_from, d_to] for a taper",
         lambda value: numbers_of(value if isinstance(value, list) else [value, value], (2,)),
-        lambda pair: numbers(pair) if len({*pair}) > 1 else number(min(pair)),
+        lambda pair: number(pair[0]) if pair[0] == pair[1] else numbers(pair),
     ),
     "sizes": ValueForm(
         "expected mm each way, or [out, up, fore]",

@@ -62,8 +62,9 @@ def point_problems(
                 continue
             known = ", ".join(sorted(paths))
             hint = meant(path, paths)
-            got = f"{shown(path)}{hint and f'{hint}?'}"
-            yield Problem(key, f"expected the path of a point ({known}), got {got}")
+            asked = "?" if hint else ""
+            wanted = f"expected the path of a point ({known})"
+            yield Problem(key, f"{wanted}, got {shown(path)}{hint}{asked}")
 
 
 def plain_readings(marks: Sequence[Mark], readings: Sequence[Reading]) -> Plain:

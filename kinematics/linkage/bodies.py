@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 
-from kinematics.errors import Check, InvalidInput, Problem
+from kinematics.errors import Check, InvalidInput, invalid
 from kinematics.part import Part
 from kinematics.parts import (
     DEFAULT_WANTED_GAP,
@@ -78,7 +78,7 @@ def strut_tube_bracket(tube: StrutTube, linkage: Linkage) -> Bracket:
     Raises InvalidInput where the linkage is no strut.
     """
     if not isinstance(linkage, Strut):
-        raise InvalidInput([Problem(STRUT_TUBE_KEY, "expected only where the linkage is a strut")])
+        raise invalid(STRUT_TUBE_KEY, "expected only where the linkage is a strut")
     low, top, radius = linkage.strut_lower, linkage.strut_top, 0.5 * tube.diameter
     length = math.dist(low, top)
     out, up, fore = ((b - a) / length for a, b in zip(low, top, strict=True))
@@ -106,7 +106,7 @@ def arm_bracket(arm: Arm, linkage: Linkage) -> Bracket:
     elif isinstance(linkage, Wishbones):
         pivot, ball_joint = linkage.lower_pivot, linkage.lower_ball_joint
     else:
-        raise InvalidInput([Problem(ARM_KEY, "expected only with a linkage that has an arm")])
+        raise invalid(ARM_KEY, "expected only with a linkage that has an arm")
     length = math.dist(pivot[:2], ball_joint[:2])
     along = ((ball_joint[0] - pivot[0]) / length, (ball_joint[1] - pivot[1]) / length)
     # Square to the line, to its left as it runs outboard, is up.
@@ -133,4 +133,4 @@ def _sizes_of(key: str) -> Iterator[None]:
     try:
         yield
     except InvalidInput as error:
-        raise InvalidInput([Problem(key, "expected sizes of a real part")]) from error
+        raise invalid(key, "expected sizes of a real part") from error

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from kinematics.errors import InvalidInput, KinematicsError, Problem
+from kinematics.errors import KinematicsError, invalid
 from kinematics.gaps.trimming import Nearer, Trim, trim
 from kinematics.linkage.motion import Motion
 from kinematics.parts import Bracket, Corner
@@ -74,7 +74,7 @@ def _solids(name: str, corner: Corner, motion: Motion, shifts: Array) -> Solids:
             "expected a shaft that reaches from the outer joint to the housing axis, "
             f"got {shaft.length_mm:g} mm"
         )
-        raise InvalidInput([Problem(f"{name}.length", message)])
+        raise invalid(f"{name}.length", message)
     return solids(corner, motion, shaft)
 
 

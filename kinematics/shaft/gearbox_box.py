@@ -89,6 +89,14 @@ class GearboxBox:
         along = np.abs(axis) == np.linalg.norm(axis)
         return replace(self, half_mm=read_only(np.where(along, 0.0, self.half_mm)))
 
+    def pulled_in(self, axis: Point) -> Array:
+        """The corners at which a shaft may be pulled out most, shape (n, 3).
+
+        Sliding the gearbox in along its housing axis only pulls farther.
+        """
+        across = self.across(axis)
+        return across.corners - (self.half_mm - across.half_mm)
+
     def towards(self, span: Vec) -> Vec:
         """The shift that brings what lies ``span`` away nearest."""
         return Vec(

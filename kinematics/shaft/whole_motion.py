@@ -228,8 +228,7 @@ def examine(
     require_reaching(motion, bent)
     beyond, length_mm = unreachable(motion), bent.length_mm
     still = reaching(joint, motion.outer_joint_parts)
-    # Sliding the gearbox in along the housing axis only pulls farther.
-    corners = across.corners - (box.half_mm - across.half_mm)
+    corners = box.pulled_in(joint.axis)
     at_corners = reaching(joint, motion.outer_joint_parts[..., None], corners)
     with np.errstate(invalid="ignore"):
         plunge, shift = box.least_plunge(still, length_mm)
@@ -238,7 +237,7 @@ def examine(
         pulled = np.broadcast_to(pulled, (*motion.travel_mm.shape, len(corners)))
         pulled_out = largest_at(pulled, corners)
         stroke_in, stroke_out = _strokes_left(
-            joint, motion, box, length_mm, (plunge, shift), (pulled, at_corners, corners)
+            joint, motion, box, length_mm, (plunge, still, shift), (pulled, at_corners, corners)
         )
         window = None if beyond else length_window(joint, motion, box, margin_mm)
     outer_limit = corner.shaft.outer_joint.max_angle
@@ -276,16 +275,16 @@ def _strokes_left(
     motion: Motion,
     box: GearboxBox,
     length_mm: float,
-    least_plunge: tuple[Array, Vec],
-    at_corners: tuple[Array, Reaching, Array],
+    pushed_in: tuple[Array, Reaching, Vec],
+    pulled_out: tuple[Array, Reaching, Array],
 ) -> tuple[Extreme, Extreme]:
     """The least stroke left before bottoming and before pulling apart, anywhere in the box.
 
-    ``least_plunge`` comes with the shift that has it, the plunge at the box's corners with what
-    is seen there and their shifts.
+    The least plunge comes with what is seen with the gearbox at rest and the shift that has it,
+    the plunge at the box's corners with what is seen there and their shifts.
     """
-    plunge, shift = least_plunge
-    pulled, seen_at_corners, corners = at_corners
+    plunge, still, shift = pushed_in
+    pulled, seen_at_corners, corners = pulled_out
     angles, inward, outward = stroke_rows(joint)
     if len(angles) == 1:
         return (
@@ -306,10 +305,10 @@ def _strokes_left(
 
         return box.least_anywhere(at, somewhere.ravel())
 
-    seen = moved_corner(reaching(joint, motion.outer_joint_parts), shift)
+    bottoming = left(moved_corner(still, shift), plunge, outward=False)
     apart = left(seen_at_corners, pulled, outward=True).min(axis=-1)
     return (
-        least_left(left(seen, plunge, outward=False), outward=False),
+        least_left(bottoming, outward=False),
         least_left(apart, outward=True),
     )
 

@@ -26,7 +26,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import invalid
 from kinematics.parts import DEFAULT_MARGIN, Corner, Measured
 from kinematics.sure.correlated import NOTHING, Correlated, symmetric_root
 from kinematics.sure.critical_positions import critical_positions
@@ -145,7 +145,7 @@ def certainty(
     """
     tape = tape or Tape()
     if draws < 2:
-        raise InvalidInput([Problem("draws", f"expected 2 or more, got {draws}")])
+        raise invalid("draws", f"expected 2 or more, got {draws}")
     require_known((error.thing for error in tape.errors), corner, "tape", "errors")
     measured = coordinates(corner)
     errors = tuple(tape.error_of(one.thing, one.axis, one.value_mm) for one in measured)

@@ -209,22 +209,22 @@ class Candidates:
         """
         found = np.full(len(rows), np.nan)
         first = np.diff(rows, prepend=-1) > 0
-        self._follow(variants, rows, columns, np.flatnonzero(first), found)
+        found[first] = self._followed(variants, rows[first], columns[first])
         # With errors as large as the linkage most variants get nowhere, and that takes longest.
-        gets_there = np.isfinite(found[first])[np.cumsum(first) - 1]
-        self._follow(variants, rows, columns, np.flatnonzero(~first & gets_there), found)
+        further = ~first & np.isfinite(found[first])[np.cumsum(first) - 1]
+        found[further] = self._followed(variants, rows[further], columns[further])
         return found
 
-    def _follow(
-        self, variants: Variants, rows: Ints, columns: Ints, which: Ints, found: Array
-    ) -> None:
-        """Put some of them where they are found."""
-        for start in range(0, len(which), _BATCH):
-            batch = which[start : start + _BATCH]
+    def _followed(self, variants: Variants, rows: Ints, columns: Ints) -> Array:
+        """The same wherever they get."""
+        found = np.empty(len(rows))
+        for start in range(0, len(rows), _BATCH):
+            batch = slice(start, start + _BATCH)
             some = variants.part(rows[batch])
             position = self.places.position[columns[batch]]
             here = Followed.of(some, self.positions.one_each(position, some.offsets_mm))
             found[batch] = self.quantity(here, self.places.one_each(columns[batch]))[:, 0]
+        return found
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -9,11 +9,7 @@ from typing import TypeVar
 
 from kinematics.errors import InvalidInput
 from kinematics.sure.adjustment import NotSettled
-from kinematics.sure.measurands import (
-    AXES,
-    Measurand,
-    MeasuredPart,
-)
+from kinematics.sure.measurands import AXES, Measurand, MeasuredPart
 from kinematics.sure.reading_values import CarPoint
 from kinematics.sure.readings import Reading
 from kinematics.sure.settling import DRAWN_LIMIT_MM, Settled, settle

@@ -29,7 +29,7 @@ from sketcher.words import points as readings
 from sketcher.words.cuts import refusal_line
 from sketcher.words.guesses import guess_words
 from sketcher.words.lengths import MM, Lengths
-from sketcher.words.plain import listed
+from sketcher.words.plain import listed, sentence
 from sketcher.words.strength import unknown_lines, weak_lines, whirl_line
 from sketcher.words.units import in_unit
 from sketcher.words.welded import finished_line, not_good_lines
@@ -122,8 +122,7 @@ def verdict(
 
 
 def _sentence(text: str) -> str:
-    upper = f"{text[0].upper()}{text[1:]}"
-    return upper if upper.endswith(".") else f"{upper}."
+    return sentence(text.removesuffix("."))
 
 
 def _against(

@@ -14,7 +14,7 @@ from sketcher.words.cautions import CODES, NOT_SURE, hose_gap
 from sketcher.words.certainty import tape_words
 from sketcher.words.cuts import cuts_summary
 from sketcher.words.lengths import Lengths
-from sketcher.words.plain import titled
+from sketcher.words.plain import sentence, titled
 from sketcher.words.strength import strength_summary
 from sketcher.words.units import Unit, format_both, format_length
 from sketcher.words.welded import welded_summary
@@ -30,7 +30,7 @@ def report_lines(scene: Scene, answers: Sequence[Answered], unit: Unit) -> Itera
     yield from textwrap.wrap(motion, REPORT_WIDTH)
     if scene.tape is None or scene.tape.limit is None:
         words = tape_words(scene.tape, unit, len(scene.readings))
-        yield from textwrap.wrap(f"{words[0].upper()}{words[1:]}.", REPORT_WIDTH)
+        yield from textwrap.wrap(sentence(words), REPORT_WIDTH)
     for one in answers:
         yield ""
         yield from verdict_lines(one, Lengths(unit))

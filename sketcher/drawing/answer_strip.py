@@ -16,6 +16,7 @@ from sketcher.drawing.picture import Picture, Role, Size
 from sketcher.drawing.style import NOTES
 from sketcher.words import answer as wording
 from sketcher.words.certainty import short_chance
+from sketcher.words.plain import sentence
 from sketcher.words.units import Unit, format_length, in_unit
 
 _BAR_LEFT, _BAR_RIGHT, _BAR_TOP, _BAR_HEIGHT = 16.0, 16.0, 30.0, 12.0
@@ -168,7 +169,7 @@ def _behind(
         parts = [short_chance(sure)] if sure is not None else []
         parts += _window_words(found, unit)
         told_by = ("; ".join(parts[:count]) for count in range(len(parts), 0, -1))
-        return [f"{words[0].upper()}{words[1:]}." for words in told_by]
+        return [*map(sentence, told_by)]
     # What the sentence says already is not said twice.
     brief, colon, rest = told.because[0].partition(": ")
     said = bool(colon) and brief.lower() in told.line.lower()

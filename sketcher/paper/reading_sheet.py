@@ -38,7 +38,7 @@ from sketcher.paper.shop_sheet.blocks import Block, Heading, SheetTable, Words
 from sketcher.paper.shop_sheet.drawn import caption, of_side, paper_camera, ride_pose
 from sketcher.words import points as words
 from sketcher.words.answer import brief
-from sketcher.words.plain import shortened, titled
+from sketcher.words.plain import sentence, shortened, titled
 from sketcher.words.units import MM_PER_INCH, Unit
 
 _MARGIN, _FOOT = 13 * mm, 8 * mm
@@ -162,7 +162,7 @@ def _blocks(
         settled = answer.settled
         yield Words(words.state_words(settled, paths, unit), "plain" if answer.good else "caution")
         for remark in words.remarks(settled, paths, unit):
-            yield Words(f"{remark[0].upper()}{remark[1:]}.", "tight")
+            yield Words(sentence(remark), "tight")
     yield Heading("Points, and what to hold the tape to")
     yield SheetTable(
         ("", "point", "hold it to", "roughly at out, up, fore"),

@@ -21,6 +21,7 @@ from sketcher.words.cut_steps import WELDING, step_lines
 from sketcher.words.cuts import datum_line, first_line, fit_line
 from sketcher.words.fixture import HOMELESS, fixture_rows
 from sketcher.words.lathe import lathe_further, lathe_line
+from sketcher.words.plain import sentence
 from sketcher.words.strength import strength_summary, warning_lines, whirl_line
 from sketcher.words.units import MM_PER_INCH, Unit
 
@@ -114,7 +115,7 @@ def lathe_blocks(subject: Subject, plan: CutPlan) -> Blocks:
 
 def fixture_blocks(found: Fixture, say: Amounts, *, sure: bool) -> Blocks:
     """The parts of the welder's fixture, and what it leaves."""
-    rows = (f"{name[0].upper()}{name[1:]}: {text}." for name, text in fixture_rows(found, say))
+    rows = (sentence(f"{name}: {text}") for name, text in fixture_rows(found, say))
     return (
         Heading("Parts of the fixture"),
         *_not_sure(sure=sure),
@@ -142,7 +143,7 @@ def strength_blocks(subject: Subject) -> Blocks:
             f"{strength_summary(made.torque, made.strength)}. Whirl: {whirl_line(made.whirl)}.",
             "tight",
         ),
-        *(Words(f"{line[0].upper()}{line[1:]}.", "tight") for line in warning_lines(made.strength)),
+        *(Words(sentence(line), "tight") for line in warning_lines(made.strength)),
         Words(f"Not covered: {'; '.join(map(_head, made.strength.not_covered))}.", "small"),
     )
 

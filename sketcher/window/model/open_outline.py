@@ -13,7 +13,7 @@ from typing import Literal
 
 import shapely
 
-from kinematics.errors import InvalidInput, Problem
+from kinematics.errors import InvalidInput, invalid
 from kinematics.gaps import outlines
 from kinematics.gaps.outlines import Outline
 from kinematics.parts import FrontPoint
@@ -317,4 +317,4 @@ def square_places(outline: Sequence[FrontPoint], corner: int, to: FrontPoint) ->
 
 
 def _refused(message: str) -> InvalidInput:
-    return InvalidInput([Problem("outline", message)])
+    return invalid("outline", message)

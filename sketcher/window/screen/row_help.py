@@ -10,6 +10,7 @@ from sketcher.window.screen.form_layout import WORDS, Grid, Placed
 from sketcher.window.screen.form_picture import button_rects
 from sketcher.window.steps.command import Command
 from sketcher.window.steps.rows import Buttons, FieldRow
+from sketcher.words.plain import sentence
 
 # The pointer rests for so long before help comes.
 HELP_SECONDS = 0.6
@@ -56,4 +57,4 @@ def _field_words(field: Field, editor: Editor) -> str:
     text = show(field, editor.scene, editor.unit)
     # Words may be longer than their box.
     value = f" {text}." if field.kind in WORDS and text else ""
-    return f"{field.label[0].upper()}{field.label[1:]}.{value} {field.help}".strip()
+    return f"{sentence(field.label)}{value} {field.help}".strip()
